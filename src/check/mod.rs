@@ -1,0 +1,1 @@
+//! Is it coherent: every finding at once.

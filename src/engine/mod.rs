@@ -1,0 +1,1 @@
+//! Mechanism: time and calendar (no domain word).

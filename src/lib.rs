@@ -1,0 +1,30 @@
+//! `vestibule` plays a surface campaign sortie by sortie, thousands to millions of times, and says
+//! what each way of getting crew out of and back into a pressurised element costs and risks.
+//!
+//! The modules stand in the order data flows; each imports only from those above it
+//! (`tests/layering.rs` checks). The first five know nothing of the domain.
+//!
+//! ```text
+//! TOML -> Scenario -> Checked -> Model --> campaign(i) -> Outcome -> Tally =merge=> Estimate -> tables
+//!                                  ^            ^
+//!                           study chooses   luck(seed, i, path, occasion, purpose)
+//! ```
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+pub mod units;
+pub mod law;
+pub mod stream;
+pub mod engine;
+pub mod stats;
+
+pub mod physics;
+pub mod scenario;
+pub mod layout;
+pub mod check;
+pub mod model;
+pub mod campaign;
+pub mod measure;
+pub mod study;
+pub mod report;
+pub mod cli;

@@ -1,0 +1,4 @@
+//! Arguments in, exit code out; nothing else.
+fn main() -> std::process::ExitCode {
+    vestibule::cli::main()
+}

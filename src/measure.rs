@@ -1,0 +1,1 @@
+//! Registry of measures: name, unit, meaning, how read from the facts of a campaign.

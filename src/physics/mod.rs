@@ -1,0 +1,1 @@
+//! Physical relations: pure functions with formula, source and limits.

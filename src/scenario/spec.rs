@@ -1,0 +1,756 @@
+//! The records of a campaign file and of the files it includes, one per section.
+
+use super::vocabulary::*;
+use crate::law::Law;
+
+/// Where something was written: an index into [`Sources`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct At(pub u32);
+
+/// One place in the files.
+#[derive(Clone, Debug, Default)]
+pub struct Place {
+    /// Index into [`Sources::files`].
+    pub file: u16,
+    /// Line, from 1.
+    pub line: u32,
+    /// Column in characters, from 1.
+    pub column: u32,
+    /// Key path, for example `element.habitat.volume` or `list.ingress[3].takes`.
+    pub path: String,
+    /// The value as written (shortened), empty for whole tables.
+    pub value: String,
+}
+
+/// Every place that a record of the scenario can point to.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    /// File names as shown to the user, the campaign file first.
+    pub files: Vec<String>,
+    /// Places, indexed by [`At`]. Entry 0 is the campaign file itself.
+    pub places: Vec<Place>,
+}
+
+/// A value with its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot<T> {
+    /// The value.
+    pub it: T,
+    /// Where it was written.
+    pub at: At,
+}
+
+/// A number in SI (or a law of numbers), with its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Num {
+    /// Fixed or distributed value, SI.
+    pub law: Law,
+    /// Overrides how it is drawn; `None`: as its key says (varies or unknown).
+    pub per: Option<Per>,
+    /// Where it was written.
+    pub at: At,
+}
+
+/// Where an entry comes from.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Provenance {
+    /// Free text, as written.
+    pub source: Option<String>,
+    /// Standing.
+    pub basis: Option<Basis>,
+}
+
+/// A named entry of a section.
+#[derive(Clone, Debug)]
+pub struct Named<T> {
+    /// Its name.
+    pub name: String,
+    /// Where its table begins.
+    pub at: At,
+    /// Source and basis, if given.
+    pub provenance: Provenance,
+    /// The entry.
+    pub it: T,
+}
+
+/// Everything that was written.
+#[derive(Clone, Debug)]
+pub struct Scenario {
+    /// Places and file names.
+    pub sources: Sources,
+    /// Fingerprint (FNV-1a 64) over the bytes of all files in reading order.
+    pub fingerprint: u64,
+    /// `[study]`
+    pub study: StudySpec,
+    /// `[body]`
+    pub body: BodySpec,
+    /// `[campaign]`
+    pub campaign: CampaignSpec,
+    /// `[crew]`
+    pub crew: CrewSpec,
+    /// `[suit.NAME]`
+    pub suits: Vec<Named<SuitSpec>>,
+    /// `[element.NAME]` as written, before any architecture changes it.
+    pub elements: Vec<Named<ElementSpec>>,
+    /// `[activity.NAME]` in file order.
+    pub activities: Vec<Named<ActivitySpec>>,
+    /// `[failure.NAME]` in file order (order matters: first acts).
+    pub failures: Vec<Named<FailureSpec>>,
+    /// `[environment]`
+    pub environment: EnvironmentSpec,
+    /// `[store.NAME]`
+    pub stores: Vec<Named<StoreSpec>>,
+    /// `[spare.NAME]`: how many are there at the start.
+    pub spares: Vec<Named<Spot<u32>>>,
+    /// Access files, named by file stem.
+    pub access: Vec<Named<AccessSpec>>,
+    /// `[architecture.NAME]` in file order.
+    pub architectures: Vec<Named<ArchitectureSpec>>,
+    /// Every `source` and `basis` met, with the key path of its entry, in reading order.
+    pub assumptions: Vec<(At, Provenance)>,
+}
+
+/// `[study]`
+#[derive(Clone, Debug)]
+pub struct StudySpec {
+    /// `seed` (required)
+    pub seed: u64,
+    /// `campaigns`: default number, at least 1.
+    pub campaigns: u64,
+    /// Where the section stands.
+    pub at: At,
+}
+
+/// `[body]`
+#[derive(Clone, Debug)]
+pub struct BodySpec {
+    /// `name`: "Moon" or "Mars" (text; nothing depends on it).
+    pub name: Spot<String>,
+    /// `gravity`, m/s2
+    pub gravity: Num,
+    /// `ambient`, Pa
+    pub ambient: Num,
+    /// `dust_limit`, kg/m3: 24-hour average, particles below 10 um.
+    pub dust_limit: Num,
+    /// `dust_peak_limit`, kg/m3, optional.
+    pub dust_peak_limit: Option<Num>,
+    /// `dust_density`, kg/m3
+    pub dust_density: Num,
+    /// `dust_shape`: dynamic shape factor.
+    pub dust_shape: Num,
+    /// `dust_bins`: mass shares of the four size bins (< 2.5, 2.5-10, 10-50, > 50 um), sum 1.
+    pub dust_bins: [Num; 4],
+    /// `dust_airborne`: share of arriving fine dust (two fine bins) that goes to the air.
+    pub dust_airborne: Num,
+    /// `abrasion`: factor on dust damage and dust wear (1 for lunar dust).
+    pub abrasion: Num,
+}
+
+/// `[campaign]`
+#[derive(Clone, Debug)]
+pub struct CampaignSpec {
+    /// `length`, s
+    pub length: Num,
+    /// `duty_day`, s
+    pub duty_day: Num,
+    /// `rest_least`, s (default 10 h): rest needed before a slot.
+    pub rest_least: Num,
+    /// `reserve`, s: life support kept when deciding to turn back.
+    pub reserve: Num,
+    /// `wait_at_most`, s (default 60 min) for a port in use.
+    pub wait_at_most: Num,
+    /// `pressure_rate`, Pa/s: limit on repressurisation.
+    pub pressure_rate: Num,
+    /// `prebreathe_ratio`: target tissue N2 / suit pressure.
+    pub prebreathe_ratio: Num,
+    /// `prebreathe_least`, s: protocol minimum (default 0).
+    pub prebreathe_least: Num,
+    /// `inspection_every`, s, optional: hidden failures with "at next inspection" are found then.
+    pub inspection_every: Option<Num>,
+    /// `inspection_hours`, crew-seconds per inspection (default 0).
+    pub inspection_hours: Num,
+    /// `bioburden`, 1/m3 (cfu per cubic metre of cabin air), optional.
+    pub bioburden: Option<Num>,
+}
+
+/// `[crew]`
+#[derive(Clone, Debug)]
+pub struct CrewSpec {
+    /// `names` in file order: the roster.
+    pub names: Vec<Spot<String>>,
+    /// `rest`, W
+    pub rest: Num,
+    /// `work`, W, default for activities.
+    pub work: Num,
+    /// `walk`, W
+    pub walk: Num,
+    /// `with_casualty`, W
+    pub with_casualty: Num,
+    /// `walk_speed`, m/s
+    pub walk_speed: Num,
+    /// `helped_speed`, m/s: with a casualty who walks with help.
+    pub helped_speed: Num,
+    /// `stretcher_speed`, m/s: partner alone with a casualty who must be carried.
+    pub stretcher_speed: Num,
+    /// `lift`, s: getting a casualty onto a stretcher (default 0).
+    pub lift: Num,
+    /// `displaces`, m3 per suited person.
+    pub displaces: Num,
+    /// `illness`, 1/s per person, optional.
+    pub illness: Option<Num>,
+    /// `illness_lasts`, s
+    pub illness_lasts: Option<Num>,
+}
+
+/// `[suit.NAME]`
+#[derive(Clone, Debug)]
+pub struct SuitSpec {
+    /// `pressure`, Pa: working pressure.
+    pub pressure: Num,
+    /// `port_limit`, Pa: largest cabin-to-outside difference it takes at a port; absent: not a rear-entry suit.
+    pub port_limit: Option<Num>,
+    /// `width`, m over the back plate.
+    pub width: Num,
+    /// `gas_volume`, m3 free gas in the suit.
+    pub gas_volume: Num,
+    /// `primary`, s at `primary_at`.
+    pub primary: Num,
+    /// `primary_at`, W
+    pub primary_at: Num,
+    /// `secondary`, s
+    pub secondary: Num,
+    /// `battery`, s (optional; another limit)
+    pub battery: Option<Num>,
+    /// `leak`, kg/s of O2
+    pub leak: Num,
+    /// `purge_flow`, kg/s of O2 while purging
+    pub purge_flow: Num,
+    /// `purity`: O2 fraction breathed in prebreathe after purge.
+    pub purity: Num,
+    /// `respiratory_quotient`
+    pub respiratory_quotient: Num,
+    /// `maintenance_every`: sorties between indoor maintenance, optional.
+    pub maintenance_every: Option<Spot<u32>>,
+    /// `maintenance_takes`, s crew time of one person.
+    pub maintenance_takes: Option<Num>,
+    /// `maintenance_sheds`: share of the dust on the suit shed where it is maintained (default 0).
+    pub maintenance_sheds: Num,
+    /// `doff_sheds`: share of the dust on the suit shed where it is doffed.
+    pub doff_sheds: Num,
+}
+
+/// `[element.NAME]`
+#[derive(Clone, Debug)]
+pub struct ElementSpec {
+    /// `kind`
+    pub kind: Spot<ElementKind>,
+    /// `volume`, m3 gas volume of the cabin.
+    pub volume: Num,
+    /// `pressure`, Pa set point.
+    pub pressure: Num,
+    /// `band`, Pa half width of the control band.
+    pub band: Num,
+    /// `oxygen`: O2 mole fraction, the rest nitrogen.
+    pub oxygen: Num,
+    /// `temperature`, K
+    pub temperature: Num,
+    /// `haven_people`: how many can stay in an emergency (0: no haven).
+    pub haven_people: Spot<u32>,
+    /// `haven_days`, s
+    pub haven_days: Num,
+    /// `tolerates_vacuum`
+    pub tolerates_vacuum: Spot<bool>,
+    /// `tolerates_dust`
+    pub tolerates_dust: Spot<bool>,
+    /// `filter_flow`, m3/s
+    pub filter_flow: Num,
+    /// `filter_efficiency`
+    pub filter_efficiency: Num,
+    /// `height`, m: volume over floor area.
+    pub height: Num,
+    /// `deposition`: multiplier on settling area.
+    pub deposition: Num,
+    /// `resuspension`, 1/s
+    pub resuspension: Num,
+    /// `cleaning_every`, s, optional: floor cleaning.
+    pub cleaning_every: Option<Num>,
+    /// `cleaning_removes`: fraction (default 0.7).
+    pub cleaning_removes: Num,
+    /// `cleaning_takes`, s of one person.
+    pub cleaning_takes: Num,
+    /// `inside_least`: able persons who stay when a team goes out (default 1; 0 for a rover).
+    pub inside_least: Spot<u32>,
+    /// `leak`, kg/s at rest pressure through the shell (default 0).
+    pub leak: Num,
+    /// `store`: which gas store holds it at pressure.
+    pub store: Option<Spot<String>>,
+    /// `joined`: element it is joined to shirt-sleeve (for a rover: where it docks).
+    pub joined: Option<Spot<String>>,
+    /// `distance`, m from the first habitat (default 0); a rover is where it was driven.
+    pub distance: Num,
+    /// `speed`, m/s (rovers)
+    pub speed: Option<Num>,
+    /// `range`, m (rovers)
+    pub range: Option<Num>,
+    /// `ascent`: it is the ascent vehicle.
+    pub ascent: Spot<bool>,
+    /// `played`: false for an element that is only checked (default true).
+    pub played: Spot<bool>,
+    /// `opening.NAME`: openings of the element itself (docking hatches, side hatches, relief valves);
+    /// names in `between` are `cabin`, `outside` or `ELEMENT.cabin`.
+    pub openings: Vec<Named<OpeningSpec>>,
+}
+
+/// One opening.
+#[derive(Clone, Debug)]
+pub struct OpeningSpec {
+    /// `kind`
+    pub kind: Spot<OpeningKind>,
+    /// `between`: two volume names.
+    pub between: [Spot<String>; 2],
+    /// `rest`
+    pub rest: Spot<OpeningRest>,
+    /// `count` equal instances (default 1).
+    pub count: Spot<u32>,
+    /// `clear`, m clear width, optional.
+    pub clear: Option<Num>,
+    /// `leak`, kg/s of its seals when clean (default 0).
+    pub leak: Num,
+    /// `leak_at`, Pa difference at which `leak` is given (default: element's rest pressure).
+    pub leak_at: Option<Num>,
+    /// `diameter`, m (valves)
+    pub diameter: Option<Num>,
+    /// `discharge`: discharge coefficient of a valve (default 0.8).
+    pub discharge: Num,
+    /// `air_share`: share of either side's airborne stock that crosses at each use (default 0.1).
+    pub air_share: Num,
+    /// `floor_share`: share of the outer side's surface stock tracked in per inward pass (default 0).
+    pub floor_share: Num,
+    /// `dust_share`: share of the suit's own dust a suit interface passes when it opens inward (default 0).
+    pub dust_share: Num,
+    /// `seal_dust`, kg/m2 added to the seal at each dirty closing (default 0).
+    pub seal_dust: Num,
+    /// `docking`: counted per docking transfer (default false).
+    pub docking: Spot<bool>,
+}
+
+/// One access file: how one gets through a wall.
+#[derive(Clone, Debug)]
+pub struct AccessSpec {
+    /// `volume.NAME`
+    pub volumes: Vec<Named<VolumeSpec>>,
+    /// `opening.NAME`
+    pub openings: Vec<Named<OpeningSpec>>,
+    /// `pump.NAME`
+    pub pumps: Vec<Named<PumpSpec>>,
+    /// `stage.NAME`
+    pub stages: Vec<Named<StageSpec>>,
+    /// `law.NAME` of this file (durations, SI); rows name them in `takes`.
+    pub laws: Vec<Named<Num>>,
+    /// `list.egress`
+    pub egress: Option<ListSpec>,
+    /// `list.ingress`
+    pub ingress: Option<ListSpec>,
+    /// `list.service-in`: replaces ingress when a suit's indoor maintenance is due.
+    pub service_in: Option<ListSpec>,
+    /// `list.service-out`: replaces egress for suits that were brought indoors.
+    pub service_out: Option<ListSpec>,
+    /// `list.restore`: puts the port at rest, played by crew inside.
+    pub restore: Option<ListSpec>,
+    /// `list.way_back.NAME`
+    pub ways_back: Vec<Named<WayBackSpec>>,
+}
+
+/// One volume of an access system.
+#[derive(Clone, Debug)]
+pub struct VolumeSpec {
+    /// `free`, m3 gas volume.
+    pub free: Num,
+    /// `rest`: `cabin`, `outside` or a pressure in Pa.
+    pub rest: Spot<Target>,
+    /// `holds` persons (default: any number).
+    pub holds: Option<Spot<u32>>,
+    /// `count` equal instances (default 1).
+    pub count: Spot<u32>,
+    /// `gear`, m3 displaced by stowed things (default 0).
+    pub gear: Num,
+    /// `fed`: held at set pressure by the store (default true).
+    pub fed: Spot<bool>,
+    /// `filter_flow`, m3/s (default 0).
+    pub filter_flow: Num,
+    /// `filter_efficiency` (default 0.9997).
+    pub filter_efficiency: Num,
+    /// `height`, m (default 2.0).
+    pub height: Num,
+}
+
+/// A pressure named in a file.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Target {
+    /// `cabin`: the host element's set pressure.
+    Cabin,
+    /// `outside`: ambient (a vent stops at ambient + 1 kPa).
+    Outside,
+    /// `working`: the suit's working pressure.
+    Working,
+    /// A pressure in Pa.
+    Pascal(f64),
+}
+
+/// One pump.
+#[derive(Clone, Debug)]
+pub struct PumpSpec {
+    /// `on`: volume it empties.
+    pub on: Spot<String>,
+    /// `speed`, m3/s
+    pub speed: Num,
+    /// `stop`, Pa: does not pump below.
+    pub stop: Num,
+    /// `recovery`: share of the gas above the stop that is recovered.
+    pub recovery: Num,
+    /// `to`: volume (or `store`) the recovered gas goes to.
+    pub to: Spot<String>,
+    /// `power`, W, optional.
+    pub power: Option<Num>,
+}
+
+/// One dust stage, recharge panel or umbilical.
+#[derive(Clone, Debug)]
+pub struct StageSpec {
+    /// `kind` (default cleaning)
+    pub kind: Spot<StageKind>,
+    /// `in`: volume or `outside`.
+    pub within: Spot<String>,
+    /// `removes`: fraction per size bin (cleaning stages), a list of four or one for all.
+    pub removes: [Num; 4],
+    /// `gas`, kg per use and person (default 0), lost from the store.
+    pub gas: Num,
+    /// `upkeep`, s of crew time per use (default 0).
+    pub upkeep: Num,
+}
+
+/// One list of rows.
+#[derive(Clone, Debug)]
+pub struct ListSpec {
+    /// Where it stands.
+    pub at: At,
+    /// Its rows.
+    pub rows: Vec<RowSpec>,
+}
+
+/// `list.way_back.NAME`
+#[derive(Clone, Debug)]
+pub struct WayBackSpec {
+    /// `from`: `outside`, `berth` or a volume.
+    pub from: Spot<String>,
+    /// `needs`: conditions.
+    pub needs: Vec<Spot<String>>,
+    /// `rows`
+    pub rows: Vec<RowSpec>,
+    /// `after_rows` (off the clock)
+    pub after_rows: Vec<RowSpec>,
+}
+
+/// One row: a step, or part of another list.
+#[derive(Clone, Debug)]
+pub struct RowSpec {
+    /// Where it stands.
+    pub at: At,
+    /// What it is.
+    pub it: RowBody,
+}
+
+/// Body of a row.
+#[derive(Clone, Debug)]
+pub enum RowBody {
+    /// `{ use = LIST, after = ROW, until = ROW, who = ... }`
+    Use(UseSpec),
+    /// A step.
+    Step(Box<StepSpec>),
+}
+
+/// `{ use = LIST, .. }`
+#[derive(Clone, Debug)]
+pub struct UseSpec {
+    /// `use`
+    pub list: Spot<String>,
+    /// `after`: this row is left out.
+    pub after: Option<Spot<String>>,
+    /// `until`: this row is played.
+    pub until: Option<Spot<String>>,
+    /// `who`
+    pub who: Option<WhoSpec>,
+}
+
+/// Who does a row.
+#[derive(Clone, Debug, PartialEq)]
+pub enum WhoSpec {
+    /// One of the words.
+    Word(Spot<Who>),
+    /// `inside of X`
+    InsideOf(Spot<String>),
+}
+
+/// A step row (rules B).
+#[derive(Clone, Debug)]
+pub struct StepSpec {
+    /// `name`, optional.
+    pub name: Option<Spot<String>>,
+    /// `action`
+    pub action: Spot<Action>,
+    /// `on`: one name or several (joined volumes).
+    pub on: Vec<Spot<String>>,
+    /// `each` (default team)
+    pub each: Spot<Each>,
+    /// `who` (default team)
+    pub who: Option<WhoSpec>,
+    /// `takes`: a law in s, or the name of a law of the file.
+    pub takes: Option<TakesSpec>,
+    /// `to`: a pressure.
+    pub to: Option<Spot<Target>>,
+    /// `gas`: where gas goes or comes from (a volume, `store` or `outside`).
+    pub gas: Option<Spot<String>>,
+    /// `if_fails`
+    pub if_fails: Option<Spot<IfFails>>,
+    /// `frees`: chance that this try clears a stuck state.
+    pub frees: Option<Num>,
+    /// `misses` (leak check)
+    pub misses: Option<Num>,
+    /// `false_alarm` (leak check)
+    pub false_alarm: Option<Num>,
+    /// `when`: skip this row unless.
+    pub when: Vec<Spot<String>>,
+    /// `until` (on wait): a condition.
+    pub until: Option<Spot<String>>,
+    /// `by` (on travel)
+    pub by: Option<Spot<By>>,
+    /// `incapacitated`
+    pub incapacitated: Option<Spot<Incapacitated>>,
+    /// `suit`: whose empty suit is handled.
+    pub suit: Option<Spot<Who>>,
+}
+
+/// Time a row takes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum TakesSpec {
+    /// A law in s.
+    Law(Num),
+    /// Name of a law of the same file.
+    Name(Spot<String>),
+}
+
+/// What happens when a row fails.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum IfFails {
+    /// Enter the ingress list where the rest dry-walks to rest (default in egress).
+    Abort,
+    /// Leave the list and try ways back (default elsewhere).
+    NextWayBack,
+    /// Try again up to this often, then as the default.
+    Retry(u32),
+    /// Go on regardless.
+    GoOn,
+}
+
+/// What an incapacitated person does to a row.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Incapacitated {
+    /// The row is skipped for them.
+    Skip,
+    /// `{ takes, probability }` replaces the time.
+    Takes(Num, Option<Num>),
+    /// `{ adds, probability }` adds to the time.
+    Adds(Num, Option<Num>),
+    /// `{ times, probability }` multiplies the time.
+    Times(f64, Option<Num>),
+}
+
+/// `[activity.NAME]`
+#[derive(Clone, Debug)]
+pub struct ActivitySpec {
+    /// `from`: element it starts from.
+    pub from: Spot<String>,
+    /// `ports`: the first intact one is used.
+    pub ports: Vec<Spot<String>>,
+    /// `team`: persons.
+    pub team: Spot<u32>,
+    /// `crew`: names who take part (default: all, in file order).
+    pub crew: Vec<Spot<String>>,
+    /// `per_week`: slot k at (k - 1/2)/rate; one of `per_week`, `at`, `traverse`.
+    pub per_week: Option<Spot<f64>>,
+    /// `at`: slot times, s.
+    pub at_times: Vec<Spot<f64>>,
+    /// `traverse`
+    pub traverse: Option<TraverseSpec>,
+    /// `hours`, s of work wanted per sortie.
+    pub hours: Num,
+    /// `nominal_hours`, s for which the dust law is given (default: mean of `hours`).
+    pub nominal_hours: Num,
+    /// `distance`, m one way (default 0).
+    pub distance: Num,
+    /// `by`: foot (default) or rover outside.
+    pub by: Spot<By>,
+    /// `dust`, kg per suit and nominal hours.
+    pub dust: Num,
+    /// `work`, W (default: the crew's).
+    pub work: Option<Num>,
+}
+
+/// `traverse = { .. }`: the rover goes out for some days.
+#[derive(Clone, Debug)]
+pub struct TraverseSpec {
+    /// `first`, s: first departure.
+    pub first: Num,
+    /// `every`, s between departures.
+    pub every: Num,
+    /// `count`: how many traverses.
+    pub count: Spot<u32>,
+    /// `days`: number of days with sorties.
+    pub days: Spot<u32>,
+    /// `per_day`: sorties a day; slot at departure + day + (k - 1/2)/per_day.
+    pub per_day: Spot<u32>,
+    /// `drive`, m out (and back).
+    pub drive: Num,
+    /// Where it stands.
+    pub at: At,
+}
+
+/// `[failure.NAME]`: one failure mode or hazard.
+#[derive(Clone, Debug)]
+pub struct FailureSpec {
+    /// `on`: a kind (`pressure hatch`, `dust door`, `suit interface`, `valve`, `seal`, `pump`, `stage`,
+    /// `panel`, `umbilical`, `suit`, `rover`, `crew`, `element`) or a named part (`port.part` or `element.part`).
+    pub on: Spot<String>,
+    /// `when`
+    pub when: Spot<Trigger>,
+    /// `law`: probability per demand, rate per s (or per m driven), or Weibull life (cycles, demands or s).
+    pub law: Num,
+    /// `effect`
+    pub effect: Spot<Effect>,
+    /// `factor` for `slower` and `leak` (default 2).
+    pub factor: Num,
+    /// `holds`: for `leak`: does the volume still hold its pressure check (default true).
+    pub holds: Spot<bool>,
+    /// `dusty`: factor on the hazard while the part's seal carries dust (default 1).
+    pub dusty: Num,
+    /// `common`: `{ group, beta }`
+    pub common: Option<(Spot<String>, Num)>,
+    /// `noticed` (default at once)
+    pub noticed: Spot<Noticed>,
+    /// `during`, optional.
+    pub during: Option<Spot<During>>,
+    /// `severity` (crew incapacitated)
+    pub severity: Option<Spot<Severity>>,
+    /// `treatment`, s from incapacitation to doffing (crew incapacitated), optional.
+    pub treatment: Option<Num>,
+    /// `off_duty`, s (default 14 d); `"for good"` is read as an infinite fixed law.
+    pub off_duty: Num,
+    /// `repair`, optional: none means it stays so.
+    pub repair: Option<RepairSpec>,
+}
+
+/// `repair = { .. }`
+#[derive(Clone, Debug)]
+pub struct RepairSpec {
+    /// `takes`, s elapsed.
+    pub takes: Num,
+    /// `crew`: how many work on it.
+    pub crew: Spot<u32>,
+    /// `spare`: kind used up per attempt, optional.
+    pub spare: Option<Spot<String>>,
+    /// `success`: chance per attempt (default 1).
+    pub success: Num,
+    /// `from` (default inside)
+    pub from: Spot<RepairFrom>,
+    /// `renews` (default as new)
+    pub renews: Spot<Renews>,
+    /// Where it stands.
+    pub at: At,
+}
+
+/// `[environment]`
+#[derive(Clone, Debug, Default)]
+pub struct EnvironmentSpec {
+    /// `environment.NAME`: events.
+    pub events: Vec<Named<EventSpec>>,
+}
+
+/// `[environment.NAME]`: something that comes at a rate and lasts.
+#[derive(Clone, Debug)]
+pub struct EventSpec {
+    /// `rate`, 1/s (of announcements, while none is in force).
+    pub rate: Num,
+    /// `warning`, s between announcement and onset (default 0).
+    pub warning: Num,
+    /// `lasts`, s from onset.
+    pub lasts: Num,
+    /// `effect`
+    pub effect: Spot<EnvironmentEffect>,
+}
+
+/// `[store.NAME]`
+#[derive(Clone, Debug)]
+pub struct StoreSpec {
+    /// `oxygen`, kg beyond cabin breathing.
+    pub oxygen: Num,
+    /// `nitrogen`, kg
+    pub nitrogen: Num,
+    /// `water`, kg, optional (not limiting when absent).
+    pub water: Option<Num>,
+    /// `resupply = [ .. ]`
+    pub resupply: Vec<ResupplySpec>,
+}
+
+/// One resupply flight.
+#[derive(Clone, Debug)]
+pub struct ResupplySpec {
+    /// `at`, s planned.
+    pub day: Num,
+    /// `on_time`: chance.
+    pub on_time: Num,
+    /// `slip`, s when not on time.
+    pub slip: Num,
+    /// `oxygen`, kg
+    pub oxygen: Num,
+    /// `nitrogen`, kg
+    pub nitrogen: Num,
+    /// `spares`: kind and count.
+    pub spares: Vec<(Spot<String>, u32)>,
+    /// Where it stands.
+    pub at: At,
+}
+
+/// `[architecture.NAME]`
+#[derive(Clone, Debug)]
+pub struct ArchitectureSpec {
+    /// `title`
+    pub title: String,
+    /// Elements with this architecture's `element.NAME` keys laid over them, in the order of the file.
+    pub elements: Vec<Named<ElementSpec>>,
+    /// `port.NAME = { element, access }`
+    pub ports: Vec<Named<PortSpec>>,
+    /// `suits = [ { suit, count, at } ]`
+    pub suits: Vec<SuitPlaceSpec>,
+    /// `ways_back`: names, or `port.name`, in the order they are tried.
+    pub ways_back: Vec<Spot<String>>,
+}
+
+/// One port.
+#[derive(Clone, Debug)]
+pub struct PortSpec {
+    /// `element`
+    pub element: Spot<String>,
+    /// `access`: name of an access file.
+    pub access: Spot<String>,
+}
+
+/// Where suits are kept.
+#[derive(Clone, Debug)]
+pub struct SuitPlaceSpec {
+    /// `suit`: kind.
+    pub suit: Spot<String>,
+    /// `count`
+    pub count: Spot<u32>,
+    /// `at`: `PORT` (its berths), `PORT.VOLUME` or `ELEMENT.cabin`.
+    pub place: Spot<String>,
+}

@@ -1,0 +1,1 @@
+//! Estimation: tallies, intervals, quantiles, pairs (no domain word).

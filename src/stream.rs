@@ -1,0 +1,1 @@
+//! Random numbers by address: (seed, campaign, path, occasion, purpose).
