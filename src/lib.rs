@@ -12,19 +12,19 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
-pub mod units;
-pub mod law;
-pub mod stream;
 pub mod engine;
+pub mod law;
 pub mod stats;
+pub mod stream;
+pub mod units;
 
-pub mod physics;
-pub mod scenario;
-pub mod layout;
-pub mod check;
-pub mod model;
 pub mod campaign;
-pub mod measure;
-pub mod study;
-pub mod report;
+pub mod check;
 pub mod cli;
+pub mod layout;
+pub mod measure;
+pub mod model;
+pub mod physics;
+pub mod report;
+pub mod scenario;
+pub mod study;
