@@ -1,1 +1,300 @@
-//! Places, openings, step rows: the symbolic half of the model, shared by the dry walk and by play.
+//! Places, openings and step rows with every name resolved: the symbolic half of the model, shared
+//! by the dry walk of `check` and by play.
+//!
+//! A [`Layout`] is one architecture without numbers that are drawn: who stands next to what. A
+//! [`Places`] is a state of it: who is where, pressures, openings. [`Places::broken`] states the
+//! interlocks of a row and [`Places::act`] changes the state; nothing else does (rule 1).
+
+mod build;
+mod condition;
+mod places;
+mod resolve;
+mod rows;
+
+pub use build::build;
+pub use condition::{CONDITIONS, Condition};
+pub use places::{
+    ACROSS, Broken, OpeningState, Person, Places, Spot, Spread, Stuck, SuitState, each_of, ends,
+    habitable,
+};
+pub use rows::{Direction, GasEnd, Level, List, ListKind, On, Row, WhoSel};
+
+use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
+
+/// Index of a volume; 0 is outside.
+pub type VolumeId = u16;
+/// Index of an opening instance.
+pub type OpeningId = u16;
+/// Index of a suit.
+pub type SuitId = u16;
+/// Index of a berth: one suit interface with its gap and hatches.
+pub type BerthId = u16;
+/// Index of a person.
+pub type PersonId = u8;
+/// A set of persons, bit i = person i.
+pub type Crew = u16;
+
+/// Outside.
+pub const OUTSIDE: VolumeId = 0;
+/// No such thing.
+pub const NONE: u16 = u16::MAX;
+/// Largest number of persons.
+pub const MAX_CREW: usize = 12;
+
+/// Something that cannot be, found while resolving or walking; [`crate::check`] makes findings of it.
+#[derive(Clone, Debug)]
+pub struct Complaint {
+    /// Rule id.
+    pub rule: &'static str,
+    /// Where.
+    pub at: At,
+    /// What was found.
+    pub what: String,
+    /// What to write instead.
+    pub remedy: String,
+}
+
+/// One volume (an instance).
+#[derive(Clone, Debug)]
+pub struct Volume {
+    /// Path: `element/cabin` or `element/port/name` (with `#k` for instances after the first).
+    pub path: String,
+    /// Short name as rows write it.
+    pub name: String,
+    /// Element it belongs to; [`NONE`] for outside.
+    pub element: u16,
+    /// Port it belongs to; [`NONE`] for a cabin or outside.
+    pub port: u16,
+    /// Pressure at rest, Pa.
+    pub rest: f64,
+    /// O2 mole fraction of its gas.
+    pub oxygen: f64,
+    /// Persons it holds at once.
+    pub holds: u16,
+    /// Where the numbers are: index of the volume's record in the access file; [`NONE`] for cabins.
+    pub spec: u16,
+    /// Openings that border it.
+    pub openings: Vec<OpeningId>,
+}
+
+/// What lies on one side of an opening.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// A volume.
+    Volume(VolumeId),
+    /// The suit mated at a berth.
+    Suit(BerthId),
+}
+
+/// One opening (an instance).
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// Path as for volumes.
+    pub path: String,
+    /// Short name.
+    pub name: String,
+    /// Kind.
+    pub kind: OpeningKind,
+    /// Inner and outer side.
+    pub sides: [Side; 2],
+    /// State at rest.
+    pub rest: OpeningRest,
+    /// Element.
+    pub element: u16,
+    /// Port or [`NONE`].
+    pub port: u16,
+    /// Its record: index into the access file's or the element's openings.
+    pub spec: u16,
+    /// Counted per docking transfer.
+    pub docking: bool,
+    /// Where it was written.
+    pub at: At,
+}
+
+/// One berth.
+#[derive(Clone, Copy, Debug)]
+pub struct Berth {
+    /// Port.
+    pub port: u16,
+    /// Suit interface.
+    pub interface: OpeningId,
+    /// Gap between wall and suit.
+    pub gap: VolumeId,
+    /// Hatch in the wall.
+    pub port_hatch: OpeningId,
+    /// Hatch in the suit's back.
+    pub suit_hatch: OpeningId,
+    /// Volume one enters the suit from.
+    pub cabin: VolumeId,
+    /// Volume the suit hangs in (0: outside).
+    pub outer: VolumeId,
+}
+
+/// One pump.
+#[derive(Clone, Debug)]
+pub struct Pump {
+    /// Path.
+    pub path: String,
+    /// Volume it empties.
+    pub on: VolumeId,
+    /// Port.
+    pub port: u16,
+    /// Its record in the access file.
+    pub spec: u16,
+    /// Stop pressure, Pa.
+    pub stop: f64,
+}
+
+/// One stage, panel or umbilical.
+#[derive(Clone, Debug)]
+pub struct Stage {
+    /// Path.
+    pub path: String,
+    /// Short name.
+    pub name: String,
+    /// Kind.
+    pub kind: StageKind,
+    /// Volume it works in (0: outside).
+    pub within: VolumeId,
+    /// Port.
+    pub port: u16,
+    /// Its record in the access file.
+    pub spec: u16,
+}
+
+/// One element that is played.
+#[derive(Clone, Debug)]
+pub struct Element {
+    /// Name.
+    pub name: String,
+    /// Its record in the architecture.
+    pub spec: u16,
+    /// Kind.
+    pub kind: ElementKind,
+    /// Cabin.
+    pub cabin: VolumeId,
+    /// Element it is joined to or docks with; [`NONE`] if none.
+    pub joined: u16,
+    /// People it can shelter.
+    pub haven_people: u16,
+    /// Stands vacuum inside.
+    pub tolerates_vacuum: bool,
+    /// It is the ascent vehicle.
+    pub ascent: bool,
+    /// Able persons who stay inside when a team goes out.
+    pub inside_least: u16,
+    /// Gas store index; [`NONE`] if none.
+    pub store: u16,
+}
+
+/// One port: an access system on an element.
+#[derive(Clone, Debug)]
+pub struct Port {
+    /// Name.
+    pub name: String,
+    /// Path `element/port`.
+    pub path: String,
+    /// Element.
+    pub element: u16,
+    /// Index of its access file in the scenario.
+    pub access: u16,
+    /// Its volumes.
+    pub volumes: Vec<VolumeId>,
+    /// Its openings.
+    pub openings: Vec<OpeningId>,
+    /// Its berths.
+    pub berths: Vec<BerthId>,
+    /// `list.egress`, index into [`Layout::lists`]; [`NONE`] if it has none.
+    pub egress: u16,
+    /// `list.ingress`
+    pub ingress: u16,
+    /// `list.service-in`
+    pub service_in: u16,
+    /// `list.service-out`
+    pub service_out: u16,
+    /// `list.restore`
+    pub restore: u16,
+    /// Its ways back that the architecture names (list indices).
+    pub ways: Vec<u16>,
+    /// Where it was written.
+    pub at: At,
+}
+
+/// One suit.
+#[derive(Clone, Debug)]
+pub struct Suit {
+    /// Path: `suit/KIND/place#k`.
+    pub path: String,
+    /// Kind: index into the scenario's suits.
+    pub kind: u16,
+    /// Where it is kept.
+    pub home: Kept,
+    /// Working pressure, Pa.
+    pub working: f64,
+}
+
+/// Where a suit is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kept {
+    /// Stowed in a volume (0: lying outside).
+    Volume(VolumeId),
+    /// Hanging at a berth.
+    Berth(BerthId),
+    /// Worn by a person.
+    Worn(PersonId),
+}
+
+/// One architecture with every name resolved.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// Name of the architecture.
+    pub name: String,
+    /// Ambient pressure, Pa.
+    pub ambient: f64,
+    /// Persons.
+    pub crew: usize,
+    /// Elements that are played.
+    pub elements: Vec<Element>,
+    /// Volumes, 0 = outside.
+    pub volumes: Vec<Volume>,
+    /// Openings.
+    pub openings: Vec<Opening>,
+    /// Berths.
+    pub berths: Vec<Berth>,
+    /// Pumps.
+    pub pumps: Vec<Pump>,
+    /// Stages.
+    pub stages: Vec<Stage>,
+    /// Ports.
+    pub ports: Vec<Port>,
+    /// Suits.
+    pub suits: Vec<Suit>,
+    /// Lists of all ports.
+    pub lists: Vec<List>,
+    /// Ways back in the order they are tried (list indices).
+    pub ways_back: Vec<u16>,
+}
+
+impl Layout {
+    /// Pump that empties `volume`, if it has one.
+    pub fn pump_of(&self, volume: VolumeId) -> Option<usize> {
+        self.pumps.iter().position(|p| p.on == volume)
+    }
+    /// The volume on the other side of `opening`, seen from `volume`; a suit counts as no volume.
+    pub fn across(&self, opening: OpeningId, volume: VolumeId) -> Option<VolumeId> {
+        let [a, b] = self.openings[opening as usize].sides;
+        let other = if a == Side::Volume(volume) { b } else { a };
+        match other {
+            Side::Volume(v) => Some(v),
+            Side::Suit(_) => None,
+        }
+    }
+    /// Element index by name.
+    pub fn element(&self, name: &str) -> Option<u16> {
+        self.elements.iter().position(|e| e.name == name).map(|i| i as u16)
+    }
+    /// Port index by name.
+    pub fn port(&self, name: &str) -> Option<u16> {
+        self.ports.iter().position(|p| p.name == name).map(|i| i as u16)
+    }
+}

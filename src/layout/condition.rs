@@ -1,0 +1,89 @@
+//! The closed set of conditions (rule 8): what `needs`, `when` and `until` may say. Conditions see
+//! what has been found, never hidden state.
+
+use super::{OpeningId, VolumeId};
+
+/// One condition with its names resolved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Condition {
+    /// `X tolerates vacuum`
+    ToleratesVacuum(u16),
+    /// `X intact` for an opening.
+    OpeningIntact(OpeningId, u8),
+    /// `X intact` for a volume: every opening of it.
+    VolumeIntact(VolumeId),
+    /// `X intact` for an element: not lost.
+    ElementIntact(u16),
+    /// `nobody in X`
+    NobodyIn(VolumeId),
+    /// `anyone inside`
+    AnyoneInside,
+    /// `helper inside`
+    HelperInside,
+    /// `rescuers inside`: two able persons with suits.
+    RescuersInside,
+    /// `suit for everyone inside`
+    SuitForEveryoneInside,
+    /// `umbilical for everyone`
+    UmbilicalForEveryone,
+    /// `gas covers X` or `X and Y`
+    GasCovers([VolumeId; 2], u8),
+    /// `port free`
+    PortFree,
+    /// `berth free`
+    BerthFree,
+    /// `two berths free`
+    TwoBerthsFree,
+    /// `port fits suit`
+    PortFitsSuit,
+    /// `X clears suit`
+    ClearsSuit(OpeningId),
+    /// `X in reach`
+    InReach(u16),
+    /// `room at X`
+    RoomAt(u16),
+    /// `rover drives`
+    RoverDrives,
+    /// `rover manned`: somebody able is inside it.
+    RoverManned,
+    /// `rover remote`: it can be driven without crew (always true of a rover that drives).
+    RoverRemote,
+    /// `casualty`
+    Casualty,
+    /// `no casualty`
+    NoCasualty,
+    /// `daylight`
+    Daylight,
+    /// `ascent vehicle`
+    AscentVehicle,
+    /// `in time`
+    InTime,
+}
+
+/// Spelling and meaning of every condition; X stands for a name.
+pub const CONDITIONS: &[(&str, &str)] = &[
+    ("X tolerates vacuum", "the element X may be vented with its equipment inside"),
+    ("X intact", "nothing of X is known to be stuck or lost (a lost pump or stage and a leak do not count)"),
+    ("nobody in X", "no person is in volume X"),
+    ("anyone inside", "somebody is inside the host element"),
+    ("helper inside", "an able person is inside the host element"),
+    ("rescuers inside", "two able persons inside the host element have usable suits"),
+    ("suit for everyone inside", "every person inside can reach a usable suit"),
+    ("umbilical for everyone", "an umbilical that works is in the volume the people are in"),
+    ("gas covers X", "the store holds what fills X (or X and Y) from ambient, O2 and N2 apart"),
+    ("port free", "no other team uses the port"),
+    ("berth free", "a berth of the port is free and not known stuck"),
+    ("two berths free", "two berths of the port are free and not known stuck"),
+    ("port fits suit", "the port takes these suits: limit of pressure and width"),
+    ("X clears suit", "the opening X is wide enough for these suits"),
+    ("X in reach", "the element X is there and can be walked or driven to"),
+    ("room at X", "haven places of X less the people now in X leave room for at least one"),
+    ("rover drives", "no rover failure is known that keeps it from driving"),
+    ("rover manned", "an able person is inside the rover"),
+    ("rover remote", "the rover drives and may come without crew"),
+    ("casualty", "somebody of the team is incapacitated"),
+    ("no casualty", "nobody of the team is incapacitated"),
+    ("daylight", "the site is lit"),
+    ("ascent vehicle", "an ascent vehicle is there and intact"),
+    ("in time", "the mean time to safety is less than the least life support left"),
+];

@@ -1,0 +1,931 @@
+//! A state of a layout and the interlocks of rule 2: who is where, which suit is where, pressures,
+//! openings. [`Places::broken`] says why a row cannot be done, [`Places::act`] does it.
+
+use super::*;
+use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
+
+/// Largest pressure difference across which an opening is opened, Pa (rule 2), and how far above
+/// ambient a vent ends (rule 25).
+pub const ACROSS: f64 = 1000.0;
+
+/// Water vapour in the lungs at 37 C, Pa, rounded as in rule 2.
+const LUNG_WATER: f64 = 6300.0;
+/// Least inspired O2 pressure of a habitable volume, Pa (rule 2, assumed).
+const INSPIRED: f64 = 13_300.0;
+
+/// Can people live there without a suit: inspired O2, (P - 6.3 kPa) x O2 fraction, of at least
+/// 13.3 kPa (rule 2).
+pub fn habitable(pressure: f64, oxygen: f64) -> bool {
+    (pressure - LUNG_WATER) * oxygen >= INSPIRED
+}
+
+/// Why a row cannot be done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Broken {
+    /// More than 1 kPa across the opening.
+    PressureAcross,
+    /// An opening to a volume that stays pressurised is open.
+    OpenToPressure,
+    /// An opening to lower pressure is open.
+    OpenToVacuum,
+    /// Somebody would be in vacuum without a checked suit.
+    Unsuited,
+    /// Not a habitable place.
+    NotHabitable,
+    /// Somebody who does the row is not where it is done.
+    NotThere,
+    /// Somebody is on the far side already.
+    FarSide,
+    /// The opening is shut.
+    Shut,
+    /// The part is stuck shut.
+    StuckShut,
+    /// The part is stuck open.
+    StuckOpen,
+    /// The volume is full.
+    Full,
+    /// No usable suit is within reach.
+    NoSuit,
+    /// No berth is free.
+    NoBerth,
+    /// A hatch of the berth is in the wrong state.
+    BerthHatch,
+    /// The gap or the suit is at the wrong pressure for unmating.
+    BerthPressure,
+}
+
+impl Broken {
+    /// The reason in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Broken::PressureAcross => "more than 1 kPa across the opening",
+            Broken::OpenToPressure => "an opening to a volume that stays pressurised is open",
+            Broken::OpenToVacuum => "an opening to lower pressure is open",
+            Broken::Unsuited => "somebody would be in vacuum without a leak-checked suit",
+            Broken::NotHabitable => "not a habitable place",
+            Broken::NotThere => "somebody who does it is not there",
+            Broken::FarSide => "somebody is on the far side already",
+            Broken::Shut => "the opening is shut",
+            Broken::StuckShut => "stuck shut",
+            Broken::StuckOpen => "stuck open or does not seal",
+            Broken::Full => "the volume holds no more persons",
+            Broken::NoSuit => "no usable suit within reach",
+            Broken::NoBerth => "no berth is free",
+            Broken::BerthHatch => "a hatch of the berth is in the wrong state",
+            Broken::BerthPressure => "gap or suit at the wrong pressure",
+        }
+    }
+}
+
+/// A stuck state.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stuck {
+    /// Moves.
+    #[default]
+    Free,
+    /// Cannot be opened.
+    Shut,
+    /// Cannot be closed.
+    Open,
+}
+
+/// Where a person is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Spot {
+    /// In a volume (0: outside).
+    Volume(VolumeId),
+    /// In a suit mated at a berth.
+    Berth(BerthId),
+    /// Away for good: left on the ascent vehicle, or lost.
+    Gone,
+}
+
+/// One person's place.
+#[derive(Clone, Copy, Debug)]
+pub struct Person {
+    /// Where.
+    pub at: Spot,
+    /// Suit worn; [`NONE`] if none.
+    pub suit: SuitId,
+    /// Berth kept through a list; [`NONE`] if none.
+    pub berth: BerthId,
+}
+
+/// One suit's place and state.
+#[derive(Clone, Copy, Debug)]
+pub struct SuitState {
+    /// Where it is.
+    pub kept: Kept,
+    /// Pressure inside, Pa.
+    pub pressure: f64,
+    /// Leak-checked since it was donned.
+    pub checked: bool,
+    /// Not known unusable.
+    pub usable: bool,
+}
+
+/// One opening's state.
+#[derive(Clone, Copy, Debug)]
+pub struct OpeningState {
+    /// Open (an interface is never open: see `mated`).
+    pub open: bool,
+    /// A suit hangs on it.
+    pub mated: bool,
+    /// Stuck.
+    pub stuck: Stuck,
+    /// The stuck state is known.
+    pub known: bool,
+}
+
+/// The groups that the person words of a row pick from; persons are bits.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Spread {
+    /// Those going out or coming in through this list.
+    pub team: Crew,
+    /// Incapacitated persons anywhere.
+    pub hurt: Crew,
+    /// Able persons inside the host element.
+    pub inside: Crew,
+    /// Able persons in the volume that `inside of X` names.
+    pub inside_of: Crew,
+    /// First of the team.
+    pub first: Crew,
+    /// Last of the team.
+    pub last: Crew,
+    /// Those who went out to help.
+    pub rescuers: Crew,
+}
+
+/// Persons of a set, lowest bit first.
+pub fn each_of(mut crew: Crew) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        (crew != 0).then(|| {
+            let i = crew.trailing_zeros() as usize;
+            crew &= crew - 1;
+            i
+        })
+    })
+}
+
+/// A state of a layout.
+#[derive(Clone, Debug)]
+pub struct Places {
+    /// Persons.
+    pub person: [Person; MAX_CREW],
+    /// Suits.
+    pub suit: Vec<SuitState>,
+    /// Pressure of each volume, Pa.
+    pub pressure: Vec<f64>,
+    /// Openings.
+    pub opening: Vec<OpeningState>,
+}
+
+impl Places {
+    /// Everything at rest, everybody in the cabin of the first element.
+    pub fn rest(l: &Layout) -> Places {
+        let home = l.elements.first().map_or(OUTSIDE, |e| e.cabin);
+        let person = Person { at: Spot::Volume(home), suit: NONE, berth: NONE };
+        let mut p = Places {
+            person: [person; MAX_CREW],
+            suit: Vec::new(),
+            pressure: l.volumes.iter().map(|v| v.rest).collect(),
+            opening: Vec::new(),
+        };
+        p.opening.extend(l.openings.iter().map(|o| OpeningState {
+            open: o.rest == OpeningRest::Open,
+            mated: false,
+            stuck: Stuck::Free,
+            known: false,
+        }));
+        for s in &l.suits {
+            let pressure = match s.home {
+                Kept::Berth(b) => {
+                    let berth = &l.berths[b as usize];
+                    p.opening[berth.interface as usize].mated = true;
+                    p.pressure[berth.gap as usize]
+                }
+                Kept::Volume(v) => p.pressure[v as usize],
+                Kept::Worn(_) => s.working,
+            };
+            p.suit.push(SuitState { kept: s.home, pressure, checked: false, usable: true });
+        }
+        for (b, berth) in l.berths.iter().enumerate() {
+            if p.suit_at(b as u16).is_none() {
+                p.pressure[berth.gap as usize] = p.pressure[berth.outer as usize];
+            }
+        }
+        p
+    }
+
+    /// The suit that hangs at a berth, worn or empty.
+    pub fn suit_at(&self, berth: BerthId) -> Option<usize> {
+        self.suit.iter().position(|s| match s.kept {
+            Kept::Berth(b) => b == berth,
+            Kept::Worn(p) => self.person[p as usize].at == Spot::Berth(berth),
+            Kept::Volume(_) => false,
+        })
+    }
+
+    /// Persons in a volume.
+    pub fn persons_in(&self, l: &Layout, volume: VolumeId) -> Crew {
+        let mut out = 0;
+        for (i, p) in self.person.iter().enumerate().take(l.crew) {
+            if p.at == Spot::Volume(volume) {
+                out |= 1 << i;
+            }
+        }
+        out
+    }
+
+    /// Is the volume habitable as it is?
+    pub fn is_habitable(&self, l: &Layout, v: VolumeId) -> bool {
+        v != OUTSIDE && habitable(self.pressure[v as usize], l.volumes[v as usize].oxygen)
+    }
+
+    /// Is every opening of the volume to lower pressure shut?
+    pub fn closed(&self, l: &Layout, v: VolumeId) -> bool {
+        let p = self.pressure[v as usize];
+        l.volumes[v as usize].openings.iter().all(|o| {
+            let lower = l.across(*o, v).is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
+            !lower || !self.opening[*o as usize].open
+        })
+    }
+
+    /// Rule 19: in, or open to, a closed habitable volume.
+    pub fn safe(&self, l: &Layout, person: usize) -> bool {
+        match self.person[person].at {
+            Spot::Volume(v) => self.is_habitable(l, v) && self.closed(l, v),
+            Spot::Berth(b) => {
+                let berth = &l.berths[b as usize];
+                self.opening[berth.port_hatch as usize].open
+                    && self.opening[berth.suit_hatch as usize].open
+                    && self.is_habitable(l, berth.cabin)
+                    && self.closed(l, berth.cabin)
+            }
+            Spot::Gone => false,
+        }
+    }
+
+    /// The opening of a row for one person: that of their berth where there are several.
+    pub fn opening_for(&self, l: &Layout, base: OpeningId, count: u8, person: usize) -> OpeningId {
+        base + self.ordinal(l, count, person)
+    }
+
+    /// The berth volume of a row for one person.
+    pub fn volume_for(&self, l: &Layout, base: VolumeId, count: u8, person: usize) -> VolumeId {
+        base + self.ordinal(l, count, person)
+    }
+
+    fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
+        let b = self.person[person].berth;
+        if count < 2 || b == NONE {
+            return 0;
+        }
+        let first = l.ports[l.berths[b as usize].port as usize].berths[0];
+        (b - first).min(u16::from(count) - 1)
+    }
+
+    /// Gives each of `who` a berth of `port` to keep through the list, if the port has berths. Those
+    /// in a suit at a berth keep that; those without a suit take a berth with a usable suit; the
+    /// others a free one that is not known stuck.
+    pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew) -> Option<Broken> {
+        let berths = &l.ports[port as usize].berths;
+        for p in each_of(who) {
+            if self.person[p].berth != NONE {
+                continue;
+            }
+            let found = match self.person[p].at {
+                Spot::Berth(b) => Some(b),
+                _ => berths.iter().copied().find(|b| self.suits_person(l, *b, p)),
+            };
+            match found {
+                Some(b) => self.person[p].berth = b,
+                None => return Some(Broken::NoBerth),
+            }
+        }
+        None
+    }
+
+    fn suits_person(&self, l: &Layout, berth: BerthId, person: usize) -> bool {
+        if self.person.iter().take(l.crew).any(|q| q.berth == berth) {
+            return false;
+        }
+        if self.person[person].suit == NONE {
+            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+        }
+        self.berth_free(l, berth)
+    }
+
+    /// No suit hangs there, nobody keeps it and it is not known stuck.
+    pub fn berth_free(&self, l: &Layout, berth: BerthId) -> bool {
+        let o = &self.opening[l.berths[berth as usize].interface as usize];
+        let stuck = o.known && o.stuck != Stuck::Free;
+        let kept = self.person.iter().take(l.crew).any(|q| q.berth == berth);
+        self.suit_at(berth).is_none() && !stuck && !kept
+    }
+
+    /// Does the row touch berths, so that its persons need one?
+    pub fn touches_berths(l: &Layout, port: u16, row: &Row) -> bool {
+        let berths = &l.ports[port as usize].berths;
+        if berths.is_empty() {
+            return false;
+        }
+        let of = |o: OpeningId| {
+            berths.iter().any(|b| {
+                let b = &l.berths[*b as usize];
+                o == b.interface || o == b.port_hatch || o == b.suit_hatch
+            })
+        };
+        match row.on {
+            On::Opening(o, _) => of(o),
+            On::BerthVolume(..) => true,
+            On::Volumes([v, ..], 1) => berths.iter().any(|b| l.berths[*b as usize].gap == v),
+            _ => false,
+        }
+    }
+
+    fn side(&self, s: Side) -> Option<f64> {
+        match s {
+            Side::Volume(v) => Some(self.pressure[v as usize]),
+            Side::Suit(b) => self.suit_at(b).map(|s| self.suit[s].pressure),
+        }
+    }
+
+    /// The suit a row handles for a person: their own, or with `suit` the empty one of another.
+    fn handled(&self, l: &Layout, row: &Row, person: usize, g: &Spread) -> Option<usize> {
+        match row.suit {
+            None => {
+                let s = self.person[person].suit;
+                (s != NONE).then_some(s as usize)
+            }
+            Some(who) => {
+                let owner = each_of(match who {
+                    Who::First => g.first,
+                    Who::Last => g.last,
+                    Who::Casualty => g.team & g.hurt,
+                    Who::Partner => g.team & !g.hurt,
+                    _ => g.team,
+                })
+                .next()?;
+                let berth = self.person[owner].berth;
+                let _ = l;
+                self.suit.iter().position(|s| s.kept == Kept::Berth(berth))
+            }
+        }
+    }
+
+    /// Why `who` cannot do the row now, or `None`. A row whose result already holds is never broken.
+    pub fn broken(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
+        use Action::*;
+        match row.action {
+            Prepare | Wait | Purge | Prebreathe | Travel => None,
+            Open => self.each_opening(l, row, who, |s, o| s.cannot_open(l, o)),
+            Close => self.each_opening(l, row, who, |s, o| s.cannot_close(o)),
+            Pass => self.cannot_pass(l, row, who),
+            Depress | Vent => self.cannot_empty(l, row, who, g),
+            Repress => self.cannot_fill(l, row, who),
+            Mate => each_of(who).find_map(|p| self.cannot_mate(l, row, p, g)),
+            Unmate => each_of(who).find_map(|p| self.cannot_unmate(l, row, p, g)),
+            Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
+            Doff => each_of(who).find_map(|p| self.cannot_doff(l, row, p)),
+            LeakCheck => match row.on {
+                On::Suit => each_of(who).find(|p| self.person[*p].suit == NONE).map(|_| Broken::NoSuit),
+                _ => None,
+            },
+            Clean => self.cannot_use(l, row, who),
+            Recharge => match row.on {
+                On::Stage(_) => self.cannot_use(l, row, who),
+                _ => None,
+            },
+        }
+    }
+
+    fn cannot_use(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+        let On::Stage(s) = row.on else { return None };
+        let within = l.stages[s as usize].within;
+        let there = |p: usize| match self.person[p].at {
+            Spot::Volume(v) => v == within || within != OUTSIDE && self.joined(l, v, within),
+            Spot::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
+            Spot::Gone => false,
+        };
+        each_of(who).find(|p| !there(*p)).map(|_| Broken::NotThere)
+    }
+
+    fn each_opening(
+        &self,
+        l: &Layout,
+        row: &Row,
+        who: Crew,
+        test: impl Fn(&Self, OpeningId) -> Option<Broken>,
+    ) -> Option<Broken> {
+        let On::Opening(o, n) = row.on else { return None };
+        if n < 2 {
+            return test(self, o);
+        }
+        each_of(who).find_map(|p| test(self, self.opening_for(l, o, n, p)))
+    }
+
+    fn cannot_open(&self, l: &Layout, o: OpeningId) -> Option<Broken> {
+        let state = &self.opening[o as usize];
+        if state.open {
+            return None;
+        }
+        if state.stuck == Stuck::Shut {
+            return Some(Broken::StuckShut);
+        }
+        if l.openings[o as usize].kind == OpeningKind::DustDoor {
+            return None;
+        }
+        let [a, b] = l.openings[o as usize].sides;
+        match (self.side(a), self.side(b)) {
+            (Some(x), Some(y)) if (x - y).abs() <= ACROSS => None,
+            (Some(_), Some(_)) => Some(Broken::PressureAcross),
+            _ => Some(Broken::NoSuit),
+        }
+    }
+
+    fn cannot_close(&self, o: OpeningId) -> Option<Broken> {
+        let state = &self.opening[o as usize];
+        (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
+    }
+
+    fn cannot_pass(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+        let On::Opening(o, n) = row.on else { return None };
+        for p in each_of(who) {
+            let o = self.opening_for(l, o, n, p);
+            let (near, far) = ends(l, o, row.direction)?;
+            match self.person[p].at {
+                Spot::Volume(v) if v == near => {}
+                Spot::Volume(v) if v == far => return Some(Broken::FarSide),
+                _ => return Some(Broken::NotThere),
+            }
+            if !self.opening[o as usize].open {
+                return Some(Broken::Shut);
+            }
+            if self.person[p].suit == NONE && !self.is_habitable(l, far) {
+                return Some(Broken::Unsuited);
+            }
+            let there = (self.persons_in(l, far) | who & self.persons_in(l, near)).count_ones();
+            if there > u32::from(l.volumes[far as usize].holds) {
+                return Some(Broken::Full);
+            }
+        }
+        None
+    }
+
+    /// Volumes that a row empties or fills: `(ids, how many)`.
+    fn volumes_of(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
+        let mut out = [NONE; 16];
+        let mut n = 0;
+        match row.on {
+            On::Volumes(v, k) => {
+                out[..3].copy_from_slice(&v);
+                n = k as usize;
+            }
+            On::BerthVolume(base, count) => {
+                for p in each_of(who) {
+                    let v = self.volume_for(l, base, count, p);
+                    if !out[..n].contains(&v) {
+                        out[n] = v;
+                        n += 1;
+                    }
+                }
+            }
+            _ => {}
+        }
+        (out, n)
+    }
+
+    /// The volumes a row acts on, for the books.
+    pub fn row_volumes(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
+        self.volumes_of(l, row, who)
+    }
+
+    /// The suits a row acts on (`vent suit`, `repress suit`, `purge suit`).
+    pub fn row_suits(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> ([SuitId; 16], usize) {
+        let mut out = [NONE; 16];
+        let mut n = 0;
+        for p in each_of(who) {
+            if let Some(s) = self.handled(l, row, p, g) {
+                if !out[..n].contains(&(s as u16)) {
+                    out[n] = s as u16;
+                    n += 1;
+                }
+            }
+        }
+        (out, n)
+    }
+
+    /// The pressure a row brings a volume to.
+    pub fn level(&self, l: &Layout, row: &Row, volume: VolumeId) -> f64 {
+        match row.to {
+            Level::Rest => l.volumes[volume as usize].rest,
+            Level::Ambient => l.ambient + ACROSS,
+            Level::Pascal(p) => p,
+            Level::Working => l.volumes[volume as usize].rest,
+        }
+    }
+
+    fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {
+        match row.to {
+            Level::Working => l.suits[suit].working,
+            Level::Ambient => l.ambient,
+            Level::Pascal(p) => p,
+            Level::Rest => l.suits[suit].working,
+        }
+    }
+
+    fn cannot_empty(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
+        if row.on == On::Suit {
+            return self.cannot_change_suit(l, row, who, g);
+        }
+        let (vols, n) = self.volumes_of(l, row, who);
+        for v in &vols[..n] {
+            let target = self.level(l, row, *v);
+            if self.pressure[*v as usize] <= target {
+                continue;
+            }
+            for o in &l.volumes[*v as usize].openings {
+                if !self.opening[*o as usize].open {
+                    continue;
+                }
+                let [a, b] = l.openings[*o as usize].sides;
+                let other = if a == Side::Volume(*v) { b } else { a };
+                let inside = matches!(other, Side::Volume(w) if vols[..n].contains(&w));
+                if !inside && self.side(other).is_some_and(|p| p > target + ACROSS) {
+                    return Some(Broken::OpenToPressure);
+                }
+            }
+            if !habitable(target, l.volumes[*v as usize].oxygen) && self.anybody_unsuited(l, *v) {
+                return Some(Broken::Unsuited);
+            }
+        }
+        None
+    }
+
+    fn anybody_unsuited(&self, l: &Layout, v: VolumeId) -> bool {
+        each_of(self.persons_in(l, v)).any(|p| {
+            let s = self.person[p].suit;
+            s == NONE || !self.suit[s as usize].checked
+        })
+    }
+
+    fn cannot_change_suit(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
+        for p in each_of(who) {
+            let Some(s) = self.handled(l, row, p, g) else { return Some(Broken::NoSuit) };
+            let berth = match self.suit[s].kept {
+                Kept::Berth(b) => Some(b),
+                Kept::Worn(q) => match self.person[q as usize].at {
+                    Spot::Berth(b) => Some(b),
+                    _ => None,
+                },
+                Kept::Volume(_) => return Some(Broken::NotThere),
+            };
+            let hatch = berth.map(|b| l.berths[b as usize].suit_hatch as usize);
+            if hatch.is_some_and(|h| self.opening[h].open) {
+                return Some(Broken::BerthHatch);
+            }
+            if berth.is_none() && row.action == Action::Repress {
+                return Some(Broken::NotThere);
+            }
+        }
+        None
+    }
+
+    fn cannot_fill(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+        if row.on == On::Suit {
+            return self.cannot_change_suit(l, row, who, &Spread { team: who, ..Spread::default() });
+        }
+        let (vols, n) = self.volumes_of(l, row, who);
+        for v in &vols[..n] {
+            let target = self.level(l, row, *v);
+            if self.pressure[*v as usize] >= target {
+                continue;
+            }
+            for o in &l.volumes[*v as usize].openings {
+                let across = l.across(*o, *v).filter(|w| !vols[..n].contains(w));
+                let low = across.is_some_and(|w| self.pressure[w as usize] < target - ACROSS);
+                if low && self.opening[*o as usize].open {
+                    return Some(Broken::OpenToVacuum);
+                }
+                if low && l.openings[*o as usize].kind == OpeningKind::SuitInterface
+                    && !self.opening[*o as usize].mated
+                {
+                    return Some(Broken::OpenToVacuum);
+                }
+            }
+        }
+        None
+    }
+
+    fn cannot_mate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
+        let b = self.person[p].berth;
+        if b == NONE {
+            return Some(Broken::NoBerth);
+        }
+        if self.person[p].at == Spot::Berth(b) {
+            return None;
+        }
+        let berth = &l.berths[b as usize];
+        if self.handled(l, row, p, g).is_none() {
+            return Some(Broken::NoSuit);
+        }
+        let o = &self.opening[berth.interface as usize];
+        if o.stuck == Stuck::Open {
+            return Some(Broken::StuckOpen);
+        }
+        if self.person[p].at != Spot::Volume(berth.outer) {
+            return Some(Broken::NotThere);
+        }
+        if o.mated {
+            return Some(Broken::NoBerth);
+        }
+        self.opening[berth.port_hatch as usize].open.then_some(Broken::BerthHatch)
+    }
+
+    fn cannot_unmate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
+        let Some(s) = self.handled(l, row, p, g) else { return Some(Broken::NoSuit) };
+        let b = match (self.suit[s].kept, self.person[p].at) {
+            (Kept::Berth(b), _) => b,
+            (Kept::Worn(_), Spot::Berth(b)) => b,
+            _ => return None,
+        };
+        let berth = &l.berths[b as usize];
+        if self.opening[berth.interface as usize].stuck == Stuck::Shut {
+            return Some(Broken::StuckShut);
+        }
+        let open = |o: OpeningId| self.opening[o as usize].open;
+        if open(berth.port_hatch) || open(berth.suit_hatch) {
+            return Some(Broken::BerthHatch);
+        }
+        let outside = self.pressure[berth.outer as usize];
+        if (self.pressure[berth.gap as usize] - outside).abs() > ACROSS {
+            return Some(Broken::BerthPressure);
+        }
+        let wrong = (self.suit[s].pressure - l.suits[s].working).abs() > ACROSS;
+        wrong.then_some(Broken::BerthPressure)
+    }
+
+    fn cannot_don(&self, l: &Layout, row: &Row, p: usize) -> Option<Broken> {
+        if self.person[p].suit != NONE {
+            return None;
+        }
+        let Spot::Volume(v) = self.person[p].at else { return Some(Broken::NotThere) };
+        if !self.is_habitable(l, v) {
+            return Some(Broken::NotHabitable);
+        }
+        match row.on {
+            On::Opening(..) => {
+                let b = self.person[p].berth;
+                if b == NONE || self.suit_at(b).is_none_or(|s| !self.suit[s].usable) {
+                    return Some(Broken::NoSuit);
+                }
+                self.through_the_back(l, b, v)
+            }
+            _ => self.stowed(l, v).next().is_none().then_some(Broken::NoSuit),
+        }
+    }
+
+    /// Both hatches of the berth open and the person on its cabin side.
+    fn through_the_back(&self, l: &Layout, b: BerthId, v: VolumeId) -> Option<Broken> {
+        let berth = &l.berths[b as usize];
+        let open = |o: OpeningId| self.opening[o as usize].open;
+        if !open(berth.port_hatch) || !open(berth.suit_hatch) {
+            return Some(Broken::BerthHatch);
+        }
+        (v != berth.cabin).then_some(Broken::NotThere)
+    }
+
+    /// Usable stowed suits within reach of somebody in `v`, by index.
+    pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
+        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept {
+            Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => Some(i),
+            _ => None,
+        })
+    }
+
+    /// Are two volumes joined by open openings at one pressure (directly or through others)?
+    pub fn joined(&self, l: &Layout, a: VolumeId, b: VolumeId) -> bool {
+        if a == b {
+            return true;
+        }
+        let mut seen: u64 = 1 << a.min(63);
+        let mut front = [a; 64];
+        let (mut at, mut n) = (0, 1);
+        while at < n {
+            let v = front[at];
+            at += 1;
+            for o in &l.volumes[v as usize].openings {
+                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE && *w < 64) else { continue };
+                if !self.opening[*o as usize].open || seen & (1 << w) != 0 {
+                    continue;
+                }
+                if w == b {
+                    return true;
+                }
+                seen |= 1 << w;
+                front[n] = w;
+                n += 1;
+            }
+        }
+        false
+    }
+
+    fn cannot_doff(&self, l: &Layout, row: &Row, p: usize) -> Option<Broken> {
+        if self.person[p].suit == NONE {
+            return None;
+        }
+        match (row.on, self.person[p].at) {
+            (On::Opening(..), Spot::Berth(b)) => {
+                let cabin = l.berths[b as usize].cabin;
+                if !self.is_habitable(l, cabin) {
+                    return Some(Broken::NotHabitable);
+                }
+                self.through_the_back(l, b, cabin)
+            }
+            (On::Opening(..), _) => Some(Broken::NotThere),
+            (_, Spot::Volume(v)) if self.is_habitable(l, v) => None,
+            (_, Spot::Volume(_)) => Some(Broken::NotHabitable),
+            _ => Some(Broken::NotThere),
+        }
+    }
+
+    /// Does the row; legal only if [`Places::broken`] says `None`. Gas, dust, time and luck are not
+    /// its business.
+    pub fn act(&mut self, l: &Layout, row: &Row, who: Crew, g: &Spread) {
+        use Action::*;
+        match row.action {
+            Prepare | Wait | Purge | Prebreathe | Clean | Recharge => {}
+            Open | Close => self.swing(l, row, who),
+            Pass => self.walk_through(l, row, who),
+            Depress | Vent | Repress => self.set_pressures(l, row, who, g),
+            Mate => each_of(who).for_each(|p| self.mate(l, row, p, g)),
+            Unmate => each_of(who).for_each(|p| self.unmate(l, row, p, g)),
+            Don | SuitUp => each_of(who).for_each(|p| self.don(l, row, p)),
+            Doff => each_of(who).for_each(|p| self.doff(l, p)),
+            LeakCheck => {
+                if row.on == On::Suit {
+                    each_of(who).for_each(|p| self.check_suit(p));
+                }
+            }
+            Travel => {
+                if row.by == crate::scenario::By::Ascent {
+                    each_of(who).for_each(|p| self.person[p].at = Spot::Gone);
+                }
+            }
+        }
+    }
+
+    fn check_suit(&mut self, p: usize) {
+        let s = self.person[p].suit;
+        if s != NONE {
+            self.suit[s as usize].checked = true;
+        }
+    }
+
+    fn swing(&mut self, l: &Layout, row: &Row, who: Crew) {
+        let On::Opening(o, n) = row.on else { return };
+        let open = row.action == Action::Open;
+        if n < 2 {
+            return self.set_open(l, o, open);
+        }
+        for p in each_of(who) {
+            let o = self.opening_for(l, o, n, p);
+            self.set_open(l, o, open);
+        }
+    }
+
+    /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
+    pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
+        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
+        if was || !open {
+            return;
+        }
+        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
+            // The volume without a port (outside or a cabin) holds its pressure.
+            let (hold, give) = if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
+                (a, b)
+            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
+                (b, a)
+            } else if a == OUTSIDE {
+                (a, b)
+            } else if self.pressure[a as usize] < self.pressure[b as usize] {
+                (a, b)
+            } else {
+                (b, a)
+            };
+            self.pressure[give as usize] = self.pressure[hold as usize];
+        }
+    }
+
+    fn walk_through(&mut self, l: &Layout, row: &Row, who: Crew) {
+        let On::Opening(o, n) = row.on else { return };
+        for p in each_of(who) {
+            let o = self.opening_for(l, o, n, p);
+            if let Some((_, far)) = ends(l, o, row.direction) {
+                self.person[p].at = Spot::Volume(far);
+            }
+        }
+    }
+
+    fn set_pressures(&mut self, l: &Layout, row: &Row, who: Crew, g: &Spread) {
+        let up = row.action == Action::Repress;
+        if row.on == On::Suit {
+            for p in each_of(who) {
+                if let Some(s) = self.handled(l, row, p, g) {
+                    let to = self.suit_level(l, row, s);
+                    let now = self.suit[s].pressure;
+                    self.suit[s].pressure = if up { now.max(to) } else { now.min(to) };
+                }
+            }
+            return;
+        }
+        let (vols, n) = self.volumes_of(l, row, who);
+        for v in &vols[..n] {
+            let to = self.level(l, row, *v);
+            let now = self.pressure[*v as usize];
+            self.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
+        }
+    }
+
+    fn mate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
+        let b = self.person[p].berth;
+        if self.person[p].at == Spot::Berth(b) {
+            return;
+        }
+        let Some(s) = self.handled(l, row, p, g) else { return };
+        let berth = l.berths[b as usize];
+        self.opening[berth.interface as usize].mated = true;
+        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
+        if row.suit.is_some() {
+            self.suit[s].kept = Kept::Berth(b);
+        } else {
+            self.person[p].at = Spot::Berth(b);
+        }
+    }
+
+    fn unmate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
+        let Some(s) = self.handled(l, row, p, g) else { return };
+        let b = match (self.suit[s].kept, self.person[p].at) {
+            (Kept::Berth(b), _) => b,
+            (Kept::Worn(_), Spot::Berth(b)) => b,
+            _ => return,
+        };
+        let berth = l.berths[b as usize];
+        self.opening[berth.interface as usize].mated = false;
+        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
+        match self.suit[s].kept {
+            Kept::Berth(_) => self.suit[s].kept = Kept::Volume(berth.outer),
+            _ => self.person[p].at = Spot::Volume(berth.outer),
+        }
+    }
+
+    fn don(&mut self, l: &Layout, row: &Row, p: usize) {
+        if self.person[p].suit != NONE {
+            return;
+        }
+        let Spot::Volume(v) = self.person[p].at else { return };
+        let suit = match row.on {
+            On::Opening(..) => self.suit_at(self.person[p].berth),
+            _ => self.stowed(l, v).next(),
+        };
+        let Some(s) = suit else { return };
+        if let Kept::Berth(b) = self.suit[s].kept {
+            self.person[p].at = Spot::Berth(b);
+        } else {
+            self.suit[s].pressure = self.pressure[v as usize];
+        }
+        self.suit[s].kept = Kept::Worn(p as u8);
+        self.suit[s].checked = false;
+        self.person[p].suit = s as u16;
+    }
+
+    fn doff(&mut self, l: &Layout, p: usize) {
+        let s = self.person[p].suit;
+        if s == NONE {
+            return;
+        }
+        self.person[p].suit = NONE;
+        self.suit[s as usize].checked = false;
+        match self.person[p].at {
+            Spot::Berth(b) => {
+                self.suit[s as usize].kept = Kept::Berth(b);
+                self.person[p].at = Spot::Volume(l.berths[b as usize].cabin);
+            }
+            Spot::Volume(v) => {
+                self.suit[s as usize].kept = Kept::Volume(v);
+                self.suit[s as usize].pressure = self.pressure[v as usize];
+            }
+            Spot::Gone => {}
+        }
+    }
+}
+
+/// Near and far side of a `pass` in the given direction; `None` for the back of a suit.
+pub fn ends(l: &Layout, o: OpeningId, d: Direction) -> Option<(VolumeId, VolumeId)> {
+    match (l.openings[o as usize].sides, d) {
+        ([Side::Volume(a), Side::Volume(b)], Direction::Outward) => Some((a, b)),
+        ([Side::Volume(a), Side::Volume(b)], Direction::Inward) => Some((b, a)),
+        _ => None,
+    }
+}

@@ -1,0 +1,535 @@
+//! Names in rows, conditions and `use` rows become indices. A name means the own port's part first,
+//! then the host element's, then `element.name` (rule 1).
+
+use super::build::names;
+use super::*;
+use crate::scenario::*;
+
+/// A volume by name as seen from `port`: first instance and count.
+pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
+    let p = &l.ports[port as usize];
+    let own: Vec<VolumeId> =
+        p.volumes.iter().copied().filter(|v| l.volumes[*v as usize].name == name).collect();
+    if let Some(first) = own.first() {
+        return Some((*first, own.len() as u8));
+    }
+    let cabin = |e: u16| (l.elements[e as usize].cabin, 1);
+    match name {
+        "outside" => Some((OUTSIDE, 1)),
+        "cabin" => Some(cabin(p.element)),
+        _ => match name.split_once('.') {
+            Some((e, "cabin")) => l.element(e).map(cabin),
+            Some((q, n)) => l.port(q).filter(|q| *q != port).and_then(|q| volume(l, q, n)),
+            None => l.element(name).map(cabin),
+        },
+    }
+}
+
+/// An opening by name as seen from `port`: first instance and count.
+fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
+    let p = &l.ports[port as usize];
+    let own: Vec<OpeningId> =
+        p.openings.iter().copied().filter(|o| l.openings[*o as usize].name == name).collect();
+    if let Some(first) = own.first() {
+        return Some((*first, own.len() as u8));
+    }
+    let of_element = |e: u16, n: &str| {
+        let found = l.openings.iter().position(|o| o.element == e && o.port == NONE && o.name == n);
+        found.map(|o| (o as u16, 1))
+    };
+    match name.split_once('.') {
+        Some((e, n)) => match l.element(e) {
+            Some(e) => of_element(e, n),
+            None => l.port(e).filter(|q| *q != port).and_then(|q| opening(l, q, n)),
+        },
+        None => of_element(p.element, name),
+    }
+}
+
+/// Resolves every list of every port and the order of ways back.
+pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Vec<Complaint> {
+    let mut said = Vec::new();
+    for port in 0..l.ports.len() as u16 {
+        let access = &s.access[l.ports[port as usize].access as usize];
+        let mut r = Resolver { l, port, access: &access.it, said: &mut said };
+        let plain = [
+            (ListKind::Egress, &access.it.egress),
+            (ListKind::Ingress, &access.it.ingress),
+            (ListKind::ServiceIn, &access.it.service_in),
+            (ListKind::ServiceOut, &access.it.service_out),
+            (ListKind::Restore, &access.it.restore),
+        ];
+        let done: Vec<List> = plain
+            .into_iter()
+            .filter_map(|(kind, list)| list.as_ref().map(|x| r.plain(kind, x)))
+            .chain(access.it.ways_back.iter().map(|w| Resolver { l: r.l, port, access: r.access, said: r.said }.way(w)))
+            .collect();
+        place(l, port, done);
+    }
+    order_ways(l, spec, &mut said);
+    said
+}
+
+fn place(l: &mut Layout, port: u16, done: Vec<List>) {
+    for list in done {
+        let id = l.lists.len() as u16;
+        let p = &mut l.ports[port as usize];
+        match list.kind {
+            ListKind::Egress => p.egress = id,
+            ListKind::Ingress => p.ingress = id,
+            ListKind::ServiceIn => p.service_in = id,
+            ListKind::ServiceOut => p.service_out = id,
+            ListKind::Restore => p.restore = id,
+            ListKind::WayBack => p.ways.push(id),
+        }
+        l.lists.push(list);
+    }
+}
+
+fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>) {
+    let all: Vec<u16> = l.ports.iter().flat_map(|p| p.ways.iter().copied()).collect();
+    for name in &spec.ways_back {
+        let (port, way) = match name.it.split_once('.') {
+            Some((p, w)) => (Some(p), w),
+            None => (None, name.it.as_str()),
+        };
+        let found: Vec<u16> = all
+            .iter()
+            .copied()
+            .filter(|w| {
+                let list = &l.lists[*w as usize];
+                list.name == way && port.is_none_or(|p| l.ports[list.port as usize].name == p)
+            })
+            .collect();
+        match found.as_slice() {
+            [one] if !l.ways_back.contains(one) => l.ways_back.push(*one),
+            [_] => said.push(Complaint {
+                rule: "way-order",
+                at: name.at,
+                what: format!("way back `{}` is named twice", name.it),
+                remedy: "name each way once".into(),
+            }),
+            [] => said.push(Complaint {
+                rule: "unknown-name",
+                at: name.at,
+                what: format!("no port of this architecture has a way back `{}`", name.it),
+                remedy: names(all.iter().map(|w| &l.lists[*w as usize].name)),
+            }),
+            _ => said.push(Complaint {
+                rule: "ambiguous-name",
+                at: name.at,
+                what: format!("several ports have a way back `{way}`"),
+                remedy: format!("write `PORT.{way}`"),
+            }),
+        }
+    }
+    for w in all.iter().filter(|w| !l.ways_back.contains(w)) {
+        let list = &l.lists[*w as usize];
+        said.push(Complaint {
+            rule: "way-unnamed",
+            at: list.at,
+            what: format!("way back `{}` is never named in `ways_back`", list.path),
+            remedy: "add it to the architecture's `ways_back`, or take it out of the access file".into(),
+        });
+    }
+}
+
+struct Resolver<'a, 'b> {
+    l: &'b Layout,
+    port: u16,
+    access: &'a AccessSpec,
+    said: &'b mut Vec<Complaint>,
+}
+
+impl Resolver<'_, '_> {
+    fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
+        self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
+    }
+
+    fn plain(&mut self, kind: ListKind, spec: &ListSpec) -> List {
+        let name = match kind {
+            ListKind::Egress => "egress",
+            ListKind::Ingress => "ingress",
+            ListKind::ServiceIn => "service-in",
+            ListKind::ServiceOut => "service-out",
+            ListKind::Restore => "restore",
+            ListKind::WayBack => "way back",
+        };
+        let rows = self.rows(kind, &spec.rows, None, 0);
+        self.list(name, kind, spec.at, rows)
+    }
+
+    fn list(&self, name: &str, kind: ListKind, at: At, rows: Vec<Row>) -> List {
+        let path = format!("{}/{name}", self.l.ports[self.port as usize].path);
+        let after = rows.len();
+        List { name: name.into(), path, kind, port: self.port, at, from: None, needs: Vec::new(), rows, after }
+    }
+
+    fn way(&mut self, w: &Named<WayBackSpec>) -> List {
+        let mut rows = self.rows(ListKind::WayBack, &w.it.rows, None, 0);
+        let after = rows.len();
+        rows.extend(self.rows(ListKind::WayBack, &w.it.after_rows, None, 0));
+        let mut list = self.list(&w.name, ListKind::WayBack, w.at, rows);
+        list.after = after;
+        list.from = match w.it.from.it.as_str() {
+            "berth" => None,
+            name => match volume(self.l, self.port, name) {
+                Some((v, _)) => Some(v),
+                None => {
+                    let what = format!("a way back cannot start `from` `{name}`");
+                    self.say("unknown-name", w.it.from.at, what, "write `outside`, `berth` or a volume");
+                    None
+                }
+            },
+        };
+        list.needs = w.it.needs.iter().filter_map(|c| self.condition(c)).collect();
+        list
+    }
+
+    fn rows(&mut self, kind: ListKind, specs: &[RowSpec], who: Option<Who>, depth: u32) -> Vec<Row> {
+        let mut out = Vec::new();
+        for spec in specs {
+            match &spec.it {
+                RowBody::Step(step) => {
+                    if let Some(mut row) = self.row(kind, step, spec.at) {
+                        narrow(&mut row, who);
+                        out.push(row);
+                    }
+                }
+                RowBody::Use(_) if depth > 0 => {
+                    let what = "a list that is used must not use another".to_string();
+                    self.say("use-depth", spec.at, what, "write its rows out (one level deep, rule 6)");
+                }
+                RowBody::Use(u) => out.extend(self.used(u)),
+            }
+        }
+        out
+    }
+
+    fn used(&mut self, u: &UseSpec) -> Vec<Row> {
+        let (kind, specs): (ListKind, &[RowSpec]) = match u.list.it.as_str() {
+            "egress" => (ListKind::Egress, rows_of(&self.access.egress)),
+            "ingress" => (ListKind::Ingress, rows_of(&self.access.ingress)),
+            "service-in" => (ListKind::ServiceIn, rows_of(&self.access.service_in)),
+            "service-out" => (ListKind::ServiceOut, rows_of(&self.access.service_out)),
+            "restore" => (ListKind::Restore, rows_of(&self.access.restore)),
+            name => match self.access.ways_back.iter().find(|w| w.name == name) {
+                Some(w) => (ListKind::WayBack, &w.it.rows),
+                None => (ListKind::WayBack, &[]),
+            },
+        };
+        if specs.is_empty() {
+            let what = format!("no list `{}` in this file to use", u.list.it);
+            self.say("unknown-name", u.list.at, what, "name egress, ingress, service-in, service-out, restore or a way back");
+            return Vec::new();
+        }
+        let from = u.after.as_ref().and_then(|n| self.find_row(specs, n)).map_or(0, |i| i + 1);
+        let until = u.until.as_ref().and_then(|n| self.find_row(specs, n)).map_or(specs.len(), |i| i + 1);
+        if from >= until {
+            self.say("use-empty", u.list.at, "this `use` plays no row".into(), "let `until` come after `after`");
+            return Vec::new();
+        }
+        let who = match &u.who {
+            Some(WhoSpec::Word(w)) => Some(w.it),
+            Some(WhoSpec::InsideOf(x)) => {
+                self.say("use-who", x.at, "`inside of` cannot narrow a used list".into(), "write one of the person words");
+                None
+            }
+            None => None,
+        };
+        let mut rows = self.rows(kind, &specs[from..until], who, 1);
+        for row in &mut rows {
+            row.egress = false;
+        }
+        rows
+    }
+
+    /// A row by its `name`, or by "action on" where that occurs once.
+    fn find_row(&mut self, specs: &[RowSpec], name: &Spot<String>) -> Option<usize> {
+        let hits: Vec<usize> = specs
+            .iter()
+            .enumerate()
+            .filter(|(_, r)| match &r.it {
+                RowBody::Step(s) => {
+                    s.name.as_ref().is_some_and(|n| n.it == name.it) || label(s) == name.it
+                }
+                RowBody::Use(_) => false,
+            })
+            .map(|(i, _)| i)
+            .collect();
+        match hits.as_slice() {
+            [one] => Some(*one),
+            [] => {
+                let what = format!("no row `{}` in the list used", name.it);
+                self.say("unknown-name", name.at, what, "write the row's `name`, or its action and what it acts on");
+                None
+            }
+            _ => {
+                let what = format!("several rows are `{}`", name.it);
+                self.say("ambiguous-name", name.at, what, "give the row a `name`");
+                None
+            }
+        }
+    }
+
+    fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
+        let on = self.on(s, at)?;
+        let outward = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
+        let default = if outward { IfFails::Abort } else { IfFails::NextWayBack };
+        let to = match s.to.map(|t| t.it) {
+            Some(Target::Outside) => Level::Ambient,
+            Some(Target::Working) => Level::Working,
+            Some(Target::Pascal(p)) => Level::Pascal(p),
+            Some(Target::Cabin) => self.cabin_level(),
+            None if s.action.it == Action::Vent => Level::Ambient,
+            None if on == On::Suit && s.action.it == Action::Repress => self.cabin_level(),
+            None => Level::Rest,
+        };
+        let takes = self.takes(s);
+        Some(Row {
+            at,
+            label: label(s),
+            action: s.action.it,
+            on,
+            each: s.each.it,
+            who: self.who(s),
+            direction: if outward { Direction::Outward } else { Direction::Inward },
+            egress: outward,
+            takes,
+            to,
+            gas: self.gas(s),
+            if_fails: s.if_fails.map_or(default, |f| f.it),
+            frees: s.frees,
+            misses: s.misses,
+            false_alarm: s.false_alarm,
+            when: s.when.iter().filter_map(|c| self.condition(c)).collect(),
+            until: s.until.as_ref().and_then(|c| self.condition(c)),
+            by: s.by.map_or(By::Foot, |b| b.it),
+            incapacitated: s.incapacitated.map(|i| i.it),
+            suit: s.suit.map(|w| w.it),
+        })
+    }
+
+    fn cabin_level(&self) -> Level {
+        let e = self.l.ports[self.port as usize].element;
+        let cabin = self.l.elements[e as usize].cabin;
+        Level::Pascal(self.l.volumes[cabin as usize].rest)
+    }
+
+    fn takes(&mut self, s: &StepSpec) -> Option<Num> {
+        match &s.takes {
+            None => None,
+            Some(TakesSpec::Law(n)) => Some(*n),
+            Some(TakesSpec::Name(name)) => {
+                let found = self.access.laws.iter().find(|l| l.name == name.it).map(|l| l.it);
+                if found.is_none() {
+                    let known = names(self.access.laws.iter().map(|l| &l.name));
+                    self.say("unknown-name", name.at, format!("no law `{}` in this file", name.it), known);
+                }
+                found
+            }
+        }
+    }
+
+    fn who(&mut self, s: &StepSpec) -> WhoSel {
+        match &s.who {
+            None => WhoSel::Word(Who::Team),
+            Some(WhoSpec::Word(w)) => WhoSel::Word(w.it),
+            Some(WhoSpec::InsideOf(x)) => match volume(self.l, self.port, &x.it) {
+                Some((v, _)) => WhoSel::InsideOf(v),
+                None => {
+                    self.say("unknown-name", x.at, format!("no volume or element `{}`", x.it), "name a volume or an element");
+                    WhoSel::Word(Who::Inside)
+                }
+            },
+        }
+    }
+
+    fn gas(&mut self, s: &StepSpec) -> GasEnd {
+        match &s.gas {
+            None if matches!(s.action.it, Action::Depress | Action::Repress) => GasEnd::Store,
+            None => GasEnd::Outside,
+            Some(g) if g.it == "outside" => GasEnd::Outside,
+            Some(g) => {
+                if g.it != "store" && volume(self.l, self.port, &g.it).is_none() {
+                    self.say("unknown-name", g.at, format!("gas cannot go to or come from `{}`", g.it), "write `store`, `outside` or a volume");
+                }
+                GasEnd::Store
+            }
+        }
+    }
+
+    fn on(&mut self, s: &StepSpec, at: At) -> Option<On> {
+        use Action::*;
+        let names: Vec<&str> = s.on.iter().map(|n| n.it.as_str()).collect();
+        let here = s.on.first().map_or(at, |n| n.at);
+        let found = match s.action.it {
+            Prepare | Wait => Some(On::Nothing),
+            Open | Close | Pass => self.one_opening(&names),
+            Mate | Unmate => self.one_interface(&names),
+            Don | Doff | SuitUp | Purge | Prebreathe => {
+                if names.is_empty() || names == ["suit"] { Some(On::Suit) } else { self.one_interface(&names) }
+            }
+            Depress | Vent | Repress => self.volumes(&names),
+            LeakCheck => self.volumes(&names).or_else(|| self.one_opening(&names)),
+            Clean => self.stage(&names),
+            Recharge => if names == ["suit"] { Some(On::Suit) } else { self.stage(&names) },
+            Travel => names.first().and_then(|n| self.element_or_ascent(n)),
+        };
+        if found.is_none() {
+            let what = format!("`{}` cannot act on `{}` here", s.action.it.word(), names.join(", "));
+            self.say("row-on", here, what, remedy_on(s.action.it));
+        }
+        found
+    }
+
+    fn element_or_ascent(&self, name: &str) -> Option<On> {
+        if name == "ascent" {
+            return self.l.elements.iter().position(|e| e.ascent).map(|e| On::Element(e as u16));
+        }
+        self.l.element(name).map(On::Element)
+    }
+
+    fn one_opening(&self, names: &[&str]) -> Option<On> {
+        let [name] = names else { return None };
+        opening(self.l, self.port, name).map(|(o, n)| On::Opening(o, n))
+    }
+
+    fn one_interface(&self, names: &[&str]) -> Option<On> {
+        let on = self.one_opening(names)?;
+        let On::Opening(o, _) = on else { return None };
+        (self.l.openings[o as usize].kind == OpeningKind::SuitInterface).then_some(on)
+    }
+
+    fn stage(&self, names: &[&str]) -> Option<On> {
+        let [name] = names else { return None };
+        let found = |p: u16, n: &str| self.l.stages.iter().position(|s| s.port == p && s.name == n);
+        found(self.port, name).map(|s| On::Stage(s as u16))
+    }
+
+    fn volumes(&self, names: &[&str]) -> Option<On> {
+        if names == ["suit"] {
+            return Some(On::Suit);
+        }
+        let ids: Option<Vec<(VolumeId, u8)>> =
+            names.iter().map(|n| volume(self.l, self.port, n)).collect();
+        match ids?.as_slice() {
+            [] => None,
+            [(v, 1)] if *v != OUTSIDE => Some(On::Volumes([*v, NONE, NONE], 1)),
+            [(v, n)] if *v != OUTSIDE => Some(On::BerthVolume(*v, *n)),
+            many if many.len() <= 3 && many.iter().all(|(v, n)| *n == 1 && *v != OUTSIDE) => {
+                let mut out = [NONE; 3];
+                for (slot, (v, _)) in out.iter_mut().zip(many) {
+                    *slot = *v;
+                }
+                Some(On::Volumes(out, many.len() as u8))
+            }
+            _ => None,
+        }
+    }
+
+    fn condition(&mut self, text: &Spot<String>) -> Option<Condition> {
+        let found = self.parse_condition(&text.it);
+        if found.is_none() {
+            let what = format!("no condition reads `{}`", text.it);
+            let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
+            self.say("condition", text.at, what, format!("write one of: {}", all.join("; ")));
+        }
+        found
+    }
+
+    fn parse_condition(&self, t: &str) -> Option<Condition> {
+        let fixed = match t {
+            "anyone inside" => Some(Condition::AnyoneInside),
+            "helper inside" => Some(Condition::HelperInside),
+            "rescuers inside" => Some(Condition::RescuersInside),
+            "suit for everyone inside" => Some(Condition::SuitForEveryoneInside),
+            "umbilical for everyone" => Some(Condition::UmbilicalForEveryone),
+            "port free" => Some(Condition::PortFree),
+            "berth free" => Some(Condition::BerthFree),
+            "two berths free" => Some(Condition::TwoBerthsFree),
+            "port fits suit" => Some(Condition::PortFitsSuit),
+            "rover drives" => Some(Condition::RoverDrives),
+            "rover manned" => Some(Condition::RoverManned),
+            "rover remote" => Some(Condition::RoverRemote),
+            "casualty" => Some(Condition::Casualty),
+            "no casualty" => Some(Condition::NoCasualty),
+            "daylight" => Some(Condition::Daylight),
+            "ascent vehicle" => Some(Condition::AscentVehicle),
+            "in time" => Some(Condition::InTime),
+            _ => None,
+        };
+        fixed.or_else(|| self.named_condition(t))
+    }
+
+    fn named_condition(&self, t: &str) -> Option<Condition> {
+        let vol = |n: &str| volume(self.l, self.port, n);
+        let element = |n: &str| match n {
+            "cabin" => Some(self.l.ports[self.port as usize].element),
+            n => self.l.element(n.strip_suffix(".cabin").unwrap_or(n)),
+        };
+        if let Some(n) = t.strip_suffix(" tolerates vacuum") {
+            return element(n).map(Condition::ToleratesVacuum);
+        }
+        if let Some(n) = t.strip_prefix("nobody in ") {
+            return vol(n).map(|v| Condition::NobodyIn(v.0));
+        }
+        if let Some(n) = t.strip_prefix("gas covers ") {
+            let mut ids = n.split(" and ").map(vol);
+            let first = ids.next()??.0;
+            return match ids.next() {
+                None => Some(Condition::GasCovers([first, NONE], 1)),
+                Some(second) => Some(Condition::GasCovers([first, second?.0], 2)),
+            };
+        }
+        if let Some(n) = t.strip_suffix(" clears suit") {
+            return opening(self.l, self.port, n).map(|o| Condition::ClearsSuit(o.0));
+        }
+        if let Some(n) = t.strip_suffix(" in reach") {
+            return element(n).map(Condition::InReach);
+        }
+        if let Some(n) = t.strip_prefix("room at ") {
+            return element(n).map(Condition::RoomAt);
+        }
+        let n = t.strip_suffix(" intact")?;
+        if let Some((o, k)) = opening(self.l, self.port, n) {
+            return Some(Condition::OpeningIntact(o, k));
+        }
+        match self.l.element(n) {
+            Some(e) => Some(Condition::ElementIntact(e)),
+            None => vol(n).map(|v| Condition::VolumeIntact(v.0)),
+        }
+    }
+}
+
+fn rows_of(list: &Option<ListSpec>) -> &[RowSpec] {
+    list.as_ref().map_or(&[], |l| &l.rows)
+}
+
+fn narrow(row: &mut Row, who: Option<Who>) {
+    if let (Some(w), WhoSel::Word(Who::Team)) = (who, row.who) {
+        row.who = match w {
+            Who::Rescuers => WhoSel::Word(Who::Rescuers),
+            w => WhoSel::Narrowed(w),
+        };
+    }
+}
+
+/// "action on", the way rows are named.
+fn label(s: &StepSpec) -> String {
+    let on: Vec<&str> = s.on.iter().map(|n| n.it.as_str()).collect();
+    if on.is_empty() { s.action.it.word().into() } else { format!("{} {}", s.action.it.word(), on.join("+")) }
+}
+
+fn remedy_on(action: Action) -> &'static str {
+    use Action::*;
+    match action {
+        Open | Close | Pass => "name an opening of this file or of the host element, or `element.opening`",
+        Mate | Unmate | Don | Doff | SuitUp | Purge | Prebreathe => "write `suit` or a suit interface of this file",
+        Depress | Vent | Repress => "name up to three volumes, or `suit`",
+        LeakCheck => "write `suit`, a volume or an opening",
+        Clean | Recharge => "name a stage of this file (or `suit` for recharge)",
+        Travel => "name an element, or `ascent`",
+        Prepare | Wait => "name anything of this port",
+    }
+}

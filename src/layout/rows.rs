@@ -1,0 +1,181 @@
+//! Step rows with every name resolved.
+
+use super::condition::Condition;
+use super::{Crew, OpeningId, VolumeId};
+use crate::scenario::{Action, At, By, Each, IfFails, Incapacitated, Num, Who};
+
+/// What a list is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ListKind {
+    /// Going out.
+    Egress,
+    /// Coming in as planned.
+    Ingress,
+    /// Coming in with the suits for indoor maintenance.
+    ServiceIn,
+    /// Going out with suits that were indoors.
+    ServiceOut,
+    /// Putting the port at rest.
+    Restore,
+    /// A way back.
+    WayBack,
+}
+
+/// Which way `pass` rows go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// From the inner side to the outer side.
+    Outward,
+    /// From the outer side to the inner side.
+    Inward,
+}
+
+/// What a row acts on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum On {
+    /// Nothing in particular (`prepare`, `wait`, ...).
+    Nothing,
+    /// The suits of those who do the row.
+    Suit,
+    /// One to three volumes, vented or filled together.
+    Volumes([VolumeId; 3], u8),
+    /// One of `count` equal volumes, that of the person's berth.
+    BerthVolume(VolumeId, u8),
+    /// An opening; with several instances that of the person's berth.
+    Opening(OpeningId, u8),
+    /// A stage, panel or umbilical.
+    Stage(u16),
+    /// An element (`travel`).
+    Element(u16),
+}
+
+/// Who does a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WhoSel {
+    /// One of the words.
+    Word(Who),
+    /// `inside of X`
+    InsideOf(VolumeId),
+    /// `team`, narrowed to some by the `who` of a `use` row.
+    Narrowed(Who),
+}
+
+/// A pressure to reach.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Level {
+    /// Each volume's own pressure at rest (`repress` without `to`).
+    Rest,
+    /// Ambient.
+    Ambient,
+    /// The suit's working pressure.
+    Working,
+    /// Pa.
+    Pascal(f64),
+}
+
+/// Where gas goes or comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GasEnd {
+    /// The element's store (a volume that the store holds at pressure counts as the store, rule 25).
+    Store,
+    /// Lost.
+    Outside,
+}
+
+/// One row.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// Where it was written.
+    pub at: At,
+    /// How it is named in stories and messages: `open outer`.
+    pub label: String,
+    /// What it does.
+    pub action: Action,
+    /// What it acts on.
+    pub on: On,
+    /// Once, in turn or at once.
+    pub each: Each,
+    /// Who does it.
+    pub who: WhoSel,
+    /// Direction of `pass`.
+    pub direction: Direction,
+    /// It stands in an egress list (default abort, prebreathe counts).
+    pub egress: bool,
+    /// How long it takes, s.
+    pub takes: Option<Num>,
+    /// Pressure to reach.
+    pub to: Level,
+    /// Where gas goes or comes from.
+    pub gas: GasEnd,
+    /// What happens when it fails.
+    pub if_fails: IfFails,
+    /// Chance that it clears a stuck state.
+    pub frees: Option<Num>,
+    /// Chance that a leak check misses.
+    pub misses: Option<Num>,
+    /// Chance that a leak check alarms falsely.
+    pub false_alarm: Option<Num>,
+    /// Skip unless all hold.
+    pub when: Vec<Condition>,
+    /// Wait until.
+    pub until: Option<Condition>,
+    /// Means of travel.
+    pub by: By,
+    /// What an incapacitated person does to it.
+    pub incapacitated: Option<Incapacitated>,
+    /// Whose empty suit is handled.
+    pub suit: Option<Who>,
+}
+
+/// One list of a port.
+#[derive(Clone, Debug)]
+pub struct List {
+    /// Name: `egress`, `ingress`, ... or the way back's own.
+    pub name: String,
+    /// Path `element/port/name`: the luck of its rows hangs on it.
+    pub path: String,
+    /// What it is for.
+    pub kind: ListKind,
+    /// Port.
+    pub port: u16,
+    /// Where it was written.
+    pub at: At,
+    /// Where it can start (ways back): [`super::OUTSIDE`], a volume, or `None` for a berth.
+    pub from: Option<VolumeId>,
+    /// Conditions of a way back.
+    pub needs: Vec<Condition>,
+    /// Rows.
+    pub rows: Vec<Row>,
+    /// Index of the first of the rows that are off the clock (`after_rows`); `rows.len()` if none.
+    pub after: usize,
+}
+
+impl WhoSel {
+    /// Picks from a team: `members` in `order`, the hurt among them, those inside, a helper and
+    /// rescuers. Persons are bits.
+    pub fn pick(self, g: &super::Spread) -> Crew {
+        match self {
+            WhoSel::Word(w) => pick(w, g),
+            WhoSel::InsideOf(_) => g.inside_of,
+            WhoSel::Narrowed(w) => pick(w, g) & g.team,
+        }
+    }
+}
+
+fn pick(who: Who, g: &super::Spread) -> Crew {
+    match who {
+        Who::Team => g.team,
+        Who::Inside => g.inside,
+        Who::All => g.team | g.inside,
+        Who::Casualty => g.team & g.hurt,
+        Who::Partner => g.team & !g.hurt,
+        Who::Helper => lowest(g.inside),
+        Who::First => g.first,
+        Who::Last => g.last,
+        Who::Rescuers => g.rescuers,
+    }
+}
+
+fn lowest(crew: Crew) -> Crew {
+    crew & crew.wrapping_neg()
+}
