@@ -14,7 +14,7 @@ mod rows;
 pub use build::build;
 pub use condition::{CONDITIONS, Condition};
 pub use places::{
-    ACROSS, Broken, OpeningState, Person, Places, Spot, Spread, Stuck, SuitState, each_of, ends,
+    ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable,
 };
 pub use rows::{Direction, GasEnd, Level, List, ListKind, On, Row, WhoSel};

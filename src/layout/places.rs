@@ -91,7 +91,7 @@ pub enum Stuck {
 
 /// Where a person is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Spot {
+pub enum Where {
     /// In a volume (0: outside).
     Volume(VolumeId),
     /// In a suit mated at a berth.
@@ -104,7 +104,7 @@ pub enum Spot {
 #[derive(Clone, Copy, Debug)]
 pub struct Person {
     /// Where.
-    pub at: Spot,
+    pub at: Where,
     /// Suit worn; [`NONE`] if none.
     pub suit: SuitId,
     /// Berth kept through a list; [`NONE`] if none.
@@ -184,7 +184,7 @@ impl Places {
     /// Everything at rest, everybody in the cabin of the first element.
     pub fn rest(l: &Layout) -> Places {
         let home = l.elements.first().map_or(OUTSIDE, |e| e.cabin);
-        let person = Person { at: Spot::Volume(home), suit: NONE, berth: NONE };
+        let person = Person { at: Where::Volume(home), suit: NONE, berth: NONE };
         let mut p = Places {
             person: [person; MAX_CREW],
             suit: Vec::new(),
@@ -221,7 +221,7 @@ impl Places {
     pub fn suit_at(&self, berth: BerthId) -> Option<usize> {
         self.suit.iter().position(|s| match s.kept {
             Kept::Berth(b) => b == berth,
-            Kept::Worn(p) => self.person[p as usize].at == Spot::Berth(berth),
+            Kept::Worn(p) => self.person[p as usize].at == Where::Berth(berth),
             Kept::Volume(_) => false,
         })
     }
@@ -230,7 +230,7 @@ impl Places {
     pub fn persons_in(&self, l: &Layout, volume: VolumeId) -> Crew {
         let mut out = 0;
         for (i, p) in self.person.iter().enumerate().take(l.crew) {
-            if p.at == Spot::Volume(volume) {
+            if p.at == Where::Volume(volume) {
                 out |= 1 << i;
             }
         }
@@ -254,15 +254,15 @@ impl Places {
     /// Rule 19: in, or open to, a closed habitable volume.
     pub fn safe(&self, l: &Layout, person: usize) -> bool {
         match self.person[person].at {
-            Spot::Volume(v) => self.is_habitable(l, v) && self.closed(l, v),
-            Spot::Berth(b) => {
+            Where::Volume(v) => self.is_habitable(l, v) && self.closed(l, v),
+            Where::Berth(b) => {
                 let berth = &l.berths[b as usize];
                 self.opening[berth.port_hatch as usize].open
                     && self.opening[berth.suit_hatch as usize].open
                     && self.is_habitable(l, berth.cabin)
                     && self.closed(l, berth.cabin)
             }
-            Spot::Gone => false,
+            Where::Gone => false,
         }
     }
 
@@ -295,7 +295,7 @@ impl Places {
                 continue;
             }
             let found = match self.person[p].at {
-                Spot::Berth(b) => Some(b),
+                Where::Berth(b) => Some(b),
                 _ => berths.iter().copied().find(|b| self.suits_person(l, *b, p)),
             };
             match found {
@@ -404,9 +404,9 @@ impl Places {
         let On::Stage(s) = row.on else { return None };
         let within = l.stages[s as usize].within;
         let there = |p: usize| match self.person[p].at {
-            Spot::Volume(v) => v == within || within != OUTSIDE && self.joined(l, v, within),
-            Spot::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
-            Spot::Gone => false,
+            Where::Volume(v) => v == within || within != OUTSIDE && self.joined(l, v, within),
+            Where::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
+            Where::Gone => false,
         };
         each_of(who).find(|p| !there(*p)).map(|_| Broken::NotThere)
     }
@@ -455,8 +455,8 @@ impl Places {
             let o = self.opening_for(l, o, n, p);
             let (near, far) = ends(l, o, row.direction)?;
             match self.person[p].at {
-                Spot::Volume(v) if v == near => {}
-                Spot::Volume(v) if v == far => return Some(Broken::FarSide),
+                Where::Volume(v) if v == near => {}
+                Where::Volume(v) if v == far => return Some(Broken::FarSide),
                 _ => return Some(Broken::NotThere),
             }
             if !self.opening[o as usize].open {
@@ -576,7 +576,7 @@ impl Places {
             let berth = match self.suit[s].kept {
                 Kept::Berth(b) => Some(b),
                 Kept::Worn(q) => match self.person[q as usize].at {
-                    Spot::Berth(b) => Some(b),
+                    Where::Berth(b) => Some(b),
                     _ => None,
                 },
                 Kept::Volume(_) => return Some(Broken::NotThere),
@@ -623,7 +623,7 @@ impl Places {
         if b == NONE {
             return Some(Broken::NoBerth);
         }
-        if self.person[p].at == Spot::Berth(b) {
+        if self.person[p].at == Where::Berth(b) {
             return None;
         }
         let berth = &l.berths[b as usize];
@@ -634,7 +634,7 @@ impl Places {
         if o.stuck == Stuck::Open {
             return Some(Broken::StuckOpen);
         }
-        if self.person[p].at != Spot::Volume(berth.outer) {
+        if self.person[p].at != Where::Volume(berth.outer) {
             return Some(Broken::NotThere);
         }
         if o.mated {
@@ -647,7 +647,7 @@ impl Places {
         let Some(s) = self.handled(l, row, p, g) else { return Some(Broken::NoSuit) };
         let b = match (self.suit[s].kept, self.person[p].at) {
             (Kept::Berth(b), _) => b,
-            (Kept::Worn(_), Spot::Berth(b)) => b,
+            (Kept::Worn(_), Where::Berth(b)) => b,
             _ => return None,
         };
         let berth = &l.berths[b as usize];
@@ -670,7 +670,7 @@ impl Places {
         if self.person[p].suit != NONE {
             return None;
         }
-        let Spot::Volume(v) = self.person[p].at else { return Some(Broken::NotThere) };
+        let Where::Volume(v) = self.person[p].at else { return Some(Broken::NotThere) };
         if !self.is_habitable(l, v) {
             return Some(Broken::NotHabitable);
         }
@@ -736,7 +736,7 @@ impl Places {
             return None;
         }
         match (row.on, self.person[p].at) {
-            (On::Opening(..), Spot::Berth(b)) => {
+            (On::Opening(..), Where::Berth(b)) => {
                 let cabin = l.berths[b as usize].cabin;
                 if !self.is_habitable(l, cabin) {
                     return Some(Broken::NotHabitable);
@@ -744,8 +744,8 @@ impl Places {
                 self.through_the_back(l, b, cabin)
             }
             (On::Opening(..), _) => Some(Broken::NotThere),
-            (_, Spot::Volume(v)) if self.is_habitable(l, v) => None,
-            (_, Spot::Volume(_)) => Some(Broken::NotHabitable),
+            (_, Where::Volume(v)) if self.is_habitable(l, v) => None,
+            (_, Where::Volume(_)) => Some(Broken::NotHabitable),
             _ => Some(Broken::NotThere),
         }
     }
@@ -770,7 +770,7 @@ impl Places {
             }
             Travel => {
                 if row.by == crate::scenario::By::Ascent {
-                    each_of(who).for_each(|p| self.person[p].at = Spot::Gone);
+                    each_of(who).for_each(|p| self.person[p].at = Where::Gone);
                 }
             }
         }
@@ -823,7 +823,7 @@ impl Places {
         for p in each_of(who) {
             let o = self.opening_for(l, o, n, p);
             if let Some((_, far)) = ends(l, o, row.direction) {
-                self.person[p].at = Spot::Volume(far);
+                self.person[p].at = Where::Volume(far);
             }
         }
     }
@@ -850,7 +850,7 @@ impl Places {
 
     fn mate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
         let b = self.person[p].berth;
-        if self.person[p].at == Spot::Berth(b) {
+        if self.person[p].at == Where::Berth(b) {
             return;
         }
         let Some(s) = self.handled(l, row, p, g) else { return };
@@ -860,7 +860,7 @@ impl Places {
         if row.suit.is_some() {
             self.suit[s].kept = Kept::Berth(b);
         } else {
-            self.person[p].at = Spot::Berth(b);
+            self.person[p].at = Where::Berth(b);
         }
     }
 
@@ -868,7 +868,7 @@ impl Places {
         let Some(s) = self.handled(l, row, p, g) else { return };
         let b = match (self.suit[s].kept, self.person[p].at) {
             (Kept::Berth(b), _) => b,
-            (Kept::Worn(_), Spot::Berth(b)) => b,
+            (Kept::Worn(_), Where::Berth(b)) => b,
             _ => return,
         };
         let berth = l.berths[b as usize];
@@ -876,7 +876,7 @@ impl Places {
         self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
         match self.suit[s].kept {
             Kept::Berth(_) => self.suit[s].kept = Kept::Volume(berth.outer),
-            _ => self.person[p].at = Spot::Volume(berth.outer),
+            _ => self.person[p].at = Where::Volume(berth.outer),
         }
     }
 
@@ -884,14 +884,14 @@ impl Places {
         if self.person[p].suit != NONE {
             return;
         }
-        let Spot::Volume(v) = self.person[p].at else { return };
+        let Where::Volume(v) = self.person[p].at else { return };
         let suit = match row.on {
             On::Opening(..) => self.suit_at(self.person[p].berth),
             _ => self.stowed(l, v).next(),
         };
         let Some(s) = suit else { return };
         if let Kept::Berth(b) = self.suit[s].kept {
-            self.person[p].at = Spot::Berth(b);
+            self.person[p].at = Where::Berth(b);
         } else {
             self.suit[s].pressure = self.pressure[v as usize];
         }
@@ -908,15 +908,15 @@ impl Places {
         self.person[p].suit = NONE;
         self.suit[s as usize].checked = false;
         match self.person[p].at {
-            Spot::Berth(b) => {
+            Where::Berth(b) => {
                 self.suit[s as usize].kept = Kept::Berth(b);
-                self.person[p].at = Spot::Volume(l.berths[b as usize].cabin);
+                self.person[p].at = Where::Volume(l.berths[b as usize].cabin);
             }
-            Spot::Volume(v) => {
+            Where::Volume(v) => {
                 self.suit[s as usize].kept = Kept::Volume(v);
                 self.suit[s as usize].pressure = self.pressure[v as usize];
             }
-            Spot::Gone => {}
+            Where::Gone => {}
         }
     }
 }

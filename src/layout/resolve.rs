@@ -59,11 +59,11 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
             (ListKind::ServiceOut, &access.it.service_out),
             (ListKind::Restore, &access.it.restore),
         ];
-        let done: Vec<List> = plain
-            .into_iter()
-            .filter_map(|(kind, list)| list.as_ref().map(|x| r.plain(kind, x)))
-            .chain(access.it.ways_back.iter().map(|w| Resolver { l: r.l, port, access: r.access, said: r.said }.way(w)))
-            .collect();
+        let mut done: Vec<List> = Vec::new();
+        for (kind, list) in plain {
+            done.extend(list.as_ref().map(|x| r.plain(kind, x)));
+        }
+        done.extend(access.it.ways_back.iter().map(|w| r.way(w)));
         place(l, port, done);
     }
     order_ways(l, spec, &mut said);
