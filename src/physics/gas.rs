@@ -219,9 +219,10 @@ pub const RELATIONS: &[Relation] = &[
             "gas::of_oxygen",
         ],
         formula: "M = x M_O2 + (1 - x) M_N2; Rs = R/M; m_O2/m = x M_O2/M",
-        symbols: "x mole fraction of O2; M kg/mol; Rs J/(kg K); m kg; M_O2 31.998, M_N2 28.0134 g/mol",
+        symbols: "x mole fraction of O2; M kg/mol; Rs J/(kg K); m kg; M_O2 31.998 and M_N2 28.0134 \
+                  g/mol",
         source: "definition; molar masses from standard atomic weights (common practice)",
-        limits: "oxygen and nitrogen only: water vapour, CO2 and argon neglected (below 1 % of mass)",
+        limits: "oxygen and nitrogen only: water vapour, CO2, argon neglected (below 2 % of mass)",
     },
     Relation {
         name: "gas in a volume",
@@ -235,7 +236,7 @@ pub const RELATIONS: &[Relation] = &[
         name: "free gas volume",
         functions: &["gas::free_volume"],
         formula: "V = V_chamber - n v - V_gear",
-        symbols: "V m3; n persons inside; v m3 displaced by a suited person; V_gear m3 of stowed things",
+        symbols: "V m3; n persons inside; v m3 displaced by one suited; V_gear m3 of stowed things",
         source: "definition",
         limits: "gas inside the suits is booked with the suit, not here",
     },

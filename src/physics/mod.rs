@@ -74,7 +74,7 @@ const fn join<const N: usize>(groups: &[&[Relation]]) -> [Relation; N] {
 #[cfg(test)]
 fn properties() -> proptest::test_runner::Config {
     proptest::test_runner::Config {
-        rng_seed: proptest::test_runner::RngSeed::Fixed(0x5EA1_ED),
+        rng_seed: proptest::test_runner::RngSeed::Fixed(0x005E_A1ED),
         failure_persistence: None,
         ..Default::default()
     }
