@@ -1,1 +1,224 @@
-//! What it means: immutable dense tables.
+//! What the scenario means: immutable dense tables by index. Compiling takes what was accepted
+//! ([`Checked`](crate::check::Checked)) and cannot fail.
+//!
+//! Numbers that are *unknown* (rates, volumes, efficiencies) are parameters ([`P`]): one value per
+//! campaign, looked up in a slice. Numbers that *vary* (durations, grams) are [`Vary`]: drawn per
+//! occasion from one uniform (rule 32).
+
+mod arm;
+mod arm_compile;
+mod cause;
+mod compile;
+mod hazard;
+mod lists;
+mod params;
+mod slots;
+
+use arm_compile::arm_compile;
+pub use arm::*;
+pub use cause::*;
+pub use compile::compile;
+pub use hazard::*;
+pub use lists::*;
+pub use params::*;
+pub use slots::*;
+
+use crate::layout::Crew;
+use crate::scenario::EnvironmentEffect;
+
+/// Everything a campaign is played from.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Fingerprint of the files.
+    pub fingerprint: u64,
+    /// Seed.
+    pub seed: u64,
+    /// Default number of campaigns.
+    pub campaigns: u64,
+    /// Planned length, s.
+    pub horizon: f64,
+    /// Parameters.
+    pub params: Params,
+    /// Rules of the campaign.
+    pub rules: Rules,
+    /// Body.
+    pub body: Body,
+    /// Crew.
+    pub crew: CrewPlay,
+    /// Suits by kind.
+    pub suits: Vec<SuitKind>,
+    /// Activities.
+    pub activities: Vec<Activity>,
+    /// Slots in order of time (ties in order of activity).
+    pub slots: Vec<Slot>,
+    /// Traverses in order of departure.
+    pub traverses: Vec<Traverse>,
+    /// Failure modes and hazards in file order.
+    pub modes: Vec<Mode>,
+    /// Environment events.
+    pub events: Vec<Event>,
+    /// Stores.
+    pub stores: Vec<Store>,
+    /// Spares: kind and number at the start.
+    pub spares: Vec<(String, u32)>,
+    /// Names of causes, index = cause.
+    pub causes: Vec<String>,
+    /// Architectures in file order.
+    pub arms: Vec<Arm>,
+    /// Planned sorties and crew-hours (rule 12), the same in every campaign and architecture.
+    pub planned: (u32, f64),
+}
+
+/// `[campaign]`, SI.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `CampaignSpec`
+pub struct Rules {
+    pub duty_day: P,
+    pub rest_least: P,
+    pub reserve: P,
+    pub wait_at_most: P,
+    pub pressure_rate: P,
+    pub prebreathe_ratio: P,
+    pub prebreathe_least: P,
+    pub inspection_every: Option<P>,
+    pub inspection_hours: P,
+    pub bioburden: Option<P>,
+}
+
+/// `[body]`, SI.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `BodySpec`
+pub struct Body {
+    pub gravity: P,
+    pub dust_limit: f64,
+    pub dust_density: P,
+    pub dust_shape: P,
+    pub dust_bins: [P; 4],
+    pub dust_airborne: P,
+    pub abrasion: P,
+}
+
+/// `[crew]`, SI.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `CrewSpec`
+pub struct CrewPlay {
+    pub names: Vec<String>,
+    pub hashes: Vec<u64>,
+    pub rest: Vary,
+    pub walk: Vary,
+    pub with_casualty: Vary,
+    pub walk_speed: Vary,
+    pub helped_speed: Vary,
+    pub stretcher_speed: Vary,
+    pub lift: Vary,
+    pub displaces: P,
+    pub illness: Option<P>,
+    pub illness_lasts: Vary,
+}
+
+/// `[suit.NAME]`, SI.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `SuitSpec`
+pub struct SuitKind {
+    pub name: String,
+    pub pressure: f64,
+    pub port_limit: Option<P>,
+    pub width: P,
+    pub gas_volume: P,
+    pub primary: P,
+    pub primary_at: P,
+    pub secondary: P,
+    pub battery: Option<P>,
+    pub leak: P,
+    pub purge_flow: P,
+    pub purity: P,
+    pub respiratory_quotient: P,
+    pub maintenance_every: Option<u32>,
+    pub maintenance_takes: Vary,
+    pub maintenance_sheds: P,
+    pub doff_sheds: P,
+}
+
+/// One environment event.
+#[derive(Clone, Debug)]
+pub struct Event {
+    /// Name.
+    pub name: String,
+    /// Luck.
+    pub hash: u64,
+    /// Cause index.
+    pub cause: u16,
+    /// Announcements per s while none is in force.
+    pub rate: P,
+    /// From announcement to onset, s.
+    pub warning: Vary,
+    /// From onset to end, s.
+    pub lasts: Vary,
+    /// What it does.
+    pub effect: EnvironmentEffect,
+}
+
+/// One gas store.
+#[derive(Clone, Debug)]
+pub struct Store {
+    /// Name.
+    pub name: String,
+    /// O2 at the start, kg.
+    pub oxygen: P,
+    /// N2 at the start, kg.
+    pub nitrogen: P,
+    /// Resupply flights.
+    pub resupply: Vec<Resupply>,
+}
+
+/// One resupply flight.
+#[derive(Clone, Debug)]
+pub struct Resupply {
+    /// Planned time, s.
+    pub at: Vary,
+    /// Chance to come then.
+    pub on_time: P,
+    /// Delay otherwise, s.
+    pub slip: Vary,
+    /// O2, kg.
+    pub oxygen: P,
+    /// N2, kg.
+    pub nitrogen: P,
+    /// Spares: index and number.
+    pub spares: Vec<(u16, u32)>,
+    /// Luck.
+    pub hash: u64,
+}
+
+/// Purposes of luck: no two draws of one path and occasion share a purpose and index.
+pub mod purpose {
+    /// Durations and row chances of a list.
+    pub const LEG: u32 = 1;
+    /// Slot: wanted hours, distance, power, dust, hazards outside.
+    pub const SLOT: u32 = 2;
+    /// Thresholds of parts.
+    pub const LIFE: u32 = 3;
+    /// Parameters.
+    pub const PARAMETER: u32 = 4;
+    /// Weather.
+    pub const WEATHER: u32 = 5;
+    /// Illness.
+    pub const ILLNESS: u32 = 6;
+    /// Repairs: duration, success.
+    pub const REPAIR: u32 = 7;
+    /// Yes/no of a row with an incapacitated person, freeing a stuck part.
+    pub const CHANCE: u32 = 8;
+    /// Resupply.
+    pub const RESUPPLY: u32 = 9;
+    /// Treatment limit and time off duty of a casualty.
+    pub const MEDICAL: u32 = 10;
+    /// Common-cause groups.
+    pub const GROUP: u32 = 11;
+    /// Suit maintenance.
+    pub const MAINTENANCE: u32 = 12;
+}
+
+/// Persons of a set as roster bits.
+pub fn crew_of(indices: &[usize]) -> Crew {
+    indices.iter().fold(0, |c, i| c | 1 << i)
+}

@@ -1,0 +1,151 @@
+//! One architecture with its numbers.
+
+use super::{Demands, Group, ListPlay, P, PartMode};
+use crate::layout::Layout;
+
+/// One architecture.
+#[derive(Clone, Debug)]
+pub struct Arm {
+    /// Name.
+    pub name: String,
+    /// Title.
+    pub title: String,
+    /// Places.
+    pub layout: Layout,
+    /// Lists, parallel to [`Layout::lists`].
+    pub lists: Vec<ListPlay>,
+    /// Elements, parallel to [`Layout::elements`].
+    pub elements: Vec<ElementPlay>,
+    /// Volumes, parallel to [`Layout::volumes`].
+    pub volumes: Vec<VolumePlay>,
+    /// Openings, parallel to [`Layout::openings`].
+    pub openings: Vec<OpeningPlay>,
+    /// Pumps.
+    pub pumps: Vec<PumpPlay>,
+    /// Stages.
+    pub stages: Vec<StagePlay>,
+    /// Modes on parts.
+    pub part_modes: Vec<PartMode>,
+    /// Part modes of each opening.
+    pub on_opening: Vec<Demands>,
+    /// Of each pump.
+    pub on_pump: Vec<Demands>,
+    /// Of each stage.
+    pub on_stage: Vec<Demands>,
+    /// Of each suit.
+    pub on_suit: Vec<Demands>,
+    /// Of each element.
+    pub on_element: Vec<Demands>,
+    /// Common-cause groups.
+    pub groups: Vec<Group>,
+    /// Modes of crew and suits that are asked per hour outside or per sortie (indices of modes).
+    pub outside: Vec<u16>,
+    /// Ports of each activity, in the order they are used; host element of each.
+    pub activity_ports: Vec<Vec<u16>>,
+    /// Element each activity starts from.
+    pub activity_from: Vec<u16>,
+    /// Ways back that open with the largest fill of O2 and N2, kg (rule 26).
+    pub held_back: [f64; 2],
+    /// Names of haven outcomes: planned, each way back, late, missed.
+    pub outcomes: Vec<String>,
+    /// Rows of `breakdown.csv`: quantity, cause, unit.
+    pub breakdown: Vec<(String, String, String)>,
+    /// First index in the breakdown of each block, see [`Blocks`].
+    pub blocks: Blocks,
+}
+
+/// Where the blocks of the breakdown start.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Blocks {
+    /// Lost hours by cause.
+    pub lost: usize,
+    /// Gas lost by port and cause (ports in order, then "elsewhere").
+    pub gas: usize,
+    /// O2 lost by cause.
+    pub oxygen: usize,
+    /// N2 lost by cause.
+    pub nitrogen: usize,
+    /// Upkeep by cause.
+    pub upkeep: usize,
+    /// Dust into cabins by path.
+    pub dust: usize,
+}
+
+/// Numbers of an element.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `ElementSpec`
+pub struct ElementPlay {
+    pub temperature: P,
+    pub haven_days: P,
+    pub leak: P,
+    pub distance: P,
+    pub speed: Option<P>,
+    pub cleaning_every: Option<P>,
+    pub cleaning_removes: P,
+    pub cleaning_takes: P,
+    pub tolerates_dust: bool,
+}
+
+/// Numbers of a volume.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `VolumeSpec` or `ElementSpec`
+pub struct VolumePlay {
+    pub gas: P,
+    pub gear: P,
+    pub fed: bool,
+    pub height: P,
+    pub deposition: P,
+    pub resuspension: P,
+    pub filter_flow: P,
+    pub filter_efficiency: P,
+    pub temperature: P,
+    /// It is an element's cabin.
+    pub cabin: bool,
+    /// It is the gap of a berth, where no dust is kept.
+    pub gap: bool,
+    /// Index among the volumes that keep dust; `u16::MAX` if none.
+    pub room: u16,
+    /// Pump, `u16::MAX` if none.
+    pub pump: u16,
+    /// Valve to outside, `u16::MAX` if none.
+    pub valve: u16,
+    /// Gas store; `u16::MAX` if none.
+    pub store: u16,
+}
+
+/// Numbers of an opening.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `OpeningSpec`
+pub struct OpeningPlay {
+    pub clear: Option<P>,
+    pub leak: P,
+    pub leak_at: P,
+    pub diameter: Option<P>,
+    pub discharge: P,
+    pub air_share: P,
+    pub floor_share: P,
+    pub dust_share: P,
+    pub seal_dust: P,
+    /// Berth whose suit hatch it is; `u16::MAX` if none.
+    pub suit_hatch_of: u16,
+    /// It holds pressure.
+    pub seals: bool,
+}
+
+/// Numbers of a pump.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `PumpSpec`
+pub struct PumpPlay {
+    pub speed: P,
+    pub stop: f64,
+    pub recovery: P,
+}
+
+/// Numbers of a stage.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `StageSpec`
+pub struct StagePlay {
+    pub removes: [P; 4],
+    pub gas: P,
+    pub upkeep: P,
+}

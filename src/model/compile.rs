@@ -1,0 +1,415 @@
+//! Checked -> Model.
+
+use super::*;
+use crate::check::Checked;
+use crate::layout::{MAX_CREW, OUTSIDE, Side};
+use crate::scenario::*;
+use crate::stream::fnv1a64;
+
+/// Compiles what was accepted. Cannot fail.
+pub fn compile(checked: &Checked) -> Model {
+    let mut c = Compiler { s: &checked.scenario, params: Params::default() };
+    let s = c.s;
+    let horizon = s.campaign.length.law.mean();
+    let mut causes: Vec<String> = FIXED_CAUSES.iter().map(|c| c.to_string()).collect();
+    let rules = c.rules();
+    let body = c.body();
+    let crew = c.crew();
+    let suits: Vec<SuitKind> = s.suits.iter().map(|k| c.suit(k)).collect();
+    let groups = group_names(s);
+    let modes = c.modes(&groups, &mut causes);
+    let events = c.events(&mut causes);
+    let activities: Vec<Activity> = s.activities.iter().map(|a| c.activity(a, &modes)).collect();
+    let (slots, traverses) = slots_of(s, horizon);
+    let stores = c.stores();
+    let spares = s.spares.iter().map(|x| (x.name.clone(), x.it.it)).collect();
+    let planned = planned(&slots, &activities);
+    let arms = (0..checked.arms.len())
+        .map(|i| super::arm_compile(&mut c, checked, i, &modes, &groups, &causes, &suits))
+        .collect();
+    Model {
+        fingerprint: s.fingerprint,
+        seed: s.study.seed,
+        campaigns: s.study.campaigns,
+        horizon,
+        params: c.params,
+        rules,
+        body,
+        crew,
+        suits,
+        activities,
+        slots,
+        traverses,
+        modes,
+        events,
+        stores,
+        spares,
+        causes,
+        arms,
+        planned,
+    }
+}
+
+/// Names of common-cause groups in order of appearance.
+fn group_names(s: &Scenario) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for f in &s.failures {
+        if let Some((g, _)) = &f.it.common {
+            if !out.contains(&g.it) {
+                out.push(g.it.clone());
+            }
+        }
+    }
+    out
+}
+
+/// Planned sorties and person-seconds.
+fn planned(slots: &[Slot], activities: &[Activity]) -> (u32, f64) {
+    let seconds = slots
+        .iter()
+        .map(|s| &activities[s.activity as usize])
+        .map(|a| a.planned * f64::from(a.team))
+        .sum();
+    (slots.len() as u32, seconds)
+}
+
+/// Lays out slots and rosters (rule 11).
+fn slots_of(s: &Scenario, horizon: f64) -> (Vec<Slot>, Vec<Traverse>) {
+    let mut slots = Vec::new();
+    let mut traverses = Vec::new();
+    for (i, a) in s.activities.iter().enumerate() {
+        let crew = roster_of(s, &a.it);
+        let team = a.it.team.it as usize;
+        let pick = |turn: usize| -> u16 {
+            (0..team).fold(0, |c, j| c | 1 << crew[(turn * team + j) % crew.len()])
+        };
+        let mut push = |time: f64, number: u32, roster: u16, traverse: u16| {
+            if time < horizon {
+                slots.push(Slot { activity: i as u16, number, time, roster, traverse });
+            }
+        };
+        if let Some(t) = &a.it.traverse {
+            lay_traverses(t, i as u16, horizon, &pick, &mut traverses, &mut push);
+        } else if let Some(rate) = a.it.per_week {
+            let gap = 7.0 * 86_400.0 / rate.it;
+            let count = (horizon / gap + 0.5).floor() as u32;
+            for k in 1..=count {
+                push((f64::from(k) - 0.5) * gap, k, pick(k as usize - 1), u16::MAX);
+            }
+        } else {
+            for (k, t) in a.it.at_times.iter().enumerate() {
+                push(t.it, k as u32 + 1, pick(k), u16::MAX);
+            }
+        }
+    }
+    slots.sort_by(|a, b| a.time.total_cmp(&b.time).then(a.activity.cmp(&b.activity)));
+    traverses.sort_by(|a: &Traverse, b| a.depart.total_cmp(&b.depart));
+    for s in &mut slots {
+        if s.traverse != u16::MAX {
+            let found = traverses
+                .iter()
+                .position(|t| t.activity == s.activity && t.number == u32::from(s.traverse));
+            s.traverse = found.map_or(u16::MAX, |t| t as u16);
+        }
+    }
+    (slots, traverses)
+}
+
+fn roster_of(s: &Scenario, a: &ActivitySpec) -> Vec<usize> {
+    let index = |n: &str| s.crew.names.iter().position(|c| c.it == n);
+    if a.crew.is_empty() {
+        (0..s.crew.names.len()).collect()
+    } else {
+        let mut out: Vec<usize> = a.crew.iter().filter_map(|c| index(&c.it)).collect();
+        out.sort_unstable();
+        out
+    }
+}
+
+fn lay_traverses(
+    t: &TraverseSpec,
+    activity: u16,
+    horizon: f64,
+    pick: &dyn Fn(usize) -> u16,
+    traverses: &mut Vec<Traverse>,
+    push: &mut dyn FnMut(f64, u32, u16, u16),
+) {
+    const DAY: f64 = 86_400.0;
+    let mut number = 0;
+    for j in 0..t.count.it {
+        let depart = t.first.law.mean() + f64::from(j) * t.every.law.mean();
+        let end = depart + f64::from(t.days.it) * DAY;
+        if end > horizon {
+            break;
+        }
+        let roster = pick(j as usize);
+        traverses.push(Traverse { activity, depart, end, roster, number: j + 1 });
+        for day in 0..t.days.it {
+            for k in 1..=t.per_day.it {
+                number += 1;
+                let within = (f64::from(k) - 0.5) / f64::from(t.per_day.it);
+                push(depart + (f64::from(day) + within) * DAY, number, roster, (j + 1) as u16);
+            }
+        }
+    }
+}
+
+/// Holds what is being compiled.
+pub(super) struct Compiler<'a> {
+    pub(super) s: &'a Scenario,
+    pub(super) params: Params,
+}
+
+impl Compiler<'_> {
+    pub(super) fn p(&mut self, n: &Num) -> P {
+        self.params.add(&self.s.sources, n)
+    }
+    fn po(&mut self, n: &Option<Num>) -> Option<P> {
+        n.as_ref().map(|n| self.p(n))
+    }
+    pub(super) fn vary(&mut self, n: &Num) -> Vary {
+        match (n.law.fixed(), n.per) {
+            (Some(x), _) => Vary::Fixed(x),
+            (None, Some(Per::Campaign | Per::Study)) => Vary::Once(self.p(n), n.law.mean()),
+            (None, _) => Vary::Law(crate::law::Prepared::new(n.law), n.law.mean()),
+        }
+    }
+
+    fn rules(&mut self) -> Rules {
+        let c = &self.s.campaign;
+        Rules {
+            duty_day: self.p(&c.duty_day),
+            rest_least: self.p(&c.rest_least),
+            reserve: self.p(&c.reserve),
+            wait_at_most: self.p(&c.wait_at_most),
+            pressure_rate: self.p(&c.pressure_rate),
+            prebreathe_ratio: self.p(&c.prebreathe_ratio),
+            prebreathe_least: self.p(&c.prebreathe_least),
+            inspection_every: self.po(&c.inspection_every),
+            inspection_hours: self.p(&c.inspection_hours),
+            bioburden: self.po(&c.bioburden),
+        }
+    }
+
+    fn body(&mut self) -> Body {
+        let b = &self.s.body;
+        Body {
+            gravity: self.p(&b.gravity),
+            dust_limit: b.dust_limit.law.mean(),
+            dust_density: self.p(&b.dust_density),
+            dust_shape: self.p(&b.dust_shape),
+            dust_bins: [0, 1, 2, 3].map(|i| self.p(&b.dust_bins[i])),
+            dust_airborne: self.p(&b.dust_airborne),
+            abrasion: self.p(&b.abrasion),
+        }
+    }
+
+    fn crew(&mut self) -> CrewPlay {
+        let c = &self.s.crew;
+        let names: Vec<String> = c.names.iter().map(|n| n.it.clone()).collect();
+        CrewPlay {
+            hashes: names.iter().map(|n| fnv1a64(n)).collect(),
+            names,
+            rest: self.vary(&c.rest),
+            walk: self.vary(&c.walk),
+            with_casualty: self.vary(&c.with_casualty),
+            walk_speed: self.vary(&c.walk_speed),
+            helped_speed: self.vary(&c.helped_speed),
+            stretcher_speed: self.vary(&c.stretcher_speed),
+            lift: self.vary(&c.lift),
+            displaces: self.p(&c.displaces),
+            illness: self.po(&c.illness),
+            illness_lasts: c.illness_lasts.as_ref().map_or(Vary::Fixed(0.0), |n| self.vary(n)),
+        }
+    }
+
+    fn suit(&mut self, k: &Named<SuitSpec>) -> SuitKind {
+        let s = &k.it;
+        SuitKind {
+            name: k.name.clone(),
+            pressure: s.pressure.law.mean(),
+            port_limit: self.po(&s.port_limit),
+            width: self.p(&s.width),
+            gas_volume: self.p(&s.gas_volume),
+            primary: self.p(&s.primary),
+            primary_at: self.p(&s.primary_at),
+            secondary: self.p(&s.secondary),
+            battery: self.po(&s.battery),
+            leak: self.p(&s.leak),
+            purge_flow: self.p(&s.purge_flow),
+            purity: self.p(&s.purity),
+            respiratory_quotient: self.p(&s.respiratory_quotient),
+            maintenance_every: s.maintenance_every.map(|n| n.it),
+            maintenance_takes: s
+                .maintenance_takes
+                .as_ref()
+                .map_or(Vary::Fixed(0.0), |n| self.vary(n)),
+            maintenance_sheds: self.p(&s.maintenance_sheds),
+            doff_sheds: self.p(&s.doff_sheds),
+        }
+    }
+
+    fn modes(&mut self, groups: &[String], causes: &mut Vec<String>) -> Vec<Mode> {
+        let s = self.s;
+        s.failures
+            .iter()
+            .map(|f| {
+                causes.push(f.name.clone());
+                self.mode(f, groups, (causes.len() - 1) as u16)
+            })
+            .collect()
+    }
+
+    fn mode(&mut self, f: &Named<FailureSpec>, groups: &[String], cause: u16) -> Mode {
+        let it = &f.it;
+        let per_demand = !matches!(
+            it.when.it,
+            Trigger::Running | Trigger::HourOutside | Trigger::Km | Trigger::Hour
+        );
+        let hazard = match it.law.law {
+            Law::Weibull { life, shape } => Hazard::Weibull { life, shape },
+            _ if per_demand => Hazard::Demand(self.p(&it.law)),
+            _ => Hazard::Rate(self.p(&it.law)),
+        };
+        let group = it.common.as_ref().and_then(|(g, beta)| {
+            let id = groups.iter().position(|x| *x == g.it)?;
+            Some((id as u16, self.p(beta)))
+        });
+        Mode {
+            name: f.name.clone(),
+            hash: fnv1a64(&f.name),
+            cause,
+            trigger: it.when.it,
+            hazard,
+            effect: it.effect.it,
+            factor: self.p(&it.factor),
+            holds: it.holds.it,
+            dusty: self.p(&it.dusty),
+            group,
+            noticed: it.noticed.it,
+            during: it.during.map(|d| d.it),
+            severity: it.severity.map_or(Severity::Carried, |s| s.it),
+            treatment: it.treatment.as_ref().map(|n| self.vary(n)),
+            off_duty: self.vary(&it.off_duty),
+            repair: it.repair.as_ref().map(|r| self.repair(r)),
+            crew: it.on.it == "crew",
+            suit: it.on.it == "suit",
+        }
+    }
+
+    fn repair(&mut self, r: &RepairSpec) -> Repair {
+        let spare = r.spare.as_ref().and_then(|n| self.s.spares.iter().position(|x| x.name == n.it));
+        Repair {
+            takes: self.vary(&r.takes),
+            crew: r.crew.it,
+            spare: spare.map(|i| i as u16),
+            success: self.p(&r.success),
+            inside: r.from.it == RepairFrom::Inside,
+            as_new: r.renews.it == Renews::AsNew,
+        }
+    }
+
+    fn events(&mut self, causes: &mut Vec<String>) -> Vec<Event> {
+        let s = self.s;
+        s.environment
+            .events
+            .iter()
+            .map(|e| {
+                causes.push(e.name.clone());
+                Event {
+                    name: e.name.clone(),
+                    hash: fnv1a64(&format!("environment/{}", e.name)),
+                    cause: (causes.len() - 1) as u16,
+                    rate: self.p(&e.it.rate),
+                    warning: self.vary(&e.it.warning),
+                    lasts: self.vary(&e.it.lasts),
+                    effect: e.it.effect.it,
+                }
+            })
+            .collect()
+    }
+
+    fn activity(&mut self, a: &Named<ActivitySpec>, modes: &[Mode]) -> Activity {
+        let it = &a.it;
+        let speed = match it.by.it {
+            By::RoverOutside => self.rover_speed().unwrap_or(self.s.crew.walk_speed.law.mean()),
+            _ => self.s.crew.walk_speed.law.mean(),
+        };
+        let travel = if it.distance.law.mean() > 0.0 { 2.0 * it.distance.law.mean() / speed } else { 0.0 };
+        let hours = self.vary(&it.hours);
+        let outside = modes.iter().filter(|m| m.trigger == Trigger::HourOutside).count() as u32;
+        let sortie = modes.iter().filter(|m| m.trigger == Trigger::Sortie).count() as u32;
+        let team = it.team.it;
+        Activity {
+            name: a.name.clone(),
+            hash: fnv1a64(&format!("activity/{}", a.name)),
+            team,
+            planned: hours.mean() + travel,
+            hours,
+            nominal_hours: it.nominal_hours.law.mean(),
+            distance: self.vary(&it.distance),
+            by: it.by.it,
+            dust: self.vary(&it.dust),
+            work: match &it.work {
+                Some(n) => self.vary(n),
+                None => self.vary(&self.s.crew.work.clone()),
+            },
+            travel,
+            draws: 3 + team + outside * team + sortie * 3,
+            rover: it.traverse.as_ref().map(|t| RoverPlan { drive: self.p(&t.drive) }),
+        }
+    }
+
+    /// Speed of the first rover of the first architecture, m/s.
+    fn rover_speed(&self) -> Option<f64> {
+        let e = self.s.architectures.first()?.it.elements.iter();
+        e.filter(|e| e.it.kind.it == ElementKind::Rover).find_map(|e| e.it.speed).map(|n| n.law.mean())
+    }
+
+    fn stores(&mut self) -> Vec<Store> {
+        let s = self.s;
+        s.stores
+            .iter()
+            .map(|x| Store {
+                name: x.name.clone(),
+                oxygen: self.p(&x.it.oxygen),
+                nitrogen: self.p(&x.it.nitrogen),
+                resupply: x
+                    .it
+                    .resupply
+                    .iter()
+                    .enumerate()
+                    .map(|(i, r)| self.resupply(&x.name, i, r))
+                    .collect(),
+            })
+            .collect()
+    }
+
+    fn resupply(&mut self, store: &str, i: usize, r: &ResupplySpec) -> Resupply {
+        let kind = |n: &str| self.s.spares.iter().position(|x| x.name == n).map(|i| i as u16);
+        let spares = r.spares.iter().filter_map(|(n, k)| Some((kind(&n.it)?, *k))).collect();
+        Resupply {
+            at: self.vary(&r.day),
+            on_time: self.p(&r.on_time),
+            slip: self.vary(&r.slip),
+            oxygen: self.p(&r.oxygen),
+            nitrogen: self.p(&r.nitrogen),
+            spares,
+            hash: fnv1a64(&format!("store/{store}/flight {}", i + 1)),
+        }
+    }
+}
+
+/// Largest team any activity sends through one list.
+pub(super) fn team_most(s: &Scenario) -> usize {
+    let most = s.activities.iter().map(|a| a.it.team.it as usize).max().unwrap_or(1);
+    most.clamp(1, MAX_CREW)
+}
+
+/// The volume behind the outer side of an opening, if it is one.
+pub(super) fn inner_volume(side: Side) -> Option<u16> {
+    match side {
+        Side::Volume(v) if v != OUTSIDE => Some(v),
+        _ => None,
+    }
+}

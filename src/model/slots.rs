@@ -1,0 +1,73 @@
+//! Slots, rosters and traverses, laid out before play (rule 11).
+
+use super::{P, Vary};
+use crate::layout::Crew;
+use crate::scenario::By;
+
+/// `[activity.NAME]`, SI.
+#[derive(Clone, Debug)]
+pub struct Activity {
+    /// Name.
+    pub name: String,
+    /// Luck.
+    pub hash: u64,
+    /// Persons of a team.
+    pub team: u32,
+    /// Work wanted, s.
+    pub hours: Vary,
+    /// Hours the dust law is given for, s.
+    pub nominal_hours: f64,
+    /// One way, m.
+    pub distance: Vary,
+    /// On foot or riding outside.
+    pub by: By,
+    /// Dust per suit in the nominal hours, kg.
+    pub dust: Vary,
+    /// Metabolic rate at work, W.
+    pub work: Vary,
+    /// Planned crew-seconds outside of one sortie and person (rule 12).
+    pub planned: f64,
+    /// Nominal travel out and back, s.
+    pub travel: f64,
+    /// Number of draws of a slot's record.
+    pub draws: u32,
+    /// Traverse data, if it starts from a rover that drives.
+    pub rover: Option<RoverPlan>,
+}
+
+/// What a traverse activity plans.
+#[derive(Clone, Copy, Debug)]
+pub struct RoverPlan {
+    /// Distance driven out, m.
+    pub drive: P,
+}
+
+/// One slot.
+#[derive(Clone, Copy, Debug)]
+pub struct Slot {
+    /// Activity.
+    pub activity: u16,
+    /// Number in the activity, from 1: the occasion of its luck.
+    pub number: u32,
+    /// Time, s.
+    pub time: f64,
+    /// Roster.
+    pub roster: Crew,
+    /// Traverse it belongs to; `u16::MAX` if none.
+    pub traverse: u16,
+}
+
+/// One traverse.
+#[derive(Clone, Copy, Debug)]
+pub struct Traverse {
+    /// Activity.
+    pub activity: u16,
+    /// Departure, s.
+    pub depart: f64,
+    /// End of the last day with sorties, s.
+    pub end: f64,
+    /// Who goes.
+    pub roster: Crew,
+    /// Number in the activity, from 1.
+    pub number: u32,
+}
