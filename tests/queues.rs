@@ -3,7 +3,7 @@
 //!
 //! Every comparison is: mean of 100 independent-enough batches within 4 standard errors of the
 //! closed form. With Student's t of 99 degrees of freedom that is a false-alarm rate of 1.2e-4
-//! each; there are 21 of them, so 0.25 % for the file. Seeds are fixed and never changed to pass.
+//! each; there are 16 of them, so 0.2 % for the file. Seeds are fixed and never changed to pass.
 //!
 //! Formulas: common practice of queueing theory (M/M/1, Pollaczek and Khinchine for M/D/1, birth
 //! and death for the machine repair model); values computed independently to nine digits.
@@ -144,18 +144,22 @@ fn one_server_with_fixed_service() {
     agrees("Wq", &per_customer(&seen, |b| b.waited), 2.0);
 }
 
+/// Length of a batch of time. At 4 000 the second test below lay 4.1 standard errors off in one of
+/// its shares; over 400 other seeds that statistic had mean 0.0 and mean square 1.0, so it was
+/// chance. The run was made four times as long instead of taking another seed.
+const BATCH: f64 = 16_000.0;
+
 /// Five machines that fail at rate 0.1 each and are repaired at rate 1 by `repairers`. Returns for
 /// each batch of time the share of time with 0..=5 machines down.
 fn machine_repair(seed: u64, repairers: usize) -> Vec<[f64; 6]> {
     const MACHINES: u64 = 5;
-    const BATCH: f64 = 4_000.0;
     let luck = Luck::new(seed);
     let life = Prepared::new(Law::Exponential { rate: 0.1 });
     let repair = Prepared::new(Law::Exponential { rate: 1.0 });
     let draw = |law: &Prepared, path: &str, machine: u64, renewal: u64| {
         law.quantile(luck.uniform(machine, fnv1a64(path), renewal, 0, 0))
     };
-    // Positive: machine fails. Negative: its repair is done. The count of renewals per machine.
+    // Arrival: a machine fails. Departure: its repair is done.
     let mut calendar: Calendar<(u64, Event)> = Calendar::new(5);
     let mut renewals = [0; MACHINES as usize];
     for machine in 0..MACHINES {
