@@ -1,11 +1,17 @@
 //! What the user wrote: one campaign file with everything it includes, read into plain records.
 //!
 //! No behaviour lives here and nothing is looked up: names are still text, every number is in SI
-//! (or still a [`Law`]) and remembers where it was written ([`At`]). [`crate::check`] decides
-//! whether it is coherent.
+//! (or still a [`Law`](crate::law::Law)) and remembers where it was written ([`At`]).
+//! [`crate::check`] decides whether it is coherent.
 
+mod finding;
+pub mod rules;
+mod sources;
 mod spec;
+mod tree;
 mod vocabulary;
 
+pub use finding::*;
+pub use rules::READER_RULES;
 pub use spec::*;
 pub use vocabulary::*;
