@@ -84,7 +84,8 @@ const SHOWN: usize = 48;
 /// # Errors
 /// One finding per syntax error.
 pub(super) fn parse(text: &str, file: u16, sources: &mut Sources) -> Result<Node, Vec<Finding>> {
-    let (table, errors) = DeTable::parse_recoverable(text);
+    let (table, mut errors) = DeTable::parse_recoverable(text);
+    errors.sort_by_key(|error| error.span().map_or(0, |span| span.start));
     let mut planter = Planter {
         text,
         file,
