@@ -1,4 +1,20 @@
-//! Probability laws: validation, quantile from one uniform, registry with formulas and sources.
+//! Probability laws: validation, quantile from one uniform, mean in closed form, and a registry
+//! with formulas and sources.
+//!
+//! A law is drawn by inverse transform only: one uniform number, one value, growing with it. What
+//! a law's numbers are units of is known by the key that holds it, not here.
+
+mod normal;
+mod posterior;
+mod prepared;
+mod registry;
+
+pub use normal::{Z95, normal_below, normal_quantile};
+pub use prepared::Prepared;
+pub use registry::{LAWS, LawEntry};
+
+use prepared::sigma;
+use statrs::function::gamma::ln_gamma;
 
 /// A number that may not be certain (design 1.2). SI inside.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,3 +99,305 @@ pub enum Law {
         exposure: f64,
     },
 }
+
+/// Why the numbers of a law do not make one. `Display` names the law, the key and the rule; the
+/// values are left to whoever knows their unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum LawError {
+    /// A value is NaN, or infinite where only finite values mean something.
+    #[error("{law} law: `{key}` is not a finite number; write a finite one")]
+    NotFinite {
+        /// Name of the law.
+        law: &'static str,
+        /// Key at fault.
+        key: &'static str,
+    },
+    /// A value is outside what the law allows.
+    #[error("{law} law: `{key}` must be {rule}")]
+    OutOfRange {
+        /// Name of the law.
+        law: &'static str,
+        /// Key at fault.
+        key: &'static str,
+        /// What it must be, for example "above 1".
+        rule: &'static str,
+    },
+    /// Two values are the wrong way round.
+    #[error("{law} law: `{smaller}` is above `{larger}`; write `{smaller}` <= `{larger}`")]
+    OutOfOrder {
+        /// Name of the law.
+        law: &'static str,
+        /// Key that must not be larger.
+        smaller: &'static str,
+        /// Key that must not be smaller.
+        larger: &'static str,
+    },
+}
+
+impl Law {
+    /// Its entry in the registry.
+    pub fn entry(&self) -> &'static LawEntry {
+        let place = match self {
+            Law::Fixed(_) => 0,
+            Law::Triangular { .. } => 1,
+            Law::LogTriangular { .. } => 2,
+            Law::Uniform { .. } => 3,
+            Law::LogUniform { .. } => 4,
+            Law::Normal { .. } => 5,
+            Law::Lognormal { .. } => 6,
+            Law::Weibull { .. } => 7,
+            Law::Exponential { .. } => 8,
+            Law::Bernoulli { .. } => 9,
+            Law::Evidence { .. } => 10,
+            Law::RateEvidence { .. } => 11,
+        };
+        &LAWS[place]
+    }
+
+    /// Whether the numbers make a law.
+    ///
+    /// # Errors
+    /// [`LawError`] for the first number that is not finite, out of its range or out of order. A
+    /// fixed value may be infinite ("for good"), but not NaN.
+    pub fn check(&self) -> Result<(), LawError> {
+        let law = Checker(self.entry().name);
+        match *self {
+            Law::Fixed(value) => law.need(!value.is_nan(), "value", "a number"),
+            Law::Triangular { low, mode, high } => {
+                law.ordered(&[("low", low), ("mode", mode), ("high", high)])
+            }
+            Law::LogTriangular { low, mode, high } => {
+                law.ordered(&[("low", low), ("mode", mode), ("high", high)])?;
+                law.above("low", low, 0.0, "above 0 on a log scale")
+            }
+            Law::Uniform { low, high } => law.ordered(&[("low", low), ("high", high)]),
+            Law::LogUniform { low, high } => {
+                law.ordered(&[("low", low), ("high", high)])?;
+                law.above("low", low, 0.0, "above 0 on a log scale")
+            }
+            Law::Normal { mean, sd } => {
+                // The cut at zero would turn a negative mean into a silent zero.
+                law.not_below_zero("mean", mean)?;
+                law.not_below_zero("sd", sd)
+            }
+            Law::Lognormal {
+                median,
+                error_factor,
+            } => {
+                law.above("median", median, 0.0, "above 0")?;
+                law.above("error_factor", error_factor, 1.0, "above 1")
+            }
+            Law::Weibull { life, shape } => {
+                law.above("life", life, 0.0, "above 0")?;
+                law.above("shape", shape, 0.0, "above 0")
+            }
+            Law::Exponential { rate } => law.not_below_zero("rate", rate),
+            Law::Bernoulli { probability } => {
+                law.finite("probability", probability)?;
+                let inside = (0.0..=1.0).contains(&probability);
+                law.need(inside, "probability", "from 0 to 1")
+            }
+            Law::Evidence { failures, demands } => {
+                law.above(
+                    "demands",
+                    demands,
+                    0.0,
+                    "above 0: nothing was seen otherwise",
+                )?;
+                law.not_below_zero("failures", failures)?;
+                law.ordered(&[("failures", failures), ("demands", demands)])
+            }
+            Law::RateEvidence { events, exposure } => {
+                law.above(
+                    "exposure",
+                    exposure,
+                    0.0,
+                    "above 0: nothing was seen otherwise",
+                )?;
+                law.not_below_zero("events", events)
+            }
+        }
+    }
+
+    /// Value that the law stays below with chance `u`, for 0 < u < 1. To draw often, keep a
+    /// [`Prepared`]; both give the same bits.
+    pub fn quantile(&self, u: f64) -> f64 {
+        Prepared::new(*self).quantile(u)
+    }
+
+    /// Mean of what [`Law::quantile`] gives for uniform u, in closed form (after the cut of the
+    /// normal law; of the posterior for evidence). Formulas: common practice, the log-triangular
+    /// one derived in [`log_triangular_mean`].
+    pub fn mean(&self) -> f64 {
+        match *self {
+            Law::Fixed(value) => value,
+            Law::Triangular { low, mode, high } => (low + mode + high) / 3.0,
+            Law::LogTriangular { low, mode, high } => log_triangular_mean(low, mode, high),
+            Law::Uniform { low, high } => 0.5 * (low + high),
+            Law::LogUniform { low, high } => {
+                let width = (high / low).ln();
+                if width > 0.0 {
+                    low * width.exp_m1() / width
+                } else {
+                    low
+                }
+            }
+            Law::Normal { mean, sd } if sd > 0.0 => {
+                let z = mean / sd;
+                mean * normal_below(z) + sd * normal::normal_density(z)
+            }
+            Law::Normal { mean, .. } => mean,
+            Law::Lognormal {
+                median,
+                error_factor,
+            } => median * (0.5 * sigma(error_factor).powi(2)).exp(),
+            Law::Weibull { life, shape } => (life.ln() + ln_gamma(1.0 + 1.0 / shape)).exp(),
+            Law::Exponential { rate } => 1.0 / rate,
+            Law::Bernoulli { probability } => probability,
+            Law::Evidence { failures, demands } => (failures + 0.5) / (demands + 1.0),
+            Law::RateEvidence { events, exposure } => (events + 0.5) / exposure,
+        }
+    }
+
+    /// The one value of a law without spread: fixed, or with equal bounds, or with sd 0.
+    pub fn fixed(&self) -> Option<f64> {
+        match *self {
+            Law::Fixed(value) => Some(value),
+            Law::Triangular { low, high, .. }
+            | Law::LogTriangular { low, high, .. }
+            | Law::Uniform { low, high }
+            | Law::LogUniform { low, high } => (low == high).then_some(low),
+            Law::Normal { mean, sd } => (sd == 0.0).then_some(mean),
+            Law::Lognormal { .. }
+            | Law::Weibull { .. }
+            | Law::Exponential { .. }
+            | Law::Bernoulli { .. }
+            | Law::Evidence { .. }
+            | Law::RateEvidence { .. } => None,
+        }
+    }
+
+    /// Whether every draw gives the same value; see [`Law::fixed`].
+    pub fn is_fixed(&self) -> bool {
+        self.fixed().is_some()
+    }
+
+    /// Greatest lower bound of what can be drawn.
+    pub fn least(&self) -> f64 {
+        match *self {
+            Law::Fixed(value) => value,
+            Law::Triangular { low, .. }
+            | Law::LogTriangular { low, .. }
+            | Law::Uniform { low, .. }
+            | Law::LogUniform { low, .. } => low,
+            Law::Normal { .. } => self.fixed().unwrap_or(0.0),
+            Law::Lognormal { .. }
+            | Law::Weibull { .. }
+            | Law::Exponential { .. }
+            | Law::Bernoulli { .. }
+            | Law::Evidence { .. }
+            | Law::RateEvidence { .. } => 0.0,
+        }
+    }
+
+    /// Least upper bound of what can be drawn; infinite when there is none.
+    pub fn greatest(&self) -> f64 {
+        match *self {
+            Law::Fixed(value) => value,
+            Law::Triangular { high, .. }
+            | Law::LogTriangular { high, .. }
+            | Law::Uniform { high, .. }
+            | Law::LogUniform { high, .. } => high,
+            Law::Normal { .. } => self.fixed().unwrap_or(f64::INFINITY),
+            Law::Bernoulli { .. } | Law::Evidence { .. } => 1.0,
+            Law::Lognormal { .. }
+            | Law::Weibull { .. }
+            | Law::Exponential { .. }
+            | Law::RateEvidence { .. } => f64::INFINITY,
+        }
+    }
+}
+
+/// Mean of the log-triangular law.
+///
+/// With w = ln(mode/low), v = ln(high/mode) and g(x) = (exp(-x) - 1 + x)/x^2, integrating exp(y)
+/// over the two flanks of the triangle in y = ln x gives 2 mode (w g(w) + v g(-v))/(w + v).
+pub fn log_triangular_mean(low: f64, mode: f64, high: f64) -> f64 {
+    let (w, v) = ((mode / low).ln(), (high / mode).ln());
+    if w + v == 0.0 {
+        return mode;
+    }
+    2.0 * mode * (w * flank(w) + v * flank(-v)) / (w + v)
+}
+
+/// (exp(-x) - 1 + x)/x^2, by its series where the difference would lose digits.
+fn flank(x: f64) -> f64 {
+    if x.abs() > 0.5 {
+        return ((-x).exp_m1() + x) / (x * x);
+    }
+    // Sum of (-x)^k/(k+2)!: 14 terms leave less than 1e-17 at x = 0.5.
+    let mut term = 0.5;
+    let mut sum = term;
+    for k in 1..14 {
+        term *= -x / f64::from(k + 2);
+        sum += term;
+    }
+    sum
+}
+
+/// Collects the comparisons of [`Law::check`]; written so that NaN fails.
+struct Checker(&'static str);
+
+impl Checker {
+    fn need(&self, holds: bool, key: &'static str, rule: &'static str) -> Result<(), LawError> {
+        let law = self.0;
+        if holds {
+            Ok(())
+        } else {
+            Err(LawError::OutOfRange { law, key, rule })
+        }
+    }
+
+    fn finite(&self, key: &'static str, value: f64) -> Result<(), LawError> {
+        let law = self.0;
+        if value.is_finite() {
+            Ok(())
+        } else {
+            Err(LawError::NotFinite { law, key })
+        }
+    }
+
+    fn above(
+        &self,
+        key: &'static str,
+        value: f64,
+        bound: f64,
+        rule: &'static str,
+    ) -> Result<(), LawError> {
+        self.finite(key, value)?;
+        self.need(value > bound, key, rule)
+    }
+
+    fn not_below_zero(&self, key: &'static str, value: f64) -> Result<(), LawError> {
+        self.finite(key, value)?;
+        self.need(value >= 0.0, key, "0 or above")
+    }
+
+    fn ordered(&self, values: &[(&'static str, f64)]) -> Result<(), LawError> {
+        for (key, value) in values {
+            self.finite(key, *value)?;
+        }
+        let law = self.0;
+        match values.windows(2).find(|pair| pair[0].1 > pair[1].1) {
+            None => Ok(()),
+            Some(pair) => Err(LawError::OutOfOrder {
+                law,
+                smaller: pair[0].0,
+                larger: pair[1].0,
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
