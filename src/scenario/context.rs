@@ -43,9 +43,9 @@ impl Context {
         self.findings.borrow().is_empty()
     }
 
-    /// Everything found and every provenance met.
-    pub fn finish(self) -> (Vec<Finding>, Vec<(At, Provenance)>) {
-        (self.findings.into_inner(), self.assumptions.into_inner())
+    /// Takes out everything found and every provenance met.
+    pub fn take(&self) -> (Vec<Finding>, Vec<(At, Provenance)>) {
+        (self.findings.take(), self.assumptions.take())
     }
 
     /// Reads `source` and `basis` of an entry that stands at `at` and keeps them.

@@ -277,9 +277,9 @@ impl LawTable<'_> {
             Form::Probability | Form::FailuresDemands if !wanted.is_share() => self.misfit(
                 &format!("a law of probabilities is written where {name} is wanted"),
             ),
-            Form::EventsExposure if wanted.exposure().is_none() => {
-                self.misfit(&format!("evidence of a rate is written where {name} is wanted"))
-            }
+            Form::EventsExposure if wanted.exposure().is_none() => self.misfit(&format!(
+                "evidence of a rate is written where {name} is wanted"
+            )),
             Form::Rate if wanted.exposure().is_none() && wanted.dimension != Dimension::Time => {
                 self.misfit(&format!("a rate is written where {name} is wanted"))
             }
@@ -323,7 +323,8 @@ impl LawTable<'_> {
         match form {
             Form::Value => self.one("value", d).map(Law::Fixed),
             Form::LowModeHigh => {
-                let (low, mode, high) = (self.one("low", d), self.one("mode", d), self.one("high", d));
+                let (low, mode, high) =
+                    (self.one("low", d), self.one("mode", d), self.one("high", d));
                 let (low, mode, high) = (low?, mode?, high?);
                 Some(match log {
                     true => Law::LogTriangular { low, mode, high },
@@ -400,9 +401,9 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
     if hazard {
         return true;
     }
-    let (least, greatest) = support(law);
+    let (least, greatest) = (law.least(), law.greatest());
     let fits = match wanted.range {
-        Range::Positive => least > 0.0,
+        Range::Positive => least > 0.0 || (least == 0.0 && only_nears_zero(law)),
         Range::NonNegative => least >= 0.0,
         // A lognormal probability is capped at 1 in play, and the caps are counted.
         Range::Fraction if matches!(law, Law::Lognormal { .. }) => true,
@@ -420,22 +421,14 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
     fits
 }
 
-/// Least and greatest value that a law can give. Where zero is approached but never given, the
-/// least positive number stands for it.
-fn support(law: &Law) -> (f64, f64) {
-    const ABOVE_ZERO: f64 = f64::MIN_POSITIVE;
-    match *law {
-        Law::Fixed(x) => (x, x),
-        Law::Triangular { low, high, .. }
-        | Law::LogTriangular { low, high, .. }
-        | Law::Uniform { low, high }
-        | Law::LogUniform { low, high } => (low, high),
-        Law::Normal { .. } => (0.0, f64::INFINITY),
+/// Is zero a bound that this law never reaches?
+fn only_nears_zero(law: &Law) -> bool {
+    matches!(
+        law,
         Law::Lognormal { .. }
-        | Law::Weibull { .. }
-        | Law::Exponential { .. }
-        | Law::RateEvidence { .. } => (ABOVE_ZERO, f64::INFINITY),
-        Law::Bernoulli { .. } => (0.0, 1.0),
-        Law::Evidence { .. } => (ABOVE_ZERO, 1.0),
-    }
+            | Law::Weibull { .. }
+            | Law::Exponential { .. }
+            | Law::Evidence { .. }
+            | Law::RateEvidence { .. }
+    )
 }

@@ -3,7 +3,7 @@
 /// Declares rules as constants and lists all of them in one slice.
 macro_rules! rules {
     ($(#[$meta:meta])* $list:ident, $by:ident, {
-        $($name:ident = $id:literal $severity:ident : $meaning:literal ; $remedy:literal)+
+        $($name:ident = $id:literal $severity:ident : $meaning:literal ; $remedy:literal)*
     }) => {
         $(#[doc = $meaning] pub const $name: $crate::scenario::Rule = $crate::scenario::Rule {
             id: $id,
@@ -11,9 +11,9 @@ macro_rules! rules {
             by: $crate::scenario::AppliedBy::$by,
             meaning: $meaning,
             remedy: $remedy,
-        };)+
+        };)*
         $(#[$meta])*
-        pub const $list: &[$crate::scenario::Rule] = &[$($name),+];
+        pub const $list: &[$crate::scenario::Rule] = &[$($name),*];
     };
 }
 pub(crate) use rules;
