@@ -84,7 +84,8 @@ pub enum Law {
         /// probability
         probability: f64,
     },
-    /// `{ failures, demands }`: evidence; Jeffreys posterior Beta(failures + 1/2, demands - failures + 1/2).
+    /// `{ failures, demands }`: evidence; Jeffreys posterior
+    /// Beta(failures + 1/2, demands - failures + 1/2).
     Evidence {
         /// failures seen
         failures: f64,

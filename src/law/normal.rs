@@ -1,5 +1,8 @@
 //! The standard normal law: its distribution function and the inverse of it.
 
+// The coefficients stand as they were published.
+#![expect(clippy::excessive_precision)]
+
 use statrs::function::erf::erfc;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
