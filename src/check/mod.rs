@@ -1,1 +1,5 @@
 //! Is it coherent: every finding at once.
+
+pub mod rules;
+
+pub use crate::scenario::{AppliedBy, Finding, Level, Rule};

@@ -1,11 +1,27 @@
 //! What the user wrote: one campaign file with everything it includes, read into plain records.
 //!
 //! No behaviour lives here and nothing is looked up: names are still text, every number is in SI
-//! (or still a [`Law`]) and remembers where it was written ([`At`]). [`crate::check`] decides
-//! whether it is coherent.
+//! (or still a [`Law`](crate::law::Law)) and remembers where it was written ([`At`]).
+//! [`crate::check`] decides whether it is coherent.
 
+mod context;
+mod files;
+mod finding;
+mod key;
+pub mod keys;
+mod merge;
+mod name;
+mod number;
+mod read;
+pub mod rules;
+mod sources;
 mod spec;
+mod table;
+mod tree;
 mod vocabulary;
 
+pub use finding::*;
+pub use read::{Reading, read};
+pub use rules::READER_RULES;
 pub use spec::*;
 pub use vocabulary::*;

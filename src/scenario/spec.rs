@@ -102,6 +102,9 @@ pub struct Scenario {
     pub stores: Vec<Named<StoreSpec>>,
     /// `[spare.NAME]`: how many are there at the start.
     pub spares: Vec<Named<Spot<u32>>>,
+    /// `[law.NAME]`: durations (s) that rows of any access file may name in `takes`; a law of the
+    /// access file itself comes first.
+    pub laws: Vec<Named<Num>>,
     /// Access files, named by file stem.
     pub access: Vec<Named<AccessSpec>>,
     /// `[architecture.NAME]` in file order.

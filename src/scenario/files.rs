@@ -1,0 +1,220 @@
+//! Reads the campaign file and everything it includes. The only place that opens files.
+//!
+//! A campaign may come from somebody else, so an include never leaves two folders: that of the
+//! campaign file and the catalogue. The catalogue is the nearest folder named `catalogue` in the
+//! campaign's folder or any folder above it.
+
+use super::context::Context;
+use super::finding::{Finding, Rule};
+use super::rules;
+use super::spec::{At, Place, Sources};
+use super::tree::{self, Entry, Node, Value};
+use std::path::{Component, Path, PathBuf};
+
+/// How an include of the catalogue begins.
+const CATALOGUE: &str = "catalogue";
+
+/// What was read from one file.
+pub(super) struct File {
+    /// Stem of its name: the name of the access system, if it is one.
+    pub stem: String,
+    /// The file as a whole.
+    pub at: At,
+    /// Its tree.
+    pub root: Node,
+}
+
+/// All files of a campaign, in reading order, with the text they were read from.
+pub(super) struct Files {
+    /// The campaign file first.
+    pub files: Vec<File>,
+    /// Text of all files in reading order, for the fingerprint.
+    pub text: String,
+}
+
+/// Reads `path` and everything it includes, each file once.
+pub(super) fn load(ctx: &Context, path: &Path, sources: &mut Sources) -> Files {
+    let mut loader = Loader {
+        ctx,
+        sources,
+        folder: None,
+        catalogue: None,
+        done: Vec::new(),
+        open: Vec::new(),
+        read: Files {
+            files: Vec::new(),
+            text: String::new(),
+        },
+    };
+    // The first place is the campaign file itself, whatever becomes of it.
+    loader.sources.add_file(&path.display().to_string());
+    let at = loader.sources.add(Place::default());
+    match path.canonicalize() {
+        Ok(real) => {
+            let folder = real.parent().map(Path::to_path_buf);
+            loader.catalogue = folder.as_deref().and_then(catalogue_of);
+            loader.folder = folder;
+            loader.file(&real, at);
+        }
+        Err(error) => loader.refuse(&rules::FILE_UNREADABLE, at, &unreadable(path, &error)),
+    }
+    loader.read
+}
+
+/// The catalogue folder for a campaign in `folder`, links resolved.
+fn catalogue_of(folder: &Path) -> Option<PathBuf> {
+    folder
+        .ancestors()
+        .map(|f| f.join(CATALOGUE))
+        .find(|f| f.is_dir())
+        .and_then(|f| f.canonicalize().ok())
+}
+
+fn unreadable(path: &Path, error: &dyn std::fmt::Display) -> String {
+    format!("{} cannot be read: {error}", path.display())
+}
+
+struct Loader<'a> {
+    ctx: &'a Context,
+    sources: &'a mut Sources,
+    folder: Option<PathBuf>,
+    catalogue: Option<PathBuf>,
+    /// Files read, links resolved.
+    done: Vec<PathBuf>,
+    /// Files whose includes are being read, outermost first.
+    open: Vec<PathBuf>,
+    read: Files,
+}
+
+impl Loader<'_> {
+    fn refuse(&self, rule: &Rule, at: At, what: &str) {
+        self.ctx.report(Finding::new(rule, at, what));
+    }
+
+    /// Reads the file at `real`, the last name of `sources.files`, then what it includes. `at` is
+    /// where a failure is reported.
+    fn file(&mut self, real: &Path, at: At) {
+        let text = match std::fs::read(real).map(String::from_utf8) {
+            Ok(Ok(text)) => text,
+            Ok(Err(error)) => {
+                let error = error.utf8_error();
+                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(real, &error));
+            }
+            Err(error) => {
+                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(real, &error));
+            }
+        };
+        let Ok(number) = u16::try_from(self.sources.files.len() - 1) else {
+            return self.refuse(&rules::FILE_UNREADABLE, at, "there are too many files");
+        };
+        self.done.push(real.to_path_buf());
+        self.read.text.push_str(&text);
+        let mut root = match tree::parse(&text, number, self.sources) {
+            Ok(root) => root,
+            Err(findings) => return findings.into_iter().for_each(|f| self.ctx.report(f)),
+        };
+        let includes = take_includes(&mut root);
+        let stem = real
+            .file_stem()
+            .map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        self.read.files.push(File {
+            stem,
+            at: root.at,
+            root,
+        });
+        self.open.push(real.to_path_buf());
+        for include in includes {
+            self.include(&include.node);
+        }
+        self.open.pop();
+    }
+
+    /// Reads the files that an `include` names.
+    fn include(&mut self, node: &Node) {
+        match &node.value {
+            Value::List(items) => items.iter().for_each(|item| self.include_one(item)),
+            _ => self.include_one(node),
+        }
+    }
+
+    fn include_one(&mut self, node: &Node) {
+        let Some(written) = self.ctx.text(node) else {
+            return;
+        };
+        let Some((root, path)) = self.resolve(&written, node.at) else {
+            return;
+        };
+        let real = match path.canonicalize() {
+            Ok(real) => real,
+            Err(error) => {
+                let what = unreadable(&path, &error);
+                return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
+            }
+        };
+        // A link inside the folder may point out of it: judge where it leads.
+        if !real.starts_with(&root) {
+            let what = format!("\"{written}\" leads out of its folder through a link");
+            return self.refuse(&rules::INCLUDE_OUTSIDE, node.at, &what);
+        }
+        if !real.is_file() {
+            let what = unreadable(&path, &"it is not a file");
+            return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
+        }
+        if self.open.contains(&real) {
+            let what = format!("\"{written}\" includes itself");
+            return self.refuse(&rules::INCLUDE_CYCLE, node.at, &what);
+        }
+        // Two files may ask for the same third one; it is read once.
+        if self.done.contains(&real) {
+            return;
+        }
+        if self.sources.add_file(&written).is_none() {
+            return self.refuse(&rules::FILE_UNREADABLE, node.at, "there are too many files");
+        }
+        self.file(&real, node.at);
+    }
+
+    /// Folder that must hold the file, and the file; reports a path that cannot stay inside.
+    fn resolve(&self, written: &str, at: At) -> Option<(PathBuf, PathBuf)> {
+        let path = Path::new(written);
+        let plain = |c: Component| matches!(c, Component::Normal(_) | Component::CurDir);
+        // A backslash is a separator on some systems and part of a name on others.
+        if written.contains('\\') || !path.components().all(plain) {
+            let what = format!("\"{written}\" is not a relative path that stays in its folder");
+            self.refuse(&rules::INCLUDE_OUTSIDE, at, &what);
+            return None;
+        }
+        let folder = self.folder.clone()?;
+        if let Ok(rest) = path.strip_prefix(CATALOGUE) {
+            let Some(catalogue) = &self.catalogue else {
+                let folder = folder.display();
+                let what = format!("there is no folder `catalogue` in {folder} or above it");
+                self.refuse(&rules::FILE_UNREADABLE, at, &what);
+                return None;
+            };
+            return Some((catalogue.clone(), catalogue.join(rest)));
+        }
+        let path = folder.join(path);
+        Some((folder, path))
+    }
+}
+
+/// Takes `include` out of a file, so that no section sees it. An access file keeps it: there it is
+/// an unknown key.
+fn take_includes(root: &mut Node) -> Vec<Entry> {
+    if is_access(root) {
+        return Vec::new();
+    }
+    let Value::Table(entries) = &mut root.value else {
+        return Vec::new();
+    };
+    entries.extract_if(.., |e| e.key == "include").collect()
+}
+
+/// Sections of an access file that no other file has. (`law` can stand in either.)
+const ACCESS_SECTIONS: &[&str] = &["volume", "opening", "pump", "stage", "list"];
+
+/// Is it an access file?
+pub(super) fn is_access(root: &Node) -> bool {
+    ACCESS_SECTIONS.iter().any(|key| root.get(key).is_some())
+}

@@ -1,0 +1,89 @@
+//! Access files: volumes, openings, pumps, stages, laws and lists.
+
+use super::element::opening;
+use super::{laws, row};
+use crate::scenario::context::Context;
+use crate::scenario::files::File;
+use crate::scenario::keys::*;
+use crate::scenario::name;
+use crate::scenario::number::Wanted;
+use crate::scenario::spec::*;
+use crate::scenario::table::Table;
+
+pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
+    name::check(ctx, &file.stem, file.at);
+    let t = Table::open(ctx, &ACCESS, file.at, &file.root);
+    let lists = t.table("list", &LIST);
+    lists.provenance();
+    let list = |name: &str| {
+        lists.entry(name).map(|entry| ListSpec {
+            at: entry.key_at,
+            rows: row::rows(&lists, name),
+        })
+    };
+    Named {
+        name: file.stem.clone(),
+        at: file.at,
+        provenance: t.provenance(),
+        it: AccessSpec {
+            volumes: t.named("volume", &VOLUME, volume),
+            openings: t.named("opening", &OPENING, opening),
+            pumps: t.named("pump", &PUMP, pump),
+            stages: t.named("stage", &STAGE, stage),
+            laws: laws(&t),
+            egress: list("egress"),
+            ingress: list("ingress"),
+            service_in: list("service-in"),
+            service_out: list("service-out"),
+            restore: list("restore"),
+            ways_back: lists.named("way_back", &WAY_BACK, way_back),
+        },
+    }
+}
+
+fn volume(t: &Table) -> VolumeSpec {
+    VolumeSpec {
+        free: t.num("free"),
+        rest: row::target(t, "rest", false).unwrap_or(Spot {
+            it: Target::Cabin,
+            at: t.at,
+        }),
+        holds: t.count_opt("holds"),
+        count: t.count("count"),
+        gear: t.num("gear"),
+        fed: t.flag("fed"),
+        filter_flow: t.num("filter_flow"),
+        filter_efficiency: t.num("filter_efficiency"),
+        height: t.num("height"),
+    }
+}
+
+fn pump(t: &Table) -> PumpSpec {
+    PumpSpec {
+        on: t.text("on"),
+        speed: t.num("speed"),
+        stop: t.num("stop"),
+        recovery: t.num("recovery"),
+        to: t.text("to"),
+        power: t.num_opt("power"),
+    }
+}
+
+fn stage(t: &Table) -> StageSpec {
+    StageSpec {
+        kind: t.word("kind"),
+        within: t.text("in"),
+        removes: t.bins("removes", Wanted::share(Draw::Unknown), true),
+        gas: t.num("gas"),
+        upkeep: t.num("upkeep"),
+    }
+}
+
+fn way_back(t: &Table) -> WayBackSpec {
+    WayBackSpec {
+        from: t.text("from"),
+        needs: t.texts("needs"),
+        rows: row::rows(t, "rows"),
+        after_rows: row::rows(t, "after_rows"),
+    }
+}

@@ -1,0 +1,91 @@
+//! Architectures, each with its own view of the elements.
+
+use super::element::element;
+use crate::scenario::finding::Finding;
+use crate::scenario::keys::*;
+use crate::scenario::merge::overlay;
+use crate::scenario::rules;
+use crate::scenario::spec::*;
+use crate::scenario::table::Table;
+use crate::scenario::tree::{Entry, Node, Value};
+
+pub fn architectures(root: &Table) -> Vec<Named<ArchitectureSpec>> {
+    // Entries carry no name of their own, so each is read with the one of its key.
+    let entries = root.entries("architecture");
+    let elements = match root.has("element") {
+        true => root.entries("element"),
+        false => &[],
+    };
+    let read = |entry: &Entry| {
+        root.ctx.enter(Some(&entry.key));
+        let t = Table::open(root.ctx, &ARCHITECTURE, entry.key_at, &entry.node);
+        let provenance = t.provenance();
+        let it = architecture(&t, &entry.key, elements);
+        root.ctx.enter(None);
+        Named {
+            name: entry.key.clone(),
+            at: entry.key_at,
+            provenance,
+            it,
+        }
+    };
+    entries.iter().map(read).collect()
+}
+
+fn architecture(t: &Table, name: &str, elements: &[Entry]) -> ArchitectureSpec {
+    ArchitectureSpec {
+        title: t.text_opt("title").map_or(name.to_string(), |s| s.it),
+        elements: changed_elements(t, elements),
+        ports: t.named("port", &PORT, |t| PortSpec {
+            element: t.text("element"),
+            access: t.text("access"),
+        }),
+        suits: t.tables("suits", &SUIT_PLACE, |t| SuitPlaceSpec {
+            suit: t.text("suit"),
+            count: t.count("count"),
+            place: t.text("at"),
+        }),
+        ways_back: t.texts("ways_back"),
+    }
+}
+
+/// The elements of the file with this architecture's keys laid over them.
+fn changed_elements(t: &Table, elements: &[Entry]) -> Vec<Named<ElementSpec>> {
+    let changes = changes(t, elements);
+    let read = |entry: &Entry| {
+        let change = changes.iter().find(|c| c.key == entry.key);
+        let node: Node = match change {
+            Some(change) => overlay(&entry.node, &change.node),
+            None => entry.node.clone(),
+        };
+        let table = Table::open(t.ctx, &ELEMENT, entry.key_at, &node);
+        Named {
+            name: entry.key.clone(),
+            at: entry.key_at,
+            provenance: table.provenance(),
+            it: element(&table),
+        }
+    };
+    elements.iter().map(read).collect()
+}
+
+/// `element.NAME` of the architecture; changes of elements that do not exist are reported.
+fn changes<'a>(t: &Table<'a>, elements: &[Entry]) -> &'a [Entry] {
+    let Some(node) = t.node("element") else {
+        return &[];
+    };
+    let Value::Table(changes) = &node.value else {
+        t.ctx.wrong(node, "a table by element");
+        return &[];
+    };
+    for change in changes {
+        if !elements.iter().any(|e| e.key == change.key) {
+            let what = format!("there is no element `{}` to change", change.key);
+            let known: Vec<_> = elements.iter().map(|e| e.key.as_str()).collect();
+            let finding = Finding::new(&rules::OVERRIDE_UNKNOWN, change.key_at, what);
+            let remedy = format!("elements of the file: {}", known.join(", "));
+            t.ctx.report(finding.remedy(remedy));
+        }
+    }
+    changes
+}

@@ -1,0 +1,168 @@
+//! Sections that describe the campaign, its people, suits and stores.
+
+use crate::scenario::finding::Finding;
+use crate::scenario::keys::*;
+use crate::scenario::name;
+use crate::scenario::number::Wanted;
+use crate::scenario::rules;
+use crate::scenario::spec::*;
+use crate::scenario::table::{Table, count};
+use crate::scenario::tree::{Entry, Value};
+
+pub fn study(t: &Table) -> StudySpec {
+    StudySpec {
+        seed: t.large("seed"),
+        campaigns: t.large("campaigns"),
+        at: t.at,
+    }
+}
+
+pub fn body(t: &Table) -> BodySpec {
+    t.provenance();
+    let dust_bins = t.bins("dust_bins", Wanted::share(Draw::Unknown), false);
+    if let [Some(a), Some(b), Some(c), Some(d)] = dust_bins.map(|n| n.law.fixed()) {
+        // Shares written in decimals add up to 1 within rounding.
+        let sum = a + b + c + d;
+        if (sum - 1.0).abs() > 1e-9 {
+            let at = t.node("dust_bins").map_or(t.at, |n| n.at);
+            let what = format!("the four shares add up to {sum}");
+            t.ctx.report(Finding::new(&rules::SHARES_SUM, at, what));
+        }
+    }
+    BodySpec {
+        name: t.text("name"),
+        gravity: t.num("gravity"),
+        ambient: t.num("ambient"),
+        dust_limit: t.num("dust_limit"),
+        dust_peak_limit: t.num_opt("dust_peak_limit"),
+        dust_density: t.num("dust_density"),
+        dust_shape: t.num("dust_shape"),
+        dust_bins,
+        dust_airborne: t.num("dust_airborne"),
+        abrasion: t.num("abrasion"),
+    }
+}
+
+pub fn campaign(t: &Table) -> CampaignSpec {
+    t.provenance();
+    CampaignSpec {
+        length: t.num("length"),
+        duty_day: t.num("duty_day"),
+        rest_least: t.num("rest_least"),
+        reserve: t.num("reserve"),
+        wait_at_most: t.num("wait_at_most"),
+        pressure_rate: t.num("pressure_rate"),
+        prebreathe_ratio: t.num("prebreathe_ratio"),
+        prebreathe_least: t.num("prebreathe_least"),
+        inspection_every: t.num_opt("inspection_every"),
+        inspection_hours: t.num("inspection_hours"),
+        bioburden: t.num_opt("bioburden"),
+    }
+}
+
+pub fn crew(t: &Table) -> CrewSpec {
+    t.provenance();
+    let names = t.texts("names");
+    for (i, person) in names.iter().enumerate() {
+        name::check(t.ctx, &person.it, person.at);
+        if names[..i].iter().any(|other| other.it == person.it) {
+            let what = format!("`{}` is on the roster twice", person.it);
+            t.ctx
+                .report(Finding::new(&rules::DUPLICATE_NAME, person.at, what));
+        }
+    }
+    CrewSpec {
+        names,
+        rest: t.num("rest"),
+        work: t.num("work"),
+        walk: t.num("walk"),
+        with_casualty: t.num("with_casualty"),
+        walk_speed: t.num("walk_speed"),
+        helped_speed: t.num("helped_speed"),
+        stretcher_speed: t.num("stretcher_speed"),
+        lift: t.num("lift"),
+        displaces: t.num("displaces"),
+        illness: t.num_opt("illness"),
+        illness_lasts: t.num_opt("illness_lasts"),
+    }
+}
+
+pub fn suit(t: &Table) -> SuitSpec {
+    SuitSpec {
+        pressure: t.num("pressure"),
+        port_limit: t.num_opt("port_limit"),
+        width: t.num("width"),
+        gas_volume: t.num("gas_volume"),
+        primary: t.num("primary"),
+        primary_at: t.num("primary_at"),
+        secondary: t.num("secondary"),
+        battery: t.num_opt("battery"),
+        leak: t.num("leak"),
+        purge_flow: t.num("purge_flow"),
+        purity: t.num("purity"),
+        respiratory_quotient: t.num("respiratory_quotient"),
+        maintenance_every: t.count_opt("maintenance_every"),
+        maintenance_takes: t.num_opt("maintenance_takes"),
+        maintenance_sheds: t.num("maintenance_sheds"),
+        doff_sheds: t.num("doff_sheds"),
+    }
+}
+
+pub fn store(t: &Table) -> StoreSpec {
+    StoreSpec {
+        oxygen: t.num("oxygen"),
+        nitrogen: t.num("nitrogen"),
+        water: t.num_opt("water"),
+        resupply: t.tables("resupply", &RESUPPLY, resupply),
+    }
+}
+
+fn resupply(t: &Table) -> ResupplySpec {
+    ResupplySpec {
+        day: t.num("at"),
+        on_time: t.num("on_time"),
+        slip: t.num("slip"),
+        oxygen: t.num("oxygen"),
+        nitrogen: t.num("nitrogen"),
+        spares: t
+            .entries("spares")
+            .iter()
+            .map(|entry| {
+                let it = entry.key.clone();
+                let at = entry.key_at;
+                (Spot { it, at }, number_of(t, entry))
+            })
+            .collect(),
+        at: t.at,
+    }
+}
+
+/// `spare.NAME`: a bare count, or a table with `count`.
+pub fn spares(root: &Table) -> Vec<Named<Spot<u32>>> {
+    let read = |entry: &Entry| {
+        let (provenance, it) = match &entry.node.value {
+            Value::Table(_) => {
+                let table = Table::open(root.ctx, &SPARE, entry.key_at, &entry.node);
+                (table.provenance(), table.count("count"))
+            }
+            _ => {
+                let it = number_of(root, entry);
+                let at = entry.node.at;
+                (Provenance::default(), Spot { it, at })
+            }
+        };
+        Named {
+            name: entry.key.clone(),
+            at: entry.key_at,
+            provenance,
+            it,
+        }
+    };
+    root.entries("spare").iter().map(read).collect()
+}
+
+fn number_of(t: &Table, entry: &Entry) -> u32 {
+    count(t.ctx, &entry.node, 0, i128::from(u32::MAX))
+        .and_then(|n| u32::try_from(n).ok())
+        .unwrap_or(0)
+}

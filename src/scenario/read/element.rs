@@ -1,0 +1,71 @@
+//! Elements and openings.
+
+use crate::scenario::keys::*;
+use crate::scenario::spec::*;
+use crate::scenario::table::Table;
+
+pub fn element(t: &Table) -> ElementSpec {
+    ElementSpec {
+        kind: t.word("kind"),
+        volume: t.num("volume"),
+        pressure: t.num("pressure"),
+        band: t.num("band"),
+        oxygen: t.num("oxygen"),
+        temperature: t.num("temperature"),
+        haven_people: t.count("haven_people"),
+        haven_days: t.num("haven_days"),
+        tolerates_vacuum: t.flag("tolerates_vacuum"),
+        tolerates_dust: t.flag("tolerates_dust"),
+        filter_flow: t.num("filter_flow"),
+        filter_efficiency: t.num("filter_efficiency"),
+        height: t.num("height"),
+        deposition: t.num("deposition"),
+        resuspension: t.num("resuspension"),
+        cleaning_every: t.num_opt("cleaning_every"),
+        cleaning_removes: t.num("cleaning_removes"),
+        cleaning_takes: t.num("cleaning_takes"),
+        inside_least: t.count("inside_least"),
+        leak: t.num("leak"),
+        store: t.text_opt("store"),
+        joined: t.text_opt("joined"),
+        distance: t.num("distance"),
+        speed: t.num_opt("speed"),
+        range: t.num_opt("range"),
+        ascent: t.flag("ascent"),
+        played: t.flag("played"),
+        openings: t.named("opening", &OPENING, opening),
+    }
+}
+
+pub fn opening(t: &Table) -> OpeningSpec {
+    OpeningSpec {
+        kind: t.word("kind"),
+        between: between(t),
+        rest: t.word("rest"),
+        count: t.count("count"),
+        clear: t.num_opt("clear"),
+        leak: t.num("leak"),
+        leak_at: t.num_opt("leak_at"),
+        diameter: t.num_opt("diameter"),
+        discharge: t.num("discharge"),
+        air_share: t.num("air_share"),
+        floor_share: t.num("floor_share"),
+        dust_share: t.num("dust_share"),
+        seal_dust: t.num("seal_dust"),
+        docking: t.flag("docking"),
+    }
+}
+
+fn between(t: &Table) -> [Spot<String>; 2] {
+    let nothing = || Spot {
+        it: String::new(),
+        at: t.at,
+    };
+    match t.exactly::<2>("between", "a list of two names") {
+        Some(nodes) => nodes.each_ref().map(|node| Spot {
+            it: t.ctx.text(node).unwrap_or_default(),
+            at: node.at,
+        }),
+        None => [nothing(), nothing()],
+    }
+}

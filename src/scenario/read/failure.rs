@@ -1,0 +1,156 @@
+//! Failure modes and events of the site.
+
+use crate::law::Law;
+use crate::scenario::context::Context;
+use crate::scenario::finding::Finding;
+use crate::scenario::keys::*;
+use crate::scenario::number::{self, Wanted};
+use crate::scenario::rules;
+use crate::scenario::spec::*;
+use crate::scenario::table::Table;
+use crate::scenario::tree::{Node, Value};
+use crate::scenario::vocabulary::{Trigger, Vocabulary};
+use crate::units::Dimension;
+
+pub fn failure(t: &Table) -> FailureSpec {
+    let when = t.word("when");
+    FailureSpec {
+        on: t.text("on"),
+        when,
+        law: law(t, when.it),
+        effect: t.word("effect"),
+        factor: t.num("factor"),
+        holds: t.flag("holds"),
+        dusty: t.num("dusty"),
+        common: t.table_opt("common", &COMMON_CAUSE).map(|c| {
+            c.provenance();
+            (c.text("group"), c.num("beta"))
+        }),
+        noticed: t.word("noticed"),
+        during: t.word_opt("during"),
+        severity: t.word_opt("severity"),
+        treatment: t.num_opt("treatment"),
+        off_duty: off_duty(t),
+        repair: t.table_opt("repair", &REPAIR).as_ref().map(repair),
+    }
+}
+
+/// What a failure mode is exposed to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Exposure {
+    Demand,
+    Time,
+    Distance,
+}
+
+impl Exposure {
+    const ALL: [Exposure; 3] = [Exposure::Demand, Exposure::Time, Exposure::Distance];
+
+    fn of(when: Trigger) -> Self {
+        match when {
+            Trigger::Opening
+            | Trigger::Closing
+            | Trigger::Holding
+            | Trigger::Mating
+            | Trigger::Unmating
+            | Trigger::Start
+            | Trigger::Sortie
+            | Trigger::Transfer => Exposure::Demand,
+            Trigger::Running | Trigger::HourOutside | Trigger::Hour => Exposure::Time,
+            Trigger::Km => Exposure::Distance,
+        }
+    }
+
+    /// The hazard that is wanted: probability and life in demands, or rate and life in its unit.
+    fn wanted(self) -> Wanted {
+        let (dimension, range, life) = match self {
+            Exposure::Demand => (Dimension::Pure, Range::Fraction, Dimension::Pure),
+            Exposure::Time => (Dimension::PerTime, Range::NonNegative, Dimension::Time),
+            Exposure::Distance => (Dimension::PerLength, Range::NonNegative, Dimension::Length),
+        };
+        Wanted {
+            life: Some(life),
+            ..Wanted::new(dimension, Draw::Unknown, range)
+        }
+    }
+
+    fn forms(self) -> &'static str {
+        match self {
+            Exposure::Demand => {
+                "a probability such as 0.001, { probability = 0.001 }, { failures = 1, demands = \
+                 956 }, or { life = 4000, shape = 2 } in demands"
+            }
+            Exposure::Time => {
+                "a rate such as \"1e-4 /h\", { rate = \"1e-4 /h\" }, { events = 2, exposure = \
+                 \"900 h\" }, or { life = \"4000 h\", shape = 2 }"
+            }
+            Exposure::Distance => {
+                "a rate such as \"2e-4 /km\", { rate = \"2e-4 /km\" }, { events = 1, exposure = \
+                 \"900 km\" }, or { life = \"4000 km\", shape = 2 }"
+            }
+        }
+    }
+
+    /// Would `node` be read without a finding?
+    fn reads(self, node: &Node) -> bool {
+        let scratch = Context::default();
+        number::read(&scratch, node, self.wanted()).is_some() && scratch.is_clean()
+    }
+}
+
+fn law(t: &Table, when: Trigger) -> Num {
+    let Some(node) = t.node("law") else {
+        return number::placeholder(t.at);
+    };
+    let exposure = Exposure::of(when);
+    let other = |e: &Exposure| *e != exposure && e.reads(node);
+    // A law that another exposure would read is no slip in the law itself: it and `when` disagree.
+    if !exposure.reads(node) && Exposure::ALL.iter().any(other) {
+        let word = when.word();
+        let what = format!("the law does not fit when = \"{word}\"");
+        let remedy = format!("write {}", exposure.forms());
+        let finding = Finding::new(&rules::FAILURE_LAW, node.at, what);
+        t.ctx.report(finding.remedy(remedy));
+        return number::placeholder(node.at);
+    }
+    number::read(t.ctx, node, exposure.wanted()).unwrap_or_else(|| number::placeholder(node.at))
+}
+
+/// `off_duty`: a time, or `"for good"`, which is read as an infinite one.
+fn off_duty(t: &Table) -> Num {
+    let wanted = Wanted::time(Draw::Varies);
+    let Some(node) = t.node("off_duty") else {
+        let read = t.default("off_duty", wanted);
+        return read.unwrap_or_else(|| number::placeholder(t.at));
+    };
+    match &node.value {
+        Value::Text(text) if text == "for good" => Num {
+            law: Law::Fixed(f64::INFINITY),
+            per: None,
+            at: node.at,
+        },
+        _ => number::read(t.ctx, node, wanted).unwrap_or_else(|| number::placeholder(node.at)),
+    }
+}
+
+fn repair(t: &Table) -> RepairSpec {
+    t.provenance();
+    RepairSpec {
+        takes: t.num("takes"),
+        crew: t.count("crew"),
+        spare: t.text_opt("spare"),
+        success: t.num("success"),
+        from: t.word("from"),
+        renews: t.word("renews"),
+        at: t.at,
+    }
+}
+
+pub fn event(t: &Table) -> EventSpec {
+    EventSpec {
+        rate: t.num("rate"),
+        warning: t.num("warning"),
+        lasts: t.num("lasts"),
+        effect: t.word("effect"),
+    }
+}
