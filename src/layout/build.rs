@@ -9,7 +9,12 @@ use crate::scenario::*;
 /// came with it.
 pub fn build(scenario: &Scenario, index: usize) -> (Layout, Vec<Complaint>) {
     let spec = &scenario.architectures[index];
-    let mut b = Builder { scenario, spec: &spec.it, out: empty(scenario, &spec.name), said: Vec::new() };
+    let mut b = Builder {
+        scenario,
+        spec: &spec.it,
+        out: empty(scenario, &spec.name),
+        said: Vec::new(),
+    };
     b.elements();
     b.element_openings();
     b.ports();
@@ -59,11 +64,22 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
-        self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
+        self.said.push(Complaint {
+            rule,
+            at,
+            what,
+            remedy: remedy.into(),
+        });
     }
 
     fn elements(&mut self) {
-        for (i, e) in self.spec.elements.iter().enumerate().filter(|(_, e)| e.it.played.it) {
+        for (i, e) in self
+            .spec
+            .elements
+            .iter()
+            .enumerate()
+            .filter(|(_, e)| e.it.played.it)
+        {
             let cabin = self.out.volumes.len() as u16;
             let store = match &e.it.store {
                 Some(s) => self.scenario.stores.iter().position(|x| x.name == s.it),
@@ -105,7 +121,12 @@ impl Builder<'_> {
                 Some(other) if other as usize != k => self.out.elements[k].joined = other,
                 _ => {
                     let known = names(self.out.elements.iter().map(|e| &e.name));
-                    self.say("unknown-name", j.at, format!("no other element `{}`", j.it), known);
+                    self.say(
+                        "unknown-name",
+                        j.at,
+                        format!("no other element `{}`", j.it),
+                        known,
+                    );
                 }
             }
         }
@@ -119,7 +140,14 @@ impl Builder<'_> {
                 let sides = [0, 1].map(|s| self.element_side(k, &o.it.between[s]));
                 let [Some(a), Some(b)] = sides else { continue };
                 let path = format!("{name}/{}", o.name);
-                self.opening(o, path, [Side::Volume(a), Side::Volume(b)], k as u16, NONE, i as u16);
+                self.opening(
+                    o,
+                    path,
+                    [Side::Volume(a), Side::Volume(b)],
+                    k as u16,
+                    NONE,
+                    i as u16,
+                );
             }
         }
     }
@@ -132,14 +160,21 @@ impl Builder<'_> {
         };
         if found.is_none() {
             let what = format!("no volume `{}` here", name.it);
-            self.say("unknown-name", name.at, what, "write `cabin`, `outside` or `ELEMENT.cabin`");
+            self.say(
+                "unknown-name",
+                name.at,
+                what,
+                "write `cabin`, `outside` or `ELEMENT.cabin`",
+            );
         }
         found
     }
 
     fn cabin_named(&self, text: &str) -> Option<VolumeId> {
         let element = text.strip_suffix(".cabin").unwrap_or(text);
-        self.out.element(element).map(|e| self.out.elements[e as usize].cabin)
+        self.out
+            .element(element)
+            .map(|e| self.out.elements[e as usize].cabin)
     }
 
     fn opening(
@@ -168,9 +203,16 @@ impl Builder<'_> {
     fn ports(&mut self) {
         for p in &self.spec.ports {
             let element = self.out.element(&p.it.element.it);
-            let access = self.scenario.access.iter().position(|a| a.name == p.it.access.it);
+            let access = self
+                .scenario
+                .access
+                .iter()
+                .position(|a| a.name == p.it.access.it);
             if element.is_none() {
-                let what = format!("port `{}` stands on no played element `{}`", p.name, p.it.element.it);
+                let what = format!(
+                    "port `{}` stands on no played element `{}`",
+                    p.name, p.it.element.it
+                );
                 let known = names(self.out.elements.iter().map(|e| &e.name));
                 self.say("unknown-name", p.it.element.at, what, known);
             }
@@ -214,15 +256,31 @@ impl Builder<'_> {
             for k in 0..o.it.count.it {
                 let sides = [0, 1].map(|s| self.port_side(id, &o.it.between[s], k, o.it.count.it));
                 if let [Some(x), Some(y)] = sides {
-                    self.out.ports[id as usize].openings.push(self.out.openings.len() as u16);
-                    self.opening(o, instance(&path, &o.name, k), [x, y], element, id, i as u16);
+                    self.out.ports[id as usize]
+                        .openings
+                        .push(self.out.openings.len() as u16);
+                    self.opening(
+                        o,
+                        instance(&path, &o.name, k),
+                        [x, y],
+                        element,
+                        id,
+                        i as u16,
+                    );
                 }
             }
         }
         self.machines(id, access);
     }
 
-    fn port_volume(&mut self, port: u16, element: u16, v: &Named<VolumeSpec>, i: usize, path: &str) {
+    fn port_volume(
+        &mut self,
+        port: u16,
+        element: u16,
+        v: &Named<VolumeSpec>,
+        i: usize,
+        path: &str,
+    ) {
         let cabin = &self.out.volumes[self.out.elements[element as usize].cabin as usize];
         let rest = match v.it.rest.it {
             Target::Cabin | Target::Working => cabin.rest,
@@ -230,7 +288,9 @@ impl Builder<'_> {
             Target::Pascal(p) => p,
         };
         let oxygen = cabin.oxygen;
-        self.out.ports[port as usize].volumes.push(self.out.volumes.len() as u16);
+        self.out.ports[port as usize]
+            .volumes
+            .push(self.out.volumes.len() as u16);
         self.out.volumes.push(Volume {
             path: path.into(),
             name: v.name.clone(),
@@ -266,7 +326,12 @@ impl Builder<'_> {
         };
         if found.is_none() {
             let what = format!("no volume `{}` with matching `count`", name.it);
-            self.say("unknown-name", name.at, what, "write a volume of this file, `cabin`, `outside`, `suit` or `ELEMENT.cabin`");
+            self.say(
+                "unknown-name",
+                name.at,
+                what,
+                "write a volume of this file, `cabin`, `outside`, `suit` or `ELEMENT.cabin`",
+            );
         }
         found.map(Side::Volume)
     }
@@ -287,7 +352,10 @@ impl Builder<'_> {
                 _ => self.say(
                     "unknown-name",
                     pump.it.on.at,
-                    format!("pump `{}` stands on no single volume `{}`", pump.name, pump.it.on.it),
+                    format!(
+                        "pump `{}` stands on no single volume `{}`",
+                        pump.name, pump.it.on.it
+                    ),
                     "name one volume of this file",
                 ),
             }
@@ -305,7 +373,10 @@ impl Builder<'_> {
                 None => self.say(
                     "unknown-name",
                     s.it.within.at,
-                    format!("stage `{}` stands in no volume `{}`", s.name, s.it.within.it),
+                    format!(
+                        "stage `{}` stands in no volume `{}`",
+                        s.name, s.it.within.it
+                    ),
                     "name a volume of this file, `cabin` or `outside`",
                 ),
             }
@@ -317,9 +388,15 @@ impl Builder<'_> {
         for p in 0..self.out.ports.len() {
             let own = self.out.ports[p].openings.clone();
             let of = |out: &Layout, kind| -> Vec<OpeningId> {
-                own.iter().copied().filter(|o| out.openings[*o as usize].kind == kind).collect()
+                own.iter()
+                    .copied()
+                    .filter(|o| out.openings[*o as usize].kind == kind)
+                    .collect()
             };
-            for (k, interface) in of(&self.out, OpeningKind::SuitInterface).into_iter().enumerate() {
+            for (k, interface) in of(&self.out, OpeningKind::SuitInterface)
+                .into_iter()
+                .enumerate()
+            {
                 match self.berth(p as u16, interface, k as u16, &own) {
                     Some(berth) => {
                         let id = self.out.berths.len() as u16;
@@ -334,7 +411,10 @@ impl Builder<'_> {
                     }
                     None => {
                         let o = &self.out.openings[interface as usize];
-                        let (at, what) = (o.at, format!("`{}` has no gap with a port hatch and a suit hatch", o.path));
+                        let (at, what) = (
+                            o.at,
+                            format!("`{}` has no gap with a port hatch and a suit hatch", o.path),
+                        );
                         self.say("berth", at, what, "give it a gap volume, a hatch from the wall into the gap and a hatch between the gap and `suit`, all with the same count");
                     }
                 }
@@ -344,7 +424,9 @@ impl Builder<'_> {
 
     fn berth(&self, port: u16, interface: OpeningId, k: u16, own: &[OpeningId]) -> Option<Berth> {
         let o = &self.out.openings;
-        let [Side::Volume(gap), Side::Volume(outer)] = o[interface as usize].sides else { return None };
+        let [Side::Volume(gap), Side::Volume(outer)] = o[interface as usize].sides else {
+            return None;
+        };
         let of_gap = |x: &&OpeningId| {
             let s = o[**x as usize].sides;
             **x != interface && s.contains(&Side::Volume(gap))
@@ -352,21 +434,46 @@ impl Builder<'_> {
         let to_suit = |x: &&OpeningId| o[**x as usize].sides.contains(&Side::Suit(k));
         let hatch = |x: &&OpeningId| o[**x as usize].kind == OpeningKind::PressureHatch;
         let suit_hatch = *own.iter().filter(of_gap).find(to_suit)?;
-        let port_hatch = *own.iter().filter(of_gap).filter(hatch).find(|x| **x != suit_hatch)?;
+        let port_hatch = *own
+            .iter()
+            .filter(of_gap)
+            .filter(hatch)
+            .find(|x| **x != suit_hatch)?;
         let cabin = self.out.across(port_hatch, gap)?;
-        Some(Berth { port, interface, gap, port_hatch, suit_hatch, cabin, outer })
+        Some(Berth {
+            port,
+            interface,
+            gap,
+            port_hatch,
+            suit_hatch,
+            cabin,
+            outer,
+        })
     }
 
     fn suits(&mut self) {
         for s in &self.spec.suits {
             let Some(kind) = self.scenario.suits.iter().position(|k| k.name == s.suit.it) else {
                 let known = names(self.scenario.suits.iter().map(|k| &k.name));
-                self.say("unknown-name", s.suit.at, format!("no suit `{}`", s.suit.it), known);
+                self.say(
+                    "unknown-name",
+                    s.suit.at,
+                    format!("no suit `{}`", s.suit.it),
+                    known,
+                );
                 continue;
             };
             let Some(places) = self.suit_places(&s.place.it, s.count.it) else {
-                let what = format!("suits cannot be kept at `{}` ({} of them)", s.place.it, s.count.it);
-                self.say("suit-place", s.place.at, what, "write a port with that many berths, `PORT.VOLUME` or `ELEMENT.cabin`");
+                let what = format!(
+                    "suits cannot be kept at `{}` ({} of them)",
+                    s.place.it, s.count.it
+                );
+                self.say(
+                    "suit-place",
+                    s.place.at,
+                    what,
+                    "write a port with that many berths, `PORT.VOLUME` or `ELEMENT.cabin`",
+                );
                 continue;
             };
             for (k, home) in places.into_iter().enumerate() {
@@ -384,14 +491,23 @@ impl Builder<'_> {
         let out = &self.out;
         if let Some(p) = out.port(text) {
             let taken = |b: &&BerthId| !out.suits.iter().any(|s| s.home == Kept::Berth(**b));
-            let free: Vec<Kept> =
-                out.ports[p as usize].berths.iter().filter(taken).map(|b| Kept::Berth(*b)).collect();
+            let free: Vec<Kept> = out.ports[p as usize]
+                .berths
+                .iter()
+                .filter(taken)
+                .map(|b| Kept::Berth(*b))
+                .collect();
             return (free.len() >= count as usize && count > 0)
                 .then(|| free[..count as usize].to_vec());
         }
         let volume = match text.split_once('.') {
-            Some((element, "cabin")) => out.element(element).map(|e| out.elements[e as usize].cabin),
-            Some((port, name)) => out.port(port).and_then(|p| resolve::volume(out, p, name)).map(|v| v.0),
+            Some((element, "cabin")) => {
+                out.element(element).map(|e| out.elements[e as usize].cabin)
+            }
+            Some((port, name)) => out
+                .port(port)
+                .and_then(|p| resolve::volume(out, p, name))
+                .map(|v| v.0),
             None => out.element(text).map(|e| out.elements[e as usize].cabin),
         };
         volume.map(|v| vec![Kept::Volume(v); count as usize])
@@ -410,11 +526,19 @@ impl Builder<'_> {
 
 /// Path of instance `k`: the first carries the plain name, so that adding a second changes no luck.
 fn instance(base: &str, name: &str, k: u32) -> String {
-    if k == 0 { format!("{base}/{name}") } else { format!("{base}/{name}#{}", k + 1) }
+    if k == 0 {
+        format!("{base}/{name}")
+    } else {
+        format!("{base}/{name}#{}", k + 1)
+    }
 }
 
 /// "known: a, b, c" for a remedy.
 pub(super) fn names<'a>(known: impl Iterator<Item = &'a String>) -> String {
     let list: Vec<&str> = known.map(String::as_str).collect();
-    if list.is_empty() { "there is none".into() } else { format!("known: {}", list.join(", ")) }
+    if list.is_empty() {
+        "there is none".into()
+    } else {
+        format!("known: {}", list.join(", "))
+    }
 }

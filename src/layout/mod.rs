@@ -10,6 +10,7 @@ mod condition;
 mod places;
 mod resolve;
 mod rows;
+pub mod walk;
 
 pub use build::build;
 pub use condition::{CONDITIONS, Condition};
@@ -17,7 +18,7 @@ pub use places::{
     ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable,
 };
-pub use rows::{Direction, GasEnd, Level, List, ListKind, On, Row, WhoSel};
+pub use rows::{Aim, Direction, GasEnd, List, ListKind, On, Row, WhoSel};
 
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 
@@ -291,10 +292,16 @@ impl Layout {
     }
     /// Element index by name.
     pub fn element(&self, name: &str) -> Option<u16> {
-        self.elements.iter().position(|e| e.name == name).map(|i| i as u16)
+        self.elements
+            .iter()
+            .position(|e| e.name == name)
+            .map(|i| i as u16)
     }
     /// Port index by name.
     pub fn port(&self, name: &str) -> Option<u16> {
-        self.ports.iter().position(|p| p.name == name).map(|i| i as u16)
+        self.ports
+            .iter()
+            .position(|p| p.name == name)
+            .map(|i| i as u16)
     }
 }

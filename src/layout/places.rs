@@ -184,7 +184,11 @@ impl Places {
     /// Everything at rest, everybody in the cabin of the first element.
     pub fn rest(l: &Layout) -> Places {
         let home = l.elements.first().map_or(OUTSIDE, |e| e.cabin);
-        let person = Person { at: Where::Volume(home), suit: NONE, berth: NONE };
+        let person = Person {
+            at: Where::Volume(home),
+            suit: NONE,
+            berth: NONE,
+        };
         let mut p = Places {
             person: [person; MAX_CREW],
             suit: Vec::new(),
@@ -207,7 +211,12 @@ impl Places {
                 Kept::Volume(v) => p.pressure[v as usize],
                 Kept::Worn(_) => s.working,
             };
-            p.suit.push(SuitState { kept: s.home, pressure, checked: false, usable: true });
+            p.suit.push(SuitState {
+                kept: s.home,
+                pressure,
+                checked: false,
+                usable: true,
+            });
         }
         for (b, berth) in l.berths.iter().enumerate() {
             if p.suit_at(b as u16).is_none() {
@@ -246,7 +255,9 @@ impl Places {
     pub fn closed(&self, l: &Layout, v: VolumeId) -> bool {
         let p = self.pressure[v as usize];
         l.volumes[v as usize].openings.iter().all(|o| {
-            let lower = l.across(*o, v).is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
+            let lower = l
+                .across(*o, v)
+                .is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
             !lower || !self.opening[*o as usize].open
         })
     }
@@ -311,7 +322,10 @@ impl Places {
             return false;
         }
         if self.person[person].suit == NONE {
-            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+            return self
+                .suit
+                .iter()
+                .any(|s| s.usable && s.kept == Kept::Berth(berth));
         }
         self.berth_free(l, berth)
     }
@@ -389,7 +403,9 @@ impl Places {
             Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
             Doff => each_of(who).find_map(|p| self.cannot_doff(l, row, p)),
             LeakCheck => match row.on {
-                On::Suit => each_of(who).find(|p| self.person[*p].suit == NONE).map(|_| Broken::NoSuit),
+                On::Suit => each_of(who)
+                    .find(|p| self.person[*p].suit == NONE)
+                    .map(|_| Broken::NoSuit),
                 _ => None,
             },
             Clean => self.cannot_use(l, row, who),
@@ -418,7 +434,9 @@ impl Places {
         who: Crew,
         test: impl Fn(&Self, OpeningId) -> Option<Broken>,
     ) -> Option<Broken> {
-        let On::Opening(o, n) = row.on else { return None };
+        let On::Opening(o, n) = row.on else {
+            return None;
+        };
         if n < 2 {
             return test(self, o);
         }
@@ -450,7 +468,9 @@ impl Places {
     }
 
     fn cannot_pass(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
-        let On::Opening(o, n) = row.on else { return None };
+        let On::Opening(o, n) = row.on else {
+            return None;
+        };
         for p in each_of(who) {
             let o = self.opening_for(l, o, n, p);
             let (near, far) = ends(l, o, row.direction)?;
@@ -519,19 +539,19 @@ impl Places {
     /// The pressure a row brings a volume to.
     pub fn level(&self, l: &Layout, row: &Row, volume: VolumeId) -> f64 {
         match row.to {
-            Level::Rest => l.volumes[volume as usize].rest,
-            Level::Ambient => l.ambient + ACROSS,
-            Level::Pascal(p) => p,
-            Level::Working => l.volumes[volume as usize].rest,
+            Aim::Rest => l.volumes[volume as usize].rest,
+            Aim::Ambient => l.ambient + ACROSS,
+            Aim::Pascal(p) => p,
+            Aim::Working => l.volumes[volume as usize].rest,
         }
     }
 
     fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {
         match row.to {
-            Level::Working => l.suits[suit].working,
-            Level::Ambient => l.ambient,
-            Level::Pascal(p) => p,
-            Level::Rest => l.suits[suit].working,
+            Aim::Working => l.suits[suit].working,
+            Aim::Ambient => l.ambient,
+            Aim::Pascal(p) => p,
+            Aim::Rest => l.suits[suit].working,
         }
     }
 
@@ -572,7 +592,9 @@ impl Places {
 
     fn cannot_change_suit(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
         for p in each_of(who) {
-            let Some(s) = self.handled(l, row, p, g) else { return Some(Broken::NoSuit) };
+            let Some(s) = self.handled(l, row, p, g) else {
+                return Some(Broken::NoSuit);
+            };
             let berth = match self.suit[s].kept {
                 Kept::Berth(b) => Some(b),
                 Kept::Worn(q) => match self.person[q as usize].at {
@@ -594,7 +616,15 @@ impl Places {
 
     fn cannot_fill(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
         if row.on == On::Suit {
-            return self.cannot_change_suit(l, row, who, &Spread { team: who, ..Spread::default() });
+            return self.cannot_change_suit(
+                l,
+                row,
+                who,
+                &Spread {
+                    team: who,
+                    ..Spread::default()
+                },
+            );
         }
         let (vols, n) = self.volumes_of(l, row, who);
         for v in &vols[..n] {
@@ -608,7 +638,8 @@ impl Places {
                 if low && self.opening[*o as usize].open {
                     return Some(Broken::OpenToVacuum);
                 }
-                if low && l.openings[*o as usize].kind == OpeningKind::SuitInterface
+                if low
+                    && l.openings[*o as usize].kind == OpeningKind::SuitInterface
                     && !self.opening[*o as usize].mated
                 {
                     return Some(Broken::OpenToVacuum);
@@ -640,11 +671,15 @@ impl Places {
         if o.mated {
             return Some(Broken::NoBerth);
         }
-        self.opening[berth.port_hatch as usize].open.then_some(Broken::BerthHatch)
+        self.opening[berth.port_hatch as usize]
+            .open
+            .then_some(Broken::BerthHatch)
     }
 
     fn cannot_unmate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
-        let Some(s) = self.handled(l, row, p, g) else { return Some(Broken::NoSuit) };
+        let Some(s) = self.handled(l, row, p, g) else {
+            return Some(Broken::NoSuit);
+        };
         let b = match (self.suit[s].kept, self.person[p].at) {
             (Kept::Berth(b), _) => b,
             (Kept::Worn(_), Where::Berth(b)) => b,
@@ -670,7 +705,9 @@ impl Places {
         if self.person[p].suit != NONE {
             return None;
         }
-        let Where::Volume(v) = self.person[p].at else { return Some(Broken::NotThere) };
+        let Where::Volume(v) = self.person[p].at else {
+            return Some(Broken::NotThere);
+        };
         if !self.is_habitable(l, v) {
             return Some(Broken::NotHabitable);
         }
@@ -698,10 +735,15 @@ impl Places {
 
     /// Usable stowed suits within reach of somebody in `v`, by index.
     pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
-        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept {
-            Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => Some(i),
-            _ => None,
-        })
+        self.suit
+            .iter()
+            .enumerate()
+            .filter_map(move |(i, s)| match s.kept {
+                Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => {
+                    Some(i)
+                }
+                _ => None,
+            })
     }
 
     /// Are two volumes joined by open openings at one pressure (directly or through others)?
@@ -716,7 +758,9 @@ impl Places {
             let v = front[at];
             at += 1;
             for o in &l.volumes[v as usize].openings {
-                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE && *w < 64) else { continue };
+                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE && *w < 64) else {
+                    continue;
+                };
                 if !self.opening[*o as usize].open || seen & (1 << w) != 0 {
                     continue;
                 }
@@ -803,7 +847,8 @@ impl Places {
         }
         if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
             // The volume without a port (outside or a cabin) holds its pressure.
-            let (hold, give) = if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
+            let (hold, give) = if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE
+            {
                 (a, b)
             } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
                 (b, a)
@@ -853,7 +898,9 @@ impl Places {
         if self.person[p].at == Where::Berth(b) {
             return;
         }
-        let Some(s) = self.handled(l, row, p, g) else { return };
+        let Some(s) = self.handled(l, row, p, g) else {
+            return;
+        };
         let berth = l.berths[b as usize];
         self.opening[berth.interface as usize].mated = true;
         self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
@@ -865,7 +912,9 @@ impl Places {
     }
 
     fn unmate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
-        let Some(s) = self.handled(l, row, p, g) else { return };
+        let Some(s) = self.handled(l, row, p, g) else {
+            return;
+        };
         let b = match (self.suit[s].kept, self.person[p].at) {
             (Kept::Berth(b), _) => b,
             (Kept::Worn(_), Where::Berth(b)) => b,
@@ -884,7 +933,9 @@ impl Places {
         if self.person[p].suit != NONE {
             return;
         }
-        let Where::Volume(v) = self.person[p].at else { return };
+        let Where::Volume(v) = self.person[p].at else {
+            return;
+        };
         let suit = match row.on {
             On::Opening(..) => self.suit_at(self.person[p].berth),
             _ => self.stowed(l, v).next(),

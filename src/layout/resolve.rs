@@ -8,8 +8,12 @@ use crate::scenario::*;
 /// A volume by name as seen from `port`: first instance and count.
 pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
     let p = &l.ports[port as usize];
-    let own: Vec<VolumeId> =
-        p.volumes.iter().copied().filter(|v| l.volumes[*v as usize].name == name).collect();
+    let own: Vec<VolumeId> = p
+        .volumes
+        .iter()
+        .copied()
+        .filter(|v| l.volumes[*v as usize].name == name)
+        .collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
@@ -19,7 +23,10 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
         "cabin" => Some(cabin(p.element)),
         _ => match name.split_once('.') {
             Some((e, "cabin")) => l.element(e).map(cabin),
-            Some((q, n)) => l.port(q).filter(|q| *q != port).and_then(|q| volume(l, q, n)),
+            Some((q, n)) => l
+                .port(q)
+                .filter(|q| *q != port)
+                .and_then(|q| volume(l, q, n)),
             None => l.element(name).map(cabin),
         },
     }
@@ -28,19 +35,29 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
 /// An opening by name as seen from `port`: first instance and count.
 fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
     let p = &l.ports[port as usize];
-    let own: Vec<OpeningId> =
-        p.openings.iter().copied().filter(|o| l.openings[*o as usize].name == name).collect();
+    let own: Vec<OpeningId> = p
+        .openings
+        .iter()
+        .copied()
+        .filter(|o| l.openings[*o as usize].name == name)
+        .collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
     let of_element = |e: u16, n: &str| {
-        let found = l.openings.iter().position(|o| o.element == e && o.port == NONE && o.name == n);
+        let found = l
+            .openings
+            .iter()
+            .position(|o| o.element == e && o.port == NONE && o.name == n);
         found.map(|o| (o as u16, 1))
     };
     match name.split_once('.') {
         Some((e, n)) => match l.element(e) {
             Some(e) => of_element(e, n),
-            None => l.port(e).filter(|q| *q != port).and_then(|q| opening(l, q, n)),
+            None => l
+                .port(e)
+                .filter(|q| *q != port)
+                .and_then(|q| opening(l, q, n)),
         },
         None => of_element(p.element, name),
     }
@@ -51,7 +68,12 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
     let mut said = Vec::new();
     for port in 0..l.ports.len() as u16 {
         let access = &s.access[l.ports[port as usize].access as usize];
-        let mut r = Resolver { l, port, access: &access.it, said: &mut said };
+        let mut r = Resolver {
+            l,
+            port,
+            access: &access.it,
+            said: &mut said,
+        };
         let plain = [
             (ListKind::Egress, &access.it.egress),
             (ListKind::Ingress, &access.it.ingress),
@@ -87,7 +109,11 @@ fn place(l: &mut Layout, port: u16, done: Vec<List>) {
 }
 
 fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>) {
-    let all: Vec<u16> = l.ports.iter().flat_map(|p| p.ways.iter().copied()).collect();
+    let all: Vec<u16> = l
+        .ports
+        .iter()
+        .flat_map(|p| p.ways.iter().copied())
+        .collect();
     for name in &spec.ways_back {
         let (port, way) = match name.it.split_once('.') {
             Some((p, w)) => (Some(p), w),
@@ -129,7 +155,8 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
             rule: "way-unnamed",
             at: list.at,
             what: format!("way back `{}` is never named in `ways_back`", list.path),
-            remedy: "add it to the architecture's `ways_back`, or take it out of the access file".into(),
+            remedy: "add it to the architecture's `ways_back`, or take it out of the access file"
+                .into(),
         });
     }
 }
@@ -143,7 +170,12 @@ struct Resolver<'a, 'b> {
 
 impl Resolver<'_, '_> {
     fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
-        self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
+        self.said.push(Complaint {
+            rule,
+            at,
+            what,
+            remedy: remedy.into(),
+        });
     }
 
     fn plain(&mut self, kind: ListKind, spec: &ListSpec) -> List {
@@ -162,7 +194,17 @@ impl Resolver<'_, '_> {
     fn list(&self, name: &str, kind: ListKind, at: At, rows: Vec<Row>) -> List {
         let path = format!("{}/{name}", self.l.ports[self.port as usize].path);
         let after = rows.len();
-        List { name: name.into(), path, kind, port: self.port, at, from: None, needs: Vec::new(), rows, after }
+        List {
+            name: name.into(),
+            path,
+            kind,
+            port: self.port,
+            at,
+            from: None,
+            needs: Vec::new(),
+            rows,
+            after,
+        }
     }
 
     fn way(&mut self, w: &Named<WayBackSpec>) -> List {
@@ -177,16 +219,31 @@ impl Resolver<'_, '_> {
                 Some((v, _)) => Some(v),
                 None => {
                     let what = format!("a way back cannot start `from` `{name}`");
-                    self.say("unknown-name", w.it.from.at, what, "write `outside`, `berth` or a volume");
+                    self.say(
+                        "unknown-name",
+                        w.it.from.at,
+                        what,
+                        "write `outside`, `berth` or a volume",
+                    );
                     None
                 }
             },
         };
-        list.needs = w.it.needs.iter().filter_map(|c| self.condition(c)).collect();
+        list.needs =
+            w.it.needs
+                .iter()
+                .filter_map(|c| self.condition(c))
+                .collect();
         list
     }
 
-    fn rows(&mut self, kind: ListKind, specs: &[RowSpec], who: Option<Who>, depth: u32) -> Vec<Row> {
+    fn rows(
+        &mut self,
+        kind: ListKind,
+        specs: &[RowSpec],
+        who: Option<Who>,
+        depth: u32,
+    ) -> Vec<Row> {
         let mut out = Vec::new();
         for spec in specs {
             match &spec.it {
@@ -198,7 +255,12 @@ impl Resolver<'_, '_> {
                 }
                 RowBody::Use(_) if depth > 0 => {
                     let what = "a list that is used must not use another".to_string();
-                    self.say("use-depth", spec.at, what, "write its rows out (one level deep, rule 6)");
+                    self.say(
+                        "use-depth",
+                        spec.at,
+                        what,
+                        "write its rows out (one level deep, rule 6)",
+                    );
                 }
                 RowBody::Use(u) => out.extend(self.used(u)),
             }
@@ -220,19 +282,42 @@ impl Resolver<'_, '_> {
         };
         if specs.is_empty() {
             let what = format!("no list `{}` in this file to use", u.list.it);
-            self.say("unknown-name", u.list.at, what, "name egress, ingress, service-in, service-out, restore or a way back");
+            self.say(
+                "unknown-name",
+                u.list.at,
+                what,
+                "name egress, ingress, service-in, service-out, restore or a way back",
+            );
             return Vec::new();
         }
-        let from = u.after.as_ref().and_then(|n| self.find_row(specs, n)).map_or(0, |i| i + 1);
-        let until = u.until.as_ref().and_then(|n| self.find_row(specs, n)).map_or(specs.len(), |i| i + 1);
+        let from = u
+            .after
+            .as_ref()
+            .and_then(|n| self.find_row(specs, n))
+            .map_or(0, |i| i + 1);
+        let until = u
+            .until
+            .as_ref()
+            .and_then(|n| self.find_row(specs, n))
+            .map_or(specs.len(), |i| i + 1);
         if from >= until {
-            self.say("use-empty", u.list.at, "this `use` plays no row".into(), "let `until` come after `after`");
+            self.say(
+                "use-empty",
+                u.list.at,
+                "this `use` plays no row".into(),
+                "let `until` come after `after`",
+            );
             return Vec::new();
         }
         let who = match &u.who {
             Some(WhoSpec::Word(w)) => Some(w.it),
             Some(WhoSpec::InsideOf(x)) => {
-                self.say("use-who", x.at, "`inside of` cannot narrow a used list".into(), "write one of the person words");
+                self.say(
+                    "use-who",
+                    x.at,
+                    "`inside of` cannot narrow a used list".into(),
+                    "write one of the person words",
+                );
                 None
             }
             None => None,
@@ -261,7 +346,12 @@ impl Resolver<'_, '_> {
             [one] => Some(*one),
             [] => {
                 let what = format!("no row `{}` in the list used", name.it);
-                self.say("unknown-name", name.at, what, "write the row's `name`, or its action and what it acts on");
+                self.say(
+                    "unknown-name",
+                    name.at,
+                    what,
+                    "write the row's `name`, or its action and what it acts on",
+                );
                 None
             }
             _ => {
@@ -275,15 +365,19 @@ impl Resolver<'_, '_> {
     fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
         let on = self.on(s, at)?;
         let outward = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
-        let default = if outward { IfFails::Abort } else { IfFails::NextWayBack };
+        let default = if outward {
+            IfFails::Abort
+        } else {
+            IfFails::NextWayBack
+        };
         let to = match s.to.map(|t| t.it) {
-            Some(Target::Outside) => Level::Ambient,
-            Some(Target::Working) => Level::Working,
-            Some(Target::Pascal(p)) => Level::Pascal(p),
+            Some(Target::Outside) => Aim::Ambient,
+            Some(Target::Working) => Aim::Working,
+            Some(Target::Pascal(p)) => Aim::Pascal(p),
             Some(Target::Cabin) => self.cabin_level(),
-            None if s.action.it == Action::Vent => Level::Ambient,
+            None if s.action.it == Action::Vent => Aim::Ambient,
             None if on == On::Suit && s.action.it == Action::Repress => self.cabin_level(),
-            None => Level::Rest,
+            None => Aim::Rest,
         };
         let takes = self.takes(s);
         Some(Row {
@@ -293,7 +387,11 @@ impl Resolver<'_, '_> {
             on,
             each: s.each.it,
             who: self.who(s),
-            direction: if outward { Direction::Outward } else { Direction::Inward },
+            direction: if outward {
+                Direction::Outward
+            } else {
+                Direction::Inward
+            },
             egress: outward,
             takes,
             to,
@@ -310,10 +408,10 @@ impl Resolver<'_, '_> {
         })
     }
 
-    fn cabin_level(&self) -> Level {
+    fn cabin_level(&self) -> Aim {
         let e = self.l.ports[self.port as usize].element;
         let cabin = self.l.elements[e as usize].cabin;
-        Level::Pascal(self.l.volumes[cabin as usize].rest)
+        Aim::Pascal(self.l.volumes[cabin as usize].rest)
     }
 
     fn takes(&mut self, s: &StepSpec) -> Option<Num> {
@@ -321,10 +419,20 @@ impl Resolver<'_, '_> {
             None => None,
             Some(TakesSpec::Law(n)) => Some(*n),
             Some(TakesSpec::Name(name)) => {
-                let found = self.access.laws.iter().find(|l| l.name == name.it).map(|l| l.it);
+                let found = self
+                    .access
+                    .laws
+                    .iter()
+                    .find(|l| l.name == name.it)
+                    .map(|l| l.it);
                 if found.is_none() {
                     let known = names(self.access.laws.iter().map(|l| &l.name));
-                    self.say("unknown-name", name.at, format!("no law `{}` in this file", name.it), known);
+                    self.say(
+                        "unknown-name",
+                        name.at,
+                        format!("no law `{}` in this file", name.it),
+                        known,
+                    );
                 }
                 found
             }
@@ -338,7 +446,12 @@ impl Resolver<'_, '_> {
             Some(WhoSpec::InsideOf(x)) => match volume(self.l, self.port, &x.it) {
                 Some((v, _)) => WhoSel::InsideOf(v),
                 None => {
-                    self.say("unknown-name", x.at, format!("no volume or element `{}`", x.it), "name a volume or an element");
+                    self.say(
+                        "unknown-name",
+                        x.at,
+                        format!("no volume or element `{}`", x.it),
+                        "name a volume or an element",
+                    );
                     WhoSel::Word(Who::Inside)
                 }
             },
@@ -352,7 +465,12 @@ impl Resolver<'_, '_> {
             Some(g) if g.it == "outside" => GasEnd::Outside,
             Some(g) => {
                 if g.it != "store" && volume(self.l, self.port, &g.it).is_none() {
-                    self.say("unknown-name", g.at, format!("gas cannot go to or come from `{}`", g.it), "write `store`, `outside` or a volume");
+                    self.say(
+                        "unknown-name",
+                        g.at,
+                        format!("gas cannot go to or come from `{}`", g.it),
+                        "write `store`, `outside` or a volume",
+                    );
                 }
                 GasEnd::Store
             }
@@ -368,16 +486,30 @@ impl Resolver<'_, '_> {
             Open | Close | Pass => self.one_opening(&names),
             Mate | Unmate => self.one_interface(&names),
             Don | Doff | SuitUp | Purge | Prebreathe => {
-                if names.is_empty() || names == ["suit"] { Some(On::Suit) } else { self.one_interface(&names) }
+                if names.is_empty() || names == ["suit"] {
+                    Some(On::Suit)
+                } else {
+                    self.one_interface(&names)
+                }
             }
             Depress | Vent | Repress => self.volumes(&names),
             LeakCheck => self.volumes(&names).or_else(|| self.one_opening(&names)),
             Clean => self.stage(&names),
-            Recharge => if names == ["suit"] { Some(On::Suit) } else { self.stage(&names) },
+            Recharge => {
+                if names == ["suit"] {
+                    Some(On::Suit)
+                } else {
+                    self.stage(&names)
+                }
+            }
             Travel => names.first().and_then(|n| self.element_or_ascent(n)),
         };
         if found.is_none() {
-            let what = format!("`{}` cannot act on `{}` here", s.action.it.word(), names.join(", "));
+            let what = format!(
+                "`{}` cannot act on `{}` here",
+                s.action.it.word(),
+                names.join(", ")
+            );
             self.say("row-on", here, what, remedy_on(s.action.it));
         }
         found
@@ -385,7 +517,12 @@ impl Resolver<'_, '_> {
 
     fn element_or_ascent(&self, name: &str) -> Option<On> {
         if name == "ascent" {
-            return self.l.elements.iter().position(|e| e.ascent).map(|e| On::Element(e as u16));
+            return self
+                .l
+                .elements
+                .iter()
+                .position(|e| e.ascent)
+                .map(|e| On::Element(e as u16));
         }
         self.l.element(name).map(On::Element)
     }
@@ -403,7 +540,12 @@ impl Resolver<'_, '_> {
 
     fn stage(&self, names: &[&str]) -> Option<On> {
         let [name] = names else { return None };
-        let found = |p: u16, n: &str| self.l.stages.iter().position(|s| s.port == p && s.name == n);
+        let found = |p: u16, n: &str| {
+            self.l
+                .stages
+                .iter()
+                .position(|s| s.port == p && s.name == n)
+        };
         found(self.port, name).map(|s| On::Stage(s as u16))
     }
 
@@ -433,7 +575,12 @@ impl Resolver<'_, '_> {
         if found.is_none() {
             let what = format!("no condition reads `{}`", text.it);
             let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
-            self.say("condition", text.at, what, format!("write one of: {}", all.join("; ")));
+            self.say(
+                "condition",
+                text.at,
+                what,
+                format!("write one of: {}", all.join("; ")),
+            );
         }
         found
     }
@@ -518,14 +665,22 @@ fn narrow(row: &mut Row, who: Option<Who>) {
 /// "action on", the way rows are named.
 fn label(s: &StepSpec) -> String {
     let on: Vec<&str> = s.on.iter().map(|n| n.it.as_str()).collect();
-    if on.is_empty() { s.action.it.word().into() } else { format!("{} {}", s.action.it.word(), on.join("+")) }
+    if on.is_empty() {
+        s.action.it.word().into()
+    } else {
+        format!("{} {}", s.action.it.word(), on.join("+"))
+    }
 }
 
 fn remedy_on(action: Action) -> &'static str {
     use Action::*;
     match action {
-        Open | Close | Pass => "name an opening of this file or of the host element, or `element.opening`",
-        Mate | Unmate | Don | Doff | SuitUp | Purge | Prebreathe => "write `suit` or a suit interface of this file",
+        Open | Close | Pass => {
+            "name an opening of this file or of the host element, or `element.opening`"
+        }
+        Mate | Unmate | Don | Doff | SuitUp | Purge | Prebreathe => {
+            "write `suit` or a suit interface of this file"
+        }
         Depress | Vent | Repress => "name up to three volumes, or `suit`",
         LeakCheck => "write `suit`, a volume or an opening",
         Clean | Recharge => "name a stage of this file (or `suit` for recharge)",

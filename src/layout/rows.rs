@@ -62,7 +62,7 @@ pub enum WhoSel {
 
 /// A pressure to reach.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Level {
+pub enum Aim {
     /// Each volume's own pressure at rest (`repress` without `to`).
     Rest,
     /// Ambient.
@@ -104,7 +104,7 @@ pub struct Row {
     /// How long it takes, s.
     pub takes: Option<Num>,
     /// Pressure to reach.
-    pub to: Level,
+    pub to: Aim,
     /// Where gas goes or comes from.
     pub gas: GasEnd,
     /// What happens when it fails.

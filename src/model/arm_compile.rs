@@ -3,9 +3,7 @@
 use super::compile::{Compiler, inner_volume, team_most};
 use super::*;
 use crate::check::Checked;
-use crate::layout::{
-    Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, Side, WhoSel,
-};
+use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, WhoSel};
 use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
 use crate::stream::fnv1a64;
@@ -22,29 +20,53 @@ pub(super) fn arm_compile(
 ) -> Arm {
     let spec = &checked.scenario.architectures[index];
     let layout = checked.arms[index].layout.clone();
-    let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
+    let mut b = ArmBuilder {
+        c,
+        spec: &spec.it,
+        l: &layout,
+    };
     let elements = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
     let strikes = Strikes::new(&checked.scenario, &layout, modes, groups);
-    let times = Times { c: b.c, l: &layout, volumes: &volumes, openings: &openings, pumps: &pumps, suits };
+    let times = Times {
+        c: b.c,
+        l: &layout,
+        volumes: &volumes,
+        openings: &openings,
+        pumps: &pumps,
+        suits,
+    };
     let lists = lists_of(times, checked, index);
     let scenario = &checked.scenario;
     let activity_ports: Vec<Vec<u16>> = scenario
         .activities
         .iter()
-        .map(|a| a.it.ports.iter().filter_map(|p| layout.port(&p.it)).collect())
+        .map(|a| {
+            a.it.ports
+                .iter()
+                .filter_map(|p| layout.port(&p.it))
+                .collect()
+        })
         .collect();
-    let activity_from =
-        scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
+    let activity_from = scenario
+        .activities
+        .iter()
+        .map(|a| layout.element(&a.it.from.it).unwrap_or(0))
+        .collect();
     let held_back = layout.ways_back.iter().fold([0.0f64; 2], |h, w| {
         let f = lists[*w as usize].fills;
         [h[0].max(f[0]), h[1].max(f[1])]
     });
     let mut outcomes = vec!["planned".to_string()];
-    outcomes.extend(layout.ways_back.iter().map(|w| layout.lists[*w as usize].name.clone()));
+    outcomes.extend(
+        layout
+            .ways_back
+            .iter()
+            .map(|w| layout.lists[*w as usize].name.clone()),
+    );
     outcomes.extend(["late".to_string(), "missed".to_string()]);
     let (breakdown, blocks) = breakdown(&layout, causes);
     let outside = modes
@@ -90,9 +112,14 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     };
     let words = |w: &[&str]| w.iter().map(|s| s.to_string()).collect::<Vec<_>>();
     blocks.lost = push("eva_lost_h", "h", causes.to_vec());
-    let ports = l.ports.iter().map(|p| p.name.clone()).chain(["elsewhere".to_string()]);
-    let gas_names =
-        ports.flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}"))).collect();
+    let ports = l
+        .ports
+        .iter()
+        .map(|p| p.name.clone())
+        .chain(["elsewhere".to_string()]);
+    let gas_names = ports
+        .flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}")))
+        .collect();
     blocks.gas = push("gas_lost_kg", "kg", gas_names);
     blocks.oxygen = push("oxygen_lost_kg", "kg", words(GAS_CAUSES));
     blocks.nitrogen = push("nitrogen_lost_kg", "kg", words(GAS_CAUSES));
@@ -109,7 +136,9 @@ struct ArmBuilder<'a, 'b> {
 
 impl ArmBuilder<'_, '_> {
     fn element_spec(&self, e: usize) -> ElementSpec {
-        self.spec.elements[self.l.elements[e].spec as usize].it.clone()
+        self.spec.elements[self.l.elements[e].spec as usize]
+            .it
+            .clone()
     }
     fn access(&self, port: u16) -> &AccessSpec {
         &self.c.s.access[self.l.ports[port as usize].access as usize].it
@@ -179,7 +208,9 @@ impl ArmBuilder<'_, '_> {
                 ..base
             };
         }
-        let s = self.access(volume.port).volumes[volume.spec as usize].it.clone();
+        let s = self.access(volume.port).volumes[volume.spec as usize]
+            .it
+            .clone();
         VolumePlay {
             gas: self.c.p(&s.free),
             gear: self.c.p(&s.gear),
@@ -218,9 +249,13 @@ impl ArmBuilder<'_, '_> {
     fn opening(&mut self, o: usize) -> OpeningPlay {
         let opening = &self.l.openings[o];
         let s = if opening.port == NONE {
-            self.element_spec(opening.element as usize).openings[opening.spec as usize].it.clone()
+            self.element_spec(opening.element as usize).openings[opening.spec as usize]
+                .it
+                .clone()
         } else {
-            self.access(opening.port).openings[opening.spec as usize].it.clone()
+            self.access(opening.port).openings[opening.spec as usize]
+                .it
+                .clone()
         };
         let rest = self.element_spec(opening.element as usize).pressure;
         OpeningPlay {
@@ -246,12 +281,18 @@ impl ArmBuilder<'_, '_> {
     fn pump(&mut self, p: usize) -> PumpPlay {
         let pump = &self.l.pumps[p];
         let s = self.access(pump.port).pumps[pump.spec as usize].it.clone();
-        PumpPlay { speed: self.c.p(&s.speed), stop: pump.stop, recovery: self.c.p(&s.recovery) }
+        PumpPlay {
+            speed: self.c.p(&s.speed),
+            stop: pump.stop,
+            recovery: self.c.p(&s.recovery),
+        }
     }
 
     fn stage(&mut self, i: usize) -> StagePlay {
         let stage = &self.l.stages[i];
-        let s = self.access(stage.port).stages[stage.spec as usize].it.clone();
+        let s = self.access(stage.port).stages[stage.spec as usize]
+            .it
+            .clone();
         StagePlay {
             removes: [0, 1, 2, 3].map(|b| self.c.p(&s.removes[b])),
             gas: self.c.p(&s.gas),
@@ -293,7 +334,9 @@ impl Strikes {
             .map(|(i, o)| {
                 let seal = o.kind != OpeningKind::DustDoor;
                 let fits = |on: &str| {
-                    on == o.kind.word() || on == "seal" && seal || named(l, on, o.port, o.element, &o.name)
+                    on == o.kind.word()
+                        || on == "seal" && seal
+                        || named(l, on, o.port, o.element, &o.name)
                 };
                 part(Part::Opening(i as u16), &o.path, &fits)
             })
@@ -305,7 +348,9 @@ impl Strikes {
             .map(|(i, p)| {
                 let name = p.path.rsplit('/').next().unwrap_or("");
                 let e = l.ports[p.port as usize].element;
-                part(Part::Pump(i as u16), &p.path, &|on| on == "pump" || named(l, on, p.port, e, name))
+                part(Part::Pump(i as u16), &p.path, &|on| {
+                    on == "pump" || named(l, on, p.port, e, name)
+                })
             })
             .collect();
         let stages = l
@@ -341,8 +386,13 @@ impl Strikes {
                 part(Part::Element(i as u16), &e.name, &fits)
             })
             .collect();
-        (out.on_opening, out.on_pump, out.on_stage, out.on_suit, out.on_element) =
-            (openings, pumps, stages, suits, elements);
+        (
+            out.on_opening,
+            out.on_pump,
+            out.on_stage,
+            out.on_suit,
+            out.on_element,
+        ) = (openings, pumps, stages, suits, elements);
         out
     }
 
@@ -395,7 +445,9 @@ impl Strikes {
 
 /// Is `on` the written name `port.part` or `element.part` of this part?
 fn named(l: &Layout, on: &str, port: u16, element: u16, name: &str) -> bool {
-    let Some((owner, part)) = on.split_once('.') else { return false };
+    let Some((owner, part)) = on.split_once('.') else {
+        return false;
+    };
     part == name
         && if port != NONE {
             l.ports[port as usize].name == owner
@@ -433,8 +485,15 @@ impl Times<'_, '_> {
             .rows
             .iter()
             .map(|r| {
-                let own = matches!(r.who, WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner));
-                let persons = if list.kind != ListKind::WayBack && own { team } else { crew };
+                let own = matches!(
+                    r.who,
+                    WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner)
+                );
+                let persons = if list.kind != ListKind::WayBack && own {
+                    team
+                } else {
+                    crew
+                };
                 self.row(r, persons, &mut draws)
             })
             .collect();
@@ -483,7 +542,9 @@ impl Times<'_, '_> {
             Incapacitated::Takes(n, p) => {
                 IncapacitatedPlay::Takes(self.c.vary(&n), chance(self.c, &p))
             }
-            Incapacitated::Adds(n, p) => IncapacitatedPlay::Adds(self.c.vary(&n), chance(self.c, &p)),
+            Incapacitated::Adds(n, p) => {
+                IncapacitatedPlay::Adds(self.c.vary(&n), chance(self.c, &p))
+            }
             Incapacitated::Times(x, p) => IncapacitatedPlay::Times(x, chance(self.c, &p)),
         });
         RowPlay {
@@ -507,7 +568,11 @@ impl Times<'_, '_> {
             WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
             _ => 1.0,
         };
-        let takes = if r.each == Each::InTurn { one * people } else { one };
+        let takes = if r.each == Each::InTurn {
+            one * people
+        } else {
+            one
+        };
         takes.max(self.physics(r, n))
     }
 
@@ -538,13 +603,19 @@ impl Times<'_, '_> {
     }
 
     fn depress_time(&self, v: u16, r: &Row, n: usize) -> f64 {
-        let Some(pump) = self.pumps.get(self.volumes[v as usize].pump as usize) else { return 0.0 };
+        let Some(pump) = self.pumps.get(self.volumes[v as usize].pump as usize) else {
+            return 0.0;
+        };
         let to = match r.to {
-            crate::layout::Level::Pascal(p) => p.max(pump.stop),
+            crate::layout::Aim::Pascal(p) => p.max(pump.stop),
             _ => pump.stop,
         };
         let from = self.l.volumes[v as usize].rest;
-        if from <= to { 0.0 } else { gas::pump::time(self.free(v, n), self.at(pump.speed), from, to) }
+        if from <= to {
+            0.0
+        } else {
+            gas::pump::time(self.free(v, n), self.at(pump.speed), from, to)
+        }
     }
 
     fn vent_time(&self, v: u16, n: usize) -> Option<f64> {
@@ -559,7 +630,9 @@ impl Times<'_, '_> {
         if from <= to {
             return Some(0.0);
         }
-        let mix = gas::Mix { oxygen: volume.oxygen };
+        let mix = gas::Mix {
+            oxygen: volume.oxygen,
+        };
         let t = self.at(self.volumes[v as usize].temperature);
         gas::vent::time(self.free(v, n), orifice, (from, to), self.l.ambient, mix, t)
     }
@@ -592,7 +665,10 @@ impl Times<'_, '_> {
             }
             _ => None,
         });
-        first.and_then(inner_volume).filter(|v| !self.volumes[*v as usize].cabin).unwrap_or(NONE)
+        first
+            .and_then(inner_volume)
+            .filter(|v| !self.volumes[*v as usize].cabin)
+            .unwrap_or(NONE)
     }
 
     /// O2 and N2 that fill every volume of the `repress` rows from ambient, kg (rule 26).
@@ -607,10 +683,12 @@ impl Times<'_, '_> {
             for v in ids {
                 let volume = &self.l.volumes[v as usize];
                 let to = match r.to {
-                    crate::layout::Level::Pascal(p) => p,
+                    crate::layout::Aim::Pascal(p) => p,
                     _ => volume.rest,
                 };
-                let mix = gas::Mix { oxygen: volume.oxygen };
+                let mix = gas::Mix {
+                    oxygen: volume.oxygen,
+                };
                 let t = self.at(self.volumes[v as usize].temperature);
                 let rise = (to - self.l.ambient).max(0.0);
                 let m = gas::content(rise, self.free(v, 0), mix, t);

@@ -7,16 +7,16 @@
 
 mod arm;
 mod arm_compile;
-mod cause;
+mod causes;
 mod compile;
 mod hazard;
 mod lists;
 mod params;
 mod slots;
 
-use arm_compile::arm_compile;
 pub use arm::*;
-pub use cause::*;
+use arm_compile::arm_compile;
+pub use causes::*;
 pub use compile::compile;
 pub use hazard::*;
 pub use lists::*;

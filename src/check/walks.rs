@@ -1,0 +1,436 @@
+//! Dry walks of every list of an architecture (rule 3), and what play needs from them: where an
+//! abort re-enters, after which row people are safe, which ways back could start from a failed row.
+
+use super::{Sayer, rules};
+use crate::layout::walk::{self, Group};
+use crate::layout::{Broken, Crew, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
+
+/// What the dry walk of one list found out.
+#[derive(Clone, Debug, Default)]
+pub struct Walk {
+    /// Row after which everybody is safe.
+    pub safe: usize,
+    /// For each row of an egress list: ingress row at which an abort re-enters; [`NONE`] if none.
+    pub abort: Vec<u16>,
+}
+
+/// Walks every list; `team` persons go out.
+pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
+    let mut w = Walker {
+        l,
+        team: team.min(l.crew as u32),
+        say,
+    };
+    let mut out: Vec<Walk> = vec![Walk::default(); l.lists.len()];
+    for port in 0..l.ports.len() {
+        w.port(port as u16, &mut out);
+    }
+    for id in &l.ways_back {
+        out[*id as usize].safe = w.way(*id);
+    }
+    w.ways_from_rows();
+    out
+}
+
+struct Walker<'a, 'b, 'c> {
+    l: &'a Layout,
+    team: u32,
+    say: &'b mut Sayer<'c>,
+}
+
+impl<'a> Walker<'a, '_, '_> {
+    fn group(&self) -> Group {
+        Group {
+            team: (1 << self.team) - 1,
+            hurt: 0,
+            rescuers: 0,
+        }
+    }
+
+    /// Everything at rest, everybody in the cabin the port opens into.
+    fn start(&self, port: u16) -> Places {
+        let mut p = Places::rest(self.l);
+        let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
+        for i in 0..self.l.crew {
+            p.person[i].at = Where::Volume(host);
+        }
+        p
+    }
+
+    fn list(&self, id: u16) -> Option<&'a List> {
+        self.l.lists.get(id as usize)
+    }
+
+    fn port(&mut self, port: u16, out: &mut [Walk]) {
+        let p = &self.l.ports[port as usize];
+        let (egress, ingress) = (p.egress, p.ingress);
+        if egress == NONE || ingress == NONE {
+            if egress != ingress {
+                self.say.rule(
+                    &rules::LIST_PAIR,
+                    p.at,
+                    format!("port `{}` has one of egress and ingress", p.name),
+                );
+            }
+            return;
+        }
+        let Some(mut state) = self.egress(port, egress) else {
+            return;
+        };
+        let outside = state.clone();
+        let g = self.group();
+        if let Some(list) = self.list(ingress) {
+            out[ingress as usize].safe = walk::safe_row(self.l, &state, list, g);
+        }
+        if !self.inward(port, ingress, &mut state, true) {
+            return;
+        }
+        out[egress as usize].abort = self.aborts(port, egress, ingress);
+        self.services(port, outside, out);
+    }
+
+    /// Walks an egress list from rest; `None` (and findings) if it does not get everybody out.
+    fn egress(&mut self, port: u16, id: u16) -> Option<Places> {
+        let mut state = self.start(port);
+        self.outward(id, &mut state).then_some(state)
+    }
+
+    fn outward(&mut self, id: u16, state: &mut Places) -> bool {
+        let list = &self.l.lists[id as usize];
+        let g = self.group();
+        if let Err(e) = walk::walk(self.l, state, list, 0, g) {
+            self.broken(list, e);
+            return false;
+        }
+        let out = each_of(g.team).all(|i| state.person[i].at == Where::Volume(OUTSIDE));
+        if !out {
+            let what = format!("`{}` does not end with everybody outside", list.path);
+            self.say.rule(&rules::LIST_END, list.at, what);
+        }
+        walk::release_berths(state, g.team);
+        out
+    }
+
+    /// Walks an inward list; it must end with everybody unsuited inside and the port at rest.
+    fn inward(&mut self, port: u16, id: u16, state: &mut Places, rest: bool) -> bool {
+        let list = &self.l.lists[id as usize];
+        let g = self.group();
+        if let Err(e) = walk::walk(self.l, state, list, 0, g) {
+            self.broken(list, e);
+            return false;
+        }
+        walk::release_berths(state, g.team);
+        if !walk::all_in(self.l, state, g.team) {
+            let what = format!(
+                "`{}` does not end with everybody unsuited in a habitable volume",
+                list.path
+            );
+            self.say.rule(&rules::LIST_END, list.at, what);
+            return false;
+        }
+        match walk::astray(self.l, state, port).or_else(|| walk::astray(self.l, state, NONE)) {
+            Some(a) if rest => {
+                let what = format!("`{}` leaves {} not at rest", list.path, self.name(a));
+                self.say.rule(&rules::LIST_REST, list.at, what);
+                false
+            }
+            _ => true,
+        }
+    }
+
+    fn name(&self, a: walk::Astray) -> String {
+        match a {
+            walk::Astray::Volume(v) => format!("`{}`", self.l.volumes[v as usize].path),
+            walk::Astray::Opening(o) => format!("`{}`", self.l.openings[o as usize].path),
+        }
+    }
+
+    fn broken(&mut self, list: &List, (row, why): (usize, Broken)) {
+        let r = &list.rows[row];
+        let what = format!(
+            "row {} `{}` of `{}` cannot be done: {}",
+            row + 1,
+            r.label,
+            list.path,
+            why.words()
+        );
+        self.say.rule(&rules::ROW_BROKEN, r.at, what);
+    }
+
+    /// For each egress row, the first ingress row from which the rest walks to rest when the egress
+    /// row has failed.
+    fn aborts(&mut self, port: u16, egress: u16, ingress: u16) -> Vec<u16> {
+        let (out, back) = (
+            &self.l.lists[egress as usize],
+            &self.l.lists[ingress as usize],
+        );
+        let g = self.group();
+        let mut state = self.start(port);
+        let mut entries = Vec::new();
+        for i in 0..out.rows.len() {
+            let entry = (0..=back.rows.len()).find(|j| {
+                let mut p = state.clone();
+                walk::walk(self.l, &mut p, back, *j, g).is_ok()
+                    && walk::all_in(self.l, &p, g.team)
+                    && walk::astray(self.l, &p, port).is_none()
+            });
+            if entry.is_none() {
+                let r = &out.rows[i];
+                let what = format!(
+                    "when row {} `{}` of `{}` fails, no ingress row leads back to rest",
+                    i + 1,
+                    r.label,
+                    out.path
+                );
+                self.say.rule(&rules::NO_ABORT, r.at, what);
+            }
+            entries.push(entry.map_or(NONE, |j| j as u16));
+            if walk::step(self.l, &mut state, out, i, g).is_err() {
+                break;
+            }
+        }
+        entries
+    }
+
+    fn services(&mut self, port: u16, outside: Places, out: &mut [Walk]) {
+        let p = &self.l.ports[port as usize];
+        let (into, from) = (p.service_in, p.service_out);
+        let (Some(list), true) = (self.list(into), from != NONE) else {
+            if (into == NONE) != (from == NONE) {
+                self.say.rule(
+                    &rules::LIST_PAIR,
+                    p.at,
+                    format!("port `{}` has one of service-in and service-out", p.name),
+                );
+            }
+            return;
+        };
+        let mut state = outside;
+        out[into as usize].safe = walk::safe_row(self.l, &state, list, self.group());
+        if !self.inward(port, into, &mut state, true) || !self.outward(from, &mut state) {
+            return;
+        }
+        out[from as usize].abort = vec![NONE; self.l.lists[from as usize].rows.len()];
+        self.inward(port, self.l.ports[port as usize].ingress, &mut state, true);
+    }
+
+    /// Walks a way back; returns the row after which everybody is safe.
+    fn way(&mut self, id: u16) -> usize {
+        let list = &self.l.lists[id as usize];
+        let Some((mut state, g)) = self.way_start(list) else {
+            let what = format!("no ingress row leaves people where `{}` starts", list.path);
+            self.say.rule(&rules::WAY_START, list.at, what);
+            return list.rows.len().saturating_sub(1);
+        };
+        let safe = walk::safe_row(self.l, &state, list, g);
+        if let Err(e) = walk::walk(self.l, &mut state, list, 0, g) {
+            self.broken(list, e);
+            return safe;
+        }
+        let took = g.team | g.rescuers;
+        walk::release_berths(&mut state, took);
+        if !walk::all_in(self.l, &state, took) {
+            let what = format!(
+                "`{}` does not end with everybody it took unsuited in a habitable volume",
+                list.path
+            );
+            self.say.rule(&rules::LIST_END, list.at, what);
+            return safe;
+        }
+        self.restorable(list, &state);
+        safe
+    }
+
+    /// The origin of a way back: the port people left by.
+    fn origin(&self, list: &List) -> Option<u16> {
+        let has = |p: u16| {
+            self.l.ports[p as usize].egress != NONE && self.l.ports[p as usize].ingress != NONE
+        };
+        if has(list.port) {
+            return Some(list.port);
+        }
+        (0..self.l.ports.len() as u16).find(|p| has(*p))
+    }
+
+    fn way_start(&self, list: &List) -> Option<(Places, Group)> {
+        let port = self.origin(list)?;
+        let mut g = self.group();
+        if walk::wants_casualty(list) {
+            g.hurt = 1;
+        }
+        if list
+            .needs
+            .contains(&crate::layout::Condition::RescuersInside)
+        {
+            let spare: Crew = ((1 << self.l.crew) - 1) & !g.team;
+            g.rescuers = each_of(spare).take(2).fold(0, |c, i| c | 1 << i);
+            g.hurt = g.team;
+        }
+        let mut state = self.start(port);
+        let egress = &self.l.lists[self.l.ports[port as usize].egress as usize];
+        walk::walk(self.l, &mut state, egress, 0, self.group()).ok()?;
+        walk::release_berths(&mut state, g.team);
+        if list.from == Some(OUTSIDE) {
+            self.make_ready(list, &mut state);
+            return Some((state, g));
+        }
+        let ingress = &self.l.lists[self.l.ports[port as usize].ingress as usize];
+        for i in 0..ingress.rows.len() {
+            walk::step(self.l, &mut state, ingress, i, self.group()).ok()?;
+            let there = each_of(g.team).all(|k| match (state.person[k].at, list.from) {
+                (Where::Volume(v), Some(f)) => v == f,
+                (Where::Berth(_), None) => true,
+                _ => false,
+            });
+            if there {
+                return Some((state, g));
+            }
+        }
+        None
+    }
+
+    /// Rule 4: openings inward of the chamber behind the first outer hatch shut, the chamber empty.
+    fn make_ready(&self, list: &List, p: &mut Places) {
+        let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
+            (crate::scenario::Action::Open, crate::layout::On::Opening(o, 1)) => Some(o),
+            _ => None,
+        });
+        let Some(o) = first else { return };
+        let opening = &self.l.openings[o as usize];
+        let crate::layout::Side::Volume(v) = opening.sides[0] else {
+            return;
+        };
+        if opening.port == NONE
+            || v == OUTSIDE
+            || p.pressure[v as usize] <= self.l.ambient + crate::layout::ACROSS
+        {
+            return;
+        }
+        for q in &self.l.volumes[v as usize].openings {
+            p.opening[*q as usize].open = false;
+        }
+        p.pressure[v as usize] = self.l.ambient;
+    }
+
+    /// What is not at rest after a way back needs `restore` of its port.
+    fn restorable(&mut self, list: &List, state: &Places) {
+        for port in 0..self.l.ports.len() as u16 {
+            let Some(a) = walk::astray(self.l, state, port) else {
+                continue;
+            };
+            let restore = self.l.ports[port as usize].restore;
+            let Some(back) = self.list(restore) else {
+                let what = format!(
+                    "`{}` leaves {} not at rest and port `{}` has no `restore`",
+                    list.path,
+                    self.name(a),
+                    self.l.ports[port as usize].name
+                );
+                self.say.rule(&rules::NO_RESTORE, list.at, what);
+                continue;
+            };
+            let mut p = state.clone();
+            let inside = each_of((1 << self.l.crew) - 1).find(|i| self.indoors(&p, *i, port));
+            let team = inside.map_or(0, |i| 1 << i);
+            match walk::walk(
+                self.l,
+                &mut p,
+                back,
+                0,
+                Group {
+                    team,
+                    hurt: 0,
+                    rescuers: 0,
+                },
+            ) {
+                Err(e) => self.broken(back, e),
+                Ok(()) => {
+                    if let Some(a) = walk::astray(self.l, &p, port) {
+                        let what = format!(
+                            "`{}` after `{}` leaves {} not at rest",
+                            back.path,
+                            list.path,
+                            self.name(a)
+                        );
+                        self.say.rule(&rules::LIST_REST, back.at, what);
+                    }
+                }
+            }
+        }
+        if let Some(a) = walk::astray(self.l, state, NONE) {
+            let what = format!(
+                "`{}` leaves {} of an element not at rest",
+                list.path,
+                self.name(a)
+            );
+            self.say.rule(&rules::LIST_REST, list.at, what);
+        }
+    }
+
+    fn indoors(&self, p: &Places, i: usize, port: u16) -> bool {
+        let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
+        matches!(p.person[i].at, Where::Volume(v) if v != OUTSIDE && p.joined(self.l, host, v) && p.person[i].suit == NONE)
+    }
+
+    /// Warns of every ingress row whose failure leaves people where no way back starts.
+    fn ways_from_rows(&mut self) {
+        for port in 0..self.l.ports.len() as u16 {
+            let p = &self.l.ports[port as usize];
+            let (Some(egress), Some(ingress)) = (self.list(p.egress), self.list(p.ingress)) else {
+                continue;
+            };
+            let (egress, ingress) = (egress.clone(), ingress.clone());
+            let g = self.group();
+            let mut state = self.start(port);
+            if walk::walk(self.l, &mut state, &egress, 0, g).is_err() {
+                continue;
+            }
+            walk::release_berths(&mut state, g.team);
+            for i in 0..ingress.rows.len() {
+                self.row_ways(&ingress, i, &state, port);
+                if walk::step(self.l, &mut state, &ingress, i, g).is_err() {
+                    break;
+                }
+            }
+        }
+    }
+
+    fn row_ways(&mut self, list: &List, i: usize, state: &Places, port: u16) {
+        let g = self.group();
+        let Some(first) = each_of(g.team).next() else {
+            return;
+        };
+        if state.safe(self.l, first) {
+            return;
+        }
+        let at = state.person[first].at;
+        let fits = |w: &u16| {
+            let way = &self.l.lists[*w as usize];
+            match (at, way.from) {
+                (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.steps_out(state, v),
+                (Where::Berth(_), None) => way.port == port,
+                _ => false,
+            }
+        };
+        let open: Vec<u16> = self.l.ways_back.iter().copied().filter(fits).collect();
+        if open.is_empty() {
+            let r = &list.rows[i];
+            let what = format!(
+                "when row {} `{}` of `{}` fails, no way back starts where it leaves people",
+                i + 1,
+                r.label,
+                list.path
+            );
+            self.say.rule(&rules::ROW_NO_WAY, r.at, what);
+        }
+    }
+
+    /// In a volume at outside pressure whose opening to outside stands open.
+    fn steps_out(&self, p: &Places, v: u16) -> bool {
+        let low = p.pressure[v as usize] <= self.l.ambient + crate::layout::ACROSS;
+        low && self.l.volumes[v as usize]
+            .openings
+            .iter()
+            .any(|o| p.opening[*o as usize].open && self.l.across(*o, v) == Some(OUTSIDE))
+    }
+}

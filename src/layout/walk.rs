@@ -1,0 +1,201 @@
+//! The dry walk (rule 3): lists walked by their rows alone, nothing failing, no time.
+//!
+//! Used by `check` on every list, and in play to ask whether the rest of a list could still be
+//! walked from where people are (rule 23).
+
+use super::places::{Broken, Places, Spread, Where, each_of};
+use super::*;
+use crate::scenario::{OpeningRest, Who};
+
+/// Walks `list` from row `from` to its end; stops at the first row that is broken.
+pub fn walk(
+    l: &Layout,
+    p: &mut Places,
+    list: &List,
+    from: usize,
+    group: Group,
+) -> Result<(), (usize, Broken)> {
+    for i in from..list.rows.len() {
+        step(l, p, list, i, group)?;
+    }
+    Ok(())
+}
+
+/// Who walks.
+#[derive(Clone, Copy, Debug)]
+pub struct Group {
+    /// The team.
+    pub team: Crew,
+    /// The hurt.
+    pub hurt: Crew,
+    /// Those who came out to help.
+    pub rescuers: Crew,
+}
+
+/// Walks one row.
+pub fn step(
+    l: &Layout,
+    p: &mut Places,
+    list: &List,
+    i: usize,
+    group: Group,
+) -> Result<(), (usize, Broken)> {
+    let row = &list.rows[i];
+    let g = spread(l, p, list.port, row, group);
+    let who = row.who.pick(&g);
+    if who == 0 || !row.when.iter().all(|c| assumed(*c, group)) {
+        return Ok(());
+    }
+    if Places::touches_berths(l, list.port, row) && row.suit.is_none() {
+        if let Some(b) = p.keep_berths(l, list.port, who) {
+            return Err((i, b));
+        }
+    }
+    match p.broken(l, row, who, &g) {
+        Some(b) => Err((i, b)),
+        None => {
+            p.act(l, row, who, &g);
+            Ok(())
+        }
+    }
+}
+
+/// What a condition on a row is taken to be in a dry walk.
+fn assumed(c: Condition, group: Group) -> bool {
+    match c {
+        Condition::Casualty => group.hurt & group.team != 0,
+        Condition::NoCasualty => group.hurt & group.team == 0,
+        _ => true,
+    }
+}
+
+/// Whom the person words of a row mean now.
+pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spread {
+    let team = group.team;
+    let host = l.elements[l.ports[port as usize].element as usize].cabin;
+    let mut inside = 0;
+    for i in 0..l.crew {
+        let bit = 1 << i;
+        if let Where::Volume(v) = p.person[i].at {
+            let here = v != OUTSIDE && team & bit == 0 && group.rescuers & bit == 0;
+            if here && group.hurt & bit == 0 && p.joined(l, host, v) {
+                inside |= bit;
+            }
+        }
+    }
+    let inside_of = match row.who {
+        WhoSel::InsideOf(v) => p.persons_in(l, v) & !team & !group.hurt,
+        _ => 0,
+    };
+    Spread {
+        team,
+        hurt: group.hurt,
+        inside,
+        inside_of,
+        first: first_of(team, group.hurt),
+        last: last_of(team, group.hurt),
+        rescuers: group.rescuers,
+    }
+}
+
+/// First in roster order, a casualty first.
+pub fn first_of(team: Crew, hurt: Crew) -> Crew {
+    let pool = if team & hurt != 0 { team & hurt } else { team };
+    pool & pool.wrapping_neg()
+}
+
+/// Last in roster order, an able one if there is one.
+pub fn last_of(team: Crew, hurt: Crew) -> Crew {
+    let pool = if team & !hurt != 0 {
+        team & !hurt
+    } else {
+        team
+    };
+    if pool == 0 {
+        0
+    } else {
+        1 << (15 - pool.leading_zeros())
+    }
+}
+
+/// What is not at rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Astray {
+    /// A volume at another pressure.
+    Volume(VolumeId),
+    /// An opening in another state.
+    Opening(OpeningId),
+}
+
+/// The first thing of `port` (or of the elements, for [`NONE`]) that is not at rest; a berth whose
+/// suit is elsewhere is at rest with its gap empty.
+pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
+    for (v, volume) in l.volumes.iter().enumerate().skip(1) {
+        if volume.port != port || berth_empty(l, p, |b| b.gap as usize == v) {
+            continue;
+        }
+        if (p.pressure[v] - volume.rest).abs() > 1.0 {
+            return Some(Astray::Volume(v as u16));
+        }
+    }
+    for (o, opening) in l.openings.iter().enumerate() {
+        if opening.port != port {
+            continue;
+        }
+        let state = &p.opening[o];
+        let off = match opening.rest {
+            OpeningRest::Open => !state.open,
+            OpeningRest::Shut => state.open,
+            OpeningRest::Mated => false,
+        };
+        if off {
+            return Some(Astray::Opening(o as u16));
+        }
+    }
+    None
+}
+
+fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
+    l.berths
+        .iter()
+        .enumerate()
+        .any(|(i, b)| which(b) && p.suit_at(i as u16).is_none())
+}
+
+/// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?
+pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
+    each_of(team).all(|i| match p.person[i].at {
+        Where::Volume(v) => p.person[i].suit == NONE && p.is_habitable(l, v),
+        Where::Gone => true,
+        Where::Berth(_) => false,
+    })
+}
+
+/// Releases the berths that `team` kept through a list.
+pub fn release_berths(p: &mut Places, team: Crew) {
+    each_of(team).for_each(|i| p.person[i].berth = NONE);
+}
+
+/// Row after which everybody of the team is safe, walking `list` from `start`; the last row if never.
+pub fn safe_row(l: &Layout, start: &Places, list: &List, group: Group) -> usize {
+    let mut p = start.clone();
+    for i in 0..list.rows.len() {
+        if step(l, &mut p, list, i, group).is_err() {
+            break;
+        }
+        if each_of(group.team).all(|k| p.safe(l, k) || p.person[k].at == Where::Gone) {
+            return i;
+        }
+    }
+    list.rows.len().saturating_sub(1)
+}
+
+/// Does the list have rows for a casualty?
+pub fn wants_casualty(list: &List) -> bool {
+    let of = |w: Who| matches!(w, Who::Casualty | Who::Partner);
+    list.needs.contains(&Condition::Casualty)
+        || list.rows.iter().any(|r| match r.who {
+            WhoSel::Word(w) | WhoSel::Narrowed(w) => of(w),
+            WhoSel::InsideOf(_) => false,
+        })
+}
