@@ -24,6 +24,7 @@ pub mod cli;
 pub mod layout;
 pub mod measure;
 pub mod model;
+pub mod outcome;
 pub mod physics;
 pub mod report;
 pub mod scenario;
