@@ -93,8 +93,8 @@ pub(super) fn parse(text: &str, file: u16, sources: &mut Sources) -> Result<Node
         sources,
     };
     if errors.is_empty() {
-        let value = planter.table(table.get_ref(), "");
         let at = planter.place(0..0, String::new(), String::new());
+        let value = planter.table(table.get_ref(), "");
         return Ok(Node { at, value });
     }
     let finding = |error: &toml::de::Error| {
