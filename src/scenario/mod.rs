@@ -16,6 +16,7 @@ mod read;
 pub mod rules;
 mod sources;
 mod spec;
+mod strict;
 mod table;
 mod tree;
 mod vocabulary;

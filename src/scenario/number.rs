@@ -211,7 +211,7 @@ fn with_unit(ctx: &Context, at: At, text: &str, dimension: Dimension) -> Option<
 fn bare(ctx: &Context, at: At, value: f64, dimension: Dimension) {
     let usual = dimension.usual_units();
     let what = format!("{value} has no unit where {} is wanted", dimension.name());
-    let unit = usual.first().copied().unwrap_or_default();
+    let unit = dimension.example().split_once(' ').map_or("", |(_, u)| u);
     let list = usual.join(", ");
     let remedy = format!("write \"{value} {unit}\", or another unit of: {list}");
     ctx.report(Finding::new(&rules::BARE_NUMBER, at, what).remedy(remedy));
