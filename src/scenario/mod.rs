@@ -9,6 +9,7 @@ mod files;
 mod finding;
 mod key;
 pub mod keys;
+mod law_form;
 mod merge;
 mod name;
 mod number;
