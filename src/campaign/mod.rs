@@ -1,1 +1,5 @@
 //! One history.
+
+pub mod exposure;
+pub mod room_law;
+pub mod rooms;

@@ -1,1 +1,4 @@
 //! Physical relations: pure functions with formula, source and limits.
+
+pub mod dust;
+pub mod mixed;
