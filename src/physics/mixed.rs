@@ -41,7 +41,8 @@ pub struct Mixed {
     rates: Rates,
     slow: f64,
     fast: f64,
-    /// 1/l2, or 0 where l2 = 0 (nothing moves at all).
+    /// 1/l1 and 1/l2, read only where they are finite.
+    per_slow: f64,
     per_fast: f64,
     air_slow: f64,
     air_fast: f64,
@@ -98,6 +99,7 @@ impl Mixed {
             rates,
             slow,
             fast,
+            per_slow: 1.0 / slow,
             per_fast: 1.0 / fast,
             air_slow: plus / gap,
             air_fast: minus / gap,
@@ -115,7 +117,8 @@ impl Mixed {
             rates,
             slow: 0.0,
             fast: 0.0,
-            per_fast: 0.0,
+            per_slow: f64::NEG_INFINITY,
+            per_fast: f64::NEG_INFINITY,
             air_slow: 1.0,
             air_fast: 0.0,
             lift: 0.0,
@@ -144,9 +147,8 @@ impl Mixed {
     /// State after `dt` s (at least 0) from `start`.
     #[inline]
     pub fn after(&self, start: Stock, dt: f64) -> Step {
-        let e2 = (self.fast * dt).exp();
-        let (e1, whole1) = growth(self.slow, dt);
-        let whole2 = (e2 - 1.0) * self.per_fast;
+        let (e1, whole1) = growth(self.slow, self.per_slow, dt);
+        let (e2, whole2) = growth(self.fast, self.per_fast, dt);
         let Stock { air, floor } = start;
         // e1 >= e2 always; the last bit must not turn a stock negative after a vanishing time.
         let fall = (e1 - e2).max(0.0);
@@ -175,10 +177,11 @@ fn half_gap(r: &Rates) -> (f64, f64) {
     (0.5 * (r.resuspend + r.clean - r.filter - r.deposit), r.resuspend * r.deposit)
 }
 
-/// exp(l t) and its integral over [0, t]. The slow root hardly moves between events, so that a
-/// short series (next term below 3e-16) serves nearly always and l = 0 needs no case of its own.
+/// exp(l t) and its integral over [0, t], with 1/l. Where l t is small a short series (next term
+/// below 3e-16) keeps the digits, needs no case of its own for l = 0, and costs no exponential: for
+/// the slow root that is nearly always.
 #[inline]
-fn growth(rate: f64, dt: f64) -> (f64, f64) {
+fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
     let x = rate * dt;
     if x > -0.01 {
         let tail = 1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0));
@@ -186,7 +189,7 @@ fn growth(rate: f64, dt: f64) -> (f64, f64) {
         (1.0 + x * mean, dt * mean)
     } else {
         let e = x.exp();
-        (e, (e - 1.0) / rate)
+        (e, (e - 1.0) * per_rate)
     }
 }
 
@@ -313,23 +316,27 @@ impl Curve {
         }
     }
 
-    /// Where the curve passes the limit between two times on either side of it: Newton's method on
-    /// ln C, nearly a straight line, kept inside the bracket by halving it.
+    /// Where the curve passes the limit between two times on either side of it: Newton's method, kept
+    /// inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on C
+    /// itself, as ln C starts off a cliff where there was hardly any dust.
     fn crossing(&self, limit: f64, from: f64, to: f64) -> f64 {
         let (mut low, mut high) = (from, to);
-        let starts_above = self.value(from) > limit;
+        let falling = self.value(from) > limit;
         let mut t = from;
         // 60 halvings reach the last bit; Newton needs three or four steps.
         for _ in 0..60 {
             let value = self.value(t);
-            if (value > limit) == starts_above {
+            if (value > limit) == falling {
                 low = t;
             } else {
                 high = t;
             }
-            let next = t - (value / limit).ln() * value / self.slope(t);
-            let next = if next > low && next < high { next } else { 0.5 * (low + high) };
-            if (next - t).abs() <= 1e-12 * to {
+            let off = if falling { (value / limit).ln() * value } else { value - limit };
+            let next = t - off / self.slope(t);
+            let inside = next > low && next < high;
+            let next = if inside { next } else { 0.5 * (low + high) };
+            // A short step alone is no sign of a root: the slope may just be steep here.
+            if (next - t).abs() <= 1e-12 * to && off.abs() <= 1e-6 * limit {
                 return next;
             }
             t = next;
