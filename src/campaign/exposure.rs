@@ -53,8 +53,14 @@ struct Stay {
 
 impl Stay {
     /// Before the campaign: nowhere, nothing breathed.
-    const BEFORE: Self =
-        Self { since: f64::NEG_INFINITY, room: None, entered: 0.0, over: 0.0, entry: 0, total: 0.0 };
+    const BEFORE: Self = Self {
+        since: f64::NEG_INFINITY,
+        room: None,
+        entered: 0.0,
+        over: 0.0,
+        entry: 0,
+        total: 0.0,
+    };
 }
 
 /// One person's history, as far back as windows need it.
@@ -93,10 +99,21 @@ pub struct Exposure {
 impl Exposure {
     /// For a crew of at most 64.
     pub fn new(people: usize) -> Self {
-        assert!(people <= 64, "exposure is kept for at most 64 persons, not {people}");
-        let person = || Person { stays: Vec::new(), worst: Worst::default(), dose: 0.0 };
+        assert!(
+            people <= 64,
+            "exposure is kept for at most 64 persons, not {people}"
+        );
+        let person = || Person {
+            stays: Vec::new(),
+            worst: Worst::default(),
+            dose: 0.0,
+        };
         let people = (0..people).map(|_| person()).collect();
-        let mut all = Self { people, marks: Vec::new(), totals: Vec::new() };
+        let mut all = Self {
+            people,
+            marks: Vec::new(),
+            totals: Vec::new(),
+        };
         all.reset();
         all
     }
@@ -134,7 +151,12 @@ impl Exposure {
             rooms.set_people(v, rooms.people(v) & !bit);
             self.set_known(rooms, v);
         }
-        let mut stay = Stay { since: t, room: place, total, ..Stay::BEFORE };
+        let mut stay = Stay {
+            since: t,
+            room: place,
+            total,
+            ..Stay::BEFORE
+        };
         if let Some(v) = place {
             rooms.advance(v, t);
             // Those already here are told first: what happened before is not the newcomer's.
@@ -143,7 +165,12 @@ impl Exposure {
             self.tell_peak(rooms, v);
             self.set_known(rooms, v);
             let now = rooms.reading(v);
-            stay = Stay { entered: now.breathed, over: now.over, entry: now.entry, ..stay };
+            stay = Stay {
+                entered: now.breathed,
+                over: now.over,
+                entry: now.entry,
+                ..stay
+            };
         }
         self.people[usize::from(person)].stays.push(stay);
     }
@@ -155,7 +182,10 @@ impl Exposure {
         assert!(t >= last, "a mark at {t} s after one at {last} s");
         let crew = self.people.len();
         // Last mark before every window start that counts now.
-        let old = self.marks.partition_point(|mark| *mark <= last - WINDOW).saturating_sub(1);
+        let old = self
+            .marks
+            .partition_point(|mark| *mark <= last - WINDOW)
+            .saturating_sub(1);
         for i in 0..crew {
             let person = &self.people[i];
             if let Some(v) = person.stay().room {
@@ -189,11 +219,14 @@ impl Exposure {
 
     /// The worst of all persons, each value by itself. `None` where there is nobody.
     pub fn worst(&self) -> Option<Worst> {
-        self.people.iter().map(|person| person.worst).reduce(|a, b| Worst {
-            average: a.average.max(b.average),
-            peak: a.peak.max(b.peak),
-            over_limit: a.over_limit.max(b.over_limit),
-        })
+        self.people
+            .iter()
+            .map(|person| person.worst)
+            .reduce(|a, b| Worst {
+                average: a.average.max(b.average),
+                peak: a.peak.max(b.peak),
+                over_limit: a.over_limit.max(b.over_limit),
+            })
     }
 
     /// Credits everybody in `v` with the highest concentration since they were last told.
@@ -217,19 +250,33 @@ impl Exposure {
             self.enter(rooms, person as u16, None, t);
         } else {
             let total = self.people[person].stay().total;
-            self.people[person].stays.push(Stay { since: t, total, ..Stay::BEFORE });
+            self.people[person].stays.push(Stay {
+                since: t,
+                total,
+                ..Stay::BEFORE
+            });
         }
     }
 
     /// Drops what no later window needs: what ended at or before `cut`.
     fn trim(&mut self, rooms: &mut Rooms, cut: f64) {
         rooms.trim(cut);
-        for person in self.people.iter_mut().filter(|person| person.stays.len() > KEEP) {
-            let old = person.stays.partition_point(|stay| stay.since < cut).saturating_sub(1);
+        for person in self
+            .people
+            .iter_mut()
+            .filter(|person| person.stays.len() > KEEP)
+        {
+            let old = person
+                .stays
+                .partition_point(|stay| stay.since < cut)
+                .saturating_sub(1);
             person.stays.drain(..old);
         }
         if self.marks.len() > KEEP {
-            let old = self.marks.partition_point(|mark| *mark <= cut).saturating_sub(1);
+            let old = self
+                .marks
+                .partition_point(|mark| *mark <= cut)
+                .saturating_sub(1);
             self.marks.drain(..old);
             self.totals.drain(..old * self.people.len());
         }
@@ -287,11 +334,21 @@ struct Next {
 
 impl<'a> Windows<'a> {
     fn new(person: &'a Person, rooms: &'a Rooms, last: f64, now: f64, total: f64) -> Self {
-        let history = History { stays: &person.stays, rooms, now, total };
+        let history = History {
+            stays: &person.stays,
+            rooms,
+            now,
+            total,
+        };
         // Events at the last mark itself may have come after it, hence strictly before.
         let begin = history.before(last - WINDOW);
         let end = history.before(last);
-        Self { history, begin, end, worst: person.dose }
+        Self {
+            history,
+            begin,
+            end,
+            worst: person.dose,
+        }
     }
 
     /// Highest window, kg s/m3, not below the worst before.
@@ -331,7 +388,12 @@ impl<'a> Windows<'a> {
 impl History<'_> {
     /// Last event before `t`.
     fn before(&self, t: f64) -> Cursor {
-        let later = self.stays.iter().rev().take_while(|stay| stay.since >= t).count();
+        let later = self
+            .stays
+            .iter()
+            .rev()
+            .take_while(|stay| stay.since >= t)
+            .count();
         let stay = (self.stays.len() - later).saturating_sub(1);
         let here = &self.stays[stay];
         let mut entry = self.first_entry(here);
@@ -340,18 +402,35 @@ impl History<'_> {
             entry += log[entry + 1..].partition_point(|moment| moment.at < t);
         }
         let total = self.total_in(here, entry);
-        Cursor { stay, entry, total, next: self.next(stay, entry) }
+        Cursor {
+            stay,
+            entry,
+            total,
+            next: self.next(stay, entry),
+        }
     }
 
     /// The event after this one.
     fn after(&self, cursor: Cursor) -> Cursor {
-        let Next { total, same_stay, .. } = cursor.next;
+        let Next {
+            total, same_stay, ..
+        } = cursor.next;
         let (stay, entry) = if same_stay {
             (cursor.stay, cursor.entry + 1)
         } else {
-            (cursor.stay + 1, self.stays.get(cursor.stay + 1).map_or(0, |s| self.first_entry(s)))
+            (
+                cursor.stay + 1,
+                self.stays
+                    .get(cursor.stay + 1)
+                    .map_or(0, |s| self.first_entry(s)),
+            )
         };
-        Cursor { stay, entry, total, next: self.next(stay, entry) }
+        Cursor {
+            stay,
+            entry,
+            total,
+            next: self.next(stay, entry),
+        }
     }
 
     /// What comes after log entry `entry` of stay number `stay`.
@@ -362,16 +441,23 @@ impl History<'_> {
             None => (f64::INFINITY, self.total),
         };
         match here.room.and_then(|v| self.rooms.log(v).0.get(entry + 1)) {
-            Some(jump) if jump.at < until => {
-                Next { at: jump.at, total: within(here, jump), same_stay: true }
-            }
-            _ => Next { at: until, total, same_stay: false },
+            Some(jump) if jump.at < until => Next {
+                at: jump.at,
+                total: within(here, jump),
+                same_stay: true,
+            },
+            _ => Next {
+                at: until,
+                total,
+                same_stay: false,
+            },
         }
     }
 
     /// Kept log entry in force when a stay began, or the oldest one kept.
     fn first_entry(&self, stay: &Stay) -> usize {
-        stay.room.map_or(0, |v| stay.entry.saturating_sub(self.rooms.log(v).1))
+        stay.room
+            .map_or(0, |v| stay.entry.saturating_sub(self.rooms.log(v).1))
     }
 
     /// Exposure at the event that `entry` makes in `stay`: its own time, but not before the stay.
@@ -383,8 +469,12 @@ impl History<'_> {
     /// Exposure at `t`, from the event of the cursor to the next one.
     fn total_at(&self, cursor: Cursor, t: f64) -> f64 {
         let stay = &self.stays[cursor.stay];
-        let Some(v) = stay.room else { return stay.total };
-        let breathed = self.rooms.breathed_after(&self.rooms.log(v).0[cursor.entry], t);
+        let Some(v) = stay.room else {
+            return stay.total;
+        };
+        let breathed = self
+            .rooms
+            .breathed_after(&self.rooms.log(v).0[cursor.entry], t);
         stay.total + (breathed - stay.entered)
     }
 }

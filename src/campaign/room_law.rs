@@ -40,7 +40,12 @@ impl RoomLaw {
         let bin = |i: usize| {
             let speed = dust::settling_speed(c.grain, DIAMETERS[i], c.gravity, c.air);
             let deposit = dust::deposition_rate(speed, c.height, c.deposition);
-            Mixed::new(Rates { filter, deposit, resuspend: c.resuspension, clean: 0.0 })
+            Mixed::new(Rates {
+                filter,
+                deposit,
+                resuspend: c.resuspension,
+                clean: 0.0,
+            })
         };
         Self::from_bins(c.volume, [bin(0), bin(1)])
     }
@@ -48,8 +53,14 @@ impl RoomLaw {
     /// Law with given rates, in a volume of `volume` m3. Continuous cleaning has no book here, so
     /// that its rate must be zero.
     pub fn from_bins(volume: f64, bins: [Mixed; FINE]) -> Self {
-        assert!(bins.iter().all(|b| b.rates().clean == 0.0), "continuous cleaning is not booked");
-        Self { per_volume: 1.0 / volume, bins }
+        assert!(
+            bins.iter().all(|b| b.rates().clean == 0.0),
+            "continuous cleaning is not booked"
+        );
+        Self {
+            per_volume: 1.0 / volume,
+            bins,
+        }
     }
 
     /// The two fine bins.
@@ -66,7 +77,10 @@ impl RoomLaw {
     /// Both fine bins after `dt` s.
     #[inline]
     pub(super) fn after(&self, start: [Stock; FINE], dt: f64) -> [Step; FINE] {
-        [self.bins[0].after(start[0], dt), self.bins[1].after(start[1], dt)]
+        [
+            self.bins[0].after(start[0], dt),
+            self.bins[1].after(start[1], dt),
+        ]
     }
 }
 

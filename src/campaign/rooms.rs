@@ -124,7 +124,12 @@ impl Room {
     }
 
     fn floor(&self) -> [f64; BINS] {
-        [self.fine[0].floor, self.fine[1].floor, self.coarse[0], self.coarse[1]]
+        [
+            self.fine[0].floor,
+            self.fine[1].floor,
+            self.coarse[0],
+            self.coarse[1],
+        ]
     }
 
     fn air(&self) -> [f64; FINE] {
@@ -167,11 +172,15 @@ impl Rooms {
     /// Keeps its memory, so that nothing is allocated once the largest campaign has been played.
     pub fn reset(&mut self, table: &RoomTable) {
         let known = |law: &Option<u16>| law.is_none_or(|i| usize::from(i) < table.laws.len());
-        assert!(table.start.iter().all(known), "a volume starts with a law that is not in the table");
+        assert!(
+            table.start.iter().all(known),
+            "a volume starts with a law that is not in the table"
+        );
         assert!(table.limit > 0.0, "the dust limit must be above zero");
         self.laws.clone_from(&table.laws);
         self.limit = table.limit;
-        self.rooms.resize_with(table.start.len(), || Room::fresh(None, Vec::new()));
+        self.rooms
+            .resize_with(table.start.len(), || Room::fresh(None, Vec::new()));
         for (room, law) in self.rooms.iter_mut().zip(&table.start) {
             *room = Room::fresh(*law, std::mem::take(&mut room.log));
         }
@@ -182,7 +191,11 @@ impl Rooms {
     pub fn advance(&mut self, v: u16, t: f64) {
         let room = &mut self.rooms[usize::from(v)];
         let dt = t - room.at;
-        assert!(dt >= 0.0, "volume {v} is at {} s and was asked for {t} s", room.at);
+        assert!(
+            dt >= 0.0,
+            "volume {v} is at {} s and was asked for {t} s",
+            room.at
+        );
         if dt == 0.0 {
             return;
         }
@@ -343,7 +356,10 @@ impl Rooms {
     pub fn balance(&self, v: u16) -> Balance {
         let room = self.room(v);
         let books = &room.books;
-        let mut balance = Balance { came: books.arrived, found: room.floor() };
+        let mut balance = Balance {
+            came: books.arrived,
+            found: room.floor(),
+        };
         add(&mut balance.came, books.moved, 1.0);
         for part in [books.filter, books.cleaned, books.lost] {
             add(&mut balance.found, part, 1.0);
@@ -409,7 +425,11 @@ impl Rooms {
     pub(super) fn reading(&self, v: u16) -> Reading {
         let room = self.room(v);
         let entry = room.dropped + room.log.len().saturating_sub(1);
-        Reading { breathed: room.breathed, over: room.over, entry }
+        Reading {
+            breathed: room.breathed,
+            over: room.over,
+            entry,
+        }
     }
 
     /// Kept part of the log of volume `v` and how many entries were dropped before it.
@@ -432,7 +452,10 @@ impl Rooms {
     /// Drops log entries that end at or before `cut`, where a log has grown long.
     pub(super) fn trim(&mut self, cut: f64) {
         for room in self.rooms.iter_mut().filter(|room| room.log.len() > LOG) {
-            let old = room.log.partition_point(|moment| moment.at < cut).saturating_sub(1);
+            let old = room
+                .log
+                .partition_point(|moment| moment.at < cut)
+                .saturating_sub(1);
             room.log.drain(..old);
             room.dropped += old;
         }
@@ -441,8 +464,12 @@ impl Rooms {
 
 /// Writes the present moment to the log; a second jump at one time replaces the first.
 fn note(room: &mut Room) {
-    let moment =
-        Moment { at: room.at, breathed: room.breathed, fine: room.fine, law: room.law };
+    let moment = Moment {
+        at: room.at,
+        breathed: room.breathed,
+        fine: room.fine,
+        law: room.law,
+    };
     match room.log.last_mut() {
         Some(last) if last.at == room.at => *last = moment,
         _ => room.log.push(moment),
@@ -477,7 +504,11 @@ fn watch(room: &mut Room, law: &RoomLaw, before: [Stock; FINE], dt: f64, limit: 
         if seek_peak && !curve.only_falls() {
             room.recent = room.recent.max(curve.peak(dt));
         }
-        let least = before.iter().zip(&room.fine).map(|(s, e)| s.air.min(e.air)).sum::<f64>();
+        let least = before
+            .iter()
+            .zip(&room.fine)
+            .map(|(s, e)| s.air.min(e.air))
+            .sum::<f64>();
         if seek_time && law.per_volume() * least > limit {
             room.over += dt;
         } else if seek_time {
@@ -485,3 +516,6 @@ fn watch(room: &mut Room, law: &RoomLaw, before: [Stock; FINE], dt: f64, limit: 
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

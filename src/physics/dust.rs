@@ -60,7 +60,10 @@ pub fn viscosity(temperature: f64) -> f64 {
 /// L = 66.4e-9 (T/293.15)(101325/P)(1 + 110.4/293.15)/(1 + 110.4/T), T in K, P in Pa (Willeke's form
 /// with a Sutherland correction; from memory). Air of ordinary composition.
 pub fn mean_free_path(air: Air) -> f64 {
-    let Air { temperature, pressure } = air;
+    let Air {
+        temperature,
+        pressure,
+    } = air;
     let warm = (1.0 + SUTHERLAND / 293.15) / (1.0 + SUTHERLAND / temperature);
     66.4e-9 * (temperature / 293.15) * (101_325.0 / pressure) * warm
 }
@@ -124,12 +127,20 @@ pub fn puff_exposure(mass: f64, volume: f64, rate: f64, from: f64, to: f64) -> f
     let start = puff_concentration(mass, volume, rate, from);
     let span = to - from;
     // expm1 keeps the digits where k (to - from) is small, and k = 0 is a plain rectangle.
-    if rate == 0.0 { start * span } else { -start * (-rate * span).exp_m1() / rate }
+    if rate == 0.0 {
+        start * span
+    } else {
+        -start * (-rate * span).exp_m1() / rate
+    }
 }
 
 /// Time a puff stays above a limit, s: ln(C0/L)/k if C0 > L, otherwise 0. Infinite at k = 0.
 pub fn puff_time_above(start: f64, rate: f64, limit: f64) -> f64 {
-    if start > limit { (start / limit).ln() / rate } else { 0.0 }
+    if start > limit {
+        (start / limit).ln() / rate
+    } else {
+        0.0
+    }
 }
 
 /// What equal puffs at equal spacing lead to in the long run.
@@ -147,7 +158,11 @@ pub struct Periodic {
 /// C0/(1 - exp(-k tau)), trough = peak exp(-k tau), mean C0/(k tau).
 pub fn periodic_puffs(step: f64, rate: f64, spacing: f64) -> Periodic {
     let peak = -step / (-rate * spacing).exp_m1();
-    Periodic { peak, trough: peak * (-rate * spacing).exp(), mean: step / (rate * spacing) }
+    Periodic {
+        peak,
+        trough: peak * (-rate * spacing).exp(),
+        mean: step / (rate * spacing),
+    }
 }
 
 /// Concentration under a constant source of `source` kg/s, kg/m3:
@@ -192,7 +207,9 @@ pub fn break_even_fraction(
 
 /// Mass left per bin after stages in series: m prod(1 - e_i), each `removes[i]` per bin.
 pub fn after_stages(mass: [f64; BINS], removes: &[[f64; BINS]]) -> [f64; BINS] {
-    removes.iter().fold(mass, |left, e| std::array::from_fn(|bin| left[bin] * (1.0 - e[bin])))
+    removes.iter().fold(mass, |left, e| {
+        std::array::from_fn(|bin| left[bin] * (1.0 - e[bin]))
+    })
 }
 
 /// Limit on whole dust that follows from the limit on one constituent alone: limit/share.
@@ -228,5 +245,97 @@ impl Sizes {
     /// Share of the mass finer than `diameter` m.
     pub fn finer(&self, diameter: f64) -> f64 {
         Normal::standard().cdf((diameter / self.median).ln() / self.ln_gsd)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use proptest::test_runner::{Config, RngSeed};
+
+    fn config() -> Config {
+        let rng_seed = RngSeed::Fixed(0x0d57_0001);
+        Config {
+            cases: 500,
+            rng_seed,
+            failure_persistence: None,
+            ..Config::default()
+        }
+    }
+
+    fn air() -> impl Strategy<Value = Air> {
+        (250.0..330.0_f64, 2e4..1.1e5_f64).prop_map(|(temperature, pressure)| Air {
+            temperature,
+            pressure,
+        })
+    }
+
+    fn grain() -> impl Strategy<Value = Grain> {
+        (1000.0..3500.0_f64, 1.0..1.8_f64).prop_map(|(density, shape)| Grain { density, shape })
+    }
+
+    proptest! {
+        #![proptest_config(config())]
+
+        #[test]
+        fn thinner_air_lets_grains_slip_and_fall_faster(
+            air in air(), grain in grain(), d in 0.1e-6..50e-6_f64, less in 0.1..0.99_f64,
+        ) {
+            let thin = Air { pressure: less * air.pressure, ..air };
+            let slip = |air| slip_correction(mean_free_path(air), d);
+            prop_assert!(slip(air) > 1.0 && slip(thin) > slip(air));
+            prop_assert!(settling_speed(grain, d, 1.62, thin) > settling_speed(grain, d, 1.62, air));
+        }
+
+        #[test]
+        fn less_gravity_means_slower_removal(
+            air in air(), grain in grain(), d in 0.1e-6..50e-6_f64, g in 0.1..9.8_f64,
+            less in 0.1..0.99_f64, filter in 0.0..1e-2_f64,
+        ) {
+            let rate = |g| filter + deposition_rate(settling_speed(grain, d, g, air), 2.2, 1.5);
+            prop_assert!(rate(less * g) < rate(g));
+        }
+
+        #[test]
+        fn average_is_below_peak_and_both_grow_with_the_mass(
+            mass in 1e-6..1e-2_f64, volume in 1.0..300.0_f64, rate in 1e-6..1e-2_f64,
+            period in 1.0..1e6_f64,
+        ) {
+            let peak = puff_concentration(mass, volume, rate, 0.0);
+            let exposure = |mass| puff_exposure(mass, volume, rate, 0.0, period);
+            prop_assert!(exposure(mass) / period <= peak);
+            prop_assert!((exposure(2.0 * mass) / exposure(mass) - 2.0).abs() < 1e-12);
+            let release = largest_release(exposure(mass) / period, volume, rate, period);
+            prop_assert!((release / mass - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn break_even_brings_the_long_run_average_to_the_limit(
+            fine in prop::collection::vec((1e-6..1e-2_f64, 1e-5..1e-2_f64), 1..3),
+            volume in 1.0..300.0_f64, airborne in 0.05..0.6_f64,
+        ) {
+            let day = 86_400.0;
+            let dust: Vec<_> = fine.iter().map(|&(mass, rate)| FineDust { mass, rate }).collect();
+            let phi = break_even_fraction(3e-7, volume, day, airborne, &dust).unwrap();
+            let mean = |d: &FineDust| {
+                periodic_puffs(phi * airborne * d.mass / volume, d.rate, day).mean
+            };
+            let average: f64 = dust.iter().map(mean).sum();
+            prop_assert!((average / 3e-7 - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn sizes_refuse_what_is_no_distribution() {
+        assert!(Sizes::from_fraction(70e-6, 20e-6, f64::NAN).is_none());
+        assert!(Sizes::from_fraction(70e-6, 80e-6, 0.15).is_none());
+        assert!(Sizes::from_fraction(70e-6, 20e-6, 0.5).is_none());
+    }
+
+    #[test]
+    fn a_constant_source_levels_off() {
+        assert_eq!(source_concentration(2.0, 3.0, 5.0, 0.1, 0.0), 2.0);
+        assert!((source_concentration(2.0, 3.0, 5.0, 0.1, 1e4) - 6.0).abs() < 1e-12);
     }
 }

@@ -80,7 +80,12 @@ impl Mixed {
         }
         let (half, product) = half_gap(&rates);
         let root = (half * half + product).sqrt();
-        let Rates { filter: f, deposit: d, resuspend: r, clean: c } = rates;
+        let Rates {
+            filter: f,
+            deposit: d,
+            resuspend: r,
+            clean: c,
+        } = rates;
         let fast = -0.5 * (f + d + r + c) - root;
         if root == 0.0 {
             return Self::still(rates);
@@ -174,7 +179,10 @@ impl Mixed {
 
 /// ((a - q)/2, b p) of the matrix of these rates.
 fn half_gap(r: &Rates) -> (f64, f64) {
-    (0.5 * (r.resuspend + r.clean - r.filter - r.deposit), r.resuspend * r.deposit)
+    (
+        0.5 * (r.resuspend + r.clean - r.filter - r.deposit),
+        r.resuspend * r.deposit,
+    )
 }
 
 /// exp(l t) and its integral over [0, t], with 1/l. Where l t is small a short series (next term
@@ -220,11 +228,17 @@ impl Term {
 impl Curve {
     /// Concentration in kg/m3 that follows from these stocks, in a volume of 1/`per_volume` m3.
     pub fn new(bins: [&Mixed; 2], start: [Stock; 2], per_volume: f64) -> Self {
-        let term = |weight: f64, rate: f64| Term { weight: weight * per_volume, rate };
+        let term = |weight: f64, rate: f64| Term {
+            weight: weight * per_volume,
+            rate,
+        };
         let lifted = |i: usize| bins[i].lift * start[i].floor;
         let slow = |i: usize| term(bins[i].air_slow * start[i].air + lifted(i), bins[i].slow);
         let fast = |i: usize| term(bins[i].air_fast * start[i].air - lifted(i), bins[i].fast);
-        Self { slow: [slow(0), slow(1)], fast: [fast(0), fast(1)] }
+        Self {
+            slow: [slow(0), slow(1)],
+            fast: [fast(0), fast(1)],
+        }
     }
 
     /// Value after `t` s.
@@ -303,7 +317,10 @@ impl Curve {
             return [None, None];
         }
         let slope = |t: f64| self.slope(t);
-        [Some(sign_change(slope, 0.0, top)), Some(sign_change(slope, top, dt))]
+        [
+            Some(sign_change(slope, 0.0, top)),
+            Some(sign_change(slope, top, dt)),
+        ]
     }
 
     /// Time above the limit where the curve only rises or only falls between `from` and `to`.
@@ -331,7 +348,11 @@ impl Curve {
             } else {
                 high = t;
             }
-            let off = if falling { (value / limit).ln() * value } else { value - limit };
+            let off = if falling {
+                (value / limit).ln() * value
+            } else {
+                value - limit
+            };
             let next = t - off / self.slope(t);
             let inside = next > low && next < high;
             let next = if inside { next } else { 0.5 * (low + high) };
@@ -359,3 +380,6 @@ fn sign_change(f: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     }
     0.5 * (low + high)
 }
+
+#[cfg(test)]
+mod tests;
