@@ -1,5 +1,8 @@
 //! One history.
 
+pub mod exposure;
+pub mod room_law;
+pub mod rooms;
 pub mod trace;
 
 use crate::model::Model;

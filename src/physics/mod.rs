@@ -5,7 +5,9 @@
 //! here keeps state or draws luck. The formulas also stand as data in [`RELATIONS`], from which
 //! `vestibule list laws` is printed.
 
+pub mod dust;
 pub mod gas;
+pub mod mixed;
 pub mod prebreathe;
 pub mod seal;
 pub mod suit;

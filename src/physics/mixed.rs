@@ -1,0 +1,385 @@
+//! A well-mixed volume with a floor: the closed form between events, for one size bin.
+//!
+//! A' = -(f + d) A + r F and F' = d A - (r + c) F, where A is the mass in the air, F the mass on
+//! surfaces (kg), f the filter rate, d the settling rate, r the return from surfaces and c continuous
+//! cleaning (1/s). The solution is y(t) = exp(M t) y(0); no time stepping is needed.
+//!
+//! Sums of two such bins are [`Curve`]s; their greatest value and the time they spend above a limit are
+//! found between brackets that follow from the signs of the terms.
+//! Limits: one stirred volume, constant rates; return does not depend on who walks there.
+
+/// Rates of one bin, 1/s, none negative.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rates {
+    /// f: taken from the air for good.
+    pub filter: f64,
+    /// d: air to floor.
+    pub deposit: f64,
+    /// r: floor to air.
+    pub resuspend: f64,
+    /// c: taken from the floor for good.
+    pub clean: f64,
+}
+
+/// Mass in the air and on surfaces, kg.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Stock {
+    /// In the air.
+    pub air: f64,
+    /// On surfaces.
+    pub floor: f64,
+}
+
+/// exp(M t) of one bin, ready to use.
+///
+/// With the roots l1 > l2 of M = [[a, b], [p, q]] and D = l1 - l2,
+/// exp(M t) = [(M - l2 I) exp(l1 t) - (M - l1 I) exp(l2 t)]/D (Sylvester's formula). Written out:
+/// A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F and F(t) = s (e1 - e2) A + (v1 e1 + v2 e2) F with
+/// six coefficients that are never negative: no mass can turn negative through rounding.
+#[derive(Clone, Copy, Debug)]
+pub struct Mixed {
+    rates: Rates,
+    slow: f64,
+    fast: f64,
+    /// 1/l1 and 1/l2, read only where they are finite.
+    per_slow: f64,
+    per_fast: f64,
+    air_slow: f64,
+    air_fast: f64,
+    lift: f64,
+    settle: f64,
+    floor_slow: f64,
+    floor_fast: f64,
+    /// Bound on A/(A + F) that return from the floor alone can reach.
+    lift_bound: f64,
+}
+
+/// State after some time, with what was breathed on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// Stock at the end, kg.
+    pub stock: Stock,
+    /// Integral of the airborne mass over the time, kg s.
+    pub airborne: f64,
+}
+
+impl Mixed {
+    /// Prepares the solution.
+    ///
+    /// Where the two roots are closer than 1e-7 of |a| (possible only with next to no settling, or
+    /// without return) the formula divides by nearly nothing; the filter rate is then raised by
+    /// 1e-6 |a|, far less than any rate is known to, and the books still close with that rate.
+    pub fn new(mut rates: Rates) -> Self {
+        let near = |r: &Rates| {
+            let (half, product) = half_gap(r);
+            let a = r.filter + r.deposit;
+            2.0 * (half * half + product).sqrt() < 1e-7 * a
+        };
+        if near(&rates) {
+            rates.filter += 1e-6 * (rates.filter + rates.deposit);
+        }
+        let (half, product) = half_gap(&rates);
+        let root = (half * half + product).sqrt();
+        let Rates {
+            filter: f,
+            deposit: d,
+            resuspend: r,
+            clean: c,
+        } = rates;
+        let fast = -0.5 * (f + d + r + c) - root;
+        if root == 0.0 {
+            return Self::still(rates);
+        }
+        // The slow root is the determinant over the fast one: as a sum it would lose its digits.
+        let slow = (f * (r + c) + d * c) / fast;
+        // half + root and root - half, each without cancellation.
+        let (plus, minus) = if half > 0.0 {
+            (half + root, product / (half + root))
+        } else {
+            (product / (root - half), root - half)
+        };
+        let gap = 2.0 * root;
+        let most = r / (f + d);
+        Self {
+            rates,
+            slow,
+            fast,
+            per_slow: 1.0 / slow,
+            per_fast: 1.0 / fast,
+            air_slow: plus / gap,
+            air_fast: minus / gap,
+            lift: r / gap,
+            settle: d / gap,
+            floor_slow: minus / gap,
+            floor_fast: plus / gap,
+            lift_bound: if r == 0.0 { 0.0 } else { most.min(1.0) },
+        }
+    }
+
+    /// All rates are zero: everything stays where it is.
+    fn still(rates: Rates) -> Self {
+        Self {
+            rates,
+            slow: 0.0,
+            fast: 0.0,
+            per_slow: f64::NEG_INFINITY,
+            per_fast: f64::NEG_INFINITY,
+            air_slow: 1.0,
+            air_fast: 0.0,
+            lift: 0.0,
+            settle: 0.0,
+            floor_slow: 1.0,
+            floor_fast: 0.0,
+            lift_bound: 0.0,
+        }
+    }
+
+    /// The rates in force.
+    pub fn rates(&self) -> Rates {
+        self.rates
+    }
+
+    /// Rate of removal from the air, f + d, 1/s.
+    pub fn removal(&self) -> f64 {
+        self.rates.filter + self.rates.deposit
+    }
+
+    /// The two roots (slow, fast) of the system, 1/s, neither positive.
+    pub fn roots(&self) -> (f64, f64) {
+        (self.slow, self.fast)
+    }
+
+    /// State after `dt` s (at least 0) from `start`.
+    #[inline]
+    pub fn after(&self, start: Stock, dt: f64) -> Step {
+        let (e1, whole1) = growth(self.slow, self.per_slow, dt);
+        let (e2, whole2) = growth(self.fast, self.per_fast, dt);
+        let Stock { air, floor } = start;
+        // e1 >= e2 always; the last bit must not turn a stock negative after a vanishing time.
+        let fall = (e1 - e2).max(0.0);
+        Step {
+            stock: Stock {
+                air: (self.air_slow * e1 + self.air_fast * e2) * air + self.lift * fall * floor,
+                floor: self.settle * fall * air
+                    + (self.floor_slow * e1 + self.floor_fast * e2) * floor,
+            },
+            airborne: (self.air_slow * whole1 + self.air_fast * whole2) * air
+                + self.lift * (whole1 - whole2) * floor,
+        }
+    }
+
+    /// No airborne mass above this, kg, can follow from `start` without an arrival.
+    ///
+    /// A' = -(f + d) A + r F cannot be positive once A >= r F/(f + d), and F never exceeds the whole.
+    #[inline]
+    pub fn most_air(&self, start: Stock) -> f64 {
+        start.air.max(self.lift_bound * (start.air + start.floor))
+    }
+}
+
+/// ((a - q)/2, b p) of the matrix of these rates.
+fn half_gap(r: &Rates) -> (f64, f64) {
+    (
+        0.5 * (r.resuspend + r.clean - r.filter - r.deposit),
+        r.resuspend * r.deposit,
+    )
+}
+
+/// exp(l t) and its integral over [0, t], with 1/l. Where l t is small a short series (next term
+/// below 3e-16) keeps the digits, needs no case of its own for l = 0, and costs no exponential: for
+/// the slow root that is nearly always.
+#[inline]
+fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
+    let x = rate * dt;
+    if x > -0.01 {
+        let tail = 1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0));
+        let mean = 1.0 + x / 2.0 * (1.0 + x / 3.0 * tail);
+        (1.0 + x * mean, dt * mean)
+    } else {
+        let e = x.exp();
+        (e, (e - 1.0) * per_rate)
+    }
+}
+
+/// Concentration of two bins together over time: a sum of four falling exponentials.
+///
+/// Each bin gives a slow term that is never negative and a fast one that is negative where the floor
+/// still feeds the air. By Descartes' rule for exponential sums the slope then changes sign at most
+/// twice: the curve can fall, rise and fall, never more.
+#[derive(Clone, Copy, Debug)]
+pub struct Curve {
+    slow: [Term; 2],
+    fast: [Term; 2],
+}
+
+/// `weight` exp(`rate` t).
+#[derive(Clone, Copy, Debug)]
+struct Term {
+    weight: f64,
+    rate: f64,
+}
+
+impl Term {
+    fn at(&self, t: f64) -> f64 {
+        self.weight * (self.rate * t).exp()
+    }
+}
+
+impl Curve {
+    /// Concentration in kg/m3 that follows from these stocks, in a volume of 1/`per_volume` m3.
+    pub fn new(bins: [&Mixed; 2], start: [Stock; 2], per_volume: f64) -> Self {
+        let term = |weight: f64, rate: f64| Term {
+            weight: weight * per_volume,
+            rate,
+        };
+        let lifted = |i: usize| bins[i].lift * start[i].floor;
+        let slow = |i: usize| term(bins[i].air_slow * start[i].air + lifted(i), bins[i].slow);
+        let fast = |i: usize| term(bins[i].air_fast * start[i].air - lifted(i), bins[i].fast);
+        Self {
+            slow: [slow(0), slow(1)],
+            fast: [fast(0), fast(1)],
+        }
+    }
+
+    /// Value after `t` s.
+    pub fn value(&self, t: f64) -> f64 {
+        self.terms().iter().map(|term| term.at(t)).sum()
+    }
+
+    /// Slope after `t` s.
+    pub fn slope(&self, t: f64) -> f64 {
+        self.terms().iter().map(|term| term.rate * term.at(t)).sum()
+    }
+
+    /// True where no term is negative, so that the curve only falls.
+    #[inline]
+    pub fn only_falls(&self) -> bool {
+        self.fast[0].weight >= 0.0 && self.fast[1].weight >= 0.0
+    }
+
+    /// Greatest value in [0, dt].
+    pub fn peak(&self, dt: f64) -> f64 {
+        let [_, crest] = self.turns(dt);
+        let ends = self.value(0.0).max(self.value(dt));
+        crest.map_or(ends, |t| ends.max(self.value(t)))
+    }
+
+    /// Time in [0, dt] with a value above `limit` (above zero), s.
+    pub fn time_above(&self, limit: f64, dt: f64) -> f64 {
+        let [dip, crest] = self.turns(dt);
+        let mut from = 0.0;
+        let mut above = 0.0;
+        for to in [dip, crest, Some(dt)].into_iter().flatten() {
+            above += self.above_while_monotone(limit, from, to);
+            from = to;
+        }
+        above
+    }
+
+    fn terms(&self) -> [Term; 4] {
+        [self.slow[0], self.slow[1], self.fast[0], self.fast[1]]
+    }
+
+    /// Times of the lowest and the highest turning point inside (0, dt), in this order of time.
+    fn turns(&self, dt: f64) -> [Option<f64>; 2] {
+        if self.only_falls() {
+            return [None, None];
+        }
+        let slope = |t: f64| self.slope(t);
+        match (slope(0.0) > 0.0, slope(dt) > 0.0) {
+            (true, true) => [None, None],
+            (true, false) => [None, Some(sign_change(slope, 0.0, dt))],
+            (false, true) => [Some(sign_change(slope, 0.0, dt)), None],
+            (false, false) => self.rise_between(dt),
+        }
+    }
+
+    /// The curve falls at both ends: it can rise between only where one bin rises and the other falls.
+    ///
+    /// The slope divided by the rising bin's fast exponential has the same sign as the slope and is
+    /// concave (a constant less exponentials), so its highest point decides.
+    fn rise_between(&self, dt: f64) -> [Option<f64>; 2] {
+        let rising: usize = match (self.fast[0].weight < 0.0, self.fast[1].weight < 0.0) {
+            (true, false) => 0,
+            (false, true) => 1,
+            _ => return [None, None],
+        };
+        let base = self.fast[rising].rate;
+        let tilt = |t: f64| {
+            let bend = |x: &Term| x.rate * x.weight * (x.rate - base) * ((x.rate - base) * t).exp();
+            self.terms().iter().map(bend).sum::<f64>()
+        };
+        if tilt(0.0) <= 0.0 || tilt(dt) >= 0.0 {
+            return [None, None];
+        }
+        let top = sign_change(tilt, 0.0, dt);
+        if self.slope(top) <= 0.0 {
+            return [None, None];
+        }
+        let slope = |t: f64| self.slope(t);
+        [
+            Some(sign_change(slope, 0.0, top)),
+            Some(sign_change(slope, top, dt)),
+        ]
+    }
+
+    /// Time above the limit where the curve only rises or only falls between `from` and `to`.
+    fn above_while_monotone(&self, limit: f64, from: f64, to: f64) -> f64 {
+        match (self.value(from) > limit, self.value(to) > limit) {
+            (true, true) => to - from,
+            (false, false) => 0.0,
+            (true, false) => self.crossing(limit, from, to) - from,
+            (false, true) => to - self.crossing(limit, from, to),
+        }
+    }
+
+    /// Where the curve passes the limit between two times on either side of it: Newton's method, kept
+    /// inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on C
+    /// itself, as ln C starts off a cliff where there was hardly any dust.
+    fn crossing(&self, limit: f64, from: f64, to: f64) -> f64 {
+        let (mut low, mut high) = (from, to);
+        let falling = self.value(from) > limit;
+        let mut t = from;
+        // 60 halvings reach the last bit; Newton needs three or four steps.
+        for _ in 0..60 {
+            let value = self.value(t);
+            if (value > limit) == falling {
+                low = t;
+            } else {
+                high = t;
+            }
+            let off = if falling {
+                (value / limit).ln() * value
+            } else {
+                value - limit
+            };
+            let next = t - off / self.slope(t);
+            let inside = next > low && next < high;
+            let next = if inside { next } else { 0.5 * (low + high) };
+            // A short step alone is no sign of a root: the slope may just be steep here.
+            if (next - t).abs() <= 1e-12 * to && off.abs() <= 1e-6 * limit {
+                return next;
+            }
+            t = next;
+        }
+        t
+    }
+}
+
+/// Where a function changes its sign between `from` and `to`, by halving; it does so once.
+fn sign_change(f: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
+    let positive_first = f(from) > 0.0;
+    let (mut low, mut high) = (from, to);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if (f(middle) > 0.0) == positive_first {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
+#[cfg(test)]
+mod tests;
