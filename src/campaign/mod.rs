@@ -1,34 +1,79 @@
-//! One history.
+//! One history: a campaign of one architecture, event by event.
+//!
+//! [`Player`] plays all architectures of a campaign on the same luck. The world is in [`play`], the
+//! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
+//! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
+mod books;
+mod demand;
+mod dusty;
 pub mod exposure;
+mod finish;
+pub mod gas;
+mod hazard;
+pub mod person;
+pub mod play;
+mod repair;
 pub mod room_law;
 pub mod rooms;
+mod row_time;
+mod sortie;
+pub mod team;
 pub mod trace;
+mod trouble;
+mod walk;
+mod weather;
+mod words;
 
 use crate::model::Model;
 use crate::outcome::Outcome;
+use crate::stream::Luck;
+use play::Play;
 
 /// Plays campaigns of every architecture on the same luck.
 #[derive(Debug)]
 pub struct Player<'m> {
     model: &'m Model,
+    luck: Luck,
+    values: Vec<f64>,
+    plays: Vec<Play<'m>>,
 }
 
 impl<'m> Player<'m> {
     /// A player with everything it needs allocated.
     pub fn new(model: &'m Model) -> Self {
-        Player { model }
+        let luck = Luck::new(model.seed);
+        let mut values = Vec::new();
+        model.params.prepare(luck, &mut values);
+        let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
+        Player { model, luck, values, plays }
     }
 
-    /// Plays campaign `index` of every architecture into `out`, parallel to [`Model::arms`].
-    pub fn play(&mut self, index: u64, out: &mut [Outcome]) {
-        let _ = (self.model, index);
-        out.iter_mut().for_each(Outcome::clear);
+    /// Plays campaign `index` of every architecture; outcomes are parallel to [`Model::arms`].
+    pub fn play(&mut self, index: u64) -> impl Iterator<Item = &Outcome> {
+        self.model.params.draw(self.luck, index, &mut self.values);
+        for p in &mut self.plays {
+            p.campaign(index, &self.values);
+        }
+        self.plays.iter().map(|p| p.outcome())
+    }
+
+    /// Plays one architecture only.
+    pub fn play_one(&mut self, arm: usize, index: u64) -> &Outcome {
+        self.model.params.draw(self.luck, index, &mut self.values);
+        self.plays[arm].campaign(index, &self.values)
+    }
+
+    /// The world of an architecture as the last campaign left it, for tests of conservation.
+    pub fn world(&self, arm: usize) -> &Play<'m> {
+        &self.plays[arm]
     }
 }
 
 /// Plays one campaign of one architecture and keeps its story.
 pub fn tell(model: &Model, arm: usize, index: u64) -> (trace::Story, Outcome) {
-    let _ = index;
-    (trace::Story::default(), Outcome::of(&model.arms[arm]))
+    let mut player = Player::new(model);
+    player.plays[arm].listen();
+    let outcome = player.play_one(arm, index).clone();
+    (player.plays[arm].told(), outcome)
 }

@@ -31,7 +31,7 @@ pub(super) fn arm_compile(
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
     let strikes = Strikes::new(&checked.scenario, &layout, modes, groups);
-    let times = Times {
+    let mut times = Times {
         c: b.c,
         l: &layout,
         volumes: &volumes,
@@ -39,7 +39,9 @@ pub(super) fn arm_compile(
         pumps: &pumps,
         suits,
     };
-    let lists = lists_of(times, checked, index);
+    let lists = lists_of(&mut times, checked, index);
+    let team = team_most(&checked.scenario);
+    let own_loss = (0..layout.ports.len()).map(|p| times.own_loss(p, team)).collect();
     let scenario = &checked.scenario;
     let activity_ports: Vec<Vec<u16>> = scenario
         .activities
@@ -95,6 +97,7 @@ pub(super) fn arm_compile(
         activity_ports,
         activity_from,
         held_back,
+        own_loss,
         outcomes,
         breakdown,
         blocks,
@@ -466,7 +469,7 @@ struct Times<'a, 'b> {
     suits: &'b [SuitKind],
 }
 
-fn lists_of(mut t: Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
+fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
     let team = team_most(&checked.scenario);
     let arm = &checked.arms[index];
     arm.layout
@@ -669,6 +672,48 @@ impl Times<'_, '_> {
             .and_then(inner_volume)
             .filter(|v| !self.volumes[*v as usize].cabin)
             .unwrap_or(NONE)
+    }
+
+    /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
+    /// stop, or the whole chamber without a pump; purges that go outside (rule 26).
+    fn own_loss(&self, port: usize, team: usize) -> [f64; 2] {
+        let p = &self.l.ports[port];
+        let Some(list) = self.l.lists.get(p.egress as usize) else { return [0.0; 2] };
+        let mut sum = [0.0; 2];
+        let mut emptied: Vec<u16> = Vec::new();
+        for r in &list.rows {
+            if let (Action::Depress | Action::Vent, On::Volumes([v, ..], 1) | On::BerthVolume(v, _)) =
+                (r.action, r.on)
+            {
+                if !emptied.contains(&v) {
+                    emptied.push(v);
+                    let lost = self.cycle_loss(v, team);
+                    sum = [sum[0] + lost[0], sum[1] + lost[1]];
+                }
+            }
+            if r.action == Action::Purge && r.gas == crate::layout::GasEnd::Outside {
+                let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
+                sum[0] += self.at(self.suits[0].purge_flow) * takes * team as f64;
+            }
+        }
+        sum
+    }
+
+    fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {
+        let volume = &self.l.volumes[v as usize];
+        let mix = gas::Mix { oxygen: volume.oxygen };
+        let t = self.at(self.volumes[v as usize].temperature);
+        let free = self.free(v, team);
+        let at = |p: f64| gas::content(p.max(0.0), free, mix, t);
+        let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
+        let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
+            Some(pump) => {
+                let moved = at(volume.rest) - at(pump.stop);
+                moved * (1.0 - self.at(pump.recovery)) + at(pump.stop)
+            }
+            None => at(volume.rest),
+        };
+        [lost.oxygen * count, lost.nitrogen * count]
     }
 
     /// O2 and N2 that fill every volume of the `repress` rows from ambient, kg (rule 26).

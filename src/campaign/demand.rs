@@ -1,0 +1,326 @@
+//! Demands and clocks (rules 17 to 21): when a person begins to live on suit supply, when they are
+//! safe, how the demand ends.
+
+use super::gas::Entry;
+use super::play::{Ending, Play};
+use super::trace::Level;
+use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Spread, Where, each_of};
+use crate::measure::Fact;
+use crate::model::GasCause;
+use crate::physics::suit::{self, LifeSupport};
+use crate::physics::{gas::GasMass, prebreathe};
+use crate::scenario::{Action, OpeningKind};
+
+impl Play<'_> {
+    /// Starts the clocks that a row starts: it takes element pressure away from where people are.
+    pub(super) fn start_clocks(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+        let starts = match row.action {
+            Action::Depress | Action::Vent | Action::Unmate => self.deprived(row, who, g),
+            _ => 0,
+        };
+        for p in each_of(starts) {
+            self.start_clock(k, p);
+        }
+    }
+
+    /// Persons from whom the row takes element pressure.
+    fn deprived(&self, row: &Row, who: Crew, g: &Spread) -> Crew {
+        let l = &self.arm.layout;
+        let mut out = 0;
+        match (row.action, row.on) {
+            (Action::Unmate, _) | (_, On::Suit) if row.suit.is_none() => {
+                for p in each_of(who) {
+                    if self.places.person[p].suit != NONE {
+                        out |= 1 << p;
+                    }
+                }
+            }
+            (_, On::Volumes(..) | On::BerthVolume(..)) => {
+                let (vols, n) = self.places.row_volumes(l, row, who);
+                for p in 0..l.crew {
+                    let hit = match self.places.person[p].at {
+                        Where::Volume(v) => vols[..n].contains(&v),
+                        Where::Berth(b) => vols[..n].contains(&l.berths[b as usize].gap),
+                        Where::Gone => false,
+                    };
+                    if hit && self.places.person[p].suit != NONE {
+                        out |= 1 << p;
+                    }
+                }
+            }
+            _ => {}
+        }
+        let _ = g;
+        out
+    }
+
+    fn start_clock(&mut self, k: usize, p: usize) {
+        if self.crew[p].clock.open {
+            return;
+        }
+        let Some((_, kind)) = self.suit_kind(p) else { return };
+        let v = &self.v;
+        let support = LifeSupport::full(
+            kind.primary.of(v),
+            kind.primary_at.of(v),
+            kind.battery.map(|b| b.of(v)),
+            kind.secondary.of(v),
+        );
+        let t = &self.teams[k];
+        let start = t.t;
+        let power = match self.slot_power(k) {
+            Some(w) => w,
+            None => self.m.crew.walk.value(v, || 0.5),
+        };
+        let clock = &mut self.crew[p].clock;
+        clock.open = true;
+        clock.paused = false;
+        clock.support = support;
+        clock.power = power;
+        clock.since = start;
+        clock.started = start;
+        clock.spent = 0.0;
+        self.crew[p].breathe(start, 0.0);
+        self.out.facts.add(Fact::HavenDemands, 1.0);
+    }
+
+    /// Metabolic rate of a team's slot: the rate of work, also in egress and ingress.
+    fn slot_power(&self, k: usize) -> Option<f64> {
+        let s = self.teams[k].slot;
+        if s == u32::MAX {
+            return None;
+        }
+        let slot = &self.m.slots[s as usize];
+        let a = &self.m.activities[slot.activity as usize];
+        let number = u64::from(slot.number);
+        Some(a.work.value(&self.v, || {
+            self.luck.uniform(self.campaign, a.hash, number, crate::model::purpose::SLOT, 2)
+        }))
+    }
+
+    /// Prebreathing: oxygen of the suit's purity at the pressure around.
+    pub(super) fn breathe_oxygen(&mut self, k: usize, who: Crew) {
+        let t = self.teams[k].t;
+        for p in each_of(who) {
+            let pressure = self.ambient_of(p);
+            let Some((_, kind)) = self.suit_kind(p) else { continue };
+            let n2 = prebreathe::breathed_nitrogen(pressure, kind.purity.of(&self.v));
+            self.crew[p].breathe(t, n2);
+        }
+    }
+
+    /// Closes the demands of all who are safe after a row.
+    pub(super) fn close_demands(&mut self, k: usize, row: &Row) {
+        if !changes_safety(row.action) {
+            return;
+        }
+        for p in 0..self.arm.layout.crew {
+            if self.crew[p].clock.open && self.is_safe(p, row) {
+                self.close_demand(k, p);
+            }
+            self.resume_clock(p, row);
+        }
+    }
+
+    fn is_safe(&self, p: usize, row: &Row) -> bool {
+        if self.places.person[p].at == Where::Gone {
+            return self.gone & 1 << p == 0 && row.action == Action::Travel;
+        }
+        self.places.safe(&self.arm.layout, p) && self.pressure_holds(p)
+    }
+
+    /// The volume a person is in, or open to, has no known or hidden leak that fails its check.
+    fn pressure_holds(&self, p: usize) -> bool {
+        let l = &self.arm.layout;
+        let v = match self.places.person[p].at {
+            Where::Volume(v) => v,
+            Where::Berth(b) => l.berths[b as usize].cabin,
+            Where::Gone => return true,
+        };
+        l.volumes[v as usize].openings.iter().all(|o| {
+            let fails = self.parts.not_holding[*o as usize] != super::hazard::NO;
+            let low = l
+                .across(*o, v)
+                .is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
+            let kind = l.openings[*o as usize].kind;
+            !(fails && low && kind != OpeningKind::DustDoor)
+        })
+    }
+
+    /// An umbilical ends where its person leaves the volume.
+    fn resume_clock(&mut self, p: usize, row: &Row) {
+        let now = self.now;
+        let clock = &mut self.crew[p].clock;
+        let leaves = matches!(row.action, Action::Pass | Action::Unmate);
+        if clock.open && clock.paused && leaves && self.teams_row_of(p) {
+            let clock = &mut self.crew[p].clock;
+            clock.since = now;
+            clock.paused = false;
+        }
+    }
+
+    fn teams_row_of(&self, p: usize) -> bool {
+        self.teams.iter().any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
+    }
+
+    /// A person is safe: the demand ends by the planned list or the way in use.
+    pub(super) fn close_demand(&mut self, k: usize, p: usize) {
+        let now = self.now;
+        let way = self.teams[k].way;
+        self.crew[p].clock.advance(now);
+        let margin = self.crew[p].clock.left(now);
+        let minutes = if margin.is_finite() { margin / 60.0 } else { self.paused_margin(p) };
+        let late = minutes < 0.0;
+        self.stop_clock(p);
+        self.book_margin(way != NONE, minutes);
+        let f = &mut self.out.facts;
+        let ways = self.arm.layout.ways_back.len();
+        let outcome = if late {
+            f.add(Fact::HavenLate, 1.0);
+            ways + 1
+        } else if way == NONE {
+            f.add(Fact::HavenPlanned, 1.0);
+            f.add(Fact::HavenReached, 1.0);
+            0
+        } else {
+            f.add(Fact::HavenWayBack, 1.0);
+            f.add(Fact::HavenReached, 1.0);
+            1 + way as usize
+        };
+        self.out.havens[outcome] += 1.0;
+        if self.hurt & 1 << p != 0 && !self.crew[p].rescued {
+            self.crew[p].rescued = true;
+            let minutes = (now - self.crew[p].hurt_at) / 60.0;
+            self.out.facts.add(Fact::Rescues, 1.0);
+            self.out.facts.add(Fact::RescueMinutes, minutes);
+        }
+        if way != NONE || late {
+            self.say(Level::Event, self.slot_of(k), |s| {
+                s.safe_words(p, outcome, minutes)
+            });
+        }
+        if late {
+            self.lose_person(k, p);
+        }
+        if self.places.person[p].at == Where::Gone {
+            self.ascend(k);
+        }
+    }
+
+    /// Supply left on an umbilical counts as it stood when it was hung on.
+    fn paused_margin(&self, p: usize) -> f64 {
+        let c = &self.crew[p].clock;
+        c.support.left(c.power) / 60.0
+    }
+
+    fn book_margin(&mut self, contingency: bool, minutes: f64) {
+        let fact = if contingency { Fact::MarginContingency } else { Fact::Margin };
+        let f = &mut self.out.facts.value[fact as usize];
+        *f = f.min(minutes);
+    }
+
+    /// The clock stops: what was breathed, leaked and evaporated is booked, the tissue breathes cabin
+    /// air again.
+    fn stop_clock(&mut self, p: usize) {
+        let now = self.now;
+        let Some((_, kind)) = self.suit_kind(p) else {
+            self.crew[p].clock.open = false;
+            return;
+        };
+        let v = &self.v;
+        let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(v));
+        let clock = self.crew[p].clock;
+        let oxygen = suit::oxygen_flow(clock.spent, per_oxygen);
+        let water = suit::cooling_water_flow(clock.spent);
+        let leak = kind.leak.of(v) * (now - clock.started);
+        let volume = self.home_volume(p);
+        self.gas.breathed += oxygen;
+        self.gas.draw(volume, GasMass::of_oxygen(oxygen));
+        self.gas.draw(volume, GasMass::of_oxygen(leak));
+        let e = Entry { port: NONE, contingency: false, planned: true };
+        self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
+        self.out.facts.add(Fact::WaterUsed, water);
+        self.crew[p].clock.open = false;
+        self.crew[p].clock.paused = false;
+        let pressure = self.ambient_of(p).max(0.0);
+        let cabin = volume;
+        let n2 = prebreathe::breathed_nitrogen(pressure, self.gas.mix[cabin].oxygen);
+        self.crew[p].breathe(now, n2);
+    }
+
+    /// The volume whose store a person's suit is refilled from.
+    fn home_volume(&self, p: usize) -> usize {
+        let l = &self.arm.layout;
+        match self.places.person[p].at {
+            Where::Volume(v) if v != OUTSIDE => v as usize,
+            Where::Berth(b) => l.berths[b as usize].cabin as usize,
+            _ => l.elements[self.crew[p].home as usize].cabin as usize,
+        }
+    }
+
+    /// Treatment is counted to doffing (rule 19).
+    pub(super) fn treated(&mut self, k: usize, who: Crew) {
+        for p in each_of(who & self.hurt) {
+            if self.now > self.crew[p].treat_by {
+                self.out.facts.add(Fact::RescueLate, 1.0);
+                self.say(Level::Event, self.slot_of(k), |s| {
+                    format!("{} is treated after the limit", s.m.crew.names[p])
+                });
+            }
+        }
+    }
+
+    /// Somebody was late or missed: loss of crew. The campaign ends when the other demands are closed.
+    pub(super) fn lose_person(&mut self, k: usize, p: usize) {
+        self.gone |= 1 << p;
+        self.hurt &= !(1 << p);
+        self.crew[p].busy = super::person::Busy::Gone;
+        self.out.facts.value[Fact::CampaignHavenMissed as usize] = 1.0;
+        let cause = self.teams[k].cause;
+        self.end_campaign(cause);
+    }
+
+    /// Ends the campaign for a cause, once.
+    pub(super) fn end_campaign(&mut self, cause: u16) {
+        if self.ending.is_none() {
+            self.ending = Some(Ending { at: self.now, cause });
+            self.out.facts.value[Fact::CampaignCutShort as usize] = 1.0;
+            self.say(Level::Event, None, |s| {
+                format!("the campaign ends: {}", s.m.causes[cause as usize])
+            });
+            self.stop_repairs();
+            self.drop_waiting();
+        }
+    }
+
+    fn ascend(&mut self, k: usize) {
+        let cause = self.teams[k].cause;
+        self.end_campaign(cause);
+    }
+
+    /// The clock of somebody who could not get in has ended: missed.
+    pub(super) fn miss(&mut self, k: usize, p: usize) {
+        self.crew[p].clock.advance(self.now);
+        self.stop_clock(p);
+        let missed = self.arm.layout.ways_back.len() + 2;
+        self.out.havens[missed] += 1.0;
+        self.out.facts.add(Fact::HavenMissed, 1.0);
+        self.book_margin(true, f64::NEG_INFINITY);
+        self.say(Level::Event, self.slot_of(k), |s| {
+            format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
+        });
+        self.places.person[p].at = Where::Gone;
+        self.teams[k].members &= !(1 << p);
+        self.lose_person(k, p);
+        self.breathe_here(p);
+    }
+}
+
+/// Can a row change who is safe?
+fn changes_safety(a: Action) -> bool {
+    matches!(
+        a,
+        Action::Open | Action::Close | Action::Repress | Action::Pass | Action::Travel | Action::Doff
+            | Action::Unmate | Action::Recharge
+    )
+}

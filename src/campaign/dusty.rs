@@ -1,0 +1,279 @@
+//! Dust on suits and through openings (rule 27). What happens in a room is [`super::rooms`].
+
+use super::play::Play;
+use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
+use crate::measure::Fact;
+use crate::model::{DustPath, purpose};
+use crate::scenario::{Action, StageKind};
+
+impl Play<'_> {
+    /// Tells the exposure where a person breathes: in a room, or in a suit.
+    pub(super) fn breathe_here(&mut self, p: usize) {
+        let room = match self.places.person[p].at {
+            Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit == NONE => {
+                self.arm.volumes[v as usize].room
+            }
+            _ => NONE,
+        };
+        let place = (room != NONE).then_some(room);
+        self.exposure.enter(&mut self.rooms, p as u16, place, self.now);
+    }
+
+    /// Room of a volume that has gas in it.
+    fn room(&self, v: u16) -> Option<u16> {
+        if v == OUTSIDE || self.places.pressure[v as usize] <= self.vacuum() {
+            return None;
+        }
+        let room = self.arm.volumes[v as usize].room;
+        (room != NONE).then_some(room)
+    }
+
+    /// Dust arrives in a volume, gas or no gas.
+    fn arrive(&mut self, v: u16, mass: [f64; 4], path: DustPath) {
+        if v == OUTSIDE {
+            for (b, m) in mass.iter().enumerate() {
+                self.dust_books.outside[b] += m;
+            }
+            return;
+        }
+        let room = self.arm.volumes[v as usize].room;
+        if room == NONE {
+            for (b, m) in mass.iter().enumerate() {
+                self.dust_books.stages[b] += m;
+            }
+            return;
+        }
+        let airborne = self.m.body.dust_airborne.of(&self.v);
+        self.rooms.arrive(room, self.now, mass, airborne);
+        self.book_arrival(v, mass.iter().sum(), path);
+    }
+
+    fn book_arrival(&mut self, v: u16, kg: f64, path: DustPath) {
+        let grams = kg * 1e3;
+        if self.arm.volumes[v as usize].cabin {
+            self.out.facts.add(Fact::DustToCabin, grams);
+            self.out.breakdown[self.arm.blocks.dust + path as usize] += grams;
+        } else {
+            self.out.facts.add(Fact::DustInLock, grams);
+        }
+    }
+
+    /// Dust picked up outside by the team: grams of the law, scaled by hours done (rule 27).
+    pub(super) fn pick_up_dust(&mut self, k: usize) {
+        let t = &self.teams[k];
+        if t.dusted || t.slot == u32::MAX || !t.books && t.done <= 0.0 {
+            return;
+        }
+        let slot = self.m.slots[t.slot as usize];
+        let activity = &self.m.activities[slot.activity as usize];
+        let share = if activity.nominal_hours > 0.0 { t.done / activity.nominal_hours } else { 0.0 };
+        let members = t.members;
+        self.teams[k].dusted = true;
+        for (rank, p) in each_of(members).enumerate() {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            let (luck, campaign) = (self.luck, self.campaign);
+            let number = u64::from(slot.number);
+            let rank = rank as u32;
+            let kg = activity.dust.value(&self.v, || {
+                luck.uniform(campaign, activity.hash, number, purpose::SLOT, 3 + rank)
+            }) * share;
+            for b in 0..4 {
+                let m = kg * self.m.body.dust_bins[b].of(&self.v);
+                self.suit_dust[s as usize][b] += m;
+                self.dust_books.picked[b] += m;
+            }
+            let d = self.suit_dust[s as usize];
+            self.dust_books.at_door += d[0] + d[1];
+        }
+    }
+
+    /// A stage removes a share per bin; what it removes outside is gone, inside it is held.
+    pub(super) fn dust_of_stage(&mut self, k: usize, row: &Row, who: Crew) {
+        let On::Stage(s) = row.on else { return };
+        let stage = &self.arm.layout.stages[s as usize];
+        let play = &self.arm.stages[s as usize];
+        if stage.kind != StageKind::Cleaning || self.parts.stage_lost[s as usize] != u16::MAX {
+            return;
+        }
+        let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));
+        let clean = if skipped { who & !self.hurt } else { who };
+        for p in each_of(clean) {
+            let suit = self.places.person[p].suit;
+            if suit == NONE {
+                continue;
+            }
+            for b in 0..4 {
+                let removed = self.suit_dust[suit as usize][b] * play.removes[b].of(&self.v);
+                self.suit_dust[suit as usize][b] -= removed;
+                if stage.within == OUTSIDE {
+                    self.dust_books.outside[b] += removed;
+                } else {
+                    self.dust_books.stages[b] += removed;
+                }
+            }
+        }
+        self.stage_costs(k, s as usize, clean.count_ones());
+    }
+
+    fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {
+        let gas = self.arm.stages[s].gas.of(&self.v) * f64::from(uses);
+        let upkeep = self.arm.stages[s].upkeep.of(&self.v);
+        if gas > 0.0 {
+            let cabin = self.host_cabin(k);
+            let e = self.entry(k);
+            let lost = self.gas.mix[cabin].split(gas);
+            self.gas.draw(cabin, lost);
+            self.gas.lose(crate::model::GasCause::Stage, lost, e);
+        }
+        if upkeep > 0.0 {
+            self.upkeep(crate::model::UpkeepCause::Stage, upkeep);
+        }
+    }
+
+    /// Doffing sheds a share into the volume where it happens.
+    pub(super) fn dust_of_doff(&mut self, row: &Row, who: Crew) {
+        for p in each_of(who) {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            let v = match self.places.person[p].at {
+                Where::Volume(v) => v,
+                // Through the back: the suit stays outside; its interface has passed its share.
+                Where::Berth(_) => continue,
+                Where::Gone => continue,
+            };
+            let _ = row;
+            let kind = self.arm.layout.suits[s as usize].kind as usize;
+            let share = self.m.suits[kind].doff_sheds.of(&self.v);
+            self.shed(s as usize, v, share, DustPath::Doff);
+        }
+    }
+
+    /// A share of a suit's dust falls off in a volume.
+    pub(super) fn shed(&mut self, s: usize, v: u16, share: f64, path: DustPath) {
+        if share <= 0.0 || self.suit_dust[s].iter().sum::<f64>() <= 0.0 {
+            return;
+        }
+        let mass = self.suit_dust[s].map(|m| m * share);
+        for (have, m) in self.suit_dust[s].iter_mut().zip(mass) {
+            *have -= m;
+        }
+        self.arrive(v, mass, path);
+    }
+
+    /// Opening or closing: air crosses; a suit's back opening inward passes the interface's share; a
+    /// dirty closing leaves dust on the seal.
+    pub(super) fn dust_of_swing(&mut self, k: usize, row: &Row, who: Crew, opens: bool) {
+        let On::Opening(base, n) = row.on else { return };
+        let arm = self.arm;
+        let persons = if n < 2 { who & who.wrapping_neg() } else { who };
+        for p in each_of(persons) {
+            let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
+            if self.places.opening[o].open == opens {
+                continue;
+            }
+            let hatch = arm.openings[o].suit_hatch_of;
+            if opens && hatch != NONE {
+                self.dust_of_back(hatch);
+                continue;
+            }
+            self.cross(o, 1);
+            if !opens {
+                self.dirty_seal(k, o);
+            }
+        }
+    }
+
+    /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.
+    fn dust_of_back(&mut self, berth: u16) {
+        let b = self.arm.layout.berths[berth as usize];
+        let Some(s) = self.places.suit_at(berth) else { return };
+        let share = self.arm.openings[b.interface as usize].dust_share.of(&self.v);
+        self.shed(s, b.cabin, share, DustPath::Interface);
+    }
+
+    fn dirty_seal(&mut self, k: usize, o: usize) {
+        let dust = self.arm.openings[o].seal_dust.of(&self.v);
+        if dust <= 0.0 {
+            return;
+        }
+        let l = &self.arm.layout;
+        let outer = l.openings[o].sides.contains(&Side::Volume(OUTSIDE));
+        let back = self.teams[k].out_at >= 0.0;
+        if outer && back {
+            self.seal_dust[o] += dust;
+        }
+    }
+
+    /// Air crosses an opening at one pressure, `times` times.
+    fn cross(&mut self, o: usize, times: u32) {
+        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else { return };
+        let (Some(x), Some(y)) = (self.room(a), self.room(b)) else { return };
+        let share = self.arm.openings[o].air_share.of(&self.v);
+        if share <= 0.0 {
+            return;
+        }
+        for _ in 0..times {
+            let c = self.rooms.exchange(x, y, self.now, share);
+            let (forth, back) = (c.forth.iter().sum::<f64>(), c.back.iter().sum::<f64>());
+            if forth > 0.0 {
+                self.book_arrival(b, forth, DustPath::Air);
+            }
+            if back > 0.0 {
+                self.book_arrival(a, back, DustPath::Air);
+            }
+        }
+    }
+
+    /// Each pass: air crosses; inward, dust of the outer floor is tracked in.
+    pub(super) fn dust_of_pass(&mut self, row: &Row, who: Crew) {
+        let On::Opening(base, n) = row.on else { return };
+        let arm = self.arm;
+        for p in each_of(who) {
+            let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
+            self.cross(o, 1);
+            let Some((near, far)) = ends(&arm.layout, o as u16, row.direction) else { continue };
+            let inward = row.direction == crate::layout::Direction::Inward;
+            let share = arm.openings[o].floor_share.of(&self.v);
+            if !inward || share <= 0.0 {
+                continue;
+            }
+            let (Some(x), Some(y)) = (self.room(near), self.room(far)) else { continue };
+            let tracked = self.rooms.track_in(x, y, self.now, share);
+            self.book_arrival(far, tracked.iter().sum(), DustPath::Tracked);
+        }
+    }
+
+    /// Evacuating takes airborne dust out with the gas; the rest settles.
+    pub(super) fn dust_of_vent(&mut self, row: &Row, who: Crew) {
+        if row.on == On::Suit || !matches!(row.action, Action::Depress | Action::Vent) {
+            return;
+        }
+        let l = &self.arm.layout;
+        let (vols, n) = self.places.row_volumes(l, row, who);
+        for v in &vols[..n] {
+            let room = self.arm.volumes[*v as usize].room;
+            let from = self.places.pressure[*v as usize];
+            let to = self.places.level(&self.arm.layout, row, *v);
+            if room == NONE || from <= to {
+                continue;
+            }
+            let lost = self.rooms.evacuate(room, self.now, 1.0 - to / from);
+            for (b, m) in lost.iter().enumerate() {
+                self.dust_books.outside[b] += m;
+            }
+        }
+    }
+
+    /// A volume is filled again: its air moves dust from now on.
+    pub(super) fn dust_of_fill(&mut self, v: usize) {
+        let room = self.arm.volumes[v].room;
+        if room != NONE {
+            self.rooms.pressurise(room, self.now, room);
+        }
+    }
+}

@@ -1,0 +1,528 @@
+//! Failures: thresholds that hazards use up (rule 29), common cause (rule 30), what a strike does.
+//!
+//! Hazards advance in [`Play::advance`] and nowhere else: there `multiplier` acts on what is compared
+//! with the threshold (1 in plain play), while natural hazard and events are booked (rule 34).
+
+use super::play::{Event, Play};
+use super::trace::Level;
+use crate::layout::{Stuck, each_of};
+use crate::measure::Fact;
+use crate::model::{Arm, Demands, Hazard, Mode, Model, Part, purpose};
+use crate::scenario::{During, Effect, Noticed, Trigger};
+
+/// State of every mode on every part.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Parts {
+    /// What is left of the threshold.
+    pub(super) left: Vec<f64>,
+    /// Hazard of one demand (own share).
+    pub(super) each: Vec<f64>,
+    /// Age: cycles or demands.
+    pub(super) age: Vec<f64>,
+    /// Renewals so far.
+    pub(super) renewal: Vec<u32>,
+    /// Struck and not mended.
+    pub(super) struck: Vec<bool>,
+    /// The strike is known.
+    pub(super) known: Vec<bool>,
+    /// Per group: what is left, last occasion, renewals.
+    pub(super) group_left: Vec<f64>,
+    pub(super) group_seen: Vec<u64>,
+    pub(super) group_renewal: Vec<u32>,
+    /// Part mode that stuck each opening; `u16::MAX` if none.
+    pub(super) stuck_by: Vec<u16>,
+    /// Leak multiplier of each opening.
+    pub(super) leak: Vec<f64>,
+    /// Openings that do not hold their pressure check: part mode; `u16::MAX` if they hold.
+    pub(super) not_holding: Vec<u16>,
+    /// Pump, stage lost: part mode or `u16::MAX`.
+    pub(super) pump_lost: Vec<u16>,
+    pub(super) stage_lost: Vec<u16>,
+    /// Suit unusable: part mode or `u16::MAX` (known or not).
+    pub(super) suit_bad: Vec<u16>,
+    /// Rows on the opening take longer.
+    pub(super) slow: Vec<f64>,
+    /// What acts on the thresholds beside nature: 1 in plain play, one per part mode.
+    pub(super) multiplier: Vec<f64>,
+}
+
+/// No part mode.
+pub(super) const NO: u16 = u16::MAX;
+
+impl Parts {
+    pub(super) fn new(m: &Model, arm: &Arm) -> Parts {
+        let n = arm.part_modes.len();
+        let l = &arm.layout;
+        let _ = m;
+        Parts {
+            left: vec![0.0; n],
+            each: vec![0.0; n],
+            age: vec![0.0; n],
+            renewal: vec![0; n],
+            struck: vec![false; n],
+            known: vec![false; n],
+            group_left: vec![0.0; arm.groups.len()],
+            group_seen: vec![0; arm.groups.len()],
+            group_renewal: vec![0; arm.groups.len()],
+            stuck_by: vec![NO; l.openings.len()],
+            leak: vec![1.0; l.openings.len()],
+            not_holding: vec![NO; l.openings.len()],
+            pump_lost: vec![NO; l.pumps.len()],
+            stage_lost: vec![NO; l.stages.len()],
+            suit_bad: vec![NO; l.suits.len()],
+            slow: vec![1.0; l.openings.len()],
+            multiplier: vec![1.0; n],
+        }
+    }
+}
+
+/// In which part of a sortie a demand is made.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Occasion {
+    /// Identifies egress, ingress with ways back, or service cycle of a slot (rule 30); 0: none.
+    pub(super) id: u64,
+    /// Which part.
+    pub(super) during: During,
+}
+
+impl Play<'_> {
+    pub(super) fn begin_parts(&mut self) {
+        let p = &mut self.parts;
+        p.age.fill(0.0);
+        p.renewal.fill(0);
+        p.struck.fill(false);
+        p.known.fill(false);
+        p.group_seen.fill(0);
+        p.group_renewal.fill(0);
+        p.stuck_by.fill(NO);
+        p.leak.fill(1.0);
+        p.not_holding.fill(NO);
+        p.pump_lost.fill(NO);
+        p.stage_lost.fill(NO);
+        p.suit_bad.fill(NO);
+        p.slow.fill(1.0);
+        for i in 0..self.arm.part_modes.len() {
+            self.parts.each[i] = self.own_hazard(i);
+            self.draw_threshold(i);
+        }
+        for g in 0..self.arm.groups.len() {
+            self.draw_group(g);
+        }
+    }
+
+    fn mode_of(&self, pm: usize) -> &Mode {
+        &self.m.modes[self.arm.part_modes[pm].mode as usize]
+    }
+
+    /// Own share of the hazard of one demand (or the rate): a member of a group keeps 1 - beta.
+    fn own_hazard(&self, pm: usize) -> f64 {
+        let m = self.mode_of(pm);
+        let keeps = m.group.map_or(1.0, |(_, beta)| 1.0 - beta.of(&self.v));
+        match m.hazard {
+            Hazard::Demand(p) => -(-(p.of(&self.v).min(1.0) * keeps)).ln_1p(),
+            Hazard::Rate(r) => r.of(&self.v) * keeps,
+            Hazard::Weibull { .. } => 0.0,
+        }
+    }
+
+    fn draw_threshold(&mut self, pm: usize) {
+        let hash = self.arm.part_modes[pm].hash;
+        let occasion = u64::from(self.parts.renewal[pm]);
+        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
+        self.parts.left[pm] = -u.ln();
+        if self.mode_of(pm).trigger == Trigger::Hour {
+            self.plan_calendar_failure(pm);
+        }
+    }
+
+    /// Calendar-time modes: the crossing is known when the threshold is drawn.
+    fn plan_calendar_failure(&mut self, pm: usize) {
+        let left = self.parts.left[pm];
+        let wait = match self.mode_of(pm).hazard {
+            Hazard::Weibull { life, shape } => {
+                let age = self.parts.age[pm];
+                life * ((age / life).powf(shape) + left).powf(1.0 / shape) - age
+            }
+            _ => left / self.parts.each[pm],
+        };
+        if wait.is_finite() && self.now + wait < self.m.horizon {
+            let event = Event::PartFails(pm as u16, self.parts.renewal[pm]);
+            self.plan(self.now + wait, event);
+        }
+    }
+
+    fn draw_group(&mut self, g: usize) {
+        let occasion = u64::from(self.parts.group_renewal[g]);
+        let hash = self.arm.groups[g].hash;
+        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
+        self.parts.group_left[g] = -u.ln();
+        let m = &self.m.modes[self.arm.groups[g].mode as usize];
+        if let (Trigger::Hour, Hazard::Rate(r), Some((_, beta))) = (m.trigger, m.hazard, m.group) {
+            let wait = self.parts.group_left[g] / (r.of(&self.v) * beta.of(&self.v));
+            if wait.is_finite() && self.now + wait < self.m.horizon {
+                self.plan(self.now + wait, Event::GroupFails(g as u16));
+            }
+        }
+    }
+
+    pub(super) fn part_fails(&mut self, pm: usize, renewal: u32) {
+        if self.parts.renewal[pm] == renewal && !self.parts.struck[pm] {
+            self.strike(pm);
+        }
+    }
+
+    pub(super) fn group_fails(&mut self, g: usize) {
+        self.cross_group(g);
+    }
+
+    /// Asks every mode of a part that listens to `trigger`; returns the first in file order that
+    /// acts (one without lasting effect, such as a call to return).
+    #[inline]
+    pub(super) fn demand(
+        &mut self,
+        demands: Demands,
+        trigger: Trigger,
+        exposure: f64,
+        o: Occasion,
+        dusty: bool,
+    ) -> Option<u16> {
+        let (first, end) = demands.of[trigger as usize];
+        let mut acts = None;
+        for pm in first..end {
+            if self.advance(pm as usize, exposure, o, dusty) {
+                let passing = self.strike(pm as usize);
+                if passing && acts.is_none() {
+                    acts = Some(self.arm.part_modes[pm as usize].mode);
+                }
+            }
+        }
+        acts
+    }
+
+    /// Advances one threshold; true when it is crossed. The one place where hazards grow.
+    fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dusty: bool) -> bool {
+        if self.parts.struck[pm] {
+            return false;
+        }
+        let part = self.arm.part_modes[pm];
+        let m = &self.m.modes[part.mode as usize];
+        if m.during.is_some_and(|d| d != o.during) {
+            return false;
+        }
+        if part.group != NO && m.trigger != Trigger::Hour {
+            self.advance_group(part.group as usize, m, exposure, o);
+            if self.parts.struck[pm] {
+                return false;
+            }
+        }
+        let natural = match m.hazard {
+            Hazard::Weibull { life, shape } => {
+                let age = self.parts.age[pm];
+                self.parts.age[pm] = age + exposure;
+                ((age + exposure) / life).powf(shape) - (age / life).powf(shape)
+            }
+            _ => self.parts.each[pm] * exposure,
+        };
+        let factor = if dusty { m.dusty.of(&self.v) } else { 1.0 };
+        let left = self.parts.left[pm] - natural * factor * self.parts.multiplier[pm];
+        self.parts.left[pm] = left;
+        left <= 0.0
+    }
+
+    /// Advances a common-cause group once per occasion (rule 30).
+    fn advance_group(&mut self, g: usize, m: &Mode, exposure: f64, o: Occasion) {
+        if o.id != 0 && self.parts.group_seen[g] == o.id && matches!(m.hazard, Hazard::Demand(_)) {
+            return;
+        }
+        self.parts.group_seen[g] = o.id;
+        let Some((_, beta)) = m.group else { return };
+        let hazard = match m.hazard {
+            Hazard::Demand(p) => -(-(p.of(&self.v).min(1.0) * beta.of(&self.v))).ln_1p(),
+            Hazard::Rate(r) => r.of(&self.v) * beta.of(&self.v) * exposure,
+            Hazard::Weibull { .. } => 0.0,
+        };
+        self.parts.group_left[g] -= hazard;
+        if self.parts.group_left[g] <= 0.0 {
+            self.cross_group(g);
+        }
+    }
+
+    fn cross_group(&mut self, g: usize) {
+        self.out.record.groups |= 1 << g.min(63);
+        self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
+        for i in 0..self.arm.groups[g].members.len() {
+            let pm = self.arm.groups[g].members[i] as usize;
+            if !self.parts.struck[pm] {
+                self.strike(pm);
+            }
+        }
+        self.parts.group_renewal[g] += 1;
+        self.draw_group(g);
+    }
+
+    /// A mode strikes. True when it has no lasting effect (it renews at once and acts on whoever made
+    /// the demand).
+    #[cold]
+    fn strike(&mut self, pm: usize) -> bool {
+        let part = self.arm.part_modes[pm].part;
+        let mode = self.arm.part_modes[pm].mode;
+        self.book_strike(part, mode);
+        let effect = self.m.modes[mode as usize].effect;
+        let factor = self.m.modes[mode as usize].factor.of(&self.v);
+        let holds = self.m.modes[mode as usize].holds;
+        let lasting = match (effect, part) {
+            (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => self.stick(pm, o as usize, effect),
+            (Effect::Leak, Part::Opening(o)) => {
+                self.settle_leak(o as usize);
+                self.parts.leak[o as usize] *= factor;
+                if !holds {
+                    self.parts.not_holding[o as usize] = pm as u16;
+                }
+                self.refresh_leak(o as usize);
+                true
+            }
+            (Effect::Slower, Part::Opening(o)) => {
+                self.parts.slow[o as usize] *= factor;
+                true
+            }
+            (Effect::PumpLost, Part::Pump(p)) => {
+                self.parts.pump_lost[p as usize] = pm as u16;
+                true
+            }
+            (Effect::StageLost, Part::Stage(s)) => {
+                self.parts.stage_lost[s as usize] = pm as u16;
+                true
+            }
+            (Effect::SuitUnusable, Part::Suit(s)) => {
+                self.parts.suit_bad[s as usize] = pm as u16;
+                true
+            }
+            (Effect::CannotTravel, Part::Element(e)) => {
+                self.rovers[e as usize].stuck = true;
+                true
+            }
+            (Effect::ElementLost, Part::Element(e)) => {
+                self.lose_element(e as usize, pm);
+                true
+            }
+            _ => false,
+        };
+        self.tell_strike(pm, lasting);
+        if !lasting {
+            self.renew(pm);
+            return true;
+        }
+        self.parts.struck[pm] = true;
+        if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
+            self.find(pm);
+        }
+        false
+    }
+
+    fn tell_strike(&mut self, pm: usize, lasting: bool) {
+        self.say(Level::Event, None, |s| {
+            let m = s.mode_of(pm);
+            let hidden = if lasting && m.noticed != Noticed::AtOnce { " (not noticed yet)" } else { "" };
+            format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))
+        });
+    }
+
+    /// Path of a part, for stories.
+    pub(super) fn part_path(&self, part: Part) -> String {
+        let l = &self.arm.layout;
+        match part {
+            Part::Opening(o) => l.openings[o as usize].path.clone(),
+            Part::Pump(p) => l.pumps[p as usize].path.clone(),
+            Part::Stage(s) => l.stages[s as usize].path.clone(),
+            Part::Suit(s) => l.suits[s as usize].path.clone(),
+            Part::Element(e) => l.elements[e as usize].name.clone(),
+        }
+    }
+
+    fn book_strike(&mut self, part: Part, mode: u16) {
+        self.out.record.modes |= 1 << mode.min(127);
+        let effect = self.m.modes[mode as usize].effect;
+        let fact = match (part, effect) {
+            (Part::Opening(_), Effect::Leak) => Fact::SealFailures,
+            (Part::Opening(_), _) => Fact::HatchFailures,
+            (Part::Pump(_), _) => Fact::PumpFailures,
+            (Part::Suit(_), _) => Fact::SuitFailures,
+            _ => return,
+        };
+        self.out.facts.add(fact, 1.0);
+    }
+
+    /// A second stuck state of the same part is dropped (rule 9).
+    fn stick(&mut self, pm: usize, o: usize, effect: Effect) -> bool {
+        if self.places.opening[o].stuck != Stuck::Free {
+            return false;
+        }
+        self.places.opening[o].stuck =
+            if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
+        self.places.opening[o].known = false;
+        self.parts.stuck_by[o] = pm as u16;
+        true
+    }
+
+    fn lose_element(&mut self, e: usize, pm: usize) {
+        self.lost_element[e] = true;
+        self.parts.known[pm] = true;
+    }
+
+    /// A new threshold for a mode.
+    pub(super) fn renew(&mut self, pm: usize) {
+        self.parts.renewal[pm] += 1;
+        self.draw_threshold(pm);
+    }
+
+    /// A strike becomes known: the part is known stuck (or lost), and a repair job is opened.
+    #[cold]
+    pub(super) fn find(&mut self, pm: usize) {
+        if self.parts.known[pm] {
+            return;
+        }
+        self.parts.known[pm] = true;
+        match self.arm.part_modes[pm].part {
+            Part::Opening(o) if self.parts.stuck_by[o as usize] == pm as u16 => {
+                self.places.opening[o as usize].known = true;
+            }
+            Part::Suit(s) => self.places.suit[s as usize].usable = false,
+            _ => {}
+        }
+        self.open_job(pm);
+    }
+
+    /// What a mended part mode was, undone. `as_new` renews every mode of the part.
+    pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
+        let part = self.arm.part_modes[pm].part;
+        self.undo(pm, part);
+        if as_new {
+            for i in 0..self.arm.part_modes.len() {
+                if self.arm.part_modes[i].part == part {
+                    if self.parts.struck[i] && i != pm {
+                        self.undo(i, part);
+                    }
+                    self.parts.age[i] = 0.0;
+                    self.renew(i);
+                }
+            }
+        } else {
+            self.renew(pm);
+        }
+    }
+
+    fn undo(&mut self, pm: usize, part: Part) {
+        self.parts.struck[pm] = false;
+        self.parts.known[pm] = false;
+        let effect = self.mode_of(pm).effect;
+        let factor = self.mode_of(pm).factor.of(&self.v);
+        match part {
+            Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
+            Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
+            Part::Suit(s) => {
+                self.parts.suit_bad[s as usize] = NO;
+                self.places.suit[s as usize].usable = true;
+            }
+            Part::Element(e) => {
+                if effect == Effect::CannotTravel {
+                    self.rovers[e as usize].stuck = false;
+                } else {
+                    self.lost_element[e as usize] = false;
+                }
+            }
+        }
+    }
+
+    fn undo_opening(&mut self, pm: usize, o: usize, effect: Effect, factor: f64) {
+        match effect {
+            Effect::StuckShut | Effect::StuckOpen => {
+                self.places.opening[o].stuck = Stuck::Free;
+                self.places.opening[o].known = false;
+                self.parts.stuck_by[o] = NO;
+            }
+            Effect::Leak => {
+                self.settle_leak(o);
+                self.parts.leak[o] /= factor;
+                if self.parts.not_holding[o] == pm as u16 {
+                    self.parts.not_holding[o] = NO;
+                }
+                self.refresh_leak(o);
+            }
+            Effect::Slower => self.parts.slow[o] /= factor,
+            _ => {}
+        }
+    }
+
+    /// Every yes/no of play goes through here (rule 34). Nothing is drawn for 0 and 1.
+    pub(super) fn chance(&mut self, address: (u64, u64, u32), purpose: u32, p: f64) -> bool {
+        if p <= 0.0 {
+            return false;
+        }
+        if p >= 1.0 {
+            return true;
+        }
+        let (path, occasion, index) = address;
+        self.luck.uniform(self.campaign, path, occasion, purpose, index) < p
+    }
+
+    /// Finds hidden failures whose time is the inspection.
+    pub(super) fn find_at_inspection(&mut self) {
+        for pm in 0..self.arm.part_modes.len() {
+            let hidden = self.parts.struck[pm] && !self.parts.known[pm];
+            if hidden && self.mode_of(pm).noticed == Noticed::NextInspection {
+                self.find(pm);
+            }
+        }
+    }
+
+    /// The cause of lost hours behind a known stuck opening of a port or a lost element.
+    pub(super) fn port_trouble(&self, port: u16) -> Option<u16> {
+        let p = &self.arm.layout.ports[port as usize];
+        if self.lost_element[p.element as usize] {
+            let lost = (0..self.parts.struck.len()).find(|i| {
+                self.parts.struck[*i] && self.mode_of(*i).effect == Effect::ElementLost
+            });
+            return Some(lost.map_or(0, |i| self.mode_of(i).cause));
+        }
+        let berths = &p.berths;
+        for o in &p.openings {
+            let state = &self.places.opening[*o as usize];
+            if !state.known || state.stuck == Stuck::Free {
+                continue;
+            }
+            let of_berth = berths.iter().any(|b| {
+                let b = &self.arm.layout.berths[*b as usize];
+                [b.interface, b.port_hatch, b.suit_hatch].contains(o)
+            });
+            if !of_berth {
+                let pm = self.parts.stuck_by[*o as usize];
+                return Some(if pm == NO { 0 } else { self.mode_of(pm as usize).cause });
+            }
+        }
+        None
+    }
+
+    /// Berths of a port with a usable suit and nothing known stuck.
+    pub(super) fn berths_ready(&self, port: u16) -> u32 {
+        let l = &self.arm.layout;
+        let ready = |b: &&u16| {
+            let berth = &l.berths[**b as usize];
+            let free = |o: u16| {
+                let s = &self.places.opening[o as usize];
+                !(s.known && s.stuck != Stuck::Free)
+            };
+            let suit = self.places.suit_at(**b).is_some_and(|s| self.places.suit[s].usable);
+            suit && free(berth.interface) && free(berth.port_hatch) && free(berth.suit_hatch)
+        };
+        l.ports[port as usize].berths.iter().filter(ready).count() as u32
+    }
+
+    /// Mode of a hurt person's cause, or the first known trouble among persons.
+    pub(super) fn hurt_cause(&self, crew: u16) -> Option<u16> {
+        each_of(crew & self.hurt).next().map(|p| {
+            let mode = self.crew[p].hurt_mode;
+            self.m.modes[mode as usize].cause
+        })
+    }
+}

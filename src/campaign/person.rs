@@ -1,0 +1,183 @@
+//! Persons: what keeps them busy, their life-support clock, their tissue.
+
+use crate::layout::NONE;
+use crate::physics::suit::LifeSupport;
+use crate::scenario::Severity;
+
+/// What keeps a person busy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Busy {
+    /// Nothing.
+    Free,
+    /// A team.
+    Team(u8),
+    /// A repair job.
+    Repair(u16),
+    /// On a traverse, between sorties.
+    Traverse,
+    /// In a haven elsewhere, waiting to go home.
+    Elsewhere,
+    /// Lost, or left on the ascent vehicle.
+    Gone,
+}
+
+/// The life-support clock of rule 18.
+#[derive(Clone, Copy, Debug)]
+pub struct Clock {
+    /// A demand is open.
+    pub open: bool,
+    /// Runs on an umbilical or panel: stands still.
+    pub paused: bool,
+    /// What is left, as of `since`.
+    pub support: LifeSupport,
+    /// Metabolic power, W.
+    pub power: f64,
+    /// Time of the last change, s.
+    pub since: f64,
+    /// Time it started, s.
+    pub started: f64,
+    /// Metabolic energy spent on suit supply, J.
+    pub spent: f64,
+}
+
+impl Clock {
+    /// Not running.
+    pub fn off() -> Clock {
+        Clock {
+            open: false,
+            paused: false,
+            support: LifeSupport { primary: 0.0, battery: 0.0, secondary: 0.0 },
+            power: 1.0,
+            since: 0.0,
+            started: 0.0,
+            spent: 0.0,
+        }
+    }
+
+    /// Brings it to time `t`.
+    pub fn advance(&mut self, t: f64) {
+        let dt = t - self.since;
+        debug_assert!(dt >= -1e-6, "a clock at {} s asked for {t} s", self.since);
+        if dt > 0.0 && !self.paused {
+            self.spent += self.power * dt;
+            self.support = self.support.after(self.power, dt);
+        }
+        self.since = t;
+    }
+
+    /// Changes the power from `t` on.
+    pub fn set_power(&mut self, t: f64, power: f64) {
+        if self.open {
+            self.advance(t);
+            self.power = power;
+        }
+    }
+
+    /// When it ends at the present power, s.
+    pub fn end(&self) -> f64 {
+        if self.paused { f64::INFINITY } else { self.since + self.support.left(self.power) }
+    }
+
+    /// Seconds left at `t`; negative when over.
+    pub fn left(&self, t: f64) -> f64 {
+        if self.paused { f64::INFINITY } else { self.end() - t }
+    }
+}
+
+/// One person.
+#[derive(Clone, Copy, Debug)]
+pub struct Crewmate {
+    /// What keeps them busy.
+    pub busy: Busy,
+    /// Off duty (ill or hurt) until, s.
+    pub off_until: f64,
+    /// Why off duty.
+    pub off_cause: u16,
+    /// End of the last duty day, s.
+    pub last_end: f64,
+    /// Start of the present duty day, s.
+    pub duty_start: f64,
+    /// Life-support clock.
+    pub clock: Clock,
+    /// When incapacitated, s.
+    pub hurt_at: f64,
+    /// Treatment limit, s (infinite if none).
+    pub treat_by: f64,
+    /// How bad.
+    pub severity: Severity,
+    /// Mode that did it.
+    pub hurt_mode: u16,
+    /// Safe was booked for this rescue.
+    pub rescued: bool,
+    /// 360-minute tissue N2, Pa, as of `tissue_at`.
+    pub tissue: f64,
+    /// Time of the tissue value, s.
+    pub tissue_at: f64,
+    /// N2 breathed since, Pa.
+    pub breathed: f64,
+    /// Deadline in a haven elsewhere, s.
+    pub haven_until: f64,
+    /// Element they are at home in.
+    pub home: u16,
+}
+
+impl Crewmate {
+    /// At the start of a campaign.
+    pub fn fresh(home: u16, tissue: f64) -> Crewmate {
+        Crewmate {
+            busy: Busy::Free,
+            off_until: f64::NEG_INFINITY,
+            off_cause: 0,
+            last_end: f64::NEG_INFINITY,
+            duty_start: 0.0,
+            clock: Clock::off(),
+            hurt_at: 0.0,
+            treat_by: f64::INFINITY,
+            severity: Severity::Carried,
+            hurt_mode: NONE,
+            rescued: false,
+            tissue,
+            tissue_at: 0.0,
+            breathed: tissue,
+            haven_until: f64::INFINITY,
+            home,
+        }
+    }
+
+    /// Breathes another N2 pressure from `t` on.
+    pub fn breathe(&mut self, t: f64, nitrogen: f64) {
+        self.tissue = self.tissue_now(t);
+        self.tissue_at = t;
+        self.breathed = nitrogen;
+    }
+
+    /// Tissue N2 at `t`, Pa.
+    pub fn tissue_now(&self, t: f64) -> f64 {
+        use crate::physics::prebreathe::{SLOW_HALF_TIME, tissue_after};
+        if self.tissue == self.breathed {
+            return self.tissue;
+        }
+        tissue_after(self.tissue, self.breathed, t - self.tissue_at, SLOW_HALF_TIME)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_clock_counts_energy_then_secondary() {
+        let mut c = Clock::off();
+        c.open = true;
+        c.support = LifeSupport::full(7.0 * 3600.0, 293.0, None, 1800.0);
+        c.power = 293.0;
+        c.advance(3600.0);
+        assert!((c.end() - (7.0 * 3600.0 + 1800.0)).abs() < 1e-6);
+        c.set_power(3600.0, 2.0 * 293.0);
+        assert!((c.end() - (3600.0 + 3.0 * 3600.0 + 1800.0)).abs() < 1e-6);
+        c.paused = true;
+        c.advance(7200.0);
+        assert_eq!(c.left(7200.0), f64::INFINITY);
+        assert!((c.spent - 3600.0 * 293.0).abs() < 1e-6);
+    }
+}

@@ -1,0 +1,531 @@
+//! The world of one campaign of one architecture, and its loop.
+
+use super::exposure::Exposure;
+use super::gas::GasBooks;
+use super::hazard::Parts;
+use super::person::{Busy, Crewmate};
+use super::repair::Job;
+use super::room_law::{RoomConditions, RoomLaw, RoomTable};
+use super::rooms::Rooms;
+use super::team::{TEAMS, Team};
+use super::trace::{Level, Line, Story};
+use crate::engine::Calendar;
+use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
+use crate::measure::Fact;
+use crate::model::{Arm, Model, UPKEEP_CAUSES};
+use crate::outcome::Outcome;
+use crate::physics::dust::{Air, Grain};
+use crate::physics::gas::{self, GasMass, Mix};
+use crate::stream::Luck;
+
+/// Something on the calendar.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Event {
+    /// Slot by index.
+    Slot(u32),
+    /// Team and ticket.
+    Team(u8, u32),
+    /// Somebody in a haven elsewhere looks whether to go home.
+    GoHome(u8),
+    /// A repair job ends: slot in the table and ticket.
+    Repair(u16, u32),
+    /// A part fails by calendar time: part mode and renewal.
+    PartFails(u16, u32),
+    /// A common-cause group crosses by calendar time.
+    GroupFails(u16),
+    /// An environment event is announced.
+    Announce(u16),
+    /// It is over.
+    Over(u16),
+    /// A person falls ill.
+    Ill(u8),
+    /// Crew may be back on duty: look at repairs and ports.
+    Look,
+    /// A resupply flight: store and flight.
+    Resupply(u16, u16),
+    /// Inspection.
+    Inspect,
+    /// Floor cleaning of an element.
+    Clean(u16),
+    /// A traverse departs.
+    Depart(u16),
+    /// The rover has come back (or has to wait).
+    ComeHome(u16),
+    /// The planned end.
+    End,
+}
+
+/// Priority of events at the same time, low first: what ends comes before what begins.
+mod rank {
+    pub(super) const END: u8 = 0;
+    pub(super) const WORLD: u8 = 1;
+    pub(super) const TEAM: u8 = 2;
+    pub(super) const SLOT: u8 = 3;
+}
+
+/// Where a rover is.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rover {
+    /// Away on this traverse; [`NONE`] if not.
+    pub(super) traverse: u16,
+    /// Driving until, s.
+    pub(super) driving: f64,
+    /// Distance from the base, m.
+    pub(super) distance: f64,
+    /// Known not to drive.
+    pub(super) stuck: bool,
+}
+
+/// One weather state.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Sky {
+    /// Announced and not over.
+    pub(super) active: bool,
+    /// How many so far.
+    pub(super) count: u32,
+}
+
+/// The trouble that ends a campaign.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ending {
+    /// When it began, s.
+    pub(super) at: f64,
+    /// Cause of the hours lost from then on.
+    pub(super) cause: u16,
+}
+
+/// The world of one campaign of one architecture.
+#[derive(Debug)]
+pub struct Play<'m> {
+    pub(super) m: &'m Model,
+    pub(super) arm: &'m Arm,
+    pub(super) luck: Luck,
+    pub(super) campaign: u64,
+    pub(super) v: Vec<f64>,
+    pub(super) now: f64,
+    pub(super) calendar: Calendar<Event>,
+    pub(super) places: Places,
+    pub(super) rest: Places,
+    pub(super) scratch: Places,
+    pub(super) crew: [Crewmate; MAX_CREW],
+    pub(super) hurt: Crew,
+    pub(super) gone: Crew,
+    pub(super) teams: Vec<Team>,
+    pub(super) port_user: Vec<u8>,
+    pub(super) astray: Vec<bool>,
+    pub(super) astray_cause: Vec<u16>,
+    pub(super) parts: Parts,
+    pub(super) jobs: Vec<Job>,
+    pub(super) gas: GasBooks,
+    pub(super) leak_since: Vec<f64>,
+    pub(super) leak_rate: Vec<f64>,
+    pub(super) leak_from: Vec<u16>,
+    pub(super) leak_lost: Vec<bool>,
+    pub(super) shell_since: f64,
+    pub(super) rooms: Rooms,
+    pub(super) room_table: RoomTable,
+    pub(super) exposure: Exposure,
+    pub(super) suit_dust: Vec<[f64; 4]>,
+    pub(super) seal_dust: Vec<f64>,
+    pub(super) suit_sorties: Vec<u32>,
+    pub(super) suit_services: Vec<u32>,
+    /// Team that a suit is out with; `u8::MAX` if none.
+    pub(super) suit_out: Vec<u8>,
+    pub(super) dust_books: DustBooks,
+    pub(super) spares: Vec<u32>,
+    pub(super) sky: Vec<Sky>,
+    pub(super) rovers: Vec<Rover>,
+    pub(super) traverse_cause: Vec<u16>,
+    pub(super) lost_element: Vec<bool>,
+    pub(super) ill_count: [u32; MAX_CREW],
+    pub(super) last_slot: Option<u32>,
+    pub(super) start_gas: GasMass,
+    pub(super) ending: Option<Ending>,
+    pub(super) horizon_passed: bool,
+    pub(super) out: Outcome,
+    pub(super) story: Option<Story>,
+}
+
+/// Dust that is on nobody's floor: kg per bin.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct DustBooks {
+    /// Picked up outside.
+    pub picked: [f64; 4],
+    /// Removed for good by stages outside and lost outside.
+    pub outside: [f64; 4],
+    /// Held by stages in volumes.
+    pub stages: [f64; 4],
+    /// Fine dust on suits at the door, kg: for the break-even share.
+    pub at_door: f64,
+}
+
+impl<'m> Play<'m> {
+    /// A world with everything it needs allocated.
+    pub fn new(m: &'m Model, arm: &'m Arm) -> Self {
+        let l = &arm.layout;
+        let rest = Places::rest(l);
+        Play {
+            m,
+            arm,
+            luck: Luck::new(m.seed),
+            campaign: 0,
+            v: Vec::new(),
+            now: 0.0,
+            calendar: Calendar::new(64),
+            places: rest.clone(),
+            scratch: rest.clone(),
+            rest,
+            crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
+            hurt: 0,
+            gone: 0,
+            teams: vec![Team::idle(); TEAMS],
+            port_user: vec![u8::MAX; l.ports.len()],
+            astray: vec![false; l.ports.len()],
+            astray_cause: vec![0; l.ports.len()],
+            parts: Parts::new(m, arm),
+            jobs: Vec::with_capacity(64),
+            gas: GasBooks {
+                content: vec![0.0; l.volumes.len()],
+                mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
+                store_of: arm.volumes.iter().map(|v| v.store).collect(),
+                store: vec![GasMass::NONE; m.stores.len()],
+                suit: vec![GasMass::NONE; l.suits.len()],
+                lost: vec![Default::default(); l.ports.len() + 1],
+                ..GasBooks::default()
+            },
+            leak_since: vec![0.0; l.openings.len()],
+            leak_rate: vec![0.0; l.openings.len()],
+            leak_from: vec![NONE; l.openings.len()],
+            leak_lost: vec![false; l.openings.len()],
+            shell_since: 0.0,
+            rooms: Rooms::new(),
+            room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
+            exposure: Exposure::new(l.crew),
+            suit_dust: vec![[0.0; 4]; l.suits.len()],
+            seal_dust: vec![0.0; l.openings.len()],
+            suit_sorties: vec![0; l.suits.len()],
+            suit_services: vec![0; l.suits.len()],
+            suit_out: vec![u8::MAX; l.suits.len()],
+            dust_books: DustBooks::default(),
+            spares: vec![0; m.spares.len()],
+            sky: vec![Sky::default(); m.events.len()],
+            rovers: vec![
+                Rover { traverse: NONE, driving: 0.0, distance: 0.0, stuck: false };
+                l.elements.len()
+            ],
+            traverse_cause: vec![NONE; m.traverses.len()],
+            lost_element: vec![false; l.elements.len()],
+            ill_count: [0; MAX_CREW],
+            last_slot: None,
+            start_gas: GasMass::NONE,
+            ending: None,
+            horizon_passed: false,
+            out: Outcome::of(arm),
+            story: None,
+        }
+    }
+
+    /// Plays campaign `index` with the parameter set `values`; the outcome stands in `self.out`.
+    pub fn campaign(&mut self, index: u64, values: &[f64]) -> &Outcome {
+        self.begin(index, values);
+        while let Some((t, event)) = self.calendar.pop() {
+            self.now = t;
+            self.happen(event);
+            if self.over() {
+                break;
+            }
+        }
+        self.finish();
+        &self.out
+    }
+
+    /// Outcome of the campaign played last.
+    pub fn outcome(&self) -> &Outcome {
+        &self.out
+    }
+
+    /// Keeps a story of the next campaign.
+    pub(super) fn listen(&mut self) {
+        self.story = Some(Story::default());
+    }
+
+    /// The story kept, in order of time.
+    pub(super) fn told(&mut self) -> Story {
+        let mut story = self.story.take().unwrap_or_default();
+        story.lines.sort_by(|a, b| a.time.total_cmp(&b.time));
+        story
+    }
+
+    /// Nothing more can happen: the planned end (or the trouble that ends the campaign) has come and
+    /// nobody is on the way.
+    fn over(&self) -> bool {
+        if !self.horizon_passed && self.ending.is_none() {
+            return false;
+        }
+        use super::team::Phase;
+        !self.teams.iter().any(|t| t.phase != Phase::Idle)
+    }
+
+    fn happen(&mut self, event: Event) {
+        match event {
+            Event::Slot(i) => {
+                self.last_slot = Some(i);
+                self.slot(i);
+            }
+            Event::Team(k, ticket) => self.team_event(k as usize, ticket),
+            Event::GoHome(p) => self.go_home(p as usize),
+            Event::Repair(j, ticket) => self.repair_ends(j as usize, ticket),
+            Event::PartFails(pm, renewal) => self.part_fails(pm as usize, renewal),
+            Event::GroupFails(g) => self.group_fails(g as usize),
+            Event::Announce(e) => self.announce(e as usize),
+            Event::Over(e) => self.weather_over(e as usize),
+            Event::Ill(p) => self.falls_ill(p as usize),
+            Event::Look => self.look_around(),
+            Event::Resupply(s, i) => self.resupply(s as usize, i as usize),
+            Event::Inspect => self.inspect(),
+            Event::Clean(e) => self.clean_floor(e as usize),
+            Event::Depart(i) => self.depart(i as usize),
+            Event::ComeHome(i) => self.come_home(i as usize),
+            Event::End => self.horizon_passed = true,
+        }
+    }
+
+    /// Puts an event on the calendar with the priority of its kind.
+    pub(super) fn plan(&mut self, time: f64, event: Event) {
+        let priority = match event {
+            Event::End => rank::END,
+            Event::Team(..) => rank::TEAM,
+            Event::Slot(_) => rank::SLOT,
+            _ => rank::WORLD,
+        };
+        self.calendar.schedule(time, priority, event);
+    }
+
+    fn begin(&mut self, index: u64, values: &[f64]) {
+        self.campaign = index;
+        self.v.clear();
+        self.v.extend_from_slice(values);
+        self.now = 0.0;
+        self.calendar.clear();
+        self.places.clone_from(&self.rest);
+        self.hurt = 0;
+        self.gone = 0;
+        self.teams.iter_mut().for_each(Team::clear);
+        self.port_user.fill(u8::MAX);
+        self.astray.fill(false);
+        self.jobs.clear();
+        self.ending = None;
+        self.horizon_passed = false;
+        self.out.clear();
+        self.out.facts.value[Fact::Margin as usize] = f64::INFINITY;
+        self.out.facts.value[Fact::MarginContingency as usize] = f64::INFINITY;
+        self.last_slot = None;
+        self.begin_people();
+        self.begin_gas();
+        self.begin_dust();
+        self.begin_things();
+        self.begin_parts();
+        self.begin_calendar();
+    }
+
+    fn begin_people(&mut self) {
+        let l = &self.arm.layout;
+        for p in 0..l.crew {
+            let home = 0;
+            let cabin = l.elements[home].cabin;
+            let volume = &l.volumes[cabin as usize];
+            let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
+            self.crew[p] = Crewmate::fresh(home as u16, n2);
+            self.places.person[p].at = Where::Volume(cabin);
+        }
+        self.begin_homes();
+    }
+
+    fn begin_gas(&mut self) {
+        self.gas.clear();
+        for (s, store) in self.m.stores.iter().enumerate() {
+            self.gas.store[s] = GasMass {
+                oxygen: store.oxygen.of(&self.v),
+                nitrogen: store.nitrogen.of(&self.v),
+            };
+        }
+        for v in 1..self.arm.layout.volumes.len() {
+            self.gas.content[v] = self.content_now(v);
+        }
+        for s in 0..self.arm.layout.suits.len() {
+            self.gas.suit[s] = self.suit_at_rest(s);
+        }
+        self.start_gas = self.gas.everything();
+        self.shell_since = 0.0;
+        self.leak_rate.fill(0.0);
+        self.leak_since.fill(0.0);
+        for o in 0..self.arm.layout.openings.len() {
+            self.refresh_leak(o);
+        }
+    }
+
+    /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
+    fn suit_at_rest(&self, s: usize) -> GasMass {
+        let suit = &self.arm.layout.suits[s];
+        let crate::layout::Kept::Berth(b) = suit.home else { return GasMass::NONE };
+        let cabin = self.arm.layout.berths[b as usize].cabin as usize;
+        let volume = self.m.suits[suit.kind as usize].gas_volume.of(&self.v);
+        let t = self.arm.volumes[cabin].temperature.of(&self.v);
+        gas::content(self.places.suit[s].pressure, volume, self.gas.mix[cabin], t)
+    }
+
+    /// Free gas volume of a volume with the persons now in it, m3.
+    pub(super) fn free_volume(&self, v: usize) -> f64 {
+        let play = &self.arm.volumes[v];
+        if play.gap {
+            return play.gas.of(&self.v);
+        }
+        let persons = self.places.persons_in(&self.arm.layout, v as u16).count_ones();
+        let displaces = self.m.crew.displaces.of(&self.v);
+        gas::free_volume(play.gas.of(&self.v), persons, displaces, play.gear.of(&self.v))
+    }
+
+    /// Gas in a volume as it stands, kg.
+    pub(super) fn content_now(&self, v: usize) -> f64 {
+        if v == OUTSIDE as usize {
+            return 0.0;
+        }
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let p = self.places.pressure[v];
+        if p <= 0.0 {
+            return 0.0;
+        }
+        gas::density(p, self.gas.mix[v], t) * self.free_volume(v)
+    }
+
+    fn begin_dust(&mut self) {
+        self.room_table.laws.clear();
+        self.room_table.start.clear();
+        for v in 1..self.arm.layout.volumes.len() {
+            let play = &self.arm.volumes[v];
+            if play.room == NONE {
+                continue;
+            }
+            let law = self.room_law(v);
+            self.room_table.laws.push(law);
+            let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
+            self.room_table.start.push(if full { Some(play.room) } else { None });
+        }
+        self.rooms.reset(&self.room_table);
+        self.exposure.reset();
+        for p in 0..self.arm.layout.crew {
+            self.breathe_here(p);
+        }
+        self.suit_dust.fill([0.0; 4]);
+        self.seal_dust.fill(0.0);
+        self.dust_books = DustBooks::default();
+    }
+
+    fn room_law(&self, v: usize) -> RoomLaw {
+        let play = &self.arm.volumes[v];
+        let value = |p: crate::model::P| p.of(&self.v);
+        let rest = self.arm.layout.volumes[v].rest;
+        let cabin = self.arm.layout.elements[self.arm.layout.volumes[v].element as usize].cabin;
+        let pressure = if rest > self.arm.layout.ambient + crate::layout::ACROSS {
+            rest
+        } else {
+            self.arm.layout.volumes[cabin as usize].rest
+        };
+        RoomLaw::new(&RoomConditions {
+            volume: value(play.gas),
+            height: value(play.height),
+            deposition: value(play.deposition),
+            filter_flow: value(play.filter_flow),
+            filter_efficiency: value(play.filter_efficiency),
+            resuspension: value(play.resuspension),
+            gravity: value(self.m.body.gravity),
+            grain: Grain {
+                density: value(self.m.body.dust_density),
+                shape: value(self.m.body.dust_shape),
+            },
+            air: Air { temperature: value(play.temperature), pressure },
+        })
+    }
+
+    fn begin_things(&mut self) {
+        for (i, (_, n)) in self.m.spares.iter().enumerate() {
+            self.spares[i] = *n;
+        }
+        self.sky.fill(Sky::default());
+        self.suit_sorties.fill(0);
+        self.suit_services.fill(0);
+        self.suit_out.fill(u8::MAX);
+        self.traverse_cause.fill(NONE);
+        self.lost_element.fill(false);
+        for (e, r) in self.rovers.iter_mut().enumerate() {
+            let distance = self.arm.elements[e].distance.of(&self.v);
+            *r = Rover { traverse: NONE, driving: 0.0, distance, stuck: false };
+        }
+    }
+
+    fn begin_calendar(&mut self) {
+        self.plan(self.m.horizon, Event::End);
+        if !self.m.slots.is_empty() {
+            self.plan(self.m.slots[0].time, Event::Slot(0));
+        }
+        if !self.m.traverses.is_empty() {
+            self.plan(self.m.traverses[0].depart, Event::Depart(0));
+        }
+        self.begin_weather();
+        if let Some(every) = self.m.rules.inspection_every {
+            self.plan(every.of(&self.v), Event::Inspect);
+        }
+        for e in 0..self.arm.elements.len() {
+            if let Some(every) = self.arm.elements[e].cleaning_every {
+                self.plan(every.of(&self.v), Event::Clean(e as u16));
+            }
+        }
+    }
+
+    /// Adds crew time to upkeep.
+    pub(super) fn upkeep(&mut self, cause: crate::model::UpkeepCause, seconds: f64) {
+        debug_assert!((cause as usize) < UPKEEP_CAUSES.len());
+        self.out.facts.add(Fact::Upkeep, seconds / 3600.0);
+        self.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
+    }
+
+    /// Is this person able: not hurt, not off duty, not gone?
+    pub(super) fn able(&self, p: usize) -> bool {
+        let bit = 1 << p;
+        (self.hurt | self.gone) & bit == 0 && self.crew[p].off_until <= self.now
+    }
+
+    /// Able persons in volumes joined to the cabin of an element and not in a team.
+    pub(super) fn inside_of_element(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
+        let mut out = 0;
+        for p in 0..l.crew {
+            let Where::Volume(v) = self.places.person[p].at else { continue };
+            if v == OUTSIDE || !self.able(p) || matches!(self.crew[p].busy, Busy::Team(_)) {
+                continue;
+            }
+            if self.places.is_habitable(l, v) && self.places.joined(l, cabin, v) {
+                out |= 1 << p;
+            }
+        }
+        out
+    }
+
+    /// Adds a line to the story, if one is told.
+    pub(super) fn say(&mut self, level: Level, slot: Option<u32>, text: impl FnOnce(&Self) -> String) {
+        if self.story.is_some() {
+            let line = Line { time: self.now, slot, level, text: text(self) };
+            if let Some(s) = &mut self.story {
+                s.lines.push(line);
+            }
+        }
+    }
+
+    /// Names of a set of persons.
+    pub(super) fn names(&self, crew: Crew) -> String {
+        let all: Vec<&str> =
+            crate::layout::each_of(crew).map(|p| self.m.crew.names[p].as_str()).collect();
+        if all.is_empty() { "nobody".into() } else { all.join(" and ") }
+    }
+}

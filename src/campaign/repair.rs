@@ -1,0 +1,379 @@
+//! Repairs by crew who are then busy (rule 31), and putting ports back at rest.
+
+use super::person::Busy;
+use super::play::{Event, Play};
+use super::team::{Errand, Phase};
+use super::trace::Level;
+use crate::layout::{Crew, NONE, Side, each_of, walk};
+use crate::measure::Fact;
+use crate::model::{Part, Repair, UpkeepCause, purpose};
+
+/// What is mended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum What {
+    /// A mode on a part.
+    Part(u16),
+    /// A suit that a hazard outside has struck: suit, mode.
+    Suit(u16, u16),
+}
+
+/// One repair job.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Job {
+    /// What.
+    pub(super) what: What,
+    /// Number: order of finding.
+    pub(super) number: u32,
+    /// Attempt.
+    pub(super) attempt: u32,
+    /// Who works on it; 0 while it waits.
+    pub(super) crew: Crew,
+    /// Start of the attempt, s.
+    pub(super) since: f64,
+    /// End of the attempt, s.
+    pub(super) until: f64,
+    /// Counts attempts over all jobs, so that events of dropped jobs are known.
+    pub(super) ticket: u32,
+    /// Over.
+    pub(super) done: bool,
+}
+
+impl Play<'_> {
+    fn repair_of(&self, what: What) -> Option<&Repair> {
+        let mode = match what {
+            What::Part(pm) => self.arm.part_modes[pm as usize].mode,
+            What::Suit(_, mode) => mode,
+        };
+        self.m.modes[mode as usize].repair.as_ref()
+    }
+
+    /// Opens a job for a known strike, if the mode can be repaired.
+    pub(super) fn open_job(&mut self, pm: usize) {
+        self.add_job(What::Part(pm as u16));
+    }
+
+    /// Opens a job for a suit that a hazard outside has struck; it is unusable from now on.
+    pub(super) fn open_suit_job(&mut self, s: u16, mode: u16) {
+        self.places.suit[s as usize].usable = false;
+        self.add_job(What::Suit(s, mode));
+    }
+
+    fn add_job(&mut self, what: What) {
+        if self.repair_of(what).is_none() || self.ending.is_some() {
+            return;
+        }
+        let number = self.jobs.len() as u32;
+        let job = Job {
+            what,
+            number,
+            attempt: 0,
+            crew: 0,
+            since: 0.0,
+            until: 0.0,
+            ticket: 0,
+            done: false,
+        };
+        match self.jobs.iter().position(|j| j.done) {
+            Some(i) => {
+                let ticket = self.jobs[i].ticket + 1;
+                self.jobs[i] = Job { ticket, ..job };
+            }
+            None => self.jobs.push(job),
+        }
+        self.plan(self.now, Event::Look);
+    }
+
+    /// A job that is no longer needed (the part was freed).
+    pub(super) fn cancel_job(&mut self, pm: u16) {
+        for j in 0..self.jobs.len() {
+            if !self.jobs[j].done && self.jobs[j].what == What::Part(pm) {
+                self.end_job(j);
+            }
+        }
+    }
+
+    fn end_job(&mut self, j: usize) {
+        let crew = self.jobs[j].crew;
+        for p in each_of(crew) {
+            if self.crew[p].busy == Busy::Repair(j as u16) {
+                self.crew[p].busy = Busy::Free;
+            }
+        }
+        self.jobs[j].crew = 0;
+        self.jobs[j].done = true;
+        self.jobs[j].ticket += 1;
+    }
+
+    /// Looks whether waiting repairs can start and ports can be restored: called whenever crew may
+    /// have become free.
+    pub(super) fn look_around(&mut self) {
+        if self.ending.is_some() {
+            return;
+        }
+        for urgent in [true, false] {
+            for j in 0..self.jobs.len() {
+                let job = self.jobs[j];
+                if !job.done && job.crew == 0 && self.urgent(job.what) == urgent {
+                    self.try_start(j);
+                }
+            }
+        }
+        self.restore_ports();
+    }
+
+    /// A crew behind the hatch comes first.
+    fn urgent(&self, what: What) -> bool {
+        let What::Part(pm) = what else { return false };
+        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return false };
+        let port = self.arm.layout.openings[o as usize].port;
+        self.teams.iter().any(|t| t.phase == Phase::Stranded && t.home_port == port)
+    }
+
+    fn try_start(&mut self, j: usize) {
+        let what = self.jobs[j].what;
+        let Some(r) = self.repair_of(what) else { return };
+        let (need, spare, inside) = (r.crew, r.spare, r.inside);
+        if spare.is_some_and(|s| self.spares[s as usize] == 0) || inside && !self.pressure_side(what) {
+            return;
+        }
+        let e = self.element_of(what);
+        let free = each_of(self.inside_of_element(e))
+            .filter(|p| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse))
+            .take(need as usize)
+            .fold(0, |c: Crew, p| c | 1 << p);
+        if free.count_ones() < need {
+            return;
+        }
+        self.start_attempt(j, free);
+    }
+
+    fn start_attempt(&mut self, j: usize, crew: Crew) {
+        let what = self.jobs[j].what;
+        let arm = self.arm;
+        let m = self.m;
+        let (mode, hash) = match what {
+            What::Part(pm) => {
+                let part = arm.part_modes[pm as usize];
+                (part.mode, part.hash)
+            }
+            What::Suit(s, mode) => {
+                let path = crate::stream::fnv1a64(&arm.layout.suits[s as usize].path);
+                (mode, path ^ m.modes[mode as usize].hash)
+            }
+        };
+        let Some(r) = &m.modes[mode as usize].repair else { return };
+        let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
+        let (luck, campaign) = (self.luck, self.campaign);
+        let takes =
+            r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
+        if let Some(s) = r.spare {
+            self.spares[s as usize] -= 1;
+            self.out.facts.add(Fact::SparesUsed, 1.0);
+        }
+        let job = &mut self.jobs[j];
+        job.crew = crew;
+        job.since = self.now;
+        job.until = self.now + takes;
+        job.ticket += 1;
+        let event = Event::Repair(j as u16, job.ticket);
+        for p in each_of(crew) {
+            if self.crew[p].busy == Busy::Free {
+                self.crew[p].busy = Busy::Repair(j as u16);
+            }
+        }
+        self.plan(self.now + takes, event);
+        self.say(Level::Event, None, |s| {
+            format!("{} start to repair {}", s.names(crew), s.what_words(what))
+        });
+    }
+
+    fn repair_occasion(&self, what: What) -> u64 {
+        match what {
+            What::Part(pm) => u64::from(self.parts.renewal[pm as usize]),
+            What::Suit(s, _) => u64::from(self.suit_sorties[s as usize])
+                | u64::from(self.suit_services[s as usize]) << 16,
+        }
+    }
+
+    /// What is mended, in words.
+    pub(super) fn what_words(&self, what: What) -> String {
+        match what {
+            What::Part(pm) => {
+                let pm = self.arm.part_modes[pm as usize];
+                format!("{} ({})", self.part_path(pm.part), self.m.modes[pm.mode as usize].name)
+            }
+            What::Suit(s, mode) => {
+                let path = &self.arm.layout.suits[s as usize].path;
+                format!("{path} ({})", self.m.modes[mode as usize].name)
+            }
+        }
+    }
+
+    fn element_of(&self, what: What) -> u16 {
+        let l = &self.arm.layout;
+        let of_port = |p: u16| l.ports[p as usize].element;
+        let part = match what {
+            What::Part(pm) => self.arm.part_modes[pm as usize].part,
+            What::Suit(s, _) => Part::Suit(s),
+        };
+        match part {
+            Part::Opening(o) => l.openings[o as usize].element,
+            Part::Pump(p) => of_port(l.pumps[p as usize].port),
+            Part::Stage(s) => of_port(l.stages[s as usize].port),
+            Part::Element(e) => e,
+            Part::Suit(s) => match self.places.suit[s as usize].kept {
+                crate::layout::Kept::Volume(v) if v != 0 => l.volumes[v as usize].element,
+                crate::layout::Kept::Berth(b) => of_port(l.berths[b as usize].port),
+                _ => 0,
+            },
+        }
+    }
+
+    /// "From inside" needs pressure on the worker's side.
+    fn pressure_side(&self, what: What) -> bool {
+        let l = &self.arm.layout;
+        match what {
+            What::Part(pm) => match self.arm.part_modes[pm as usize].part {
+                Part::Opening(o) => l.openings[o as usize].sides.iter().any(|s| match s {
+                    Side::Volume(v) => self.places.is_habitable(l, *v),
+                    Side::Suit(_) => true,
+                }),
+                Part::Suit(s) => self.suit_within_reach(s as usize),
+                _ => true,
+            },
+            What::Suit(s, _) => self.suit_within_reach(s as usize),
+        }
+    }
+
+    fn suit_within_reach(&self, s: usize) -> bool {
+        match self.places.suit[s].kept {
+            crate::layout::Kept::Volume(v) => self.places.is_habitable(&self.arm.layout, v),
+            crate::layout::Kept::Berth(_) => true,
+            crate::layout::Kept::Worn(_) => false,
+        }
+    }
+
+    /// An attempt ends: it costs its hours, crew and spare whether it worked or not.
+    pub(super) fn repair_ends(&mut self, j: usize, ticket: u32) {
+        if self.jobs[j].ticket != ticket || self.jobs[j].done {
+            return;
+        }
+        let job = self.jobs[j];
+        let what = job.what;
+        let people = f64::from(job.crew.count_ones());
+        self.upkeep(UpkeepCause::Repair, (job.until - job.since) * people);
+        let Some(r) = self.repair_of(what) else { return };
+        let (success, as_new) = (r.success.of(&self.v), r.as_new);
+        let hash = match what {
+            What::Part(pm) => self.arm.part_modes[pm as usize].hash,
+            What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
+        };
+        let occasion = self.repair_occasion(what) << 8 | u64::from(job.attempt);
+        let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
+        self.say(Level::Event, None, |s| {
+            let how = if worked { "mended" } else { "the repair did not work" };
+            format!("{}: {how}", s.what_words(what))
+        });
+        for p in each_of(job.crew) {
+            if self.crew[p].busy == Busy::Repair(j as u16) {
+                self.crew[p].busy = Busy::Free;
+            }
+        }
+        self.jobs[j].crew = 0;
+        self.jobs[j].attempt += 1;
+        if worked {
+            self.end_job(j);
+            match what {
+                What::Part(pm) => self.mend(pm as usize, as_new),
+                What::Suit(s, _) => self.places.suit[s as usize].usable = true,
+            }
+            self.mended();
+        }
+        self.look_around();
+    }
+
+    /// Stranded teams may try the planned list again.
+    fn mended(&mut self) {
+        for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
+            t.mended = true;
+        }
+        self.wake();
+    }
+
+    /// The campaign is ending: repairs stop and are booked pro rata.
+    pub(super) fn stop_repairs(&mut self) {
+        for j in 0..self.jobs.len() {
+            let job = self.jobs[j];
+            if !job.done && job.crew != 0 {
+                let people = f64::from(job.crew.count_ones());
+                self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
+            }
+            if !job.done {
+                self.end_job(j);
+            }
+        }
+    }
+
+    /// Ports that stand down are put at rest as soon as nobody is outside through them and nothing of
+    /// them is known stuck (rule 3).
+    fn restore_ports(&mut self) {
+        for port in 0..self.astray.len() {
+            if !self.astray[port] || self.port_user[port] != u8::MAX {
+                continue;
+            }
+            let p = port as u16;
+            let out = self.teams.iter().any(|t| {
+                t.phase != Phase::Idle && t.home_port == p && (t.out_at >= 0.0 || t.phase == Phase::Stranded)
+            });
+            let list = self.arm.layout.ports[port].restore;
+            if out || list == NONE || self.port_trouble(p).is_some() {
+                continue;
+            }
+            let inside = self.inside_of_element(self.arm.layout.ports[port].element);
+            let Some(one) = each_of(inside).find(|q| self.crew[*q].busy == Busy::Free) else { continue };
+            self.start_restore(p, list, one);
+        }
+    }
+
+    fn start_restore(&mut self, port: u16, list: u16, one: usize) {
+        let Some(k) = self.new_team(Errand::Restore, 1 << one) else { return };
+        self.teams[k].contingency = true;
+        self.teams[k].path = crate::stream::fnv1a64("restore");
+        self.teams[k].occasion = self.now as u64;
+        self.hold_port(k, port);
+        self.say(Level::Event, None, |s| {
+            let path = &s.arm.layout.ports[port as usize].path;
+            format!("{} puts {path} at rest", s.m.crew.names[one])
+        });
+        self.enter_list(k, list, 0);
+        self.walk(k);
+    }
+
+    /// A restore list is done.
+    pub(super) fn restored(&mut self, k: usize) {
+        self.end_restore(k);
+        self.look_around();
+    }
+
+    /// A row of a restore list failed: try again in a day.
+    pub(super) fn restore_failed(&mut self, k: usize) {
+        self.end_restore(k);
+        self.plan(self.now + 86_400.0, Event::Look);
+    }
+
+    fn end_restore(&mut self, k: usize) {
+        self.now = self.teams[k].t;
+        let people = f64::from(self.teams[k].members.count_ones());
+        let spent = self.teams[k].elapsed;
+        self.upkeep(UpkeepCause::Restore, spent * people);
+        let port = self.teams[k].port;
+        self.free_members(k);
+        self.release_port(k);
+        self.teams[k].clear();
+        let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
+        self.astray[port as usize] = off;
+        if off {
+            self.plan(self.now + 86_400.0, Event::Look);
+        }
+    }
+}

@@ -1,0 +1,293 @@
+//! How long a row takes: the longer of its law and of physics, and what a casualty does to it.
+
+use super::hazard::NO;
+use super::play::Play;
+use crate::layout::{ACROSS, Aim, Crew, NONE, On, Row, Spread, each_of};
+use crate::model::{IncapacitatedPlay, RowPlay, Vary, purpose};
+use crate::physics::{gas, prebreathe};
+use crate::scenario::{Action, By, Each, Severity};
+
+impl Play<'_> {
+    /// Time of a row for those who do it, s.
+    pub(super) fn row_time(&mut self, k: usize, row: &Row, i: usize, who: Crew, g: &Spread) -> f64 {
+        let arm = self.arm;
+        let play = &arm.lists[self.teams[k].list as usize].rows[i];
+        let takes = self.shared_time(k, row, play, i, who) * self.slowness(row, who);
+        let physics = match row.action {
+            Action::Depress => self.depress_time(row),
+            Action::Vent => self.vent_time(row, who),
+            Action::Repress => self.repress_time(row, who),
+            Action::Prebreathe => self.prebreathe_time(who),
+            Action::Travel => return takes.max(self.travel_time(k, row, who)),
+            Action::Wait => return self.wait_time(k, row, takes),
+            _ => 0.0,
+        };
+        let _ = g;
+        takes.max(physics)
+    }
+
+    /// Once, person after person, or side by side in waves where there are fewer instances.
+    fn shared_time(&mut self, k: usize, row: &Row, play: &RowPlay, i: usize, who: Crew) -> f64 {
+        let Some(takes) = &play.takes else {
+            return self.casualty_alone(k, play, i, who);
+        };
+        match row.each {
+            Each::Team => {
+                let base = self.draw(k, takes, play.draw as usize);
+                self.with_casualty(k, play, i, who & self.hurt, base)
+            }
+            Each::InTurn => {
+                let mut sum = 0.0;
+                for (rank, p) in each_of(who).enumerate() {
+                    let one = self.draw(k, takes, play.draw as usize + rank);
+                    sum += self.with_casualty(k, play, i, self.hurt & 1 << p, one);
+                }
+                sum
+            }
+            Each::AtOnce => {
+                let instances = match row.on {
+                    On::Opening(_, n) | On::BerthVolume(_, n) => n.max(1) as usize,
+                    _ => usize::MAX,
+                };
+                let (mut sum, mut wave) = (0.0, 0.0f64);
+                for (rank, p) in each_of(who).enumerate() {
+                    if rank > 0 && rank % instances == 0 {
+                        sum += wave;
+                        wave = 0.0;
+                    }
+                    let one = self.draw(k, takes, play.draw as usize + rank);
+                    wave = wave.max(self.with_casualty(k, play, i, self.hurt & 1 << p, one));
+                }
+                sum + wave
+            }
+        }
+    }
+
+    /// A duration of the leg; a row tried again draws elsewhere.
+    fn draw(&self, k: usize, takes: &Vary, index: usize) -> f64 {
+        let t = &self.teams[k];
+        takes.value(&self.v, || {
+            if t.tries == 0 && index < t.draws.len() {
+                return t.draws[index];
+            }
+            let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
+            let index = 1 << 30 | (index as u32) << 8 | u32::from(t.tries);
+            self.luck.uniform(self.campaign, path, t.occasion, purpose::LEG, index)
+        })
+    }
+
+    /// A row without `takes` whose casualty law gives a time.
+    fn casualty_alone(&mut self, k: usize, play: &RowPlay, i: usize, who: Crew) -> f64 {
+        self.with_casualty(k, play, i, who & self.hurt, 0.0)
+    }
+
+    /// Time of one share of a row when `hurt` of it is incapacitated.
+    fn with_casualty(&mut self, k: usize, play: &RowPlay, i: usize, hurt: Crew, base: f64) -> f64 {
+        if hurt == 0 {
+            return base;
+        }
+        let (law, add) = match &play.incapacitated {
+            None => return base,
+            Some(IncapacitatedPlay::Skip) => return 0.0,
+            Some(IncapacitatedPlay::Times(x, _)) => return base * x,
+            Some(IncapacitatedPlay::Takes(law, _)) => (law, 0.0),
+            Some(IncapacitatedPlay::Adds(law, _)) => (law, base),
+        };
+        let (path, occasion, index) = self.row_address(k, i, 3);
+        let (luck, campaign) = (self.luck, self.campaign);
+        add + law.value(&self.v, || luck.uniform(campaign, path, occasion, purpose::MEDICAL, index))
+    }
+
+    /// Largest slowness of the openings of a row.
+    fn slowness(&self, row: &Row, who: Crew) -> f64 {
+        let On::Opening(o, n) = row.on else { return 1.0 };
+        each_of(who).fold(1.0, |x: f64, p| {
+            let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
+            x.max(self.parts.slow[id])
+        })
+    }
+
+    fn depress_time(&self, row: &Row) -> f64 {
+        let On::Volumes([v, ..], _) = row.on else { return 0.0 };
+        let v = v as usize;
+        let pump = self.arm.volumes[v].pump;
+        let from = self.places.pressure[v];
+        let to = self.places.level(&self.arm.layout, row, v as u16);
+        if pump == NONE || from <= to {
+            return 0.0;
+        }
+        if self.parts.pump_lost[pump as usize] != NO {
+            return self.valve_time(v, from, to).unwrap_or(0.0);
+        }
+        let speed = self.arm.pumps[pump as usize].speed.of(&self.v);
+        gas::pump::time(self.free_volume(v), speed, from, to)
+    }
+
+    fn vent_time(&self, row: &Row, who: Crew) -> f64 {
+        if row.on == On::Suit {
+            return 0.0;
+        }
+        let l = &self.arm.layout;
+        let (vols, n) = self.places.row_volumes(l, row, who);
+        vols[..n].iter().fold(0.0, |t: f64, v| {
+            let to = self.places.level(l, row, *v);
+            let from = self.places.pressure[*v as usize];
+            t.max(self.valve_time(*v as usize, from, to).unwrap_or(0.0))
+        })
+    }
+
+    /// Through the volume's valve to outside, choked then subsonic; `None` without a valve.
+    fn valve_time(&self, v: usize, from: f64, to: f64) -> Option<f64> {
+        if from <= to {
+            return Some(0.0);
+        }
+        let valve = self.arm.volumes[v].valve;
+        let play = self.arm.openings.get(valve as usize)?;
+        let orifice =
+            gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let volume = self.free_volume(v);
+        gas::vent::time(volume, orifice, (from, to), self.arm.layout.ambient, self.gas.mix[v], t)
+    }
+
+    fn repress_time(&self, row: &Row, who: Crew) -> f64 {
+        let l = &self.arm.layout;
+        let rate = self.m.rules.pressure_rate.of(&self.v);
+        if row.on == On::Suit {
+            let Aim::Pascal(to) = row.to else { return 0.0 };
+            let low = each_of(who).fold(to, |x: f64, p| {
+                let s = self.places.person[p].suit;
+                if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure) }
+            });
+            return gas::repress_time(low, to, rate);
+        }
+        let (vols, n) = self.places.row_volumes(l, row, who);
+        vols[..n].iter().fold(0.0, |t: f64, v| {
+            let to = self.places.level(l, row, *v);
+            let from = self.places.pressure[*v as usize];
+            t.max(if to > from { gas::repress_time(from, to, rate) } else { 0.0 })
+        })
+    }
+
+    /// Longest required prebreathe of the persons (rule 5: the longer of `takes` and physics).
+    fn prebreathe_time(&self, who: Crew) -> f64 {
+        each_of(who).fold(0.0, |t: f64, p| {
+            let Some((suit, kind)) = self.suit_kind(p) else { return t };
+            let _ = suit;
+            let pressure = self.ambient_of(p);
+            let oxygen = kind.purity.of(&self.v);
+            let wanted = prebreathe::Wanted {
+                ratio: self.m.rules.prebreathe_ratio.of(&self.v),
+                suit_pressure: kind.pressure,
+                half_time: prebreathe::SLOW_HALF_TIME,
+            };
+            let breathed = prebreathe::breathed_nitrogen(pressure, oxygen);
+            let tissue = self.crew[p].tissue_now(self.now_of(p));
+            let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
+            t.max(prebreathe::planned_time(need, self.m.rules.prebreathe_least.of(&self.v)))
+        })
+    }
+
+    fn now_of(&self, p: usize) -> f64 {
+        self.now.max(self.crew[p].tissue_at)
+    }
+
+    /// The suit a person wears and its kind.
+    pub(super) fn suit_kind(&self, p: usize) -> Option<(usize, &crate::model::SuitKind)> {
+        let s = self.places.person[p].suit;
+        (s != NONE).then(|| {
+            let kind = self.arm.layout.suits[s as usize].kind as usize;
+            (s as usize, &self.m.suits[kind])
+        })
+    }
+
+    /// Pressure around a person: of their volume, or of the cabin behind their berth, Pa.
+    pub(super) fn ambient_of(&self, p: usize) -> f64 {
+        use crate::layout::Where;
+        match self.places.person[p].at {
+            Where::Volume(v) => self.places.pressure[v as usize],
+            Where::Berth(b) => {
+                let s = self.places.person[p].suit;
+                let _ = b;
+                if s == NONE { 0.0 } else { self.places.suit[s as usize].pressure }
+            }
+            Where::Gone => 0.0,
+        }
+    }
+
+    fn travel_time(&self, k: usize, row: &Row, who: Crew) -> f64 {
+        let On::Element(e) = row.on else { return 0.0 };
+        if row.by == By::Ascent {
+            return 0.0;
+        }
+        let metres = self.metres_to(k, e);
+        metres / self.pace(who | self.teams[k].members, row.by)
+    }
+
+    /// Distance from where a team is to an element, m: both are measured from the first habitat.
+    pub(super) fn metres_to(&self, k: usize, e: u16) -> f64 {
+        let t = &self.teams[k];
+        let port = t.home_port.min(t.port);
+        let host = self.arm.layout.ports.get(port as usize).map_or(0, |p| p.element);
+        let here = self.rovers[host as usize].distance;
+        (self.rovers[e as usize].distance - here).abs()
+    }
+
+    /// Speed of a group on its feet, riding outside or pulling a casualty, m/s.
+    pub(super) fn pace(&self, crew: Crew, by: By) -> f64 {
+        let mean = |v: &Vary| v.value(&self.v, || 0.5);
+        if matches!(by, By::Rover | By::RoverOutside) {
+            let speed = self.arm.elements.iter().find_map(|e| e.speed).map(|p| p.of(&self.v));
+            if let Some(s) = speed {
+                return s;
+            }
+        }
+        let hurt = crew & self.hurt;
+        if hurt == 0 {
+            return mean(&self.m.crew.walk_speed);
+        }
+        let carried = each_of(hurt).any(|p| self.crew[p].severity != Severity::Helped);
+        if carried { mean(&self.m.crew.stretcher_speed) } else { mean(&self.m.crew.helped_speed) }
+    }
+
+    fn wait_time(&self, k: usize, row: &Row, takes: f64) -> f64 {
+        match row.until {
+            Some(c) if self.holds(c, k) => 0.0,
+            _ => takes,
+        }
+    }
+
+    /// Mean time of a list on the clock for a team, travel included, s.
+    pub(super) fn mean_time(&self, k: usize, list: u16, safe: bool) -> f64 {
+        let play = &self.arm.lists[list as usize];
+        let n = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
+        let rows = if safe { play.mean_safe[n] } else { play.mean_total[n] };
+        let hurt = self.teams[k].members & self.hurt;
+        let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
+        let travel = match play.travels_to {
+            NONE => 0.0,
+            e => self.metres_to(k, e) / self.pace(self.teams[k].members, By::Foot),
+        };
+        rows + extra + travel
+    }
+
+    /// Mean extra time that a casualty costs in a list, s.
+    fn casualty_mean(&self, list: u16) -> f64 {
+        let play = &self.arm.lists[list as usize];
+        play.rows.iter().fold(0.0, |sum, r| {
+            let base = r.takes.as_ref().map_or(0.0, Vary::mean);
+            sum + match &r.incapacitated {
+                Some(IncapacitatedPlay::Takes(law, _)) => law.mean() - base,
+                Some(IncapacitatedPlay::Adds(law, _)) => law.mean(),
+                Some(IncapacitatedPlay::Times(x, _)) => base * (x - 1.0),
+                Some(IncapacitatedPlay::Skip) => -base,
+                None => 0.0,
+            }
+        })
+    }
+
+    /// Ambient plus what a vent leaves.
+    pub(super) fn vacuum(&self) -> f64 {
+        self.arm.layout.ambient + ACROSS
+    }
+}

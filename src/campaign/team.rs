@@ -1,0 +1,232 @@
+//! Teams: who is on the way, in which list and row, and what became of their slot.
+
+use crate::layout::{Crew, NONE};
+use crate::model::LEG_DRAWS;
+use crate::model::cause::LEFT;
+
+/// Most teams at once.
+pub const TEAMS: usize = 10;
+/// Most hits of one time outside.
+pub const HITS: usize = 24;
+
+/// What a team is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Errand {
+    /// A planned sortie.
+    Sortie,
+    /// Going home from a haven elsewhere (rule 24).
+    Return,
+    /// Putting a port at rest.
+    Restore,
+}
+
+/// Where a team stands in what it does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Phase {
+    /// Not in use.
+    Idle,
+    /// Waits for a port in use, before egress.
+    WaitPort,
+    /// Between rows.
+    Begin,
+    /// In a row until `end`.
+    InRow,
+    /// Outside, at work or on the way there.
+    Outside,
+    /// On the way back to the door.
+    Walking,
+    /// Cannot get in for now: waits for a port, a repair or the end.
+    Stranded,
+}
+
+/// Something that strikes a person of a team at a known moment outside.
+#[derive(Clone, Copy, Debug)]
+pub struct Hit {
+    /// When, s.
+    pub at: f64,
+    /// Failure mode.
+    pub mode: u16,
+    /// Person.
+    pub person: u8,
+}
+
+/// One team.
+#[derive(Clone, Debug)]
+pub struct Team {
+    /// Where it stands.
+    pub phase: Phase,
+    /// Counts events of this team, so that old ones are known.
+    pub ticket: u32,
+    /// What it is about.
+    pub errand: Errand,
+    /// Those now with it.
+    pub members: Crew,
+    /// Those who came out to help.
+    pub rescuers: Crew,
+    /// Slot it came from (index); `u32::MAX` if none.
+    pub slot: u32,
+    /// It keeps the books of the slot (a part that split off does not).
+    pub books: bool,
+    /// Port of the list it is in.
+    pub port: u16,
+    /// Port it means to come in by.
+    pub home_port: u16,
+    /// Holds `port`.
+    pub holds: bool,
+    /// List.
+    pub list: u16,
+    /// Row.
+    pub row: usize,
+    /// Only the rows that make a port ready are played; then this list.
+    pub then: u16,
+    /// Tries of the row so far.
+    pub tries: u8,
+    /// Time, s: start of the row, or now.
+    pub t: f64,
+    /// End of the row, s.
+    pub end: f64,
+    /// Who does the row.
+    pub who: Crew,
+    /// The row's result held already.
+    pub skip: bool,
+    /// Luck of its lists: path of the errand.
+    pub path: u64,
+    /// Occasion.
+    pub occasion: u64,
+    /// Uniforms of the leg.
+    pub draws: [f64; LEG_DRAWS],
+    /// Start of the first egress row, s.
+    pub started: f64,
+    /// Elapsed s in egress and ingress rows.
+    pub elapsed: f64,
+    /// End of egress, s; negative before.
+    pub out_at: f64,
+    /// Start of the first ingress row, s; negative before.
+    pub door_at: f64,
+    /// Planned end of work, s.
+    pub work_end: f64,
+    /// One way, m.
+    pub distance: f64,
+    /// Speed outbound, m/s.
+    pub speed: f64,
+    /// Metres from the door and when that was so (walking back).
+    pub far: f64,
+    /// Speed back, m/s.
+    pub back_speed: f64,
+    /// Power at work, W.
+    pub power: f64,
+    /// Dust picked up already.
+    pub dusted: bool,
+    /// Hits to come, in order.
+    pub hits: [Hit; HITS],
+    /// How many.
+    pub hit_count: usize,
+    /// Next one.
+    pub hit_next: usize,
+    /// Ways back tried: bits of the architecture's order.
+    pub tried: u64,
+    /// Way in use: index in the order; [`NONE`] for the planned list.
+    pub way: u16,
+    /// The way's own rows were tried again from a `repress`.
+    pub again: bool,
+    /// The planned list was tried and failed.
+    pub planned_tried: bool,
+    /// Something was mended since.
+    pub mended: bool,
+    /// Losses are contingency.
+    pub contingency: bool,
+    /// Aborted egress.
+    pub aborted: bool,
+    /// Earliest cause of lost hours; [`LEFT`] stands for none so far.
+    pub cause: u16,
+    /// Has a cause.
+    pub has_cause: bool,
+    /// Cut short.
+    pub cut: bool,
+    /// Seconds outside so far per person, filled when the door is reached.
+    pub done: f64,
+}
+
+impl Team {
+    /// A team not in use.
+    pub fn idle() -> Team {
+        Team {
+            phase: Phase::Idle,
+            ticket: 0,
+            errand: Errand::Sortie,
+            members: 0,
+            rescuers: 0,
+            slot: u32::MAX,
+            books: false,
+            port: NONE,
+            home_port: NONE,
+            holds: false,
+            list: NONE,
+            row: 0,
+            then: NONE,
+            tries: 0,
+            t: 0.0,
+            end: 0.0,
+            who: 0,
+            skip: false,
+            path: 0,
+            occasion: 0,
+            draws: [0.5; LEG_DRAWS],
+            started: 0.0,
+            elapsed: 0.0,
+            out_at: -1.0,
+            door_at: -1.0,
+            work_end: 0.0,
+            distance: 0.0,
+            speed: 1.0,
+            far: 0.0,
+            back_speed: 1.0,
+            power: 1.0,
+            dusted: false,
+            hits: [Hit { at: 0.0, mode: 0, person: 0 }; HITS],
+            hit_count: 0,
+            hit_next: 0,
+            tried: 0,
+            way: NONE,
+            again: false,
+            planned_tried: false,
+            mended: false,
+            contingency: false,
+            aborted: false,
+            cause: LEFT,
+            has_cause: false,
+            cut: false,
+            done: 0.0,
+        }
+    }
+
+    /// Back to idle, keeping the ticket so that old events stay old. The uniforms need no reset: a
+    /// list fills what it reads.
+    pub fn clear(&mut self) {
+        let ticket = self.ticket + 1;
+        let draws = self.draws;
+        *self = Team::idle();
+        self.draws = draws;
+        self.ticket = ticket;
+    }
+
+    /// Notes a cause, if it is the first.
+    pub fn blame(&mut self, cause: u16) {
+        if !self.has_cause {
+            self.cause = cause;
+            self.has_cause = true;
+        }
+    }
+
+    /// Adds a hit, keeping them in order of time (and of file for ties).
+    pub fn add_hit(&mut self, hit: Hit) {
+        assert!(self.hit_count < HITS, "more hits in one sortie than there is room for");
+        let mut i = self.hit_count;
+        while i > self.hit_next && self.hits[i - 1].at > hit.at {
+            self.hits[i] = self.hits[i - 1];
+            i -= 1;
+        }
+        self.hits[i] = hit;
+        self.hit_count += 1;
+    }
+}

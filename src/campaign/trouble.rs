@@ -1,0 +1,685 @@
+//! Getting back in when the planned list does not work (rules 22, 23): ways back in the order of the
+//! architecture, each at most once, each only if its conditions hold; waiting; the end.
+
+use super::play::Play;
+use super::team::{Phase, TEAMS};
+use super::trace::Level;
+use super::walk::Failure;
+use crate::layout::walk::{self, Group};
+use crate::layout::{
+    Condition, Crew, ListKind, NONE, OUTSIDE, On, Row, Stuck, Where, each_of,
+};
+use crate::scenario::{Action, By};
+
+/// Whether a way back is open to a team now.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Openness {
+    Open,
+    /// Only `in time` is lacking.
+    TooSlow,
+    /// Its port is in use.
+    Busy,
+    Shut,
+}
+
+impl Play<'_> {
+    /// A row of an inward list failed and its team cannot go on as planned.
+    pub(super) fn stranded_at_row(&mut self, k: usize, row: &Row, f: Failure) {
+        self.now = self.teams[k].t;
+        if self.teams[k].way == NONE {
+            self.teams[k].planned_tried = true;
+        }
+        let split = self.split_off(k, row, f);
+        if let Some(other) = split {
+            self.strand(other);
+            // The others go in.
+            let t = &mut self.teams[k];
+            t.row += 1;
+            t.phase = Phase::Begin;
+            return;
+        }
+        self.strand(k);
+    }
+
+    /// Without a casualty, those stranded at a row with several instances go together and the others
+    /// go in (rule 23): the stranded become a team of their own.
+    fn split_off(&mut self, k: usize, row: &Row, f: Failure) -> Option<usize> {
+        let Failure::Broken(_) = f else { return None };
+        let members = self.teams[k].members;
+        let several = matches!(row.on, On::Opening(_, n) | On::BerthVolume(_, n) if n > 1);
+        if !several || members & self.hurt != 0 {
+            return None;
+        }
+        let g = self.spread(k, row);
+        let who = self.teams[k].who;
+        let mut good: Crew = 0;
+        for p in each_of(who) {
+            if self.places.broken(&self.arm.layout, row, 1 << p, &g).is_none() {
+                good |= 1 << p;
+            }
+        }
+        let bad = who & !good;
+        if good == 0 || bad == 0 || bad & members != bad {
+            return None;
+        }
+        self.places.act(&self.arm.layout, row, good, &g);
+        each_of(good).for_each(|p| self.breathe_here(p));
+        self.split_team(k, bad)
+    }
+
+    /// A team that cannot go on: lets go of its port and looks for a way.
+    pub(super) fn strand(&mut self, k: usize) {
+        self.teams[k].phase = Phase::Stranded;
+        self.teams[k].then = NONE;
+        let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
+        if !open {
+            return self.stay_inside(k);
+        }
+        if self.story.is_some() {
+            let members = self.teams[k].members;
+            self.say(Level::Event, self.slot_of(k), |s| {
+                format!("{} cannot go on as planned; ways back are tried", s.names(members))
+            });
+        }
+        self.take_along(k);
+        self.try_ways(k);
+    }
+
+    /// Nobody of the team lives on suit supply: the list is given up where people are.
+    fn stay_inside(&mut self, k: usize) {
+        let members = self.teams[k].members;
+        walk::release_berths(&mut self.places, members);
+        self.undress(members);
+        self.teams[k].aborted = true;
+        self.arrive_home(k);
+    }
+
+    /// Suited persons in a habitable place take their suits off there (no row says so: the list was
+    /// given up).
+    fn undress(&mut self, crew: Crew) {
+        for p in each_of(crew) {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            match self.places.person[p].at {
+                Where::Volume(v) if self.places.is_habitable(&self.arm.layout, v) => {
+                    self.places.person[p].suit = NONE;
+                    self.places.suit[s as usize].kept = crate::layout::Kept::Volume(v);
+                    self.places.suit[s as usize].checked = false;
+                }
+                Where::Berth(b) => {
+                    let cabin = self.arm.layout.berths[b as usize].cabin;
+                    self.places.person[p].suit = NONE;
+                    self.places.suit[s as usize].kept = crate::layout::Kept::Berth(b);
+                    self.places.person[p].at = Where::Volume(cabin);
+                }
+                _ => {}
+            }
+            self.breathe_here(p);
+        }
+    }
+
+    /// Persons inside who now live on suit supply in the same volume belong to the stranded team.
+    fn take_along(&mut self, k: usize) {
+        for p in 0..self.arm.layout.crew {
+            let bit = 1 << p;
+            let free = self.crew[p].busy == super::person::Busy::Free;
+            if free && self.crew[p].clock.open && self.gone & bit == 0 {
+                self.teams[k].members |= bit;
+                self.crew[p].busy = super::person::Busy::Team(k as u8);
+            }
+        }
+    }
+
+    /// Something has changed, or a clock has ended.
+    pub(super) fn stranded_event(&mut self, k: usize) {
+        self.teams[k].t = self.now;
+        let members = self.teams[k].members;
+        for p in each_of(members) {
+            let c = &self.crew[p].clock;
+            if c.open && c.end() <= self.now + 1e-6 {
+                self.miss(k, p);
+            }
+        }
+        if self.teams[k].members == 0 {
+            return self.arrive_home(k);
+        }
+        self.try_ways(k);
+    }
+
+    /// Tries the ways back that are open, in order; waits if none is.
+    fn try_ways(&mut self, k: usize) {
+        if self.try_planned(k) || self.own_rows_again(k) {
+            return;
+        }
+        if self.planned_is_busy(k) {
+            return self.wait_for_help(k);
+        }
+        let mut slow = None;
+        for i in 0..self.arm.layout.ways_back.len() {
+            if self.teams[k].tried & 1 << i != 0 {
+                continue;
+            }
+            match self.openness(k, i) {
+                Openness::Open => return self.take_way(k, i),
+                Openness::Busy => return self.wait_for_help(k),
+                Openness::TooSlow if slow.is_none() => slow = Some(i),
+                _ => {}
+            }
+        }
+        if let Some(i) = slow {
+            return self.take_way(k, i);
+        }
+        self.wait_for_help(k);
+    }
+
+    /// The planned ingress, when what stopped it is gone: mended, or the port is free again.
+    fn try_planned(&mut self, k: usize) -> bool {
+        let port = self.teams[k].home_port;
+        let able = self.teams[k].members & !self.hurt;
+        let outside = each_of(self.teams[k].members)
+            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
+        let free = {
+            let user = self.port_user[port as usize];
+            user == u8::MAX || user == k as u8
+        };
+        if able == 0 || !outside || !free || self.port_trouble(port).is_some() {
+            return false;
+        }
+        if self.teams[k].planned_tried && !self.teams[k].mended {
+            return false;
+        }
+        if !self.planned_can(k, port) {
+            return false;
+        }
+        self.teams[k].planned_tried = true;
+        self.teams[k].mended = false;
+        self.teams[k].way = NONE;
+        self.teams[k].contingency = false;
+        self.come_in(k);
+        true
+    }
+
+    /// The home port is in use and its user will be done in time (rule 22).
+    fn planned_is_busy(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let user = self.port_user[t.home_port as usize];
+        let fresh = !t.planned_tried || t.mended;
+        fresh && user != u8::MAX && user != k as u8 && self.wait_fits(k, user as usize)
+    }
+
+    /// The planned list can be walked from outside with what is known.
+    fn planned_can(&mut self, k: usize, port: u16) -> bool {
+        let list = self.arm.layout.ports[port as usize].ingress;
+        let berths = &self.arm.layout.ports[port as usize].berths;
+        if !berths.is_empty() {
+            let free = berths.iter().filter(|b| self.places.berth_free(&self.arm.layout, **b)).count();
+            if free < self.teams[k].members.count_ones() as usize {
+                return false;
+            }
+        }
+        list != NONE
+    }
+
+    /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
+    /// which the rest walks dry, once (rule 23).
+    fn own_rows_again(&mut self, k: usize) -> bool {
+        let t = &self.teams[k];
+        if t.way == NONE || t.again || t.list == NONE {
+            return false;
+        }
+        let list = t.list;
+        if self.arm.layout.lists[list as usize].kind != ListKind::WayBack {
+            return false;
+        }
+        let in_volume = each_of(t.members)
+            .any(|p| matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE));
+        if !in_volume {
+            return false;
+        }
+        let arm = self.arm;
+        let rows = &arm.layout.lists[list as usize].rows;
+        for (i, row) in rows.iter().enumerate() {
+            if row.action != Action::Repress || !self.dry_from(k, list, i) {
+                continue;
+            }
+            self.teams[k].again = true;
+            let port = arm.layout.lists[list as usize].port;
+            if self.port_user[port as usize] == u8::MAX {
+                self.hold_port(k, port);
+            }
+            self.enter_list(k, list, i);
+            self.walk(k);
+            return true;
+        }
+        false
+    }
+
+    /// Could the rest of a list be walked from here, nothing more failing?
+    fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
+        let t = &self.teams[k];
+        let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        self.scratch.clone_from(&self.places);
+        let l = &self.arm.layout;
+        walk::walk(l, &mut self.scratch, &l.lists[list as usize], row, group).is_ok()
+            && walk::all_in(l, &self.scratch, group.team)
+    }
+
+    /// Is way `i` of the order open to the team?
+    fn openness(&self, k: usize, i: usize) -> Openness {
+        let id = self.arm.layout.ways_back[i];
+        let list = &self.arm.layout.lists[id as usize];
+        let able = self.teams[k].members & !self.hurt;
+        let rescue = list.needs.contains(&Condition::RescuersInside);
+        if able == 0 && !rescue || !self.starts_here(k, id) || !self.gas_for(id) {
+            return Openness::Shut;
+        }
+        let e = self.arm.layout.ports[list.port as usize].element;
+        if self.lost_element[e as usize] {
+            return Openness::Shut;
+        }
+        let met = |c: &Condition| *c == Condition::InTime || self.condition(*c, k, list.port);
+        if !list.needs.iter().all(met) {
+            return Openness::Shut;
+        }
+        let user = self.port_user[list.port as usize];
+        if user != u8::MAX && user != k as u8 {
+            return if self.wait_fits(k, user as usize) { Openness::Busy } else { Openness::Shut };
+        }
+        let least = self.least_left(k);
+        if self.mean_time(k, id, true) < least { Openness::Open } else { Openness::TooSlow }
+    }
+
+    /// The store covers the fills of the list (rule 26).
+    fn gas_for(&self, id: u16) -> bool {
+        let list = &self.arm.layout.lists[id as usize];
+        let e = self.arm.layout.ports[list.port as usize].element;
+        let s = self.arm.layout.elements[e as usize].store;
+        if s == NONE {
+            return true;
+        }
+        let need = self.arm.lists[id as usize].fills;
+        let has = self.gas.store[s as usize];
+        has.oxygen >= need[0] && has.nitrogen >= need[1]
+    }
+
+    /// Least life support left in the team, s.
+    fn least_left(&self, k: usize) -> f64 {
+        each_of(self.teams[k].members).fold(f64::INFINITY, |x, p| {
+            let c = &self.crew[p].clock;
+            if c.open { x.min(c.left(self.now)) } else { x }
+        })
+    }
+
+    /// The mean end of the list now played at a busy port lies before the clock's end.
+    fn wait_fits(&self, k: usize, user: usize) -> bool {
+        let t = &self.teams[user];
+        if t.phase == Phase::Stranded {
+            return false;
+        }
+        if t.list == NONE {
+            return true;
+        }
+        let mean = self.mean_time(user, t.list, false);
+        mean < self.least_left(k)
+    }
+
+    /// `from` is where the people are; those in a volume at outside pressure with its opening to
+    /// outside open may step out first (rule 22).
+    fn starts_here(&self, k: usize, id: u16) -> bool {
+        let list = &self.arm.layout.lists[id as usize];
+        each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
+            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v),
+            (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
+            _ => false,
+        })
+    }
+
+    fn can_step_out(&self, v: u16) -> bool {
+        let low = self.places.pressure[v as usize] <= self.vacuum();
+        low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
+            self.places.opening[*o as usize].open
+                && self.arm.layout.across(*o, v) == Some(OUTSIDE)
+        })
+    }
+
+    fn take_way(&mut self, k: usize, i: usize) {
+        let id = self.arm.layout.ways_back[i];
+        let port = self.arm.layout.lists[id as usize].port;
+        self.teams[k].tried |= 1 << i;
+        self.out.record.ways |= 1 << i;
+        self.limit_to_room(k, id);
+        self.release_quietly(k);
+        self.hold_port(k, port);
+        let members = self.teams[k].members;
+        if self.arm.layout.lists[id as usize].from == Some(OUTSIDE) {
+            for p in each_of(members) {
+                self.places.person[p].at = Where::Volume(OUTSIDE);
+            }
+        }
+        let elsewhere = members & !self.at_berths(members);
+        walk::release_berths(&mut self.places, elsewhere);
+        self.call_rescuers(k, id);
+        self.teams[k].way = i as u16;
+        self.teams[k].again = false;
+        self.teams[k].contingency = true;
+        self.say(Level::Event, self.slot_of(k), |s| {
+            format!("way back tried: {}", s.arm.layout.lists[id as usize].path)
+        });
+        self.enter_ready(k, id);
+        self.walk(k);
+    }
+
+    fn at_berths(&self, crew: Crew) -> Crew {
+        each_of(crew)
+            .filter(|p| matches!(self.places.person[*p].at, Where::Berth(_)))
+            .fold(0, |c, p| c | 1 << p)
+    }
+
+    /// Two able persons inside go out to help where the way says so.
+    fn call_rescuers(&mut self, k: usize, id: u16) {
+        let list = &self.arm.layout.lists[id as usize];
+        if !list.needs.contains(&Condition::RescuersInside) {
+            return;
+        }
+        let host = self.arm.layout.ports[list.port as usize].element;
+        let free = self.inside_of_element(host);
+        for p in each_of(free).take(2) {
+            self.teams[k].rescuers |= 1 << p;
+            self.crew[p].busy = super::person::Busy::Team(k as u8);
+        }
+    }
+
+    /// Lets go of a held port without waking the others yet.
+    fn release_quietly(&mut self, k: usize) {
+        if self.teams[k].holds {
+            let port = self.teams[k].port as usize;
+            if self.port_user[port] == k as u8 {
+                self.port_user[port] = u8::MAX;
+            }
+            self.teams[k].holds = false;
+        }
+    }
+
+    /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
+    /// clock ends.
+    fn wait_for_help(&mut self, k: usize) {
+        let now = self.now;
+        let rest = self.m.crew.rest.value(&self.v, || 0.5);
+        let mut end = f64::INFINITY;
+        for p in each_of(self.teams[k].members) {
+            self.crew[p].clock.set_power(now, rest);
+            if self.crew[p].clock.open {
+                end = end.min(self.crew[p].clock.end());
+            }
+        }
+        self.teams[k].phase = Phase::Stranded;
+        // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
+        let outside = each_of(self.teams[k].members)
+            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
+        if outside && self.teams[k].holds {
+            self.release_quietly(k);
+            self.plan_team(k, end.max(now));
+            return self.wake_others(k);
+        }
+        self.plan_team(k, end.max(now));
+    }
+
+    fn wake_others(&mut self, k: usize) {
+        for j in 0..TEAMS {
+            if j != k && self.teams[j].phase == Phase::Stranded {
+                self.plan_team(j, self.now);
+            }
+        }
+    }
+
+    /// Makes the port ready (rule 4) and enters the list.
+    pub(super) fn enter_ready(&mut self, k: usize, list: u16) {
+        let ready = self.arm.lists[list as usize].ready;
+        let port = self.arm.layout.lists[list as usize].port;
+        let egress = self.arm.layout.ports[port as usize].egress;
+        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum() {
+            return self.enter_list(k, list, 0);
+        }
+        self.enter_list(k, egress, 0);
+        self.teams[k].then = list;
+    }
+
+    /// While a port is made ready: once the chamber is empty the list itself begins.
+    pub(super) fn ready_so_far(&mut self, k: usize) {
+        let list = self.teams[k].then;
+        let ready = self.arm.lists[list as usize].ready;
+        if self.places.pressure[ready as usize] <= self.vacuum() {
+            self.now = self.teams[k].t;
+            self.teams[k].then = NONE;
+            self.enter_list(k, list, 0);
+        }
+    }
+
+    /// The egress rows did not empty the chamber: the list is not open.
+    pub(super) fn ready_done(&mut self, k: usize) {
+        self.strand(k);
+    }
+
+    /// Does a condition hold for a team at a port, with what has been found?
+    pub(super) fn condition(&self, c: Condition, k: usize, port: u16) -> bool {
+        let l = &self.arm.layout;
+        let host = l.ports[port as usize].element;
+        let members = self.teams[k].members;
+        match c {
+            Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
+            Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
+            Condition::VolumeIntact(v) => {
+                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
+            }
+            Condition::ElementIntact(e) => !self.lost_element[e as usize],
+            Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
+            Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
+            Condition::HelperInside => self.inside_of_element(host) & !members != 0,
+            Condition::RescuersInside => self.rescuers_ready(host) >= 2,
+            Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
+            Condition::UmbilicalForEveryone => self.umbilical(port),
+            Condition::GasCovers(v, n) => v[..n as usize].iter().all(|v| self.covers(*v)),
+            Condition::PortFree => {
+                let user = self.port_user[port as usize];
+                (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
+            }
+            Condition::BerthFree => self.free_berths(port) >= 1,
+            Condition::TwoBerthsFree => self.free_berths(port) >= 2,
+            Condition::PortFitsSuit => self.port_fits(port, members),
+            Condition::ClearsSuit(o) => self.clears(o, members),
+            Condition::InReach(e) => {
+                !self.lost_element[e as usize] && self.rovers[e as usize].traverse == NONE
+            }
+            Condition::RoomAt(e) => self.room_at(e) > 0,
+            Condition::RoverDrives => self.rovers.iter().all(|r| !r.stuck),
+            Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {
+                x.kind == crate::scenario::ElementKind::Rover
+                    && self.inside_of_element(e as u16) != 0
+            }),
+            Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
+            Condition::Casualty => members & self.hurt != 0,
+            Condition::NoCasualty => members & self.hurt == 0,
+            Condition::Daylight => true,
+            Condition::AscentVehicle => {
+                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
+            }
+            Condition::InTime => true,
+        }
+    }
+
+    fn opening_intact(&self, o: u16) -> bool {
+        let s = &self.places.opening[o as usize];
+        !(s.known && s.stuck != Stuck::Free)
+    }
+
+    fn anyone_inside(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
+        (0..l.crew)
+            .filter(|p| {
+                matches!(self.places.person[*p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v))
+            })
+            .fold(0, |c, p| c | 1 << p)
+    }
+
+    fn rescuers_ready(&self, e: u16) -> u32 {
+        let l = &self.arm.layout;
+        let people = self.inside_of_element(e).count_ones();
+        let suits = l
+            .ports
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| p.element == e)
+            .map(|(i, _)| self.berths_ready(i as u16))
+            .sum::<u32>()
+            + self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
+        people.min(suits)
+    }
+
+    /// Everybody inside can reach a usable suit; a person incapacitated there cannot put one on.
+    fn suits_for_inside(&self, e: u16, members: Crew) -> bool {
+        let l = &self.arm.layout;
+        let inside = self.anyone_inside(e) & !members;
+        let unsuited: Crew =
+            each_of(inside).filter(|p| self.places.person[*p].suit == NONE).fold(0, |c, p| c | 1 << p);
+        if unsuited & self.hurt != 0 {
+            return false;
+        }
+        let suits = self.places.stowed(l, l.elements[e as usize].cabin).count();
+        suits >= unsuited.count_ones() as usize
+    }
+
+    fn umbilical(&self, port: u16) -> bool {
+        self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
+            s.port == port
+                && s.kind == crate::scenario::StageKind::Umbilical
+                && self.parts.stage_lost[i] == u16::MAX
+        })
+    }
+
+    /// The store fills a volume from ambient to its pressure at rest.
+    fn covers(&self, v: u16) -> bool {
+        let s = self.gas.store_of[v as usize];
+        if s == NONE {
+            return true;
+        }
+        let l = &self.arm.layout;
+        let rise = l.volumes[v as usize].rest - l.ambient;
+        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
+        let free = self.arm.volumes[v as usize].gas.of(&self.v);
+        let need = crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t);
+        let has = self.gas.store[s as usize];
+        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+    }
+
+    fn free_berths(&self, port: u16) -> usize {
+        let l = &self.arm.layout;
+        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
+    }
+
+    /// The suits of a team can mate here: they have a back for it and take the pressure.
+    fn port_fits(&self, port: u16, members: Crew) -> bool {
+        let l = &self.arm.layout;
+        let cabin = l.elements[l.ports[port as usize].element as usize].cabin;
+        let difference = l.volumes[cabin as usize].rest - l.ambient;
+        if l.ports[port as usize].berths.is_empty() {
+            return true;
+        }
+        each_of(members).all(|p| match self.suit_kind(p) {
+            Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
+            None => true,
+        })
+    }
+
+    fn clears(&self, o: u16, members: Crew) -> bool {
+        let Some(clear) = self.arm.openings[o as usize].clear else { return true };
+        let clear = clear.of(&self.v);
+        each_of(members).all(|p| match self.suit_kind(p) {
+            Some((_, kind)) => kind.width.of(&self.v) <= clear,
+            None => true,
+        })
+    }
+
+    /// Haven places of an element less the people now in it.
+    fn room_at(&self, e: u16) -> i32 {
+        let l = &self.arm.layout;
+        i32::from(l.elements[e as usize].haven_people)
+            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
+    }
+
+    /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
+    pub(super) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.by == By::Ascent {
+            return;
+        }
+        let _ = (k, who);
+    }
+
+    /// Ports that were used irregularly may not be at rest.
+    pub(super) fn look_at_ports(&mut self, cause: u16) {
+        for port in 0..self.arm.layout.ports.len() {
+            let off = walk::astray(&self.arm.layout, &self.places, port as u16).is_some();
+            if off && !self.astray[port] {
+                self.astray_cause[port] = cause;
+                self.say(Level::Event, None, |s| {
+                    format!("port {} stands down: not at rest", s.arm.layout.ports[port].name)
+                });
+            }
+            self.astray[port] = off;
+        }
+    }
+
+    /// A way with too little room takes that many, the rest go on to the next (rule 23): a casualty
+    /// with a partner first, else least life support first.
+    fn limit_to_room(&mut self, k: usize, id: u16) {
+        let arm = self.arm;
+        let needs = &arm.layout.lists[id as usize].needs;
+        let Some(e) = needs.iter().find_map(|c| match c {
+            Condition::RoomAt(e) => Some(*e),
+            _ => None,
+        }) else {
+            return;
+        };
+        let room = self.room_at(e).max(0) as u32;
+        let members = self.teams[k].members;
+        if members.count_ones() <= room || members & self.hurt != 0 {
+            return;
+        }
+        let mut first: Crew = 0;
+        while first.count_ones() < room {
+            let rest = each_of(members & !first);
+            let left = |p: &usize| self.crew[*p].clock.left(self.now);
+            let Some(p) = rest.min_by(|a, b| left(a).total_cmp(&left(b))) else { break };
+            first |= 1 << p;
+        }
+        if let Some(other) = self.split_team(k, members & !first) {
+            self.teams[other].phase = Phase::Stranded;
+            self.plan_team(other, self.now);
+        }
+    }
+
+    /// Makes a team of its own of some members; they hold no port and keep no books of the slot.
+    fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
+        let other = (0..TEAMS).find(|i| self.teams[*i].phase == Phase::Idle)?;
+        let copy = self.teams[k].clone();
+        let ticket = self.teams[other].ticket + 1;
+        self.teams[other] = copy;
+        let t = &mut self.teams[other];
+        t.ticket = ticket;
+        t.members = part;
+        t.books = false;
+        t.holds = false;
+        self.teams[k].members &= !part;
+        for p in each_of(part) {
+            self.crew[p].busy = super::person::Busy::Team(other as u8);
+            self.places.person[p].berth = NONE;
+            let s = self.places.person[p].suit;
+            if s != NONE {
+                self.suit_out[s as usize] = other as u8;
+            }
+        }
+        Some(other)
+    }
+}

@@ -1,0 +1,89 @@
+//! Words for stories: nothing here changes the campaign.
+
+use super::play::Play;
+use super::walk::Failure;
+use crate::layout::{Crew, OUTSIDE, Row, Where, each_of};
+
+impl Play<'_> {
+    /// One row with the state it leaves.
+    pub(super) fn row_words(&self, k: usize, row: &Row, who: Crew, failed: Option<Failure>) -> String {
+        let t = &self.teams[k];
+        let minutes = (t.end - t.t) / 60.0;
+        let list = &self.arm.layout.lists[t.list as usize].path;
+        let how = if failed.is_some() { ", FAILED" } else { "" };
+        let where_ = self.where_words(t.members);
+        format!(
+            "{list}: {} ({}) {minutes:.1} min{how}; {where_}; {}",
+            row.label,
+            self.names(who),
+            self.pressure_words(t.port)
+        )
+    }
+
+    fn where_words(&self, crew: Crew) -> String {
+        let one = |p: usize| {
+            let place = match self.places.person[p].at {
+                Where::Volume(OUTSIDE) => "outside".to_string(),
+                Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
+                Where::Berth(b) => format!("berth {}", b + 1),
+                Where::Gone => "away".to_string(),
+            };
+            format!("{} in {place}", self.m.crew.names[p])
+        };
+        each_of(crew).map(one).collect::<Vec<_>>().join(", ")
+    }
+
+    fn pressure_words(&self, port: u16) -> String {
+        let l = &self.arm.layout;
+        let volumes = l.ports[port as usize].volumes.iter();
+        volumes
+            .map(|v| {
+                let name = l.volumes[*v as usize].path.rsplit('/').next().unwrap_or("");
+                format!("{name} {:.1} kPa", self.places.pressure[*v as usize] / 1e3)
+            })
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+
+    /// Why a row failed.
+    pub(super) fn failure_words(&self, k: usize, row: &Row, f: Failure) -> String {
+        let path = &self.arm.layout.lists[self.teams[k].list as usize].path;
+        let why = match f {
+            Failure::Broken(b) => b.words().to_string(),
+            Failure::Mode(m) => self.m.modes[m as usize].name.clone(),
+            Failure::FalseAlarm => "false alarm of the leak check".to_string(),
+            Failure::Store => "the store does not hold the gas".to_string(),
+            Failure::NotHolding(pm) | Failure::Lost(pm) => {
+                let pm = self.arm.part_modes[pm as usize];
+                format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
+            }
+            Failure::Casualty => "the casualty could not be brought through".to_string(),
+            Failure::Ending => "the campaign is ending".to_string(),
+        };
+        format!("{path}: `{}` fails: {why}", row.label)
+    }
+
+    /// A person is safe by a way back, or late.
+    pub(super) fn safe_words(&self, p: usize, outcome: usize, minutes: f64) -> String {
+        let name = &self.m.crew.names[p];
+        let how = &self.arm.outcomes[outcome];
+        if minutes < 0.0 {
+            format!("{name} is in {:.0} min after life support ended ({how})", -minutes)
+        } else {
+            format!("{name} is safe by {how}, {minutes:.0} min of life support left")
+        }
+    }
+
+    /// A slot in a line.
+    pub(super) fn slot_words(&self, i: u32, went: bool, outside: f64, cut: Option<u16>) -> String {
+        let slot = &self.m.slots[i as usize];
+        let name = &self.m.activities[slot.activity as usize].name;
+        let crew = self.names(slot.roster);
+        let why = cut.map_or(String::new(), |c| format!(", cut short: {}", self.m.causes[c as usize]));
+        if went {
+            format!("{name} {}: {crew}, {:.2} h outside{why}", slot.number, outside / 3600.0)
+        } else {
+            format!("{name} {}: {crew}, did not get out{why}", slot.number)
+        }
+    }
+}
