@@ -32,6 +32,7 @@ pub enum Fact {
     EvaDone,
     EvaLost,
     Overhead,
+    OverheadMinutes,
     DoorToDoor,
     Upkeep,
     SparesUsed,
@@ -367,7 +368,7 @@ pub const MEASURES: &[Measure] = &[
         "min",
         Ratio,
         Low,
-        Read::Ratio(F::Overhead, F::SortiesDone),
+        Read::Ratio(F::OverheadMinutes, F::SortiesDone),
         "crew-minutes of overhead per sortie done",
     ),
     m(

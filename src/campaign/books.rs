@@ -10,7 +10,11 @@ impl Play<'_> {
     /// Entry of a loss made by team `k`.
     pub(super) fn entry(&self, k: usize) -> Entry {
         let t = &self.teams[k];
-        Entry { port: t.port, contingency: t.contingency, planned: !t.contingency }
+        Entry {
+            port: t.port,
+            contingency: t.contingency,
+            planned: !t.contingency,
+        }
     }
 
     /// Settles a volume whose pressure or persons have changed.
@@ -45,7 +49,11 @@ impl Play<'_> {
         if self.leak_lost[o] {
             self.gas.draw(v, gas);
             let port = self.arm.layout.openings[o].port;
-            let e = Entry { port, contingency: false, planned: false };
+            let e = Entry {
+                port,
+                contingency: false,
+                planned: false,
+            };
             self.gas.lose(GasCause::Leak, gas, e);
         }
     }
@@ -59,8 +67,13 @@ impl Play<'_> {
         if leak == 0.0 || !play.seals || state.open {
             return;
         }
-        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else { return };
-        let (pa, pb) = (self.places.pressure[a as usize], self.places.pressure[b as usize]);
+        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
+            return;
+        };
+        let (pa, pb) = (
+            self.places.pressure[a as usize],
+            self.places.pressure[b as usize],
+        );
         let (from, low) = if pa >= pb { (a, pb) } else { (b, pa) };
         let difference = (pa - pb).abs();
         if from == OUTSIDE || difference == 0.0 {
@@ -87,7 +100,11 @@ impl Play<'_> {
                 let cabin = self.arm.layout.elements[e].cabin as usize;
                 let gas = self.gas.mix[cabin].split(rate * dt);
                 self.gas.draw(cabin, gas);
-                let e = Entry { port: NONE, contingency: false, planned: false };
+                let e = Entry {
+                    port: NONE,
+                    contingency: false,
+                    planned: false,
+                };
                 self.gas.lose(GasCause::Leak, gas, e);
             }
         }
@@ -125,7 +142,10 @@ impl Play<'_> {
     pub(super) fn purge(&mut self, s: usize, dt: f64, volume: usize, outside: bool, e: Entry) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let flow = GasMass::of_oxygen(kind.purge_flow.of(&self.v) * dt);
-        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit[s].nitrogen };
+        let n2 = GasMass {
+            oxygen: 0.0,
+            nitrogen: self.gas.suit[s].nitrogen,
+        };
         let stays = GasMass::of_oxygen(n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS);
         self.gas.suit[s] = self.gas.suit[s] - n2 + stays;
         let leaves = flow - stays + n2;

@@ -58,7 +58,9 @@ impl Play<'_> {
         if self.crew[p].clock.open {
             return;
         }
-        let Some((_, kind)) = self.suit_kind(p) else { return };
+        let Some((_, kind)) = self.suit_kind(p) else {
+            return;
+        };
         let v = &self.v;
         let support = LifeSupport::full(
             kind.primary.of(v),
@@ -94,7 +96,13 @@ impl Play<'_> {
         let a = &self.m.activities[slot.activity as usize];
         let number = u64::from(slot.number);
         Some(a.work.value(&self.v, || {
-            self.luck.uniform(self.campaign, a.hash, number, crate::model::purpose::SLOT, 2)
+            self.luck.uniform(
+                self.campaign,
+                a.hash,
+                number,
+                crate::model::purpose::SLOT,
+                2,
+            )
         }))
     }
 
@@ -103,7 +111,9 @@ impl Play<'_> {
         let t = self.teams[k].t;
         for p in each_of(who) {
             let pressure = self.ambient_of(p);
-            let Some((_, kind)) = self.suit_kind(p) else { continue };
+            let Some((_, kind)) = self.suit_kind(p) else {
+                continue;
+            };
             let n2 = prebreathe::breathed_nitrogen(pressure, kind.purity.of(&self.v));
             self.crew[p].breathe(t, n2);
         }
@@ -160,7 +170,9 @@ impl Play<'_> {
     }
 
     fn teams_row_of(&self, p: usize) -> bool {
-        self.teams.iter().any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
+        self.teams
+            .iter()
+            .any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
     }
 
     /// A person is safe: the demand ends by the planned list or the way in use.
@@ -169,7 +181,11 @@ impl Play<'_> {
         let way = self.teams[k].way;
         self.crew[p].clock.advance(now);
         let margin = self.crew[p].clock.left(now);
-        let minutes = if margin.is_finite() { margin / 60.0 } else { self.paused_margin(p) };
+        let minutes = if margin.is_finite() {
+            margin / 60.0
+        } else {
+            self.paused_margin(p)
+        };
         let late = minutes < 0.0;
         self.stop_clock(p);
         self.book_margin(way != NONE, minutes);
@@ -214,7 +230,11 @@ impl Play<'_> {
     }
 
     fn book_margin(&mut self, contingency: bool, minutes: f64) {
-        let fact = if contingency { Fact::MarginContingency } else { Fact::Margin };
+        let fact = if contingency {
+            Fact::MarginContingency
+        } else {
+            Fact::Margin
+        };
         let f = &mut self.out.facts.value[fact as usize];
         *f = f.min(minutes);
     }
@@ -237,8 +257,13 @@ impl Play<'_> {
         self.gas.breathed += oxygen;
         self.gas.draw(volume, GasMass::of_oxygen(oxygen));
         self.gas.draw(volume, GasMass::of_oxygen(leak));
-        let e = Entry { port: NONE, contingency: false, planned: true };
-        self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
+        let e = Entry {
+            port: NONE,
+            contingency: false,
+            planned: true,
+        };
+        self.gas
+            .lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
@@ -283,7 +308,10 @@ impl Play<'_> {
     /// Ends the campaign for a cause, once.
     pub(super) fn end_campaign(&mut self, cause: u16) {
         if self.ending.is_none() {
-            self.ending = Some(Ending { at: self.now, cause });
+            self.ending = Some(Ending {
+                at: self.now,
+                cause,
+            });
             self.out.facts.value[Fact::CampaignCutShort as usize] = 1.0;
             self.say(Level::Event, None, |s| {
                 format!("the campaign ends: {}", s.m.causes[cause as usize])
@@ -307,7 +335,10 @@ impl Play<'_> {
         self.out.facts.add(Fact::HavenMissed, 1.0);
         self.book_margin(true, f64::NEG_INFINITY);
         self.say(Level::Event, self.slot_of(k), |s| {
-            format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
+            format!(
+                "{} did not reach a haven before life support ended",
+                s.m.crew.names[p]
+            )
         });
         self.places.person[p].at = Where::Gone;
         self.teams[k].members &= !(1 << p);
@@ -320,7 +351,13 @@ impl Play<'_> {
 fn changes_safety(a: Action) -> bool {
     matches!(
         a,
-        Action::Open | Action::Close | Action::Repress | Action::Pass | Action::Travel | Action::Doff
-            | Action::Unmate | Action::Recharge
+        Action::Open
+            | Action::Close
+            | Action::Repress
+            | Action::Pass
+            | Action::Travel
+            | Action::Doff
+            | Action::Unmate
+            | Action::Recharge
     )
 }

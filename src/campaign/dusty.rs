@@ -16,7 +16,8 @@ impl Play<'_> {
             _ => NONE,
         };
         let place = (room != NONE).then_some(room);
-        self.exposure.enter(&mut self.rooms, p as u16, place, self.now);
+        self.exposure
+            .enter(&mut self.rooms, p as u16, place, self.now);
     }
 
     /// Room of a volume that has gas in it.
@@ -66,7 +67,11 @@ impl Play<'_> {
         }
         let slot = self.m.slots[t.slot as usize];
         let activity = &self.m.activities[slot.activity as usize];
-        let share = if activity.nominal_hours > 0.0 { t.done / activity.nominal_hours } else { 0.0 };
+        let share = if activity.nominal_hours > 0.0 {
+            t.done / activity.nominal_hours
+        } else {
+            0.0
+        };
         let members = t.members;
         self.teams[k].dusted = true;
         for (rank, p) in each_of(members).enumerate() {
@@ -98,7 +103,10 @@ impl Play<'_> {
         if stage.kind != StageKind::Cleaning || self.parts.stage_lost[s as usize] != u16::MAX {
             return;
         }
-        let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));
+        let skipped = matches!(
+            row.incapacitated,
+            Some(crate::scenario::Incapacitated::Skip)
+        );
         let clean = if skipped { who & !self.hurt } else { who };
         for p in each_of(clean) {
             let suit = self.places.person[p].suit;
@@ -191,8 +199,12 @@ impl Play<'_> {
     /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.
     fn dust_of_back(&mut self, berth: u16) {
         let b = self.arm.layout.berths[berth as usize];
-        let Some(s) = self.places.suit_at(berth) else { return };
-        let share = self.arm.openings[b.interface as usize].dust_share.of(&self.v);
+        let Some(s) = self.places.suit_at(berth) else {
+            return;
+        };
+        let share = self.arm.openings[b.interface as usize]
+            .dust_share
+            .of(&self.v);
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 
@@ -211,8 +223,12 @@ impl Play<'_> {
 
     /// Air crosses an opening at one pressure, `times` times.
     fn cross(&mut self, o: usize, times: u32) {
-        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else { return };
-        let (Some(x), Some(y)) = (self.room(a), self.room(b)) else { return };
+        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
+            return;
+        };
+        let (Some(x), Some(y)) = (self.room(a), self.room(b)) else {
+            return;
+        };
         let share = self.arm.openings[o].air_share.of(&self.v);
         if share <= 0.0 {
             return;
@@ -236,13 +252,17 @@ impl Play<'_> {
         for p in each_of(who) {
             let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
             self.cross(o, 1);
-            let Some((near, far)) = ends(&arm.layout, o as u16, row.direction) else { continue };
+            let Some((near, far)) = ends(&arm.layout, o as u16, row.direction) else {
+                continue;
+            };
             let inward = row.direction == crate::layout::Direction::Inward;
             let share = arm.openings[o].floor_share.of(&self.v);
             if !inward || share <= 0.0 {
                 continue;
             }
-            let (Some(x), Some(y)) = (self.room(near), self.room(far)) else { continue };
+            let (Some(x), Some(y)) = (self.room(near), self.room(far)) else {
+                continue;
+            };
             let tracked = self.rooms.track_in(x, y, self.now, share);
             self.book_arrival(far, tracked.iter().sum(), DustPath::Tracked);
         }

@@ -199,7 +199,11 @@ impl<'m> Play<'m> {
             leak_lost: vec![false; l.openings.len()],
             shell_since: 0.0,
             rooms: Rooms::new(),
-            room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
+            room_table: RoomTable {
+                laws: Vec::new(),
+                start: Vec::new(),
+                limit: m.body.dust_limit,
+            },
             exposure: Exposure::new(l.crew),
             suit_dust: vec![[0.0; 4]; l.suits.len()],
             seal_dust: vec![0.0; l.openings.len()],
@@ -210,7 +214,12 @@ impl<'m> Play<'m> {
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
             rovers: vec![
-                Rover { traverse: NONE, driving: 0.0, distance: 0.0, stuck: false };
+                Rover {
+                    traverse: NONE,
+                    driving: 0.0,
+                    distance: 0.0,
+                    stuck: false
+                };
                 l.elements.len()
             ],
             traverse_cause: vec![NONE; m.traverses.len()],
@@ -367,7 +376,9 @@ impl<'m> Play<'m> {
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
     fn suit_at_rest(&self, s: usize) -> GasMass {
         let suit = &self.arm.layout.suits[s];
-        let crate::layout::Kept::Berth(b) = suit.home else { return GasMass::NONE };
+        let crate::layout::Kept::Berth(b) = suit.home else {
+            return GasMass::NONE;
+        };
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
         let volume = self.m.suits[suit.kind as usize].gas_volume.of(&self.v);
         let t = self.arm.volumes[cabin].temperature.of(&self.v);
@@ -380,9 +391,17 @@ impl<'m> Play<'m> {
         if play.gap {
             return play.gas.of(&self.v);
         }
-        let persons = self.places.persons_in(&self.arm.layout, v as u16).count_ones();
+        let persons = self
+            .places
+            .persons_in(&self.arm.layout, v as u16)
+            .count_ones();
         let displaces = self.m.crew.displaces.of(&self.v);
-        gas::free_volume(play.gas.of(&self.v), persons, displaces, play.gear.of(&self.v))
+        gas::free_volume(
+            play.gas.of(&self.v),
+            persons,
+            displaces,
+            play.gear.of(&self.v),
+        )
     }
 
     /// Gas in a volume as it stands, kg.
@@ -409,7 +428,9 @@ impl<'m> Play<'m> {
             let law = self.room_law(v);
             self.room_table.laws.push(law);
             let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
-            self.room_table.start.push(if full { Some(play.room) } else { None });
+            self.room_table
+                .start
+                .push(if full { Some(play.room) } else { None });
         }
         self.rooms.reset(&self.room_table);
         self.exposure.reset();
@@ -443,7 +464,10 @@ impl<'m> Play<'m> {
                 density: value(self.m.body.dust_density),
                 shape: value(self.m.body.dust_shape),
             },
-            air: Air { temperature: value(play.temperature), pressure },
+            air: Air {
+                temperature: value(play.temperature),
+                pressure,
+            },
         })
     }
 
@@ -459,7 +483,12 @@ impl<'m> Play<'m> {
         self.lost_element.fill(false);
         for (e, r) in self.rovers.iter_mut().enumerate() {
             let distance = self.arm.elements[e].distance.of(&self.v);
-            *r = Rover { traverse: NONE, driving: 0.0, distance, stuck: false };
+            *r = Rover {
+                traverse: NONE,
+                driving: 0.0,
+                distance,
+                stuck: false,
+            };
         }
     }
 
@@ -501,7 +530,9 @@ impl<'m> Play<'m> {
         let cabin = l.elements[e as usize].cabin;
         let mut out = 0;
         for p in 0..l.crew {
-            let Where::Volume(v) = self.places.person[p].at else { continue };
+            let Where::Volume(v) = self.places.person[p].at else {
+                continue;
+            };
             if v == OUTSIDE || !self.able(p) || matches!(self.crew[p].busy, Busy::Team(_)) {
                 continue;
             }
@@ -513,9 +544,19 @@ impl<'m> Play<'m> {
     }
 
     /// Adds a line to the story, if one is told.
-    pub(super) fn say(&mut self, level: Level, slot: Option<u32>, text: impl FnOnce(&Self) -> String) {
+    pub(super) fn say(
+        &mut self,
+        level: Level,
+        slot: Option<u32>,
+        text: impl FnOnce(&Self) -> String,
+    ) {
         if self.story.is_some() {
-            let line = Line { time: self.now, slot, level, text: text(self) };
+            let line = Line {
+                time: self.now,
+                slot,
+                level,
+                text: text(self),
+            };
             if let Some(s) = &mut self.story {
                 s.lines.push(line);
             }
@@ -524,8 +565,13 @@ impl<'m> Play<'m> {
 
     /// Names of a set of persons.
     pub(super) fn names(&self, crew: Crew) -> String {
-        let all: Vec<&str> =
-            crate::layout::each_of(crew).map(|p| self.m.crew.names[p].as_str()).collect();
-        if all.is_empty() { "nobody".into() } else { all.join(" and ") }
+        let all: Vec<&str> = crate::layout::each_of(crew)
+            .map(|p| self.m.crew.names[p].as_str())
+            .collect();
+        if all.is_empty() {
+            "nobody".into()
+        } else {
+            all.join(" and ")
+        }
     }
 }

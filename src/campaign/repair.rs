@@ -124,16 +124,24 @@ impl Play<'_> {
     /// A crew behind the hatch comes first.
     fn urgent(&self, what: What) -> bool {
         let What::Part(pm) = what else { return false };
-        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return false };
+        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else {
+            return false;
+        };
         let port = self.arm.layout.openings[o as usize].port;
-        self.teams.iter().any(|t| t.phase == Phase::Stranded && t.home_port == port)
+        self.teams
+            .iter()
+            .any(|t| t.phase == Phase::Stranded && t.home_port == port)
     }
 
     fn try_start(&mut self, j: usize) {
         let what = self.jobs[j].what;
-        let Some(r) = self.repair_of(what) else { return };
+        let Some(r) = self.repair_of(what) else {
+            return;
+        };
         let (need, spare, inside) = (r.crew, r.spare, r.inside);
-        if spare.is_some_and(|s| self.spares[s as usize] == 0) || inside && !self.pressure_side(what) {
+        if spare.is_some_and(|s| self.spares[s as usize] == 0)
+            || inside && !self.pressure_side(what)
+        {
             return;
         }
         let e = self.element_of(what);
@@ -161,11 +169,14 @@ impl Play<'_> {
                 (mode, path ^ m.modes[mode as usize].hash)
             }
         };
-        let Some(r) = &m.modes[mode as usize].repair else { return };
+        let Some(r) = &m.modes[mode as usize].repair else {
+            return;
+        };
         let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
         let (luck, campaign) = (self.luck, self.campaign);
-        let takes =
-            r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
+        let takes = r.takes.value(&self.v, || {
+            luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0)
+        });
         if let Some(s) = r.spare {
             self.spares[s as usize] -= 1;
             self.out.facts.add(Fact::SparesUsed, 1.0);
@@ -190,8 +201,10 @@ impl Play<'_> {
     fn repair_occasion(&self, what: What) -> u64 {
         match what {
             What::Part(pm) => u64::from(self.parts.renewal[pm as usize]),
-            What::Suit(s, _) => u64::from(self.suit_sorties[s as usize])
-                | u64::from(self.suit_services[s as usize]) << 16,
+            What::Suit(s, _) => {
+                u64::from(self.suit_sorties[s as usize])
+                    | u64::from(self.suit_services[s as usize]) << 16
+            }
         }
     }
 
@@ -200,7 +213,11 @@ impl Play<'_> {
         match what {
             What::Part(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
-                format!("{} ({})", self.part_path(pm.part), self.m.modes[pm.mode as usize].name)
+                format!(
+                    "{} ({})",
+                    self.part_path(pm.part),
+                    self.m.modes[pm.mode as usize].name
+                )
             }
             What::Suit(s, mode) => {
                 let path = &self.arm.layout.suits[s as usize].path;
@@ -262,7 +279,9 @@ impl Play<'_> {
         let what = job.what;
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (job.until - job.since) * people);
-        let Some(r) = self.repair_of(what) else { return };
+        let Some(r) = self.repair_of(what) else {
+            return;
+        };
         let (success, as_new) = (r.success.of(&self.v), r.as_new);
         let hash = match what {
             What::Part(pm) => self.arm.part_modes[pm as usize].hash,
@@ -271,7 +290,11 @@ impl Play<'_> {
         let occasion = self.repair_occasion(what) << 8 | u64::from(job.attempt);
         let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
         self.say(Level::Event, None, |s| {
-            let how = if worked { "mended" } else { "the repair did not work" };
+            let how = if worked {
+                "mended"
+            } else {
+                "the repair did not work"
+            };
             format!("{}: {how}", s.what_words(what))
         });
         for p in each_of(job.crew) {
@@ -323,20 +346,26 @@ impl Play<'_> {
             }
             let p = port as u16;
             let out = self.teams.iter().any(|t| {
-                t.phase != Phase::Idle && t.home_port == p && (t.out_at >= 0.0 || t.phase == Phase::Stranded)
+                t.phase != Phase::Idle
+                    && t.home_port == p
+                    && (t.out_at >= 0.0 || t.phase == Phase::Stranded)
             });
             let list = self.arm.layout.ports[port].restore;
             if out || list == NONE || self.port_trouble(p).is_some() {
                 continue;
             }
             let inside = self.inside_of_element(self.arm.layout.ports[port].element);
-            let Some(one) = each_of(inside).find(|q| self.crew[*q].busy == Busy::Free) else { continue };
+            let Some(one) = each_of(inside).find(|q| self.crew[*q].busy == Busy::Free) else {
+                continue;
+            };
             self.start_restore(p, list, one);
         }
     }
 
     fn start_restore(&mut self, port: u16, list: u16, one: usize) {
-        let Some(k) = self.new_team(Errand::Restore, 1 << one) else { return };
+        let Some(k) = self.new_team(Errand::Restore, 1 << one) else {
+            return;
+        };
         self.teams[k].contingency = true;
         self.teams[k].path = crate::stream::fnv1a64("restore");
         self.teams[k].occasion = self.now as u64;

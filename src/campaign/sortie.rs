@@ -45,7 +45,11 @@ impl Play<'_> {
     }
 
     fn weather_cause(&self) -> Option<u16> {
-        self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active).map(|(_, e)| e.cause)
+        self.sky
+            .iter()
+            .zip(&self.m.events)
+            .find(|(s, _)| s.active)
+            .map(|(_, e)| e.cause)
     }
 
     fn roster_obstacle(&self, slot: &Slot) -> Option<u16> {
@@ -93,7 +97,9 @@ impl Play<'_> {
             return Some(cause::REST);
         }
         match self.places.person[p].at {
-            Where::Volume(v) if v != OUTSIDE && self.places.joined(&self.arm.layout, home, v) => None,
+            Where::Volume(v) if v != OUTSIDE && self.places.joined(&self.arm.layout, home, v) => {
+                None
+            }
             _ => Some(cause::AWAY),
         }
     }
@@ -104,9 +110,9 @@ impl Play<'_> {
         let mut why = cause::NO_SUIT;
         let mut seen = false;
         for port in &self.arm.activity_ports[slot.activity as usize] {
-            let trouble = self.port_trouble(*port).or_else(|| {
-                self.astray[*port as usize].then(|| self.astray_cause[*port as usize])
-            });
+            let trouble = self
+                .port_trouble(*port)
+                .or_else(|| self.astray[*port as usize].then(|| self.astray_cause[*port as usize]));
             if let Some(c) = trouble {
                 if !seen {
                     why = c;
@@ -128,8 +134,14 @@ impl Play<'_> {
         if p.berths.is_empty() {
             let cabin = self.arm.layout.elements[p.element as usize].cabin;
             let near = p.volumes.iter().copied().chain([cabin]);
-            let most = near.map(|v| self.places.stowed(&self.arm.layout, v).count()).max();
-            return if most.unwrap_or(0) >= team as usize { p.egress } else { NONE };
+            let most = near
+                .map(|v| self.places.stowed(&self.arm.layout, v).count())
+                .max();
+            return if most.unwrap_or(0) >= team as usize {
+                p.egress
+            } else {
+                NONE
+            };
         }
         if self.berths_ready(port) >= team {
             return p.egress;
@@ -214,7 +226,7 @@ impl Play<'_> {
         let slot = self.teams[k].slot;
         let waited = self.now - self.teams[k].started;
         let n = f64::from(self.teams[k].members.count_ones());
-        self.out.facts.add(Fact::Overhead, waited / 3600.0 * n);
+        self.overhead(waited * n);
         self.free_members(k);
         self.teams[k].clear();
         self.cancel(slot, cause::PORT_IN_USE);
@@ -235,7 +247,11 @@ impl Play<'_> {
             self.crew[p].duty_start = self.now;
         }
         self.say(Level::Row, self.slot_of(k), |s| {
-            format!("{} start egress at {}", s.names(members), s.arm.layout.ports[port as usize].path)
+            format!(
+                "{} start egress at {}",
+                s.names(members),
+                s.arm.layout.ports[port as usize].path
+            )
         });
         self.enter_list(k, list, 0);
         self.walk(k);
@@ -277,7 +293,7 @@ impl Play<'_> {
             if t.phase == Phase::WaitPort && self.port_user[t.port as usize] == u8::MAX {
                 let waited = now - t.started;
                 let n = f64::from(t.members.count_ones());
-                self.out.facts.add(Fact::Overhead, waited / 3600.0 * n);
+                self.overhead(waited * n);
                 self.teams[k].started = now;
                 let slot = self.teams[k].slot;
                 let members = self.teams[k].members;
@@ -320,7 +336,15 @@ impl Play<'_> {
         let hours = activity.planned / 3600.0 * f64::from(activity.team);
         self.out.facts.add(Fact::SortiesCancelled, 1.0);
         self.lose_hours(cause, hours);
-        self.say(Level::Sortie, Some(i), |s| format!("cancelled: {}", s.m.causes[cause as usize]));
+        self.say(Level::Sortie, Some(i), |s| {
+            format!("cancelled: {}", s.m.causes[cause as usize])
+        });
+    }
+
+    /// Adds crew time of overhead, s.
+    fn overhead(&mut self, seconds: f64) {
+        self.out.facts.add(Fact::Overhead, seconds / 3600.0);
+        self.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
     }
 
     pub(super) fn lose_hours(&mut self, cause: u16, hours: f64) {
@@ -331,7 +355,13 @@ impl Play<'_> {
     /// A draw of a slot's record.
     fn slot_draw(&self, slot: &Slot, index: u32) -> f64 {
         let a = &self.m.activities[slot.activity as usize];
-        self.luck.uniform(self.campaign, a.hash, u64::from(slot.number), purpose::SLOT, index)
+        self.luck.uniform(
+            self.campaign,
+            a.hash,
+            u64::from(slot.number),
+            purpose::SLOT,
+            index,
+        )
     }
 
     /// The end of egress: how long to stay (rule 13).
@@ -360,7 +390,11 @@ impl Play<'_> {
         let speed = self.pace(self.teams[k].members & !self.hurt, by);
         let t = &mut self.teams[k];
         (t.distance, t.speed, t.power) = (distance, speed, power);
-        let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
+        let travel = if distance > 0.0 {
+            2.0 * distance / speed
+        } else {
+            0.0
+        };
         let (work, why) = self.stay(k, wanted, travel, power);
         if work < wanted {
             self.teams[k].blame(why);
@@ -404,7 +438,8 @@ impl Play<'_> {
         let walk = self.m.crew.walk.value(&self.v, || 0.5);
         let mut best = (wanted, cause::SHORTER);
         for p in each_of(members) {
-            let duty = self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
+            let duty =
+                self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
             if duty < best.0 {
                 best = (duty, cause::DUTY);
             }
@@ -441,7 +476,11 @@ impl Play<'_> {
                             continue;
                         }
                         let at = out + -u.ln() / rate;
-                        self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });
+                        self.teams[k].add_hit(Hit {
+                            at,
+                            mode: id,
+                            person: p as u8,
+                        });
                     }
                     index += 8;
                 }
@@ -451,7 +490,11 @@ impl Play<'_> {
                         let share = self.slot_draw(slot, index + 1);
                         let whose = (self.slot_draw(slot, index + 2) * f64::from(n)) as usize;
                         let person = each_of(members).nth(whose).unwrap_or(0) as u8;
-                        self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
+                        self.teams[k].add_hit(Hit {
+                            at: out + share * stay,
+                            mode: id,
+                            person,
+                        });
                     }
                     index += 8;
                 }
@@ -524,7 +567,10 @@ impl Play<'_> {
         };
         self.out.record.modes |= 1 << hit.mode.min(127);
         self.say(Level::Event, self.slot_of(k), |s| {
-            format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
+            format!(
+                "{} strikes {}",
+                s.m.modes[hit.mode as usize].name, s.m.crew.names[p]
+            )
         });
         match effect {
             Effect::CrewIncapacitated => self.incapacitate(p, hit),
@@ -554,7 +600,9 @@ impl Play<'_> {
         let occasion = (at * 1e3) as u64;
         let (luck, campaign) = (self.luck, self.campaign);
         let limit = m.treatment.as_ref().map(|t| {
-            t.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0))
+            t.value(&self.v, || {
+                luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0)
+            })
         });
         let c = &mut self.crew[p];
         c.hurt_at = at;
@@ -607,7 +655,11 @@ impl Play<'_> {
                 (_, true) => &self.m.crew.with_casualty,
                 _ => &self.m.crew.walk,
             };
-            let power = if far > 0.0 { vary.value(&self.v, || 0.5) } else { self.teams[k].power };
+            let power = if far > 0.0 {
+                vary.value(&self.v, || 0.5)
+            } else {
+                self.teams[k].power
+            };
             self.crew[p].clock.set_power(now, power);
         }
         if able == 0 {
@@ -679,11 +731,17 @@ impl Play<'_> {
             return p.ingress;
         }
         let due = each_of(self.teams[k].members).any(|q| match self.suit_kind(q) {
-            Some((s, kind)) => kind.maintenance_every.is_some_and(|n| self.suit_sorties[s] + 1 >= n),
+            Some((s, kind)) => kind
+                .maintenance_every
+                .is_some_and(|n| self.suit_sorties[s] + 1 >= n),
             None => false,
         });
         let hurt = self.teams[k].members & self.hurt != 0;
-        if due && !hurt { p.service_in } else { p.ingress }
+        if due && !hurt {
+            p.service_in
+        } else {
+            p.ingress
+        }
     }
 
     /// A list is done. True if the team walks on (another list was entered).
@@ -712,7 +770,10 @@ impl Play<'_> {
 
     /// Everybody of the team is in: the sortie's books are closed.
     pub(super) fn arrive_home(&mut self, k: usize) {
-        walk::release_berths(&mut self.places, self.teams[k].members | self.teams[k].rescuers);
+        walk::release_berths(
+            &mut self.places,
+            self.teams[k].members | self.teams[k].rescuers,
+        );
         self.exposure.mark(&mut self.rooms, self.now);
         self.close_slot(k);
         self.suits_home(k);
@@ -721,7 +782,8 @@ impl Play<'_> {
             self.crew[p].last_end = self.now;
             self.off_duty(p);
         }
-        let irregular = self.teams[k].way != NONE || self.teams[k].aborted || self.teams[k].tried != 0;
+        let irregular =
+            self.teams[k].way != NONE || self.teams[k].aborted || self.teams[k].tried != 0;
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
         if irregular {
@@ -761,9 +823,11 @@ impl Play<'_> {
             f.add(Fact::SortiesCancelled, 1.0);
         }
         f.add(Fact::EvaDone, done / 3600.0 * people);
-        f.add(Fact::Overhead, overhead / 3600.0 * people);
+        self.overhead(overhead * people);
         self.lose_hours(cause, (planned - done) / 3600.0 * people);
-        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+        self.say(Level::Sortie, Some(i), |s| {
+            s.slot_words(i, went, outside, cut.then_some(cause))
+        });
     }
 
     /// Suits come home: count sorties, maintain what is due and indoors.
@@ -780,20 +844,23 @@ impl Play<'_> {
         }
     }
 
-
     fn maintain(&mut self, s: usize) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
-        let Some(every) = kind.maintenance_every else { return };
-        let Kept::Volume(v) = self.places.suit[s].kept else { return };
+        let Some(every) = kind.maintenance_every else {
+            return;
+        };
+        let Kept::Volume(v) = self.places.suit[s].kept else {
+            return;
+        };
         if self.suit_sorties[s] < every || v == OUTSIDE {
             return;
         }
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
         let occasion = u64::from(self.suit_services[s]);
         let (luck, campaign) = (self.luck, self.campaign);
-        let takes = kind
-            .maintenance_takes
-            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0));
+        let takes = kind.maintenance_takes.value(&self.v, || {
+            luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0)
+        });
         let sheds = kind.maintenance_sheds.of(&self.v);
         self.suit_sorties[s] = 0;
         self.suit_services[s] += 1;

@@ -6,9 +6,7 @@ use super::team::{Phase, TEAMS};
 use super::trace::Level;
 use super::walk::Failure;
 use crate::layout::walk::{self, Group};
-use crate::layout::{
-    Condition, Crew, ListKind, NONE, OUTSIDE, On, Row, Stuck, Where, each_of,
-};
+use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, On, Row, Stuck, Where, each_of};
 use crate::scenario::{Action, By};
 
 /// Whether a way back is open to a team now.
@@ -54,7 +52,11 @@ impl Play<'_> {
         let who = self.teams[k].who;
         let mut good: Crew = 0;
         for p in each_of(who) {
-            if self.places.broken(&self.arm.layout, row, 1 << p, &g).is_none() {
+            if self
+                .places
+                .broken(&self.arm.layout, row, 1 << p, &g)
+                .is_none()
+            {
                 good |= 1 << p;
             }
         }
@@ -78,7 +80,10 @@ impl Play<'_> {
         if self.story.is_some() {
             let members = self.teams[k].members;
             self.say(Level::Event, self.slot_of(k), |s| {
-                format!("{} cannot go on as planned; ways back are tried", s.names(members))
+                format!(
+                    "{} cannot go on as planned; ways back are tried",
+                    s.names(members)
+                )
             });
         }
         self.take_along(k);
@@ -214,7 +219,10 @@ impl Play<'_> {
         let list = self.arm.layout.ports[port as usize].ingress;
         let berths = &self.arm.layout.ports[port as usize].berths;
         if !berths.is_empty() {
-            let free = berths.iter().filter(|b| self.places.berth_free(&self.arm.layout, **b)).count();
+            let free = berths
+                .iter()
+                .filter(|b| self.places.berth_free(&self.arm.layout, **b))
+                .count();
             if free < self.teams[k].members.count_ones() as usize {
                 return false;
             }
@@ -259,7 +267,11 @@ impl Play<'_> {
     /// Could the rest of a list be walked from here, nothing more failing?
     fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
-        let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        let group = Group {
+            team: t.members,
+            hurt: self.hurt,
+            rescuers: t.rescuers,
+        };
         self.scratch.clone_from(&self.places);
         let l = &self.arm.layout;
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], row, group).is_ok()
@@ -285,10 +297,18 @@ impl Play<'_> {
         }
         let user = self.port_user[list.port as usize];
         if user != u8::MAX && user != k as u8 {
-            return if self.wait_fits(k, user as usize) { Openness::Busy } else { Openness::Shut };
+            return if self.wait_fits(k, user as usize) {
+                Openness::Busy
+            } else {
+                Openness::Shut
+            };
         }
         let least = self.least_left(k);
-        if self.mean_time(k, id, true) < least { Openness::Open } else { Openness::TooSlow }
+        if self.mean_time(k, id, true) < least {
+            Openness::Open
+        } else {
+            Openness::TooSlow
+        }
     }
 
     /// The store covers the fills of the list (rule 26).
@@ -338,10 +358,13 @@ impl Play<'_> {
 
     fn can_step_out(&self, v: u16) -> bool {
         let low = self.places.pressure[v as usize] <= self.vacuum();
-        low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
-            self.places.opening[*o as usize].open
-                && self.arm.layout.across(*o, v) == Some(OUTSIDE)
-        })
+        low && self.arm.layout.volumes[v as usize]
+            .openings
+            .iter()
+            .any(|o| {
+                self.places.opening[*o as usize].open
+                    && self.arm.layout.across(*o, v) == Some(OUTSIDE)
+            })
     }
 
     fn take_way(&mut self, k: usize, i: usize) {
@@ -439,7 +462,8 @@ impl Play<'_> {
         let ready = self.arm.lists[list as usize].ready;
         let port = self.arm.layout.lists[list as usize].port;
         let egress = self.arm.layout.ports[port as usize].egress;
-        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum() {
+        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum()
+        {
             return self.enter_list(k, list, 0);
         }
         self.enter_list(k, egress, 0);
@@ -470,9 +494,10 @@ impl Play<'_> {
         match c {
             Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
             Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
-            Condition::VolumeIntact(v) => {
-                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
-            }
+            Condition::VolumeIntact(v) => l.volumes[v as usize]
+                .openings
+                .iter()
+                .all(|o| self.opening_intact(*o)),
             Condition::ElementIntact(e) => !self.lost_element[e as usize],
             Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
@@ -502,9 +527,11 @@ impl Play<'_> {
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
             Condition::Daylight => true,
-            Condition::AscentVehicle => {
-                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
-            }
+            Condition::AscentVehicle => l
+                .elements
+                .iter()
+                .enumerate()
+                .any(|(e, x)| x.ascent && !self.lost_element[e]),
             Condition::InTime => true,
         }
     }
@@ -542,8 +569,9 @@ impl Play<'_> {
     fn suits_for_inside(&self, e: u16, members: Crew) -> bool {
         let l = &self.arm.layout;
         let inside = self.anyone_inside(e) & !members;
-        let unsuited: Crew =
-            each_of(inside).filter(|p| self.places.person[*p].suit == NONE).fold(0, |c, p| c | 1 << p);
+        let unsuited: Crew = each_of(inside)
+            .filter(|p| self.places.person[*p].suit == NONE)
+            .fold(0, |c, p| c | 1 << p);
         if unsuited & self.hurt != 0 {
             return false;
         }
@@ -576,7 +604,11 @@ impl Play<'_> {
 
     fn free_berths(&self, port: u16) -> usize {
         let l = &self.arm.layout;
-        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
+        l.ports[port as usize]
+            .berths
+            .iter()
+            .filter(|b| self.places.berth_free(l, **b))
+            .count()
     }
 
     /// The suits of a team can mate here: they have a back for it and take the pressure.
@@ -594,7 +626,9 @@ impl Play<'_> {
     }
 
     fn clears(&self, o: u16, members: Crew) -> bool {
-        let Some(clear) = self.arm.openings[o as usize].clear else { return true };
+        let Some(clear) = self.arm.openings[o as usize].clear else {
+            return true;
+        };
         let clear = clear.of(&self.v);
         each_of(members).all(|p| match self.suit_kind(p) {
             Some((_, kind)) => kind.width.of(&self.v) <= clear,
@@ -606,7 +640,10 @@ impl Play<'_> {
     fn room_at(&self, e: u16) -> i32 {
         let l = &self.arm.layout;
         i32::from(l.elements[e as usize].haven_people)
-            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
+            - self
+                .places
+                .persons_in(l, l.elements[e as usize].cabin)
+                .count_ones() as i32
     }
 
     /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
@@ -624,7 +661,10 @@ impl Play<'_> {
             if off && !self.astray[port] {
                 self.astray_cause[port] = cause;
                 self.say(Level::Event, None, |s| {
-                    format!("port {} stands down: not at rest", s.arm.layout.ports[port].name)
+                    format!(
+                        "port {} stands down: not at rest",
+                        s.arm.layout.ports[port].name
+                    )
                 });
             }
             self.astray[port] = off;
@@ -651,7 +691,9 @@ impl Play<'_> {
         while first.count_ones() < room {
             let rest = each_of(members & !first);
             let left = |p: &usize| self.crew[*p].clock.left(self.now);
-            let Some(p) = rest.min_by(|a, b| left(a).total_cmp(&left(b))) else { break };
+            let Some(p) = rest.min_by(|a, b| left(a).total_cmp(&left(b))) else {
+                break;
+            };
             first |= 1 << p;
         }
         if let Some(other) = self.split_team(k, members & !first) {

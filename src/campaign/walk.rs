@@ -126,7 +126,9 @@ impl Play<'_> {
             g.inside = self.suited_inside(host) & !t.members;
             if let crate::layout::WhoSel::InsideOf(v) = row.who {
                 let here = self.places.persons_in(&self.arm.layout, v) & !t.members;
-                g.inside_of = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
+                g.inside_of = each_of(here)
+                    .filter(|p| self.able(*p))
+                    .fold(0, |c, p| c | 1 << p);
             }
         }
         g
@@ -156,7 +158,8 @@ impl Play<'_> {
         let mut who = row.who.pick(&g);
         let ready = self.teams[k].then != NONE;
         if ready && row.action == Action::Close {
-            who = g.inside | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
+            who = g.inside
+                | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
         }
         let nobody = who == 0 && !needs_somebody(row);
         let skip = nobody
@@ -170,10 +173,15 @@ impl Play<'_> {
             return;
         }
         if Places::touches_berths(&arm.layout, self.teams[k].port, row) && row.suit.is_none() {
-            self.places.keep_berths(&arm.layout, self.teams[k].port, who);
+            self.places
+                .keep_berths(&arm.layout, self.teams[k].port, who);
         }
         let takes = self.row_time(k, row, i, who, &g);
-        debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
+        debug_assert!(
+            takes >= 0.0 && takes.is_finite(),
+            "{} takes {takes}",
+            row.label
+        );
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
         if row.action == Action::Prebreathe {
@@ -191,7 +199,9 @@ impl Play<'_> {
                 self.arm.layout.volumes[v as usize].port == port
             }
             (Action::Close, On::Opening(o, 1)) => {
-                let outer = self.arm.layout.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE));
+                let outer = self.arm.layout.openings[o as usize]
+                    .sides
+                    .contains(&Side::Volume(OUTSIDE));
                 !outer && self.arm.layout.openings[o as usize].kind == OpeningKind::PressureHatch
             }
             _ => false,
@@ -214,11 +224,15 @@ impl Play<'_> {
             }
             (Action::Depress | Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
-                v[..n].iter().all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
+                v[..n]
+                    .iter()
+                    .all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
             }
             (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
-                v[..n].iter().all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
+                v[..n]
+                    .iter()
+                    .all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
             }
             (Action::Mate, _) if row.suit.is_none() => {
                 all(&|i| matches!(p.person[i].at, Where::Berth(_)))
@@ -321,22 +335,34 @@ impl Play<'_> {
             _ => return Ok(()),
         };
         let address = self.row_address(k, i, 0);
-        if self.chance(address, purpose::CHANCE, p) { Ok(()) } else { Err(Failure::Casualty) }
+        if self.chance(address, purpose::CHANCE, p) {
+            Ok(())
+        } else {
+            Err(Failure::Casualty)
+        }
     }
 
     /// Address of a yes/no of a row: path of the list and errand, occasion, row and kind; tries count.
     pub(super) fn row_address(&self, k: usize, i: usize, kind: u32) -> (u64, u64, u32) {
         let t = &self.teams[k];
         let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
-        (path, t.occasion, (i as u32) << 8 | u32::from(t.tries) << 2 | kind)
+        (
+            path,
+            t.occasion,
+            (i as u32) << 8 | u32::from(t.tries) << 2 | kind,
+        )
     }
 
     /// A try that can clear a stuck state (`frees`).
     fn free_stuck(&mut self, k: usize, row: &Row, i: usize, who: Crew) {
         let arm = self.arm;
         let list = self.teams[k].list as usize;
-        let (On::Opening(o, n), Some(p)) = (row.on, arm.lists[list].rows[i].frees) else { return };
-        let Some(first) = each_of(who).next() else { return };
+        let (On::Opening(o, n), Some(p)) = (row.on, arm.lists[list].rows[i].frees) else {
+            return;
+        };
+        let Some(first) = each_of(who).next() else {
+            return;
+        };
         let o = self.places.opening_for(&arm.layout, o, n, first) as usize;
         let pm = self.parts.stuck_by[o];
         if pm == NO {
@@ -362,7 +388,10 @@ impl Play<'_> {
             ListKind::ServiceIn => (4, During::Ingress),
             ListKind::WayBack | ListKind::Restore => (2, During::WayBack),
         };
-        Occasion { id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part, during }
+        Occasion {
+            id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part,
+            during,
+        }
     }
 
     /// Asks the failure modes that listen to a row.
@@ -375,7 +404,9 @@ impl Play<'_> {
             (Action::Unmate, On::Opening(..)) => self.ask_openings(row, who, Trigger::Unmating, o),
             (Action::Depress, _) => self.ask_pump(k, row, o),
             (Action::Vent, On::Volumes([v, ..], _)) => self.ask_valve(v, o),
-            (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => self.ask_holding(row, who, o),
+            (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
+                self.ask_holding(row, who, o)
+            }
             (Action::Clean | Action::Recharge, On::Stage(s)) => {
                 let d = self.arm.on_stage[s as usize];
                 acted(self.demand(d, Trigger::Start, 1.0, o, false))
@@ -388,8 +419,16 @@ impl Play<'_> {
         }
     }
 
-    fn ask_openings(&mut self, row: &Row, who: Crew, trigger: Trigger, o: Occasion) -> Result<(), Failure> {
-        let On::Opening(base, n) = row.on else { return Ok(()) };
+    fn ask_openings(
+        &mut self,
+        row: &Row,
+        who: Crew,
+        trigger: Trigger,
+        o: Occasion,
+    ) -> Result<(), Failure> {
+        let On::Opening(base, n) = row.on else {
+            return Ok(());
+        };
         let arm = self.arm;
         let mut first = None;
         let persons = if n < 2 { who & who.wrapping_neg() } else { who };
@@ -403,7 +442,9 @@ impl Play<'_> {
     }
 
     fn ask_pump(&mut self, k: usize, row: &Row, o: Occasion) -> Result<(), Failure> {
-        let On::Volumes([v, ..], _) = row.on else { return Ok(()) };
+        let On::Volumes([v, ..], _) = row.on else {
+            return Ok(());
+        };
         let pump = self.arm.volumes[v as usize].pump;
         if pump == NONE {
             return Ok(());
@@ -431,7 +472,13 @@ impl Play<'_> {
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
                 let dusty = self.seal_dust[*id as usize] > 0.0;
-                let acts = self.demand(arm.on_opening[*id as usize], Trigger::Holding, 1.0, o, dusty);
+                let acts = self.demand(
+                    arm.on_opening[*id as usize],
+                    Trigger::Holding,
+                    1.0,
+                    o,
+                    dusty,
+                );
                 first = first.or(acts);
             }
         }
@@ -457,7 +504,9 @@ impl Play<'_> {
                     return Ok(());
                 }
                 let pm = self.parts.stuck_by[valve as usize];
-                if pm != NO && self.places.opening[valve as usize].stuck == crate::layout::Stuck::Shut {
+                if pm != NO
+                    && self.places.opening[valve as usize].stuck == crate::layout::Stuck::Shut
+                {
                     self.find(pm as usize);
                     return Err(Failure::Lost(pm));
                 }
@@ -513,7 +562,13 @@ impl Play<'_> {
         let (path, occasion, index) = self.row_address(k, i, 2);
         let at = |j: u32| {
             let index = index.wrapping_mul(64) + rank as u32 * 2 + j;
-            self.luck.uniform(self.campaign, path, occasion, purpose::CHANCE, index | 1 << 31)
+            self.luck.uniform(
+                self.campaign,
+                path,
+                occasion,
+                purpose::CHANCE,
+                index | 1 << 31,
+            )
         };
         (at(0), at(1))
     }
@@ -523,7 +578,9 @@ impl Play<'_> {
         match row.on {
             On::Suit => {
                 let s = self.places.person[p].suit;
-                (s != NONE).then(|| self.parts.suit_bad[s as usize]).filter(|pm| *pm != NO)
+                (s != NONE)
+                    .then(|| self.parts.suit_bad[s as usize])
+                    .filter(|pm| *pm != NO)
             }
             On::Opening(o, n) => {
                 let id = self.places.opening_for(l, o, n, p) as usize;
@@ -531,9 +588,10 @@ impl Play<'_> {
             }
             On::Volumes(..) | On::BerthVolume(..) => {
                 let (v, n) = self.places.row_volumes(l, row, 1 << p);
-                v[..n].iter().flat_map(|v| &l.volumes[*v as usize].openings).find_map(|o| {
-                    Some(self.parts.not_holding[*o as usize]).filter(|pm| *pm != NO)
-                })
+                v[..n]
+                    .iter()
+                    .flat_map(|v| &l.volumes[*v as usize].openings)
+                    .find_map(|o| Some(self.parts.not_holding[*o as usize]).filter(|pm| *pm != NO))
             }
             _ => None,
         }
@@ -577,7 +635,8 @@ impl Play<'_> {
         }
         let rise = to - self.places.pressure[v];
         let t = self.arm.volumes[v].temperature.of(&self.v);
-        let need = crate::physics::gas::content(rise.max(0.0), self.free_volume(v), self.gas.mix[v], t);
+        let need =
+            crate::physics::gas::content(rise.max(0.0), self.free_volume(v), self.gas.mix[v], t);
         let has = self.gas.store[s as usize];
         has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
     }
@@ -592,7 +651,9 @@ impl Play<'_> {
             Action::Close => self.dust_of_swing(k, row, who, false),
             Action::Clean => self.dust_of_stage(k, row, who),
             Action::Doff => self.dust_of_doff(row, who),
-            Action::Vent | Action::Repress if row.on == On::Suit => self.suit_gas_of(k, row, who, g),
+            Action::Vent | Action::Repress if row.on == On::Suit => {
+                self.suit_gas_of(k, row, who, g)
+            }
             Action::Purge => self.gas_of_purge(k, row, who, g),
             _ => {}
         }
@@ -611,7 +672,10 @@ impl Play<'_> {
             Action::Travel => self.travelled(k, row, who),
             _ => {}
         }
-        if matches!(row.action, Action::Pass | Action::Don | Action::SuitUp | Action::Doff | Action::Mate) {
+        if matches!(
+            row.action,
+            Action::Pass | Action::Don | Action::SuitUp | Action::Doff | Action::Mate
+        ) {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
         if row.action == Action::Doff {
@@ -652,7 +716,13 @@ impl Play<'_> {
         let dt = self.teams[k].end - self.teams[k].t;
         let cabin = self.host_cabin(k);
         for s in &suits[..n] {
-            self.purge(*s as usize, dt, cabin, row.gas == crate::layout::GasEnd::Outside, e);
+            self.purge(
+                *s as usize,
+                dt,
+                cabin,
+                row.gas == crate::layout::GasEnd::Outside,
+                e,
+            );
         }
     }
 
@@ -667,7 +737,9 @@ impl Play<'_> {
             let v = *v as usize;
             let fate = match row.action {
                 Action::Depress => self.pump_fate(v),
-                Action::Vent if row.gas == crate::layout::GasEnd::Outside => Fate::Lost(GasCause::Vent),
+                Action::Vent if row.gas == crate::layout::GasEnd::Outside => {
+                    Fate::Lost(GasCause::Vent)
+                }
                 _ => Fate::Transfer,
             };
             self.settle_volume(v, fate, e);
@@ -704,7 +776,11 @@ impl Play<'_> {
             });
             for s in sides {
                 if let Side::Volume(v) = s {
-                    let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
+                    let fate = if out {
+                        Fate::Lost(GasCause::Rest)
+                    } else {
+                        Fate::Transfer
+                    };
                     self.settle_volume(v as usize, fate, e);
                     self.refresh_leaks_of(v as usize);
                 }

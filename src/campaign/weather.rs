@@ -33,7 +33,9 @@ impl Play<'_> {
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
         let rate = ev.rate.of(&self.v);
-        let u = self.luck.uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
+        let u = self
+            .luck
+            .uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
         let wait = -u.ln() / rate;
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Announce(e as u16));
@@ -63,9 +65,13 @@ impl Play<'_> {
     }
 
     fn plan_illness(&mut self, p: usize, from: u64) {
-        let Some(rate) = self.m.crew.illness else { return };
+        let Some(rate) = self.m.crew.illness else {
+            return;
+        };
         let hash = self.m.crew.hashes[p];
-        let u = self.luck.uniform(self.campaign, hash, from, purpose::ILLNESS, 0);
+        let u = self
+            .luck
+            .uniform(self.campaign, hash, from, purpose::ILLNESS, 0);
         let wait = -u.ln() / rate.of(&self.v);
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Ill(p as u8));
@@ -85,7 +91,11 @@ impl Play<'_> {
             self.crew[p].off_until = back;
             self.crew[p].off_cause = cause::ILL;
             self.say(Level::Event, None, |s| {
-                format!("{} is ill for {:.1} days", s.m.crew.names[p], lasts / 86_400.0)
+                format!(
+                    "{} is ill for {:.1} days",
+                    s.m.crew.names[p],
+                    lasts / 86_400.0
+                )
             });
         }
         self.plan(back.min(self.m.horizon), Event::Look);
@@ -111,17 +121,24 @@ impl Play<'_> {
 
     pub(super) fn resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
-        let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
+        let gas = GasMass {
+            oxygen: r.oxygen.of(&self.v),
+            nitrogen: r.nitrogen.of(&self.v),
+        };
         self.gas.store[s] += gas;
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
         }
-        self.say(Level::Event, None, |x| format!("resupply reaches store {}", x.m.stores[s].name));
+        self.say(Level::Event, None, |x| {
+            format!("resupply reaches store {}", x.m.stores[s].name)
+        });
         self.look_around();
     }
 
     pub(super) fn inspect(&mut self) {
-        let Some(every) = self.m.rules.inspection_every else { return };
+        let Some(every) = self.m.rules.inspection_every else {
+            return;
+        };
         let hours = self.m.rules.inspection_hours.of(&self.v);
         self.upkeep(UpkeepCause::Inspection, hours);
         self.find_at_inspection();
@@ -131,9 +148,14 @@ impl Play<'_> {
 
     pub(super) fn clean_floor(&mut self, e: usize) {
         let play = &self.arm.elements[e];
-        let Some(every) = play.cleaning_every else { return };
+        let Some(every) = play.cleaning_every else {
+            return;
+        };
         let cabin = self.arm.layout.elements[e].cabin as usize;
-        let (removes, takes) = (play.cleaning_removes.of(&self.v), play.cleaning_takes.of(&self.v));
+        let (removes, takes) = (
+            play.cleaning_removes.of(&self.v),
+            play.cleaning_takes.of(&self.v),
+        );
         let room = self.arm.volumes[cabin].room;
         if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
             self.rooms.clean_floor(room, self.now, removes);
@@ -152,7 +174,11 @@ impl Play<'_> {
     /// Everybody's home: the element of the first activity they take part in that is no traverse.
     pub(super) fn begin_homes(&mut self) {
         for p in 0..self.arm.layout.crew {
-            let home = self.m.slots.iter().find(|s| s.traverse == NONE && s.roster & 1 << p != 0);
+            let home = self
+                .m
+                .slots
+                .iter()
+                .find(|s| s.traverse == NONE && s.roster & 1 << p != 0);
             let Some(s) = home else { continue };
             let e = self.arm.activity_from[s.activity as usize];
             let l = &self.arm.layout;
@@ -170,7 +196,9 @@ impl Play<'_> {
         if self.gone & 1 << p != 0 {
             return;
         }
-        let Where::Volume(v) = self.places.person[p].at else { return };
+        let Where::Volume(v) = self.places.person[p].at else {
+            return;
+        };
         let l = &self.arm.layout;
         let home = l.elements[self.crew[p].home as usize].cabin;
         if self.places.joined(l, home, v) {
@@ -199,7 +227,9 @@ impl Play<'_> {
         if self.crew[p].busy != Busy::Elsewhere || self.ending.is_some() {
             return;
         }
-        let Where::Volume(v) = self.places.person[p].at else { return };
+        let Where::Volume(v) = self.places.person[p].at else {
+            return;
+        };
         let group = self.waiting_with(v);
         let e = self.arm.layout.volumes[v as usize].element;
         let home = self.crew[p].home;
@@ -217,7 +247,8 @@ impl Play<'_> {
     fn waiting_with(&self, v: u16) -> Crew {
         (0..self.arm.layout.crew)
             .filter(|q| {
-                self.crew[*q].busy == Busy::Elsewhere && self.places.person[*q].at == Where::Volume(v)
+                self.crew[*q].busy == Busy::Elsewhere
+                    && self.places.person[*q].at == Where::Volume(v)
             })
             .fold(0, |c, q| c | 1 << q)
     }
@@ -234,7 +265,10 @@ impl Play<'_> {
     /// Asks the docking openings of an element; false if one of them is stuck.
     fn transfer(&mut self, e: u16) -> bool {
         let arm = self.arm;
-        let o = Occasion { id: 0, during: During::WayBack };
+        let o = Occasion {
+            id: 0,
+            during: During::WayBack,
+        };
         let mut fine = true;
         for (i, opening) in arm.layout.openings.iter().enumerate() {
             if opening.element == e && opening.docking {
@@ -262,7 +296,11 @@ impl Play<'_> {
     fn move_person(&mut self, p: usize, cabin: u16) {
         let was = self.places.person[p].at;
         self.places.person[p].at = Where::Volume(cabin);
-        let e = super::gas::Entry { port: NONE, contingency: false, planned: false };
+        let e = super::gas::Entry {
+            port: NONE,
+            contingency: false,
+            planned: false,
+        };
         if let Where::Volume(v) = was {
             self.settle_volume(v as usize, super::gas::Fate::Transfer, e);
         }
@@ -276,12 +314,15 @@ impl Play<'_> {
     /// Returns like a sortie: out by a port of the haven, in by a port at home.
     fn return_sortie(&mut self, crew: Crew, e: u16, home: u16, forced: bool) -> bool {
         let l = &self.arm.layout;
-        let able = each_of(crew).filter(|p| self.able(*p)).fold(0, |c: Crew, p| c | 1 << p);
+        let able = each_of(crew)
+            .filter(|p| self.able(*p))
+            .fold(0, |c: Crew, p| c | 1 << p);
         if able == 0 {
             return false;
         }
         let fine = |p: &u16| self.port_trouble(*p).is_none() && !self.astray[*p as usize];
-        let of = |x: u16| (0..l.ports.len() as u16).filter(move |p| l.ports[*p as usize].element == x);
+        let of =
+            |x: u16| (0..l.ports.len() as u16).filter(move |p| l.ports[*p as usize].element == x);
         let out = of(e).find(|p| {
             l.ports[*p as usize].egress != NONE
                 && fine(p)
@@ -291,12 +332,17 @@ impl Play<'_> {
         let into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);
         let good = into.clone().find(|p| fine(p));
         let target = good.or(if forced { into.clone().next() } else { None });
-        let (Some(out), Some(target)) = (out, target) else { return false };
+        let (Some(out), Some(target)) = (out, target) else {
+            return false;
+        };
         if self.weather_now() && !forced {
             return false;
         }
-        let Some(k) = self.new_team(Errand::Return, able) else { return false };
-        let distance = (self.rovers[e as usize].distance - self.rovers[home as usize].distance).abs();
+        let Some(k) = self.new_team(Errand::Return, able) else {
+            return false;
+        };
+        let distance =
+            (self.rovers[e as usize].distance - self.rovers[home as usize].distance).abs();
         let t = &mut self.teams[k];
         t.contingency = true;
         t.home_port = target;
@@ -306,7 +352,9 @@ impl Play<'_> {
         let list = self.egress_list(out, able.count_ones());
         self.hold_port(k, out);
         each_of(able).for_each(|p| self.crew[p].duty_start = self.now);
-        self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
+        self.say(Level::Event, None, |s| {
+            format!("{} set out for home", s.names(able))
+        });
         self.enter_list(k, list, 0);
         self.walk(k);
         true
@@ -324,7 +372,12 @@ impl Play<'_> {
         t.back_speed = speed;
         t.far = t.distance;
         t.phase = Phase::Walking;
-        t.end = self.now + if t.distance > 0.0 { t.distance / speed } else { 0.0 };
+        t.end = self.now
+            + if t.distance > 0.0 {
+                t.distance / speed
+            } else {
+                0.0
+            };
         let end = self.teams[k].end;
         if end <= self.now {
             return self.at_the_door(k);
@@ -342,7 +395,11 @@ impl Play<'_> {
         if let Some(c) = self.traverse_obstacle(i, e) {
             self.traverse_cause[i] = c;
             self.say(Level::Event, None, |s| {
-                format!("traverse {} does not start: {}", i + 1, s.m.causes[c as usize])
+                format!(
+                    "traverse {} does not start: {}",
+                    i + 1,
+                    s.m.causes[c as usize]
+                )
             });
             return;
         }
@@ -355,11 +412,18 @@ impl Play<'_> {
             self.move_person(p, cabin);
             self.crew[p].busy = Busy::Traverse;
         }
-        let drive = self.m.activities[t.activity as usize].rover.map_or(0.0, |r| r.drive.of(&self.v));
+        let drive = self.m.activities[t.activity as usize]
+            .rover
+            .map_or(0.0, |r| r.drive.of(&self.v));
         self.rovers[e as usize].traverse = i as u16;
         self.drive(e, drive, drive);
         self.say(Level::Event, None, |s| {
-            format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
+            format!(
+                "{} set out on traverse {}, {:.0} km",
+                s.names(t.roster),
+                i + 1,
+                drive / 1e3
+            )
         });
         self.plan(t.end, Event::ComeHome(i as u16));
     }
@@ -414,10 +478,25 @@ impl Play<'_> {
 
     /// The rover drives; per km hazards grow. A breakdown shows itself when it happens.
     fn drive(&mut self, e: u16, metres: f64, to: f64) {
-        let o = Occasion { id: 0, during: During::Egress };
-        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, false);
-        let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
-        let time = if metres > 0.0 && speed.is_finite() { metres / speed } else { 0.0 };
+        let o = Occasion {
+            id: 0,
+            during: During::Egress,
+        };
+        self.demand(
+            self.arm.on_element[e as usize],
+            Trigger::Km,
+            metres,
+            o,
+            false,
+        );
+        let speed = self.arm.elements[e as usize]
+            .speed
+            .map_or(f64::INFINITY, |s| s.of(&self.v));
+        let time = if metres > 0.0 && speed.is_finite() {
+            metres / speed
+        } else {
+            0.0
+        };
         self.rovers[e as usize].driving = self.now + time;
         self.rovers[e as usize].distance = to;
     }
@@ -431,9 +510,10 @@ impl Play<'_> {
             return;
         }
         let driving = self.rovers[e as usize].driving;
-        let out = self.teams.iter().any(|x| {
-            x.phase != Phase::Idle && x.members & t.roster != 0
-        });
+        let out = self
+            .teams
+            .iter()
+            .any(|x| x.phase != Phase::Idle && x.members & t.roster != 0);
         if out || self.rovers[e as usize].stuck {
             let again = self.now + 3600.0;
             return self.plan(again, Event::ComeHome(i as u16));
@@ -463,7 +543,9 @@ impl Play<'_> {
                 self.move_person(p, home);
                 self.crew[p].busy = Busy::Free;
             }
-            self.say(Level::Event, None, |s| format!("{} are back from the traverse", s.names(aboard)));
+            self.say(Level::Event, None, |s| {
+                format!("{} are back from the traverse", s.names(aboard))
+            });
         } else {
             for p in each_of(aboard) {
                 self.crew[p].busy = Busy::Free;

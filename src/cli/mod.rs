@@ -12,7 +12,11 @@ pub fn main() -> std::process::ExitCode {
         for f in &findings {
             eprintln!("{}", f.show(&reading.sources));
         }
-        eprintln!("{} findings, {}", findings.len(), if ok.is_some() { "ok" } else { "errors" });
+        eprintln!(
+            "{} findings, {}",
+            findings.len(),
+            if ok.is_some() { "ok" } else { "errors" }
+        );
     }
     std::process::ExitCode::SUCCESS
 }

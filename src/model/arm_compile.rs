@@ -41,7 +41,9 @@ pub(super) fn arm_compile(
     };
     let lists = lists_of(&mut times, checked, index);
     let team = team_most(&checked.scenario);
-    let own_loss = (0..layout.ports.len()).map(|p| times.own_loss(p, team)).collect();
+    let own_loss = (0..layout.ports.len())
+        .map(|p| times.own_loss(p, team))
+        .collect();
     let scenario = &checked.scenario;
     let activity_ports: Vec<Vec<u16>> = scenario
         .activities
@@ -678,12 +680,16 @@ impl Times<'_, '_> {
     /// stop, or the whole chamber without a pump; purges that go outside (rule 26).
     fn own_loss(&self, port: usize, team: usize) -> [f64; 2] {
         let p = &self.l.ports[port];
-        let Some(list) = self.l.lists.get(p.egress as usize) else { return [0.0; 2] };
+        let Some(list) = self.l.lists.get(p.egress as usize) else {
+            return [0.0; 2];
+        };
         let mut sum = [0.0; 2];
         let mut emptied: Vec<u16> = Vec::new();
         for r in &list.rows {
-            if let (Action::Depress | Action::Vent, On::Volumes([v, ..], 1) | On::BerthVolume(v, _)) =
-                (r.action, r.on)
+            if let (
+                Action::Depress | Action::Vent,
+                On::Volumes([v, ..], 1) | On::BerthVolume(v, _),
+            ) = (r.action, r.on)
             {
                 if !emptied.contains(&v) {
                     emptied.push(v);
@@ -701,7 +707,9 @@ impl Times<'_, '_> {
 
     fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {
         let volume = &self.l.volumes[v as usize];
-        let mix = gas::Mix { oxygen: volume.oxygen };
+        let mix = gas::Mix {
+            oxygen: volume.oxygen,
+        };
         let t = self.at(self.volumes[v as usize].temperature);
         let free = self.free(v, team);
         let at = |p: f64| gas::content(p.max(0.0), free, mix, t);
