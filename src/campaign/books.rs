@@ -4,7 +4,11 @@ use super::gas::{Entry, Fate};
 use super::play::Play;
 use crate::layout::{ACROSS, NONE, OUTSIDE, Side};
 use crate::model::GasCause;
+use crate::physics::gas::leak::{self, Path};
 use crate::physics::gas::{GasMass, Mix};
+
+/// Most seals that border one volume the store does not feed.
+const PATHS: usize = 8;
 
 impl Play<'_> {
     /// Entry of a loss made by team `k`.
@@ -76,7 +80,8 @@ impl Play<'_> {
         );
         let (from, low) = if pa >= pb { (a, pb) } else { (b, pa) };
         let difference = (pa - pb).abs();
-        if from == OUTSIDE || difference == 0.0 {
+        let unfed = |v: u16| !self.arm.volumes[v as usize].fed;
+        if from == OUTSIDE || difference == 0.0 || unfed(a) || unfed(b) {
             return;
         }
         self.leak_from[o] = from;
@@ -87,8 +92,70 @@ impl Play<'_> {
                 * crate::physics::seal::contamination(self.seal_dust[o]);
     }
 
+    /// Volumes that the store does not feed relax towards their neighbours through their seals (rule
+    /// 25); exact while the neighbours hold their pressures.
+    pub(super) fn settle_unfed(&mut self) {
+        let dt = self.now - self.unfed_since;
+        self.unfed_since = self.now;
+        if dt <= 0.0 {
+            return;
+        }
+        for i in 0..self.unfed.len() {
+            self.relax(self.unfed[i] as usize, dt);
+        }
+    }
+
+    fn relax(&mut self, v: usize, dt: f64) {
+        let arm = self.arm;
+        let t = arm.volumes[v].temperature.of(&self.v);
+        let mut paths = [Path {
+            conductance: 0.0,
+            pressure: 0.0,
+        }; PATHS];
+        let mut n = 0;
+        for o in &arm.layout.volumes[v].openings {
+            let o = *o as usize;
+            let play = &arm.openings[o];
+            let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
+            let Some(w) = arm.layout.across(o as u16, v as u16) else {
+                continue;
+            };
+            if self.places.opening[o].open || leak == 0.0 || !play.seals || n == PATHS {
+                continue;
+            }
+            let factor =
+                self.parts.leak[o] * crate::physics::seal::contamination(self.seal_dust[o]);
+            let conductance = leak::conductance(leak * factor, at, self.gas.mix[v], t);
+            paths[n] = Path {
+                conductance,
+                pressure: self.places.pressure[w as usize],
+            };
+            n += 1;
+        }
+        if n == 0 {
+            return;
+        }
+        let before = self.places.pressure[v];
+        let after = leak::Relaxation::of(self.free_volume(v), &paths[..n]).after(before, dt);
+        self.places.pressure[v] = after;
+        let port = arm.layout.volumes[v].port;
+        let e = Entry {
+            port,
+            contingency: false,
+            planned: false,
+        };
+        // What leaves a leaking volume is lost; what comes in is the store's.
+        let fate = if after < before {
+            Fate::Lost(GasCause::Leak)
+        } else {
+            Fate::Transfer
+        };
+        self.settle_volume(v, fate, e);
+    }
+
     /// Books all leaks up to now: openings and shells.
     pub(super) fn settle_all_leaks(&mut self) {
+        self.settle_unfed();
         for o in 0..self.leak_rate.len() {
             self.settle_leak(o);
         }

@@ -415,6 +415,9 @@ impl Play<'_> {
     pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
         let part = self.arm.part_modes[pm].part;
         self.undo(pm, part);
+        if let Part::Opening(o) = part {
+            self.seal_dust[o as usize] = 0.0;
+        }
         if as_new {
             for i in 0..self.arm.part_modes.len() {
                 if self.arm.part_modes[i].part == part {

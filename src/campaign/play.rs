@@ -116,6 +116,10 @@ pub struct Play<'m> {
     pub(super) astray_cause: Vec<u16>,
     pub(super) parts: Parts,
     pub(super) jobs: Vec<Job>,
+    pub(super) job_count: u32,
+    /// Volumes that the store does not feed, and since when their pressure is booked.
+    pub(super) unfed: Vec<u16>,
+    pub(super) unfed_since: f64,
     pub(super) gas: GasBooks,
     pub(super) leak_since: Vec<f64>,
     pub(super) leak_rate: Vec<f64>,
@@ -184,6 +188,11 @@ impl<'m> Play<'m> {
             astray_cause: vec![0; l.ports.len()],
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
+            job_count: 0,
+            unfed: (1..l.volumes.len() as u16)
+                .filter(|v| !arm.volumes[*v as usize].fed)
+                .collect(),
+            unfed_since: 0.0,
             gas: GasBooks {
                 content: vec![0.0; l.volumes.len()],
                 mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
@@ -323,6 +332,8 @@ impl<'m> Play<'m> {
         self.port_user.fill(u8::MAX);
         self.astray.fill(false);
         self.jobs.clear();
+        self.job_count = 0;
+        self.unfed_since = 0.0;
         self.ending = None;
         self.horizon_passed = false;
         self.out.clear();

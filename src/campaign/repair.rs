@@ -62,7 +62,8 @@ impl Play<'_> {
         if self.repair_of(what).is_none() || self.ending.is_some() {
             return;
         }
-        let number = self.jobs.len() as u32;
+        let number = self.job_count;
+        self.job_count += 1;
         let job = Job {
             what,
             number,
@@ -111,14 +112,22 @@ impl Play<'_> {
             return;
         }
         for urgent in [true, false] {
-            for j in 0..self.jobs.len() {
-                let job = self.jobs[j];
-                if !job.done && job.crew == 0 && self.urgent(job.what) == urgent {
-                    self.try_start(j);
-                }
+            let mut last = None;
+            while let Some(j) = self.next_job(last, urgent) {
+                last = Some(self.jobs[j].number);
+                self.try_start(j);
             }
         }
         self.restore_ports();
+    }
+
+    /// The next waiting job in order of finding after number `last`.
+    fn next_job(&self, last: Option<u32>, urgent: bool) -> Option<usize> {
+        let waits = |j: &Job| !j.done && j.crew == 0 && last.is_none_or(|l| j.number > l);
+        let jobs = self.jobs.iter().enumerate();
+        jobs.filter(|(_, j)| waits(j) && self.urgent(j.what) == urgent)
+            .min_by_key(|(_, j)| j.number)
+            .map(|(i, _)| i)
     }
 
     /// A crew behind the hatch comes first.

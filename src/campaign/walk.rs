@@ -16,6 +16,10 @@ use crate::layout::{
 use crate::model::{GasCause, IncapacitatedPlay, purpose};
 use crate::scenario::{Action, During, IfFails, OpeningKind, Trigger};
 
+/// Load from which a seal counts as dirty for the factor of a failure mode, kg/m2: the first band of
+/// the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
+const DIRTY: f64 = 1e-3;
+
 /// Why a row failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Failure {
@@ -154,6 +158,8 @@ impl Play<'_> {
         let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
+        self.now = self.teams[k].t;
+        self.settle_unfed();
         let g = self.spread(k, row);
         let mut who = row.who.pick(&g);
         let ready = self.teams[k].then != NONE;
@@ -365,6 +371,7 @@ impl Play<'_> {
         };
         let o = self.places.opening_for(&arm.layout, o, n, first) as usize;
         let pm = self.parts.stuck_by[o];
+        self.seal_dust[o] = 0.0; // a try with tools wipes the seal
         if pm == NO {
             return;
         }
@@ -434,7 +441,7 @@ impl Play<'_> {
         let persons = if n < 2 { who & who.wrapping_neg() } else { who };
         for p in each_of(persons) {
             let id = self.places.opening_for(&arm.layout, base, n, p) as usize;
-            let dusty = self.seal_dust[id] > 0.0;
+            let dusty = self.seal_dust[id] >= DIRTY;
             let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dusty);
             first = first.or(acts);
         }
@@ -471,7 +478,7 @@ impl Play<'_> {
         let mut first = None;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
-                let dusty = self.seal_dust[*id as usize] > 0.0;
+                let dusty = self.seal_dust[*id as usize] >= DIRTY;
                 let acts = self.demand(
                     arm.on_opening[*id as usize],
                     Trigger::Holding,

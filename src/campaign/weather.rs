@@ -9,7 +9,7 @@ use super::trace::Level;
 use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
 use crate::model::{UpkeepCause, cause, purpose};
 use crate::physics::gas::GasMass;
-use crate::scenario::{During, ElementKind, Trigger};
+use crate::scenario::{During, Trigger};
 
 /// How long somebody in a haven elsewhere waits before looking again whether to go home, s.
 const LOOK_AGAIN: f64 = 6.0 * 3600.0;
@@ -142,6 +142,8 @@ impl Play<'_> {
         let hours = self.m.rules.inspection_hours.of(&self.v);
         self.upkeep(UpkeepCause::Inspection, hours);
         self.find_at_inspection();
+        // Seals are wiped when they are looked at.
+        self.seal_dust.fill(0.0);
         self.next(every.of(&self.v), Event::Inspect);
         self.look_around();
     }
@@ -219,7 +221,13 @@ impl Play<'_> {
             let name = &s.arm.layout.elements[e as usize].name;
             format!("{} waits in {name} to go home", s.m.crew.names[p])
         });
-        self.plan(self.now + rest, Event::GoHome(p as u8));
+        // Across a docking hatch nobody needs a suit or a rest.
+        let wait = if self.docked(e, self.crew[p].home) {
+            0.0
+        } else {
+            rest
+        };
+        self.plan(self.now + wait, Event::GoHome(p as u8));
     }
 
     /// Goes home by docking, or like a sortie.
@@ -515,7 +523,7 @@ impl Play<'_> {
             .iter()
             .any(|x| x.phase != Phase::Idle && x.members & t.roster != 0);
         if out || self.rovers[e as usize].stuck {
-            let again = self.now + 3600.0;
+            let again = self.now + LOOK_AGAIN;
             return self.plan(again, Event::ComeHome(i as u16));
         }
         if driving > self.now {
@@ -566,10 +574,5 @@ impl Play<'_> {
                 self.cancel(slot, cause);
             }
         }
-    }
-
-    /// Is the element a rover?
-    pub(super) fn is_rover(&self, e: u16) -> bool {
-        self.arm.layout.elements[e as usize].kind == ElementKind::Rover
     }
 }
