@@ -168,17 +168,19 @@ impl Play<'_> {
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
         }
         let nobody = who == 0 && !needs_somebody(row);
+        let restoring = self.restores_berths(k, row);
         let skip = nobody
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
-            || self.already(k, row, who, &g);
+            || !restoring && self.already(k, row, who, &g);
         self.teams[k].who = who;
         self.teams[k].skip = skip;
         if skip {
             self.teams[k].end = self.teams[k].t;
             return;
         }
-        if Places::touches_berths(&arm.layout, self.teams[k].port, row) && row.suit.is_none() {
+        let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
+        if touches && row.suit.is_none() && !restoring {
             self.places
                 .keep_berths(&arm.layout, self.teams[k].port, who);
         }
@@ -269,7 +271,12 @@ impl Play<'_> {
             return self.row_failed(k, row, Failure::Ending);
         }
         self.hits_due(k);
-        match self.try_row(k, row, i, who, &g) {
+        let result = if self.restores_berths(k, row) {
+            self.try_every_berth(k, row, i, who, &g)
+        } else {
+            self.try_row(k, row, i, who, &g)
+        };
+        match result {
             Ok(()) => {
                 self.tell_row(k, row, who, None);
                 self.close_demands(k, row);
@@ -280,6 +287,33 @@ impl Play<'_> {
                 self.row_failed(k, row, f);
             }
         }
+    }
+
+    /// In a `restore` list a row acts on every berth of the port.
+    fn restores_berths(&self, k: usize, row: &Row) -> bool {
+        let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
+        kind == ListKind::Restore
+            && Places::touches_berths(&self.arm.layout, self.teams[k].port, row)
+    }
+
+    fn try_every_berth(
+        &mut self,
+        k: usize,
+        row: &Row,
+        i: usize,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        let one = who & who.wrapping_neg();
+        let arm = self.arm;
+        for b in &arm.layout.ports[self.teams[k].port as usize].berths {
+            each_of(one).for_each(|p| self.places.person[p].berth = *b);
+            if self.places.suit_at(*b).is_some() && !self.already(k, row, one, g) {
+                self.try_row(k, row, i, one, g)?;
+            }
+        }
+        walk::release_berths(&mut self.places, one);
+        Ok(())
     }
 
     fn next_row(&mut self, k: usize) {
@@ -359,24 +393,41 @@ impl Play<'_> {
         )
     }
 
-    /// A try that can clear a stuck state (`frees`).
+    /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
     fn free_stuck(&mut self, k: usize, row: &Row, i: usize, who: Crew) {
         let arm = self.arm;
         let list = self.teams[k].list as usize;
-        let (On::Opening(o, n), Some(p)) = (row.on, arm.lists[list].rows[i].frees) else {
-            return;
-        };
-        let Some(first) = each_of(who).next() else {
-            return;
-        };
-        let o = self.places.opening_for(&arm.layout, o, n, first) as usize;
-        let pm = self.parts.stuck_by[o];
-        self.seal_dust[o] = 0.0; // a try with tools wipes the seal
+        let Some(p) = arm.lists[list].rows[i].frees else { return };
+        let p = p.of(&self.v);
+        match row.on {
+            On::Opening(o, n) => {
+                for q in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
+                    let o = self.places.opening_for(&arm.layout, o, n, q) as usize;
+                    self.try_to_free(k, i, o, p);
+                }
+            }
+            On::Volumes(..) | On::BerthVolume(..) => {
+                let (v, n) = self.places.row_volumes(&arm.layout, row, who);
+                for v in &v[..n] {
+                    for o in &arm.layout.volumes[*v as usize].openings {
+                        self.try_to_free(k, i, *o as usize, p);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
+        self.seal_dust[o] = 0.0;
+        let stuck = self.parts.stuck_by[o];
+        let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
         if pm == NO {
             return;
         }
-        let address = self.row_address(k, i, 1);
-        if self.chance(address, purpose::CHANCE, p.of(&self.v)) {
+        let (path, occasion, index) = self.row_address(k, i, 1);
+        let path = path ^ self.arm.part_modes[pm as usize].hash;
+        if self.chance((path, occasion, index), purpose::CHANCE, p) {
             self.cancel_job(pm);
             self.mend(pm as usize, false);
             self.say(Level::Event, self.slot_of(k), |s| {
@@ -751,6 +802,11 @@ impl Play<'_> {
             };
             self.settle_volume(v, fate, e);
             self.refresh_leaks_of(v);
+            for b in arm.layout.berths.iter().filter(|b| b.outer as usize == v) {
+                if !self.places.opening[b.interface as usize].mated {
+                    self.settle_volume(b.gap as usize, fate, e);
+                }
+            }
             if row.action == Action::Repress {
                 self.dust_of_fill(v);
             }

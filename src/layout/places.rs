@@ -638,10 +638,9 @@ impl Places {
                 if low && self.opening[*o as usize].open {
                     return Some(Broken::OpenToVacuum);
                 }
-                if low
-                    && l.openings[*o as usize].kind == OpeningKind::SuitInterface
-                    && !self.opening[*o as usize].mated
-                {
+                let back = l.openings[*o as usize].kind == OpeningKind::SuitInterface
+                    && l.openings[*o as usize].sides[0] == Side::Volume(*v);
+                if low && back && !self.opening[*o as usize].mated {
                     return Some(Broken::OpenToVacuum);
                 }
             }
@@ -890,6 +889,16 @@ impl Places {
             let to = self.level(l, row, *v);
             let now = self.pressure[*v as usize];
             self.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
+            self.empty_gaps_follow(l, *v);
+        }
+    }
+
+    /// The gap of a berth without a suit is part of the volume the suit would hang in.
+    fn empty_gaps_follow(&mut self, l: &Layout, volume: VolumeId) {
+        for b in &l.berths {
+            if b.outer == volume && !self.opening[b.interface as usize].mated {
+                self.pressure[b.gap as usize] = self.pressure[volume as usize];
+            }
         }
     }
 
@@ -924,7 +933,11 @@ impl Places {
         self.opening[berth.interface as usize].mated = false;
         self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
         match self.suit[s].kept {
-            Kept::Berth(_) => self.suit[s].kept = Kept::Volume(berth.outer),
+            Kept::Berth(_) => {
+                // The empty suit is taken off: whoever kept the berth does not need it any more.
+                self.suit[s].kept = Kept::Volume(berth.outer);
+                self.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
+            }
             _ => self.person[p].at = Where::Volume(berth.outer),
         }
     }

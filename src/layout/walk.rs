@@ -3,7 +3,7 @@
 //! Used by `check` on every list, and in play to ask whether the rest of a list could still be
 //! walked from where people are (rule 23).
 
-use super::places::{Broken, Places, Spread, Where, each_of};
+use super::places::{ACROSS, Broken, Places, Spread, Where, each_of};
 use super::*;
 use crate::scenario::{OpeningRest, Who};
 
@@ -46,6 +46,9 @@ pub fn step(
     if who == 0 || !row.when.iter().all(|c| assumed(*c, group)) {
         return Ok(());
     }
+    if list.kind == ListKind::Restore && Places::touches_berths(l, list.port, row) {
+        return every_berth(l, p, list, i, who, &g);
+    }
     if Places::touches_berths(l, list.port, row) && row.suit.is_none() {
         if let Some(b) = p.keep_berths(l, list.port, who) {
             return Err((i, b));
@@ -58,6 +61,31 @@ pub fn step(
             Ok(())
         }
     }
+}
+
+/// In a `restore` list a row acts on every berth of the port, one after the other.
+fn every_berth(
+    l: &Layout,
+    p: &mut Places,
+    list: &List,
+    i: usize,
+    who: Crew,
+    g: &Spread,
+) -> Result<(), (usize, Broken)> {
+    let one = who & who.wrapping_neg();
+    for b in &l.ports[list.port as usize].berths {
+        each_of(one).for_each(|k| p.person[k].berth = *b);
+        let row = &list.rows[i];
+        // A berth whose suit is elsewhere is at rest with its gap empty.
+        if p.suit_at(*b).is_some() {
+            if let Some(broken) = p.broken(l, row, one, g) {
+                return Err((i, broken));
+            }
+            p.act(l, row, one, g);
+        }
+    }
+    release_berths(p, one);
+    Ok(())
 }
 
 /// What a condition on a row is taken to be in a dry walk.
@@ -134,7 +162,9 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
         if volume.port != port || berth_empty(l, p, |b| b.gap as usize == v) {
             continue;
         }
-        if (p.pressure[v] - volume.rest).abs() > 1.0 {
+        // A volume that rests at ambient is at rest with what a vent leaves.
+        let empty = volume.rest <= l.ambient && p.pressure[v] <= l.ambient + ACROSS;
+        if !empty && (p.pressure[v] - volume.rest).abs() > 1.0 {
             return Some(Astray::Volume(v as u16));
         }
     }
