@@ -63,6 +63,10 @@ mod rank {
     pub(super) const SLOT: u8 = 3;
 }
 
+/// More events than any campaign can have: a campaign that reaches this goes in circles, which is a
+/// defect of the engine and must not be waited for.
+const EVENTS: u64 = 5_000_000;
+
 /// Where a rover is.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Rover {
@@ -114,6 +118,8 @@ pub struct Play<'m> {
     pub(super) port_user: Vec<u8>,
     pub(super) astray: Vec<bool>,
     pub(super) astray_cause: Vec<u16>,
+    /// A port that a restore list did not put at rest is not tried again before this.
+    pub(super) restore_after: Vec<f64>,
     pub(super) parts: Parts,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
@@ -186,6 +192,7 @@ impl<'m> Play<'m> {
             port_user: vec![u8::MAX; l.ports.len()],
             astray: vec![false; l.ports.len()],
             astray_cause: vec![0; l.ports.len()],
+            restore_after: vec![0.0; l.ports.len()],
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,
@@ -246,7 +253,10 @@ impl<'m> Play<'m> {
     /// Plays campaign `index` with the parameter set `values`; the outcome stands in `self.out`.
     pub fn campaign(&mut self, index: u64, values: &[f64]) -> &Outcome {
         self.begin(index, values);
+        let mut events: u64 = 0;
         while let Some((t, event)) = self.calendar.pop() {
+            events += 1;
+            assert!(events < EVENTS, "campaign {index} of {} does not end", self.arm.name);
             self.now = t;
             self.happen(event);
             if self.over() {
@@ -331,6 +341,7 @@ impl<'m> Play<'m> {
         self.teams.iter_mut().for_each(Team::clear);
         self.port_user.fill(u8::MAX);
         self.astray.fill(false);
+        self.restore_after.fill(0.0);
         self.jobs.clear();
         self.job_count = 0;
         self.unfed_since = 0.0;

@@ -350,7 +350,8 @@ impl Play<'_> {
     /// them is known stuck (rule 3).
     fn restore_ports(&mut self) {
         for port in 0..self.astray.len() {
-            if !self.astray[port] || self.port_user[port] != u8::MAX {
+            let wait = self.restore_after[port] > self.now;
+            if !self.astray[port] || wait || self.port_user[port] != u8::MAX {
                 continue;
             }
             let p = port as u16;
@@ -396,7 +397,6 @@ impl Play<'_> {
     /// A row of a restore list failed: try again in a day.
     pub(super) fn restore_failed(&mut self, k: usize) {
         self.end_restore(k);
-        self.plan(self.now + 86_400.0, Event::Look);
     }
 
     fn end_restore(&mut self, k: usize) {
@@ -410,7 +410,13 @@ impl Play<'_> {
         self.teams[k].clear();
         let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
         self.astray[port as usize] = off;
+        self.say(Level::Event, None, |s| {
+            let name = &s.arm.layout.ports[port as usize].name;
+            let how = if off { "is still not at rest" } else { "is at rest again" };
+            format!("port {name} {how}")
+        });
         if off {
+            self.restore_after[port as usize] = self.now + 86_400.0;
             self.plan(self.now + 86_400.0, Event::Look);
         }
     }
