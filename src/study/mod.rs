@@ -1,1 +1,3 @@
 //! Experiments: replicate, compare.
+
+pub mod replicate;
