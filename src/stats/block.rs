@@ -45,7 +45,12 @@ impl Lanes {
     }
 
     fn clear(&mut self) {
-        for sums in [&mut self.n, &mut self.origin, &mut self.sum, &mut self.squares] {
+        for sums in [
+            &mut self.n,
+            &mut self.origin,
+            &mut self.sum,
+            &mut self.squares,
+        ] {
             sums.fill(0.0);
         }
         self.nonzero.fill(0.0);
@@ -71,10 +76,18 @@ impl Lanes {
             sum[i] += shifted;
             squares[i] += shifted * shifted;
             nonzero[i] += if x != 0.0 { 1.0 } else { 0.0 };
-            let (least, most) = if used > 0.0 { (x, x) } else { (low[i], high[i]) };
+            let (least, most) = if used > 0.0 {
+                (x, x)
+            } else {
+                (low[i], high[i])
+            };
             low[i] = if least < low[i] { least } else { low[i] };
             high[i] = if most > high[i] { most } else { high[i] };
-            largest[i] = if y.abs() > largest[i] { y.abs() } else { largest[i] };
+            largest[i] = if y.abs() > largest[i] {
+                y.abs()
+            } else {
+                largest[i]
+            };
         }
     }
 
@@ -129,7 +142,12 @@ impl PairLanes {
     }
 
     fn clear(&mut self) {
-        for sums in [&mut self.n, &mut self.origin, &mut self.sum, &mut self.squares] {
+        for sums in [
+            &mut self.n,
+            &mut self.origin,
+            &mut self.sum,
+            &mut self.squares,
+        ] {
             sums.fill(0.0);
         }
         for counts in [&mut self.both, &mut self.lower, &mut self.equal] {
@@ -180,7 +198,10 @@ struct RatioSums {
 }
 
 impl RatioSums {
-    const EMPTY: RatioSums = RatioSums { co: CoSums::EMPTY, counts: Ratio::EMPTY };
+    const EMPTY: RatioSums = RatioSums {
+        co: CoSums::EMPTY,
+        counts: Ratio::EMPTY,
+    };
 
     fn add(&mut self, numerator: f64, denominator: f64, weight: f64) {
         self.co.add([numerator * weight, denominator * weight]);
@@ -195,7 +216,10 @@ impl RatioSums {
     }
 
     fn close(&self) -> Ratio {
-        Ratio { co: self.co.close(), ..self.counts }
+        Ratio {
+            co: self.co.close(),
+            ..self.counts
+        }
     }
 }
 
@@ -275,7 +299,11 @@ impl Block {
                 Column::Plain { value, kind } => row.get(value).inspect(|&x| {
                     assert!(suits(x, kind), "{}", unsuited(campaign, arm, i, x, kind));
                 }),
-                Column::Ratio { numerator, denominator, .. } => {
+                Column::Ratio {
+                    numerator,
+                    denominator,
+                    ..
+                } => {
                     let both = row.get(numerator).zip(row.get(denominator));
                     both.filter(|&(_, d)| d > 0.0).map(|(n, d)| n / d)
                 }
@@ -290,11 +318,17 @@ impl Block {
     fn add_extras(&mut self, arm: usize, row: Row) {
         let start = self.plan.extras_start(arm);
         let always = &self.always[start..start + row.extras.len()];
-        assert!(row.extras.iter().all(|x| x.is_finite()), "arm {arm}: an extra is not finite");
+        assert!(
+            row.extras.iter().all(|x| x.is_finite()),
+            "arm {arm}: an extra is not finite"
+        );
         self.extras.add(start, row.extras, always, row.weight);
         for (i, (extra, &x)) in self.plan.extras(arm).iter().zip(row.extras).enumerate() {
             if let Some(whole) = extra.over.and_then(|over| row.get(over)) {
-                assert!(whole >= 0.0 && whole.is_finite(), "arm {arm}, extra {i}: {x} / {whole}");
+                assert!(
+                    whole >= 0.0 && whole.is_finite(),
+                    "arm {arm}, extra {i}: {x} / {whole}"
+                );
                 self.extra_ratios[start + i].add(x, whole, row.weight);
             }
         }
@@ -305,8 +339,13 @@ impl Block {
         let mut sums = self.ratios.iter_mut();
         for row in (0..self.plan.arms()).map(|arm| rows.row(arm)) {
             for ((n, d, column), sums) in self.plan.ratios().zip(&mut sums) {
-                let Some((x, y)) = both(row, n, d) else { continue };
-                assert!(x.is_finite() && y >= 0.0 && y.is_finite(), "ratio {column}: {x} / {y}");
+                let Some((x, y)) = both(row, n, d) else {
+                    continue;
+                };
+                assert!(
+                    x.is_finite() && y >= 0.0 && y.is_finite(),
+                    "ratio {column}: {x} / {y}"
+                );
                 sums.add(x, y, row.weight);
             }
         }
@@ -314,7 +353,9 @@ impl Block {
         for (reference, other) in self.plan.pairs() {
             let (reference, other) = (rows.row(reference), rows.row(other));
             for ((n, d, _), sums) in self.plan.ratios().zip(&mut sums) {
-                let Some((a, b)) = both(reference, n, d).zip(both(other, n, d)) else { continue };
+                let Some((a, b)) = both(reference, n, d).zip(both(other, n, d)) else {
+                    continue;
+                };
                 let (a, b) = (scaled(a, reference.weight), scaled(b, other.weight));
                 sums.add([b.0 - a.0, b.1 - a.1, a.0, a.1]);
             }

@@ -43,4 +43,4 @@ pub use tree::Tree;
 #[cfg(test)]
 mod coverage;
 #[cfg(test)]
-mod laws;
+pub(crate) mod laws;
