@@ -1,194 +1,15 @@
 //! Sums over one block of consecutive campaigns, and the other books of a worker.
-//!
-//! Sums are shifted by the first value of the block, so that they keep their digits; they stand in
-//! one array per quantity, and absent values take part with factor 0, so that the loops have no
-//! branch.
 
 use super::extremes::Extremes;
 use super::histogram::Histograms;
-use super::moments::{CoSums, Moments};
+use super::lanes::{GROUP, PairSums, Reading, Sums, groups};
+use super::moments::CoSums;
 use super::plan::{Column, Kind, Plan};
 use super::rows::{CampaignRows, Row};
-use super::tally::{Pair, Ratio, Single, Tally, Weights};
+use super::tally::{Ratio, Tally, Weights};
 
 /// Campaigns in a block.
 pub const BLOCK: u64 = 64;
-
-/// Shifted sums of many columns at once.
-#[derive(Clone, Debug)]
-struct Lanes {
-    n: Vec<f64>,
-    origin: Vec<f64>,
-    sum: Vec<f64>,
-    squares: Vec<f64>,
-    nonzero: Vec<f64>,
-    low: Vec<f64>,
-    high: Vec<f64>,
-    largest: Vec<f64>,
-}
-
-impl Lanes {
-    fn new(width: usize) -> Lanes {
-        let zeros = || vec![0.0; width];
-        let mut lanes = Lanes {
-            n: zeros(),
-            origin: zeros(),
-            sum: zeros(),
-            squares: zeros(),
-            nonzero: zeros(),
-            low: zeros(),
-            high: zeros(),
-            largest: zeros(),
-        };
-        lanes.clear();
-        lanes
-    }
-
-    fn clear(&mut self) {
-        for sums in [
-            &mut self.n,
-            &mut self.origin,
-            &mut self.sum,
-            &mut self.squares,
-        ] {
-            sums.fill(0.0);
-        }
-        self.nonzero.fill(0.0);
-        self.largest.fill(0.0);
-        self.low.fill(f64::INFINITY);
-        self.high.fill(f64::NEG_INFINITY);
-    }
-
-    /// Adds one value to each lane from `start`: `clean` is the value, or 0 where `use_it` is 0.
-    fn add(&mut self, start: usize, clean: &[f64], use_it: &[f64], weight: f64) {
-        let width = clean.len();
-        let lane = start..start + width;
-        let (n, origin) = (&mut self.n[lane.clone()], &mut self.origin[lane.clone()]);
-        let (sum, squares) = (&mut self.sum[lane.clone()], &mut self.squares[lane.clone()]);
-        let (low, high) = (&mut self.low[lane.clone()], &mut self.high[lane.clone()]);
-        let (nonzero, largest) = (&mut self.nonzero[lane.clone()], &mut self.largest[lane]);
-        for i in 0..width {
-            let (x, used) = (clean[i], use_it[i]);
-            let y = x * weight;
-            origin[i] = if n[i] == 0.0 { y } else { origin[i] };
-            let shifted = (y - origin[i]) * used;
-            n[i] += used;
-            sum[i] += shifted;
-            squares[i] += shifted * shifted;
-            nonzero[i] += if x != 0.0 { 1.0 } else { 0.0 };
-            let (least, most) = if used > 0.0 {
-                (x, x)
-            } else {
-                (low[i], high[i])
-            };
-            low[i] = if least < low[i] { least } else { low[i] };
-            high[i] = if most > high[i] { most } else { high[i] };
-            largest[i] = if y.abs() > largest[i] {
-                y.abs()
-            } else {
-                largest[i]
-            };
-        }
-    }
-
-    fn close(&self, i: usize) -> Single {
-        let n = self.n[i];
-        Single {
-            moments: Moments::from_sums(n as u64, self.origin[i], self.sum[i], self.squares[i]),
-            total: self.origin[i] * n + self.sum[i],
-            nonzero: self.nonzero[i] as u64,
-            range: (self.low[i], self.high[i]),
-            largest: self.largest[i],
-        }
-    }
-}
-
-/// Shifted sums of differences, and counts of lower and equal.
-#[derive(Clone, Debug)]
-struct PairLanes {
-    n: Vec<f64>,
-    origin: Vec<f64>,
-    sum: Vec<f64>,
-    squares: Vec<f64>,
-    both: Vec<f64>,
-    lower: Vec<f64>,
-    equal: Vec<f64>,
-}
-
-/// The columns of one arm in one campaign, as [`PairLanes::add`] reads them.
-#[derive(Clone, Copy)]
-struct Side<'a> {
-    /// not-a-number where absent, infinite where missed
-    raw: &'a [f64],
-    /// 0 where not finite
-    clean: &'a [f64],
-    /// 1 where finite, else 0
-    finite: &'a [f64],
-    weight: f64,
-}
-
-impl PairLanes {
-    fn new(width: usize) -> PairLanes {
-        let zeros = || vec![0.0; width];
-        PairLanes {
-            n: zeros(),
-            origin: zeros(),
-            sum: zeros(),
-            squares: zeros(),
-            both: zeros(),
-            lower: zeros(),
-            equal: zeros(),
-        }
-    }
-
-    fn clear(&mut self) {
-        for sums in [
-            &mut self.n,
-            &mut self.origin,
-            &mut self.sum,
-            &mut self.squares,
-        ] {
-            sums.fill(0.0);
-        }
-        for counts in [&mut self.both, &mut self.lower, &mut self.equal] {
-            counts.fill(0.0);
-        }
-    }
-
-    fn add(&mut self, start: usize, reference: Side, other: Side) {
-        let width = reference.raw.len();
-        let lane = start..start + width;
-        let (n, origin) = (&mut self.n[lane.clone()], &mut self.origin[lane.clone()]);
-        let (sum, squares) = (&mut self.sum[lane.clone()], &mut self.squares[lane.clone()]);
-        let (lower, equal) = (&mut self.lower[lane.clone()], &mut self.equal[lane.clone()]);
-        let both = &mut self.both[lane];
-        let one = |yes: bool| if yes { 1.0 } else { 0.0 };
-        for i in 0..width {
-            let used = reference.finite[i] * other.finite[i];
-            let gap = other.clean[i] * other.weight - reference.clean[i] * reference.weight;
-            origin[i] = if n[i] == 0.0 { gap } else { origin[i] };
-            let shifted = (gap - origin[i]) * used;
-            n[i] += used;
-            sum[i] += shifted;
-            squares[i] += shifted * shifted;
-            // comparisons with not-a-number are false, so absent values count nowhere
-            let (a, b) = (reference.raw[i], other.raw[i]);
-            lower[i] += one(b < a);
-            equal[i] += one(b == a);
-            both[i] += one(b <= a) + one(b > a);
-        }
-    }
-
-    fn close(&self, i: usize) -> Pair {
-        let (sum, squares) = (self.sum[i], self.squares[i]);
-        Pair {
-            difference: Moments::from_sums(self.n[i] as u64, self.origin[i], sum, squares),
-            both: self.both[i] as u64,
-            lower: self.lower[i] as u64,
-            equal: self.equal[i] as u64,
-        }
-    }
-}
 
 /// Sums of a numerator and a denominator.
 #[derive(Clone, Copy, Debug)]
@@ -227,15 +48,22 @@ impl RatioSums {
 #[derive(Clone, Debug)]
 pub struct Block {
     plan: Plan,
-    /// columns of all arms in the campaign at hand: not-a-number where absent
+    /// pairs of arms, as the plan lists them
+    arm_pairs: Vec<(usize, usize)>,
+    /// numerator and denominator of the ratio columns
+    ratio_values: Vec<(usize, usize)>,
+    /// arm by arm: weight times numerator and denominator in the campaign at hand
+    operands: Vec<Option<[f64; 2]>>,
+    /// columns of the arm at hand: not-a-number where absent
     raw: Vec<f64>,
-    clean: Vec<f64>,
-    finite: Vec<f64>,
-    always: Vec<f64>,
+    /// arm by arm: columns in groups, in the campaign at hand
+    readings: Vec<Reading>,
+    /// where the groups of extras of each arm begin
+    extra_groups: Vec<usize>,
     weights: Vec<Weights>,
-    columns: Lanes,
-    extras: Lanes,
-    pairs: PairLanes,
+    columns: Vec<Sums>,
+    extras: Vec<Sums>,
+    pairs: Vec<PairSums>,
     ratios: Vec<RatioSums>,
     extra_ratios: Vec<RatioSums>,
     pair_ratios: Vec<CoSums<4>>,
@@ -248,18 +76,26 @@ pub struct Block {
 impl Block {
     /// Empty books of the shape of a plan.
     pub fn new(plan: &Plan) -> Block {
-        let (arms, pairs) = (plan.arms(), plan.pairs().count());
-        let (columns, ratios) = (plan.columns().len(), plan.ratios().count());
+        let arm_pairs: Vec<_> = plan.pairs().collect();
+        let ratio_values: Vec<_> = plan.ratios().map(|(n, d, _)| (n, d)).collect();
+        let (arms, pairs) = (plan.arms(), arm_pairs.len());
+        let (columns, ratios) = (plan.columns().len(), ratio_values.len());
         let extras = plan.extras_start(arms);
+        let mut extra_groups = vec![0];
+        for arm in 0..arms {
+            extra_groups.push(extra_groups[arm] + groups(plan.extras(arm).len()));
+        }
         Block {
-            raw: vec![0.0; arms * columns],
-            clean: vec![0.0; arms * columns],
-            finite: vec![0.0; arms * columns],
-            always: vec![1.0; extras],
+            arm_pairs,
+            ratio_values,
+            operands: vec![None; arms * ratios],
+            raw: vec![f64::NAN; columns],
+            readings: vec![Reading::ABSENT; arms * groups(columns)],
             weights: vec![Weights::EMPTY; arms],
-            columns: Lanes::new(arms * columns),
-            extras: Lanes::new(extras),
-            pairs: PairLanes::new(pairs * columns),
+            columns: vec![Sums::EMPTY; arms * groups(columns)],
+            extras: vec![Sums::EMPTY; extra_groups[arms]],
+            pairs: vec![PairSums::EMPTY; pairs * groups(columns)],
+            extra_groups,
             ratios: vec![RatioSums::EMPTY; arms * ratios],
             extra_ratios: vec![RatioSums::EMPTY; extras],
             pair_ratios: vec![CoSums::EMPTY; pairs * ratios],
@@ -275,25 +111,26 @@ impl Block {
     /// If a value is not a number without being marked absent, or does not suit its [`Kind`]:
     /// a fault of the player that would otherwise go unseen into the results.
     pub fn add(&mut self, campaign: u64, rows: &CampaignRows) {
-        let width = self.plan.columns().len();
+        let width = groups(self.plan.columns().len());
         for arm in 0..self.plan.arms() {
             let row = rows.row(arm);
-            let lane = arm * width..(arm + 1) * width;
             self.read(arm, campaign, row);
             self.weights[arm].add(row.weight);
-            let (clean, finite) = (&self.clean[lane.clone()], &self.finite[lane.clone()]);
-            self.columns.add(lane.start, clean, finite, row.weight);
-            self.histograms.record(arm, &self.raw[lane.clone()]);
-            self.extremes.record(campaign, arm, &self.raw[lane]);
+            let group = arm * width..(arm + 1) * width;
+            let sums = self.columns[group.clone()].iter_mut();
+            sums.zip(&self.readings[group])
+                .for_each(|(s, r)| s.add(r, row.weight));
+            self.histograms.record(arm, &self.raw);
+            self.extremes.record(campaign, arm, &self.raw);
             self.add_extras(arm, row);
+            self.add_ratios(arm, row);
         }
-        self.add_ratios(rows);
         self.add_pairs(rows);
     }
 
     /// Reads the columns of one arm from its row.
     fn read(&mut self, arm: usize, campaign: u64, row: Row) {
-        let start = arm * self.plan.columns().len();
+        let start = arm * groups(self.plan.columns().len());
         for (i, column) in self.plan.columns().iter().enumerate() {
             let value = match *column {
                 Column::Plain { value, kind } => row.get(value).inspect(|&x| {
@@ -308,73 +145,70 @@ impl Block {
                     both.filter(|&(_, d)| d > 0.0).map(|(n, d)| n / d)
                 }
             };
-            let finite = value.filter(|x| x.is_finite());
-            self.raw[start + i] = value.unwrap_or(f64::NAN);
-            self.clean[start + i] = finite.unwrap_or(0.0);
-            self.finite[start + i] = if finite.is_some() { 1.0 } else { 0.0 };
+            self.raw[i] = value.unwrap_or(f64::NAN);
+            self.readings[start + i / GROUP].set(i % GROUP, value);
         }
     }
 
     fn add_extras(&mut self, arm: usize, row: Row) {
-        let start = self.plan.extras_start(arm);
-        let always = &self.always[start..start + row.extras.len()];
-        assert!(
-            row.extras.iter().all(|x| x.is_finite()),
-            "arm {arm}: an extra is not finite"
-        );
-        self.extras.add(start, row.extras, always, row.weight);
-        for (i, (extra, &x)) in self.plan.extras(arm).iter().zip(row.extras).enumerate() {
+        let finite = row.extras.iter().all(|x| x.is_finite());
+        assert!(finite, "arm {arm}: an extra is not finite");
+        let sums = &mut self.extras[self.extra_groups[arm]..self.extra_groups[arm + 1]];
+        for (sums, group) in sums.iter_mut().zip(row.extras.chunks(GROUP)) {
+            let mut reading = Reading::ABSENT;
+            group
+                .iter()
+                .enumerate()
+                .for_each(|(lane, &x)| reading.set(lane, Some(x)));
+            sums.add(&reading, row.weight);
+        }
+        let ratios = &mut self.extra_ratios[self.plan.extras_start(arm)..];
+        for ((extra, &x), sums) in self.plan.extras(arm).iter().zip(row.extras).zip(ratios) {
             if let Some(whole) = extra.over.and_then(|over| row.get(over)) {
                 assert!(
                     whole >= 0.0 && whole.is_finite(),
-                    "arm {arm}, extra {i}: {x} / {whole}"
+                    "arm {arm}: extra {x} / {whole}"
                 );
-                self.extra_ratios[start + i].add(x, whole, row.weight);
+                sums.add(x, whole, row.weight);
             }
         }
     }
 
-    fn add_ratios(&mut self, rows: &CampaignRows) {
-        let both = |row: Row, n: usize, d: usize| Some((row.get(n)?, row.get(d)?));
-        let mut sums = self.ratios.iter_mut();
-        for row in (0..self.plan.arms()).map(|arm| rows.row(arm)) {
-            for ((n, d, column), sums) in self.plan.ratios().zip(&mut sums) {
-                let Some((x, y)) = both(row, n, d) else {
-                    continue;
-                };
+    fn add_ratios(&mut self, arm: usize, row: Row) {
+        let width = self.ratio_values.len();
+        let lane = arm * width..(arm + 1) * width;
+        let to = self.operands[lane.clone()]
+            .iter_mut()
+            .zip(&mut self.ratios[lane]);
+        for (&(n, d), (operands, sums)) in self.ratio_values.iter().zip(to) {
+            *operands = row.get(n).zip(row.get(d)).map(|(x, y)| {
                 assert!(
                     x.is_finite() && y >= 0.0 && y.is_finite(),
-                    "ratio {column}: {x} / {y}"
+                    "arm {arm}: ratio {x} / {y}"
                 );
                 sums.add(x, y, row.weight);
-            }
-        }
-        let mut sums = self.pair_ratios.iter_mut();
-        for (reference, other) in self.plan.pairs() {
-            let (reference, other) = (rows.row(reference), rows.row(other));
-            for ((n, d, _), sums) in self.plan.ratios().zip(&mut sums) {
-                let Some((a, b)) = both(reference, n, d).zip(both(other, n, d)) else {
-                    continue;
-                };
-                let (a, b) = (scaled(a, reference.weight), scaled(b, other.weight));
-                sums.add([b.0 - a.0, b.1 - a.1, a.0, a.1]);
-            }
+                [x * row.weight, y * row.weight]
+            });
         }
     }
 
     fn add_pairs(&mut self, rows: &CampaignRows) {
-        let width = self.plan.columns().len();
-        let side = |arm: usize| {
-            let lane = arm * width..(arm + 1) * width;
-            Side {
-                raw: &self.raw[lane.clone()],
-                clean: &self.clean[lane.clone()],
-                finite: &self.finite[lane],
-                weight: rows.row(arm).weight,
+        let (width, ratios) = (groups(self.plan.columns().len()), self.ratio_values.len());
+        for (k, &(reference, other)) in self.arm_pairs.iter().enumerate() {
+            let readings = |arm: usize| self.readings[arm * width..(arm + 1) * width].iter();
+            let weights = (rows.row(reference).weight, rows.row(other).weight);
+            let sums = self.pairs[k * width..(k + 1) * width].iter_mut();
+            for ((sums, a), b) in sums.zip(readings(reference)).zip(readings(other)) {
+                sums.add((a, weights.0), (b, weights.1));
             }
-        };
-        for (k, (reference, other)) in self.plan.pairs().enumerate() {
-            self.pairs.add(k * width, side(reference), side(other));
+            let sums = &mut self.pair_ratios[k * ratios..(k + 1) * ratios];
+            let operands = |arm: usize| &self.operands[arm * ratios..(arm + 1) * ratios];
+            let both = operands(reference).iter().zip(operands(other));
+            for (sums, both) in sums.iter_mut().zip(both) {
+                if let (Some([x, y]), Some([other_x, other_y])) = both {
+                    sums.add([other_x - x, other_y - y, *x, *y]);
+                }
+            }
         }
     }
 
@@ -382,14 +216,28 @@ impl Block {
     /// the next one.
     pub fn close_into(&mut self, tally: &mut Tally) {
         tally.weights.copy_from_slice(&self.weights);
+        let columns = self.plan.columns().len();
+        // closes lane by lane; lanes behind the last column of a row of groups are left out
+        let lane = |i: usize| {
+            (
+                i / columns * groups(columns) + i % columns / GROUP,
+                i % columns % GROUP,
+            )
+        };
         for (i, single) in tally.columns.iter_mut().enumerate() {
-            *single = self.columns.close(i);
-        }
-        for (i, single) in tally.extras.iter_mut().enumerate() {
-            *single = self.extras.close(i);
+            let (group, lane) = lane(i);
+            *single = self.columns[group].close(lane);
         }
         for (i, pair) in tally.pairs.iter_mut().enumerate() {
-            *pair = self.pairs.close(i);
+            let (group, lane) = lane(i);
+            *pair = self.pairs[group].close(lane);
+        }
+        let mut extras = tally.extras.iter_mut();
+        for arm in 0..self.plan.arms() {
+            for i in 0..self.plan.extras(arm).len() {
+                let sums = &self.extras[self.extra_groups[arm] + i / GROUP];
+                *extras.next().expect("a tally of the same plan") = sums.close(i % GROUP);
+            }
         }
         let ratios = |to: &mut [Ratio], from: &mut [RatioSums]| {
             for (closed, sums) in to.iter_mut().zip(from) {
@@ -402,20 +250,17 @@ impl Block {
             *closed = std::mem::replace(sums, CoSums::EMPTY).close();
         }
         self.weights.fill(Weights::EMPTY);
-        self.columns.clear();
-        self.extras.clear();
-        self.pairs.clear();
+        self.columns.fill(Sums::EMPTY);
+        self.extras.fill(Sums::EMPTY);
+        self.pairs.fill(PairSums::EMPTY);
     }
-}
-
-fn scaled(both: (f64, f64), weight: f64) -> (f64, f64) {
-    (both.0 * weight, both.1 * weight)
 }
 
 fn suits(x: f64, kind: Kind) -> bool {
     match kind {
         Kind::Amount => x.is_finite(),
-        Kind::Count => x.is_finite() && x == x.trunc(),
+        // beyond 2^63 the conversion saturates, and such a number is no count
+        Kind::Count => x as i64 as f64 == x && x.abs() < 9e18,
         Kind::Flag => x == 0.0 || x == 1.0,
         Kind::Worst => !x.is_nan(),
     }

@@ -19,6 +19,7 @@ pub mod estimate;
 pub mod extremes;
 pub mod histogram;
 pub mod interval;
+mod lanes;
 pub mod moments;
 pub mod plan;
 pub mod quantile;

@@ -103,19 +103,17 @@ impl<const K: usize> CoSums<K> {
     };
 
     /// Adds one set of values; the first becomes the origin of the sums.
+    #[inline]
     pub fn add(&mut self, values: [f64; K]) {
         if self.n == 0 {
             self.origin = values;
         }
         self.n += 1;
-        let mut shifted = values;
-        for (x, origin) in shifted.iter_mut().zip(&self.origin) {
-            *x -= origin;
-        }
-        for (i, &x) in shifted.iter().enumerate() {
-            self.sum[i] += x;
-            for (product, y) in self.product[i].iter_mut().zip(&shifted) {
-                *product += x * y;
+        let shifted: [f64; K] = std::array::from_fn(|i| values[i] - self.origin[i]);
+        for i in 0..K {
+            self.sum[i] += shifted[i];
+            for j in 0..K {
+                self.product[i][j] += shifted[i] * shifted[j];
             }
         }
     }
@@ -169,14 +167,12 @@ impl<const K: usize> CoMoments<K> {
         }
         let (left_n, right_n) = (self.n as f64, right.n as f64);
         let n = left_n + right_n;
-        let mut gap = right.mean;
-        for (g, left) in gap.iter_mut().zip(&self.mean) {
-            *g -= left;
-        }
+        let (part, both) = (right_n / n, left_n * right_n / n);
+        let gap: [f64; K] = std::array::from_fn(|i| right.mean[i] - self.mean[i]);
         for i in 0..K {
-            self.mean[i] += gap[i] * right_n / n;
-            for (j, other) in gap.iter().enumerate() {
-                self.c[i][j] += right.c[i][j] + gap[i] * other * (left_n * right_n / n);
+            self.mean[i] += gap[i] * part;
+            for j in 0..K {
+                self.c[i][j] += right.c[i][j] + gap[i] * gap[j] * both;
             }
         }
         self.n += right.n;
