@@ -11,7 +11,7 @@ const VALUES: usize = 72;
 /// 48 plain columns and 12 ratios.
 fn plan() -> Plan {
     let kind = |i: usize| {
-        if i % 3 == 0 {
+        if i.is_multiple_of(3) {
             Kind::Count
         } else {
             Kind::Amount

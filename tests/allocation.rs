@@ -30,7 +30,7 @@ impl Player for Cyclic {
                 *value = (turn * (i + 1) as f64 + arm as f64) % 97.0;
             }
             row.extras.fill(turn % 3.0);
-            *row.absent = u128::from(campaign % 5 == 0) << 7;
+            *row.absent = u128::from(campaign.is_multiple_of(5)) << 7;
         }
     }
 }

@@ -31,7 +31,8 @@ fn stirling_error(z: f64) -> f64 {
 }
 
 /// Deviance term `x ln(x/m) + m - x` without cancellation when x is close to m.
-/// Method of C. Loader, Fast and accurate computation of binomial probabilities, 2000 (from memory).
+/// Method of C. Loader, Fast and accurate computation of binomial probabilities, 2000 (from
+/// memory).
 fn deviance(x: f64, m: f64) -> f64 {
     let gap = x - m;
     if gap.abs() >= 0.1 * (x + m) {

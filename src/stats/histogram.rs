@@ -378,7 +378,8 @@ mod tests {
         ) {
             let split = split.min(values.len());
             let whole = of(Bins::Unit, &values);
-            let (left, right) = (of(Bins::Unit, &values[..split]), of(Bins::Unit, &values[split..]));
+            let left = of(Bins::Unit, &values[..split]);
+            let right = of(Bins::Unit, &values[split..]);
             let (mut forth, mut back) = (left.clone(), right.clone());
             forth.merge(&right);
             back.merge(&left);

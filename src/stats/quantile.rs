@@ -194,7 +194,10 @@ mod tests {
         /// interval contains the exact values of its ranks.
         #[test]
         fn error_is_bounded(
-            mut values in prop::collection::vec(prop_oneof![-1e3..1e3, 1e-6..1e-3, Just(0.0)], 1..300),
+            mut values in prop::collection::vec(
+                prop_oneof![-1e3..1e3, 1e-6..1e-3, Just(0.0)],
+                1..300,
+            ),
             q in 0.01..0.99_f64,
         ) {
             let (histogram, range) = of(&values);

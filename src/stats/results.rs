@@ -39,7 +39,7 @@ impl Results {
             rows.clear();
             fill(campaign, &mut rows);
             books.add(campaign, &rows);
-            if (campaign + 1) % BLOCK == 0 || campaign + 1 == campaigns {
+            if (campaign + 1).is_multiple_of(BLOCK) || campaign + 1 == campaigns {
                 let mut tally = tree.take_spare();
                 books.close_into(&mut tally);
                 tree.insert(campaign / BLOCK, tally);
