@@ -1,1 +1,6 @@
 //! Experiments: replicate, compare.
+
+pub mod replicate;
+
+#[cfg(test)]
+mod threads;

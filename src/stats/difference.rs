@@ -1,0 +1,187 @@
+//! Differences between two arms that played the same campaigns.
+
+use super::estimate::{Mean, add_note};
+use super::interval::{OUTSIDE, around, clopper_pearson, none_seen_upper, student};
+use super::moments::CoMoments;
+use super::share::linearised_variance;
+use super::tally::{Pair, Ratio, Single};
+
+/// Below this many campaigns in which two flags differ, their difference gets exact limits.
+/// Common practice for paired shares; the number is a choice.
+const FEW_DISCORDANT: u64 = 10;
+
+/// Other arm less reference. An empty part is not estimable: `note` says why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Difference {
+    /// mean of the paired difference, or difference of two ratios of sums
+    pub difference: Option<f64>,
+    /// lower 95 % limit
+    pub low: Option<f64>,
+    /// upper 95 % limit
+    pub high: Option<f64>,
+    /// share of campaigns in which the other arm is lower than the reference
+    pub probability_lower: Option<f64>,
+    /// share of campaigns in which both are equal
+    pub probability_equal: Option<f64>,
+    /// (Var A + Var B) / Var(difference): by how many times the campaigns of unpaired play would
+    /// have to be more for the same precision
+    pub variance_reduction: Option<f64>,
+    /// campaigns where both arms have a value
+    pub n_used: u64,
+    /// how the interval was had
+    pub method: &'static str,
+    /// what a reader has to know; empty if nothing
+    pub note: String,
+}
+
+/// Difference of a plain column; `flag` says that its values are 0 and 1 only.
+pub fn of_column(
+    pair: &Pair,
+    [reference, other]: [&Single; 2],
+    flag: bool,
+    weighted: bool,
+) -> Difference {
+    let misses = pair.both - pair.difference.n;
+    let mean = match misses {
+        0 if flag && !weighted => flags(pair),
+        0 => amounts(pair, reference.nonzero + other.nonzero > 0),
+        _ => Mean::unknown(&format!(
+            "{misses} campaigns with a miss have no difference"
+        )),
+    };
+    let variances = || Some(reference.moments.variance()? + other.moments.variance()?);
+    let reduction = match misses {
+        0 => variance_reduction(variances(), pair.difference.variance()),
+        _ => Err("a miss has no variance"),
+    };
+    assemble(mean, reduction, pair, weighted)
+}
+
+/// Difference of a ratio column from the co-moments of its pair (see [`super::Tally`]).
+pub fn of_ratio(
+    co: &CoMoments<4>,
+    pair: &Pair,
+    [reference, other]: [&Ratio; 2],
+    weighted: bool,
+) -> Difference {
+    let (mean, variance) = ratios(co);
+    let variances = || Some(linearised_variance(reference)? + linearised_variance(other)?);
+    let reduction = variance_reduction(variances(), variance);
+    assemble(mean, reduction, pair, weighted)
+}
+
+/// Mean difference by Student's t.
+fn amounts(pair: &Pair, any: bool) -> Mean {
+    let moments = &pair.difference;
+    let Some(limits) = student(moments, OUTSIDE) else {
+        return match moments.n {
+            0 => Mean::unknown("no campaign has both values"),
+            _ => Mean::point(moments.mean, "one campaign: no interval"),
+        };
+    };
+    if moments.m2 > 0.0 {
+        return Mean::of(moments.mean, limits, "paired Student t");
+    }
+    match moments.mean == 0.0 && !any {
+        true => Mean::point(0.0, "0 in every campaign of both"),
+        false => Mean::of(moments.mean, limits, "constant").with("the same in every campaign"),
+    }
+}
+
+/// Difference of two shares of the same campaigns. Few campaigns in which they differ: exact
+/// limits of "only the one" and of "only the other", each at 97.5 %, so that both hold at 95 %.
+fn flags(pair: &Pair) -> Mean {
+    let (n, higher) = (pair.both as f64, pair.both - pair.lower - pair.equal);
+    let differ = pair.lower + higher;
+    if pair.both < 2 || differ >= FEW_DISCORDANT {
+        return amounts(pair, true);
+    }
+    let difference = pair.difference.mean;
+    if differ == 0 {
+        let bound = none_seen_upper(n, OUTSIDE);
+        return Mean::of(difference, (-bound, bound), "no difference seen, 95 %");
+    }
+    let up = clopper_pearson(higher as f64, n, 0.5 * OUTSIDE);
+    let down = clopper_pearson(pair.lower as f64, n, 0.5 * OUTSIDE);
+    Mean::of(
+        difference,
+        (up.0 - down.1, up.1 - down.0),
+        "two Clopper-Pearson at 97.5 %",
+    )
+}
+
+/// Difference of two ratios of sums and the linearised variance of it.
+///
+/// With numerators x, denominators y, means X and Y, ratios r, the residual of a campaign is
+/// (x - r y)/Y of the other less that of the reference. Written in the differences u = x' - x and
+/// w = y' - y it is u/Y' + x (1/Y' - 1/Y) - w r'/Y' - y (r'/Y' - r/Y): exactly 0 for equal arms.
+fn ratios(co: &CoMoments<4>) -> (Mean, Option<f64>) {
+    if co.n == 0 {
+        return (Mean::unknown("no campaign has both values"), None);
+    }
+    let [u, w, x, y] = co.mean;
+    let (other_x, other_y) = (x + u, y + w);
+    if !(y > 0.0 && other_y > 0.0) {
+        return (Mean::unknown("a denominator is 0 in every campaign"), None);
+    }
+    let (r, other_r) = (x / y, other_x / other_y);
+    let (per, other_per) = (1.0 / y, 1.0 / other_y);
+    let factors = [
+        other_per,
+        -other_r * other_per,
+        other_per - per,
+        r * per - other_r * other_per,
+    ];
+    let difference = other_r - r;
+    let Some(variance) = co.variance_of(factors).map(|v| v / co.n as f64) else {
+        return (Mean::point(difference, "one campaign: no interval"), None);
+    };
+    let limits = around(difference, variance.sqrt(), co.n, OUTSIDE);
+    let mean = match limits {
+        Some(_) if variance == 0.0 && x == 0.0 && other_x == 0.0 => {
+            Mean::point(0.0, "0 in every campaign of both")
+        }
+        Some(limits) if variance == 0.0 => {
+            Mean::of(difference, limits, "constant").with("the same in every campaign")
+        }
+        Some(limits) => Mean::of(difference, limits, "paired linearised ratio"),
+        None => Mean::point(difference, "one campaign: no interval"),
+    };
+    (mean, Some(variance))
+}
+
+/// (Var A + Var B) / Var(difference), or why there is none.
+fn variance_reduction(apart: Option<f64>, paired: Option<f64>) -> Result<f64, &'static str> {
+    match (apart, paired) {
+        (Some(_), Some(0.0)) => Err("the difference never varies: no variance reduction"),
+        (Some(apart), Some(paired)) => Ok(apart / paired),
+        _ => Err("too few campaigns for a variance reduction"),
+    }
+}
+
+fn assemble(
+    mean: Mean,
+    reduction: Result<f64, &'static str>,
+    pair: &Pair,
+    weighted: bool,
+) -> Difference {
+    let share = |count: u64| (pair.both > 0 && !weighted).then(|| count as f64 / pair.both as f64);
+    let mut note = mean.note;
+    if let Err(why) = reduction {
+        add_note(&mut note, why);
+    }
+    if weighted {
+        add_note(&mut note, "no shares of weighted campaigns");
+    }
+    Difference {
+        difference: mean.mean,
+        low: mean.low,
+        high: mean.high,
+        probability_lower: share(pair.lower),
+        probability_equal: share(pair.equal),
+        variance_reduction: reduction.ok(),
+        n_used: pair.both,
+        method: mean.method,
+        note,
+    }
+}

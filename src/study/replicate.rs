@@ -1,0 +1,368 @@
+//! Plays many campaigns on many threads and tallies them, with the same bytes for any number of
+//! threads.
+//!
+//! Blocks of 64 consecutive campaigns are handed out in order; each worker plays its block with
+//! all arms, closes it, and puts it into the fixed tree. A worker that is too far ahead of the
+//! slowest one waits, so that rows can be given out in the order of campaigns from flat memory.
+
+use crate::stats::{BLOCK, Block, CampaignRows, Extremes, Histograms, Plan, Results, Tally, Tree};
+use std::num::NonZero;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use thiserror::Error;
+
+/// Blocks that may be under way or waiting to be given out, per thread.
+const WINDOW_PER_THREAD: u64 = 8;
+
+/// Plays campaigns; one per worker.
+pub trait Player: Send {
+    /// Plays one campaign with every arm and fills its rows, which come cleared. Must depend on
+    /// nothing but the number of the campaign.
+    fn play(&mut self, campaign: u64, rows: &mut CampaignRows);
+}
+
+/// Receives the rows of every campaign in the order of campaigns.
+pub trait Sink: Send {
+    /// Why it could not take them.
+    type Error: Send;
+
+    /// Takes the rows of one campaign.
+    ///
+    /// # Errors
+    /// What went wrong; the experiment ends with [`Halt::Sink`].
+    fn take(&mut self, campaign: u64, rows: &CampaignRows) -> Result<(), Self::Error>;
+}
+
+/// Rows are not wanted.
+#[derive(Clone, Copy, Debug)]
+pub struct NoRows;
+
+impl Sink for NoRows {
+    type Error = std::convert::Infallible;
+
+    fn take(&mut self, _: u64, _: &CampaignRows) -> Result<(), Self::Error> {
+        Ok(())
+    }
+}
+
+impl<F, E> Sink for F
+where
+    F: FnMut(u64, &CampaignRows) -> Result<(), E> + Send,
+    E: Send,
+{
+    type Error = E;
+
+    fn take(&mut self, campaign: u64, rows: &CampaignRows) -> Result<(), E> {
+        self(campaign, rows)
+    }
+}
+
+/// How an experiment is run. None of it changes a result but `campaigns`.
+#[derive(Clone, Copy, Debug)]
+pub struct Order<'a> {
+    /// number of campaigns, from 0 on
+    pub campaigns: u64,
+    /// number of threads
+    pub threads: NonZero<usize>,
+    /// set by somebody else: no further block is begun
+    pub stop: &'a AtomicBool,
+    /// campaigns played, raised once a block
+    pub progress: &'a AtomicU64,
+}
+
+/// What an experiment leaves: its results, and the players with what they counted themselves (in
+/// the order of workers: only what adds up in any order may be read from them).
+#[derive(Debug)]
+pub struct Replication<P> {
+    /// the tallies
+    pub results: Results,
+    /// the players
+    pub players: Vec<P>,
+}
+
+/// Why an experiment ended early.
+#[derive(Debug, Error)]
+pub enum Halt<E> {
+    /// the stop flag was set; rows given out so far are complete blocks
+    #[error("stopped after {played} campaigns")]
+    Stopped {
+        /// campaigns played
+        played: u64,
+    },
+    /// the rows could not be given out
+    #[error("campaign {campaign} could not be written")]
+    Sink {
+        /// whose rows were refused
+        campaign: u64,
+        /// why
+        #[source]
+        source: E,
+    },
+    /// threads could not be started
+    #[error("could not start {threads} threads")]
+    Threads {
+        /// how many were wanted
+        threads: usize,
+        /// why
+        #[source]
+        source: rayon::ThreadPoolBuildError,
+    },
+}
+
+/// Plays and tallies; `player` makes one player for each worker.
+///
+/// # Errors
+/// [`Halt`] if the stop flag was set or threads could not be started.
+///
+/// # Panics
+/// If a player panics: the other workers end after the block at hand and the panic goes on.
+pub fn replicate<P: Player>(
+    plan: &Plan,
+    order: Order,
+    player: impl Fn() -> P + Sync,
+) -> Result<Replication<P>, Halt<std::convert::Infallible>> {
+    Shared::new(plan, order, None::<NoRows>).run(player)
+}
+
+/// As [`replicate`], and gives the rows of every campaign to `sink` in the order of campaigns.
+///
+/// # Errors
+/// [`Halt`] also if the sink refuses rows.
+///
+/// # Panics
+/// As [`replicate`]; a panic of the sink goes on likewise.
+pub fn replicate_with_rows<P: Player, S: Sink>(
+    plan: &Plan,
+    order: Order,
+    player: impl Fn() -> P + Sync,
+    sink: S,
+) -> Result<Replication<P>, Halt<S::Error>> {
+    Shared::new(plan, order, Some(sink)).run(player)
+}
+
+/// A block that was played but whose predecessors were not.
+struct Played {
+    block: u64,
+    rows: Vec<CampaignRows>,
+}
+
+/// What workers share, behind one lock that is taken twice a block.
+struct State<S: Sink> {
+    tree: Tree,
+    sink: Option<S>,
+    /// the first block not yet played and given out
+    next: u64,
+    ahead: Vec<Played>,
+    spare_rows: Vec<Vec<CampaignRows>>,
+    played: u64,
+    halted: bool,
+    refused: Option<(u64, S::Error)>,
+}
+
+struct Shared<'a, S: Sink> {
+    plan: &'a Plan,
+    order: Order<'a>,
+    /// blocks in all
+    blocks: u64,
+    /// how far a worker may be ahead of the slowest
+    window: u64,
+    /// rows a worker keeps: of a whole block if they are given out, else of one campaign
+    rows_kept: usize,
+    handed_out: AtomicU64,
+    state: Mutex<State<S>>,
+    moved_on: Condvar,
+}
+
+/// What one worker is left with.
+struct Worker<P> {
+    player: P,
+    histograms: Histograms,
+    extremes: Extremes,
+}
+
+impl<'a, S: Sink> Shared<'a, S> {
+    fn new(plan: &'a Plan, order: Order<'a>, sink: Option<S>) -> Self {
+        let threads = order.threads.get();
+        let window = WINDOW_PER_THREAD * threads as u64;
+        let state = State {
+            tree: Tree::new(plan),
+            next: 0,
+            ahead: Vec::with_capacity(window as usize),
+            spare_rows: Vec::with_capacity(window as usize),
+            played: 0,
+            halted: false,
+            refused: None,
+            sink,
+        };
+        Shared {
+            blocks: order.campaigns.div_ceil(BLOCK),
+            rows_kept: if state.sink.is_some() {
+                BLOCK as usize
+            } else {
+                1
+            },
+            plan,
+            order,
+            window,
+            handed_out: AtomicU64::new(0),
+            state: Mutex::new(state),
+            moved_on: Condvar::new(),
+        }
+    }
+
+    fn run<P: Player>(
+        self,
+        player: impl Fn() -> P + Sync,
+    ) -> Result<Replication<P>, Halt<S::Error>> {
+        let threads = self.order.threads.get();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .map_err(|source| Halt::Threads { threads, source })?;
+        let workers = pool.broadcast(|_| self.work(player()));
+        let state = self
+            .state
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner);
+        if let Some((campaign, source)) = state.refused {
+            return Err(Halt::Sink { campaign, source });
+        }
+        if state.halted {
+            return Err(Halt::Stopped {
+                played: state.played,
+            });
+        }
+        let mut histograms = Histograms::new(self.plan);
+        let mut extremes = Extremes::new(self.plan);
+        let mut players = Vec::with_capacity(workers.len());
+        for worker in workers {
+            histograms.merge(&worker.histograms);
+            extremes.merge(&worker.extremes);
+            players.push(worker.player);
+        }
+        let (plan, tally) = (self.plan.clone(), state.tree.finish());
+        Ok(Replication {
+            results: Results {
+                plan,
+                tally,
+                histograms,
+                extremes,
+            },
+            players,
+        })
+    }
+
+    /// Plays blocks until there are none left.
+    fn work<P: Player>(&self, mut player: P) -> Worker<P> {
+        let _guard = HaltOnPanic(self);
+        let mut books = Block::new(self.plan);
+        let mut tally = self.lock().tree.take_spare();
+        let mut rows = vec![CampaignRows::new(self.plan); self.rows_kept];
+        while let Some(block) = self.next_block() {
+            let campaigns = block * BLOCK..((block + 1) * BLOCK).min(self.order.campaigns);
+            for campaign in campaigns.clone() {
+                let rows = &mut rows[(campaign % BLOCK) as usize % self.rows_kept];
+                rows.clear();
+                player.play(campaign, rows);
+                books.add(campaign, rows);
+            }
+            books.close_into(&mut tally);
+            (tally, rows) = self.hand_in(block, tally, rows);
+            self.order
+                .progress
+                .fetch_add(campaigns.end - campaigns.start, Ordering::Relaxed);
+        }
+        Worker {
+            player,
+            histograms: books.histograms,
+            extremes: books.extremes,
+        }
+    }
+
+    /// The next block to play; waits while it is too far ahead; `None` at the end or on a halt.
+    fn next_block(&self) -> Option<u64> {
+        let block = self.handed_out.fetch_add(1, Ordering::Relaxed);
+        if block >= self.blocks {
+            return None;
+        }
+        let mut state = self.lock();
+        // the worker that holds the first unfinished block never waits, so there is no deadlock
+        while block >= state.next + self.window && !state.halted {
+            state = self
+                .moved_on
+                .wait(state)
+                .unwrap_or_else(PoisonError::into_inner);
+        }
+        if self.order.stop.load(Ordering::Relaxed) && !state.halted {
+            self.halt(&mut state);
+        }
+        (!state.halted).then_some(block)
+    }
+
+    /// Puts a played block in its place, gives out rows that are due, and returns a tally and rows
+    /// to be used for the next block.
+    fn hand_in(
+        &self,
+        block: u64,
+        tally: Tally,
+        rows: Vec<CampaignRows>,
+    ) -> (Tally, Vec<CampaignRows>) {
+        let mut state = self.lock();
+        state.tree.insert(block, tally);
+        state.played += self.length(block);
+        state.ahead.push(Played { block, rows });
+        while let Some(at) = state.ahead.iter().position(|p| p.block == state.next) {
+            let due = state.ahead.swap_remove(at);
+            self.give_out(&mut state, &due);
+            state.spare_rows.push(due.rows);
+            state.next += 1;
+        }
+        self.moved_on.notify_all();
+        let rows = state.spare_rows.pop();
+        let rows = rows.unwrap_or_else(|| vec![CampaignRows::new(self.plan); self.rows_kept]);
+        (state.tree.take_spare(), rows)
+    }
+
+    fn give_out(&self, state: &mut State<S>, due: &Played) {
+        if state.halted && state.refused.is_some() {
+            return;
+        }
+        let Some(sink) = &mut state.sink else { return };
+        let first = due.block * BLOCK;
+        let campaigns = first..first + self.length(due.block);
+        for (campaign, rows) in campaigns.zip(&due.rows) {
+            if let Err(source) = sink.take(campaign, rows) {
+                state.refused = Some((campaign, source));
+                self.halt(state);
+                return;
+            }
+        }
+    }
+
+    /// Campaigns in a block.
+    fn length(&self, block: u64) -> u64 {
+        BLOCK.min(self.order.campaigns - block * BLOCK)
+    }
+
+    fn halt(&self, state: &mut State<S>) {
+        state.halted = true;
+        self.moved_on.notify_all();
+    }
+
+    /// A worker that panicked poisons the lock; the others only have to see that they are halted.
+    fn lock(&self) -> MutexGuard<'_, State<S>> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Wakes those who wait if a worker panics; the thread pool then passes the panic on.
+struct HaltOnPanic<'s, 'a, S: Sink>(&'s Shared<'a, S>);
+
+impl<S: Sink> Drop for HaltOnPanic<'_, '_, S> {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            let mut state = self.0.lock();
+            self.0.halt(&mut state);
+        }
+    }
+}
