@@ -301,7 +301,7 @@ impl Play<'_> {
         self.hurt &= !(1 << p);
         self.crew[p].busy = super::person::Busy::Gone;
         self.out.facts.value[Fact::CampaignHavenMissed as usize] = 1.0;
-        let cause = self.teams[k].cause;
+        let cause = self.teams[k].trouble;
         self.end_campaign(cause);
     }
 
@@ -322,7 +322,7 @@ impl Play<'_> {
     }
 
     fn ascend(&mut self, k: usize) {
-        let cause = self.teams[k].cause;
+        let cause = self.teams[k].trouble;
         self.end_campaign(cause);
     }
 

@@ -170,13 +170,10 @@ impl Play<'_> {
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not
     /// cover the largest way back (rule 26).
     fn store_obstacle(&self, port: u16) -> Option<u16> {
-        let held = self.arm.held_back;
-        if held == [0.0; 2] {
-            return None;
-        }
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
-        if s == NONE {
+        let held = *self.arm.held_back.get(s as usize)?;
+        if held == [0.0; 2] {
             return None;
         }
         let has = self.gas.store[s as usize];
@@ -582,6 +579,7 @@ impl Play<'_> {
             }
             _ => return false,
         }
+        self.teams[k].troubled_by(cause);
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
             self.teams[k].cut = true;
@@ -787,7 +785,7 @@ impl Play<'_> {
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
         if irregular {
-            self.look_at_ports(self.teams[k].cause);
+            self.look_at_ports(self.teams[k].trouble);
         }
         self.release_port(k);
         self.teams[k].clear();

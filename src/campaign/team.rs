@@ -141,6 +141,8 @@ pub struct Team {
     pub cause: u16,
     /// Has a cause.
     pub has_cause: bool,
+    /// What opened its trouble: the first failure on the way in or the first hurt; [`LEFT`] if none.
+    pub trouble: u16,
     /// Cut short.
     pub cut: bool,
     /// Seconds outside so far per person, filled when the door is reached.
@@ -199,6 +201,7 @@ impl Team {
             aborted: false,
             cause: LEFT,
             has_cause: false,
+            trouble: LEFT,
             cut: false,
             done: 0.0,
         }
@@ -219,6 +222,13 @@ impl Team {
         if !self.has_cause {
             self.cause = cause;
             self.has_cause = true;
+        }
+    }
+
+    /// Notes what opened the trouble, if it is the first.
+    pub fn troubled_by(&mut self, cause: u16) {
+        if self.trouble == LEFT {
+            self.trouble = cause;
         }
     }
 

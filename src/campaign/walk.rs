@@ -918,8 +918,11 @@ impl Play<'_> {
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
         let cause = self.cause_of(f, row, self.teams[k].who);
-        self.teams[k].blame(cause);
-        self.teams[k].cut = true;
+        if self.teams[k].door_at < 0.0 {
+            self.teams[k].blame(cause);
+            self.teams[k].cut = true;
+        }
+        self.teams[k].troubled_by(cause);
         match row.if_fails {
             IfFails::GoOn => return self.next_row(k),
             IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {

@@ -44,8 +44,8 @@ pub struct Arm {
     pub activity_ports: Vec<Vec<u16>>,
     /// Element each activity starts from.
     pub activity_from: Vec<u16>,
-    /// Ways back that open with the largest fill of O2 and N2, kg (rule 26).
-    pub held_back: [f64; 2],
+    /// Per store: the largest fill of O2 and N2 among the ways back that draw on it, kg (rule 26).
+    pub held_back: Vec<[f64; 2]>,
     /// Mean O2 and N2 that a sortie by each port loses by its rows, kg (rule 26).
     pub own_loss: Vec<[f64; 2]>,
     /// Names of haven outcomes: planned, each way back, late, missed.

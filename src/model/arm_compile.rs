@@ -60,10 +60,7 @@ pub(super) fn arm_compile(
         .iter()
         .map(|a| layout.element(&a.it.from.it).unwrap_or(0))
         .collect();
-    let held_back = layout.ways_back.iter().fold([0.0f64; 2], |h, w| {
-        let f = lists[*w as usize].fills;
-        [h[0].max(f[0]), h[1].max(f[1])]
-    });
+    let held_back = held_back(&layout, &lists, scenario.stores.len());
     let mut outcomes = vec!["planned".to_string()];
     outcomes.extend(
         layout
@@ -105,6 +102,20 @@ pub(super) fn arm_compile(
         blocks,
         layout,
     }
+}
+
+/// Rule 26: what is held back in each store for the largest list among the ways back that draw on it.
+fn held_back(l: &Layout, lists: &[ListPlay], stores: usize) -> Vec<[f64; 2]> {
+    let mut held = vec![[0.0f64; 2]; stores];
+    for w in &l.ways_back {
+        let port = l.lists[*w as usize].port;
+        let store = l.elements[l.ports[port as usize].element as usize].store;
+        if let Some(h) = held.get_mut(store as usize) {
+            let f = lists[*w as usize].fills;
+            *h = [h[0].max(f[0]), h[1].max(f[1])];
+        }
+    }
+    held
 }
 
 fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, Blocks) {
