@@ -162,7 +162,8 @@ impl Exposure {
             // Those already here are told first: what happened before is not the newcomer's.
             self.tell_peak(rooms, v);
             rooms.set_people(v, rooms.people(v) | bit);
-            self.tell_peak(rooms, v);
+            let worst = &mut self.people[usize::from(person)].worst;
+            worst.peak = worst.peak.max(rooms.concentration(v));
             self.set_known(rooms, v);
             let now = rooms.reading(v);
             stay = Stay {
@@ -231,7 +232,10 @@ impl Exposure {
 
     /// Credits everybody in `v` with the highest concentration since they were last told.
     fn tell_peak(&mut self, rooms: &mut Rooms, v: u16) {
-        let peak = rooms.take_recent(v);
+        let (peak, known) = rooms.take_recent(v);
+        if peak <= known {
+            return;
+        }
         for i in bits(rooms.people(v)) {
             let worst = &mut self.people[i].worst;
             worst.peak = worst.peak.max(peak);

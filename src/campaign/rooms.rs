@@ -10,9 +10,8 @@
 //! Operations at one time act in the order they are called.
 //! Not here: dust on suits, in stages and outside; they belong to whoever moves persons.
 
-use super::room_law::{RoomLaw, RoomTable};
+use super::room_law::{Fine, RoomLaw, RoomTable};
 use crate::physics::dust::{BINS, FINE};
-use crate::physics::mixed::{Curve, Stock};
 
 /// Law index of a volume in vacuum.
 const VACUUM: u16 = u16::MAX;
@@ -59,7 +58,7 @@ pub(super) struct Moment {
     pub(super) at: f64,
     /// Integral of the fine concentration since the start, kg s/m3.
     pub(super) breathed: f64,
-    fine: [Stock; FINE],
+    fine: Fine,
     law: u16,
 }
 
@@ -79,7 +78,7 @@ pub(super) struct Reading {
 struct Room {
     at: f64,
     law: u16,
-    fine: [Stock; FINE],
+    fine: Fine,
     coarse: [f64; BINS - FINE],
     breathed: f64,
     /// Bits of the persons who breathe here.
@@ -119,21 +118,20 @@ impl Room {
     /// Nothing can change here by itself.
     #[inline]
     fn still(&self) -> bool {
-        let [a, b] = &self.fine;
-        self.law == VACUUM || a.air + a.floor + b.air + b.floor == 0.0
+        self.law == VACUUM || self.fine.is_none()
     }
 
     fn floor(&self) -> [f64; BINS] {
         [
-            self.fine[0].floor,
-            self.fine[1].floor,
+            self.fine.floor[0],
+            self.fine.floor[1],
             self.coarse[0],
             self.coarse[1],
         ]
     }
 
     fn air(&self) -> [f64; FINE] {
-        [self.fine[0].air, self.fine[1].air]
+        self.fine.air
     }
 
     /// Takes a share of what lies on the floor; returns it.
@@ -145,8 +143,8 @@ impl Room {
 
     /// Adds to the floor.
     fn lay(&mut self, mass: [f64; BINS]) {
-        for (stock, mass) in self.fine.iter_mut().zip(mass) {
-            stock.floor += mass;
+        for (stock, mass) in self.fine.floor.iter_mut().zip(mass) {
+            *stock += mass;
         }
         for (stock, mass) in self.coarse.iter_mut().zip(&mass[FINE..]) {
             *stock += mass;
@@ -205,14 +203,14 @@ impl Rooms {
         }
         let law = &self.laws[usize::from(room.law)];
         let before = room.fine;
-        let steps = law.after(before, dt);
-        for (i, step) in steps.iter().enumerate() {
-            room.fine[i] = step.stock;
-            room.books.filter[i] += law.bins()[i].rates().filter * step.airborne;
+        let (fine, airborne) = law.after(&before, dt);
+        room.fine = fine;
+        for (book, mass) in room.books.filter.iter_mut().zip(law.filtered(airborne)) {
+            *book += mass;
         }
-        room.breathed += law.per_volume() * (steps[0].airborne + steps[1].airborne);
+        room.breathed += law.per_volume() * (airborne[0] + airborne[1]);
         if room.people != 0 {
-            watch(room, law, before, dt, self.limit);
+            watch(room, law, &before, dt, self.limit);
         }
     }
 
@@ -224,7 +222,7 @@ impl Rooms {
         let airborne = if room.law == VACUUM { 0.0 } else { airborne };
         let mut floor = mass;
         for i in 0..FINE {
-            room.fine[i].air += airborne * mass[i];
+            room.fine.air[i] += airborne * mass[i];
             floor[i] = (1.0 - airborne) * mass[i];
         }
         room.lay(floor);
@@ -249,8 +247,8 @@ impl Rooms {
         for i in 0..FINE {
             let net = crossed.forth[i] - crossed.back[i];
             // Written so that a share of 1 or 0 leaves no rounding behind.
-            from.fine[i].air = from.fine[i].air - crossed.forth[i] + crossed.back[i];
-            to.fine[i].air = to.fine[i].air - crossed.back[i] + crossed.forth[i];
+            from.fine.air[i] = from.fine.air[i] - crossed.forth[i] + crossed.back[i];
+            to.fine.air[i] = to.fine.air[i] - crossed.back[i] + crossed.forth[i];
             from.books.moved[i] -= net;
             to.books.moved[i] += net;
         }
@@ -282,10 +280,10 @@ impl Rooms {
         self.advance(v, t);
         let room = &mut self.rooms[usize::from(v)];
         let mut gone = [0.0; BINS];
-        for (i, stock) in room.fine.iter_mut().enumerate() {
-            gone[i] = removed * stock.air;
-            stock.floor += (1.0 - removed) * stock.air;
-            stock.air = 0.0;
+        for (i, went) in gone.iter_mut().take(FINE).enumerate() {
+            let air = std::mem::take(&mut room.fine.air[i]);
+            *went = removed * air;
+            room.fine.floor[i] += (1.0 - removed) * air;
         }
         add(&mut room.books.lost, gone, 1.0);
         room.law = VACUUM;
@@ -364,8 +362,8 @@ impl Rooms {
         for part in [books.filter, books.cleaned, books.lost] {
             add(&mut balance.found, part, 1.0);
         }
-        for (found, stock) in balance.found.iter_mut().zip(&room.fine) {
-            *found += stock.air;
+        for (found, stock) in balance.found.iter_mut().zip(room.air()) {
+            *found += stock;
         }
         balance
     }
@@ -408,11 +406,15 @@ impl Rooms {
         }
     }
 
-    /// Highest concentration since this was last asked; counts from the present one again.
-    pub(super) fn take_recent(&mut self, v: u16) -> f64 {
+    /// Highest concentration since this was last asked, and what everybody here has met already;
+    /// counts from the present one again.
+    pub(super) fn take_recent(&mut self, v: u16) -> (f64, f64) {
         let room = &mut self.rooms[usize::from(v)];
         let now = concentration(room, &self.laws);
-        std::mem::replace(&mut room.recent, now).max(now)
+        (
+            std::mem::replace(&mut room.recent, now).max(now),
+            room.known,
+        )
     }
 
     /// Everybody in volume `v` has met at least this concentration.
@@ -445,8 +447,8 @@ impl Rooms {
             return moment.breathed;
         }
         let law = &self.laws[usize::from(moment.law)];
-        let steps = law.after(moment.fine, t - moment.at);
-        moment.breathed + law.per_volume() * (steps[0].airborne + steps[1].airborne)
+        let (_, airborne) = law.after(&moment.fine, t - moment.at);
+        moment.breathed + law.per_volume() * (airborne[0] + airborne[1])
     }
 
     /// Drops log entries that end at or before `cut`, where a log has grown long.
@@ -479,7 +481,7 @@ fn note(room: &mut Room) {
 fn concentration(room: &Room, laws: &[RoomLaw]) -> f64 {
     match room.law {
         VACUUM => 0.0,
-        law => laws[usize::from(law)].per_volume() * (room.fine[0].air + room.fine[1].air),
+        law => laws[usize::from(law)].per_volume() * (room.fine.air[0] + room.fine.air[1]),
     }
 }
 
@@ -494,26 +496,25 @@ fn add(to: &mut [f64; BINS], mass: [f64; BINS], sign: f64) {
 /// Bounds first: each bin is at least the lower of its ends and at most what its floor can give.
 /// Nearly always they settle both questions without a search.
 #[inline]
-fn watch(room: &mut Room, law: &RoomLaw, before: [Stock; FINE], dt: f64, limit: f64) {
-    let [a, b] = law.bins();
-    let most = law.per_volume() * (a.most_air(before[0]) + b.most_air(before[1]));
-    let seek_peak = most > room.recent.max(room.known);
-    let seek_time = most > limit;
-    if seek_peak || seek_time {
-        let curve = Curve::new([a, b], before, law.per_volume());
-        if seek_peak && !curve.only_falls() {
-            room.recent = room.recent.max(curve.peak(dt));
-        }
-        let least = before
-            .iter()
-            .zip(&room.fine)
-            .map(|(s, e)| s.air.min(e.air))
-            .sum::<f64>();
-        if seek_time && law.per_volume() * least > limit {
-            room.over += dt;
-        } else if seek_time {
-            room.over += curve.time_above(limit, dt);
-        }
+fn watch(room: &mut Room, law: &RoomLaw, before: &Fine, dt: f64, limit: f64) {
+    let most = law.most(before);
+    if most > limit.min(room.recent.max(room.known)) {
+        look_closer(room, law, before, dt, limit, most);
+    }
+}
+
+/// The part of [`watch`] that is seldom needed.
+fn look_closer(room: &mut Room, law: &RoomLaw, before: &Fine, dt: f64, limit: f64, most: f64) {
+    let curve = law.curve(before);
+    if most > room.recent.max(room.known) && !curve.only_falls() {
+        room.recent = room.recent.max(curve.peak(dt));
+    }
+    let ends = before.air.iter().zip(&room.fine.air);
+    let least = law.per_volume() * ends.map(|(start, end)| start.min(*end)).sum::<f64>();
+    if least > limit {
+        room.over += dt;
+    } else if most > limit {
+        room.over += curve.time_above(limit, dt);
     }
 }
 

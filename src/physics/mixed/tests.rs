@@ -96,7 +96,8 @@ proptest! {
         let airborne = first.airborne + second.airborne;
         prop_assert!(close(airborne, whole.airborne, scale * (one + two)));
         prop_assert!(whole.stock.air >= 0.0 && whole.stock.floor >= 0.0);
-        let most = mixed.most_air(start) * (1.0 + 1e-12);
+        let bound = mixed.lift_bound() * (start.air + start.floor);
+        let most = start.air.max(bound) * (1.0 + 1e-12);
         prop_assert!(whole.stock.air <= most && first.stock.air <= most);
         let closed = Mixed::new(Rates { clean: 0.0, ..r });
         let end = closed.after(start, one);
