@@ -51,7 +51,8 @@ impl Fine {
     }
 }
 
-/// How the dust of one volume moves at one pressure. Worked out before play, once per parameter set.
+/// How the dust of one volume moves at one pressure. Worked out before play, once per parameter
+/// set.
 #[derive(Clone, Copy, Debug)]
 pub struct RoomLaw {
     per_volume: f64,
@@ -143,7 +144,8 @@ impl RoomLaw {
     }
 }
 
-/// The closed form of both bins at once: [`Mixed::after`] with the bins in the two lanes of a register.
+/// The closed form of both bins at once: [`Mixed::after`] with the bins in the two lanes of a
+/// register.
 ///
 /// Nearly every step between two events is long for the fast root and short for the slow one; only
 /// such steps are served here. Dust is over a third of the cost of a campaign, and this halves it.

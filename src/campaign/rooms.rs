@@ -5,19 +5,21 @@
 //! of [`exposure`](super::exposure); this module only keeps, per volume, what persons read there:
 //! the exposure integral, the highest concentration and the time above the limit.
 //!
-//! All times are seconds from campaign start. Every operation first brings its volumes to its time, and
-//! panics when that lies before the time of the volume: mass would appear later out of nothing.
-//! Operations at one time act in the order they are called.
-//! Not here: dust on suits, in stages and outside; they belong to whoever moves persons.
+//! All times are seconds from campaign start. Every operation first brings its volumes to its time,
+//! and panics when that lies before the time of the volume: mass would appear later out of nothing.
+//! Operations at one time act in the order they are called. Not here: dust on suits, in stages and
+//! outside; they belong to whoever moves persons.
 
-use super::room_law::{Fine, RoomLaw, RoomTable};
+pub(super) use self::room::{Moment, Reading};
+use self::room::{Room, VACUUM, concentration, note, watch};
+use super::room_law::{RoomLaw, RoomTable};
 use crate::physics::dust::{BINS, FINE};
 
-/// Law index of a volume in vacuum.
-const VACUUM: u16 = u16::MAX;
+mod room;
 
-/// Entries of a volume's log beyond which old ones are looked for and dropped.
-const LOG: usize = 128;
+/// Entries of a volume's log beyond which old ones are looked for and dropped; few in tests, so
+/// that their short histories drop some.
+const LOG: usize = if cfg!(test) { 3 } else { 128 };
 
 /// Where the dust of one volume came from and went, kg per bin, since the start.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -52,106 +54,6 @@ pub struct Crossed {
     pub back: [f64; FINE],
 }
 
-/// A moment of a volume with its stocks: what follows until the next one is known in closed form.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Moment {
-    pub(super) at: f64,
-    /// Integral of the fine concentration since the start, kg s/m3.
-    pub(super) breathed: f64,
-    fine: Fine,
-    law: u16,
-}
-
-/// What persons read of the volume they are in, since the start of the campaign.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Reading {
-    /// Integral of the fine concentration, kg s/m3.
-    pub(super) breathed: f64,
-    /// Time above the limit while somebody was here, s.
-    pub(super) over: f64,
-    /// Entry of the log in force, counted from the first ever made.
-    pub(super) entry: usize,
-}
-
-/// One volume.
-#[derive(Clone, Debug)]
-struct Room {
-    at: f64,
-    law: u16,
-    fine: Fine,
-    coarse: [f64; BINS - FINE],
-    breathed: f64,
-    /// Bits of the persons who breathe here.
-    people: u64,
-    /// Highest concentration since the persons here were last told, kg/m3.
-    recent: f64,
-    /// Every person here has met at least this, kg/m3: rises below it need no search.
-    known: f64,
-    over: f64,
-    books: RoomBooks,
-    /// Jumps while somebody was here.
-    log: Vec<Moment>,
-    /// Entries dropped before the first one of the log.
-    dropped: usize,
-}
-
-impl Room {
-    /// An empty volume that keeps an old log's memory.
-    fn fresh(law: Option<u16>, mut log: Vec<Moment>) -> Self {
-        log.clear();
-        Self {
-            at: 0.0,
-            law: law.unwrap_or(VACUUM),
-            fine: Default::default(),
-            coarse: Default::default(),
-            breathed: 0.0,
-            people: 0,
-            recent: 0.0,
-            known: 0.0,
-            over: 0.0,
-            books: RoomBooks::default(),
-            log,
-            dropped: 0,
-        }
-    }
-
-    /// Nothing can change here by itself.
-    #[inline]
-    fn still(&self) -> bool {
-        self.law == VACUUM || self.fine.is_none()
-    }
-
-    fn floor(&self) -> [f64; BINS] {
-        [
-            self.fine.floor[0],
-            self.fine.floor[1],
-            self.coarse[0],
-            self.coarse[1],
-        ]
-    }
-
-    fn air(&self) -> [f64; FINE] {
-        self.fine.air
-    }
-
-    /// Takes a share of what lies on the floor; returns it.
-    fn lift_floor(&mut self, share: f64) -> [f64; BINS] {
-        let taken = self.floor().map(|mass| share * mass);
-        self.lay(taken.map(|mass| -mass));
-        taken
-    }
-
-    /// Adds to the floor.
-    fn lay(&mut self, mass: [f64; BINS]) {
-        for (stock, mass) in self.fine.floor.iter_mut().zip(mass) {
-            *stock += mass;
-        }
-        for (stock, mass) in self.coarse.iter_mut().zip(&mass[FINE..]) {
-            *stock += mass;
-        }
-    }
-}
-
 /// All volumes of one architecture; reset in place for every campaign.
 #[derive(Clone, Debug, Default)]
 pub struct Rooms {
@@ -166,8 +68,9 @@ impl Rooms {
         Self::default()
     }
 
-    /// Back to the start of a campaign with the laws of `table`: all volumes clean, nobody anywhere.
-    /// Keeps its memory, so that nothing is allocated once the largest campaign has been played.
+    /// Back to the start of a campaign with the laws of `table`: all volumes clean, nobody
+    /// anywhere. Keeps its memory, so that nothing is allocated once the largest campaign has been
+    /// played.
     pub fn reset(&mut self, table: &RoomTable) {
         let known = |law: &Option<u16>| law.is_none_or(|i| usize::from(i) < table.laws.len());
         assert!(
@@ -214,8 +117,8 @@ impl Rooms {
         }
     }
 
-    /// Dust arrives from outside the books, kg per bin; `airborne` of the fine part goes to the air,
-    /// the rest to the floor. In vacuum all of it lies on the floor.
+    /// Dust arrives from outside the books, kg per bin; `airborne` of the fine part goes to the
+    /// air, the rest to the floor. In vacuum all of it lies on the floor.
     pub fn arrive(&mut self, v: u16, t: f64, mass: [f64; BINS], airborne: f64) {
         self.advance(v, t);
         let room = &mut self.rooms[usize::from(v)];
@@ -274,8 +177,8 @@ impl Rooms {
         carried
     }
 
-    /// The volume is emptied of gas: airborne dust goes with the fraction of gas that was `removed`,
-    /// the rest settles, and from now on nothing moves. Returns what went, kg per bin.
+    /// The volume is emptied of gas: airborne dust goes with the fraction of gas that was
+    /// `removed`, the rest settles, and from now on nothing moves. Returns what went, kg per bin.
     pub fn evacuate(&mut self, v: u16, t: f64, removed: f64) -> [f64; BINS] {
         self.advance(v, t);
         let room = &mut self.rooms[usize::from(v)];
@@ -464,57 +367,9 @@ impl Rooms {
     }
 }
 
-/// Writes the present moment to the log; a second jump at one time replaces the first.
-fn note(room: &mut Room) {
-    let moment = Moment {
-        at: room.at,
-        breathed: room.breathed,
-        fine: room.fine,
-        law: room.law,
-    };
-    match room.log.last_mut() {
-        Some(last) if last.at == room.at => *last = moment,
-        _ => room.log.push(moment),
-    }
-}
-
-fn concentration(room: &Room, laws: &[RoomLaw]) -> f64 {
-    match room.law {
-        VACUUM => 0.0,
-        law => laws[usize::from(law)].per_volume() * (room.fine.air[0] + room.fine.air[1]),
-    }
-}
-
 fn add(to: &mut [f64; BINS], mass: [f64; BINS], sign: f64) {
     for (to, mass) in to.iter_mut().zip(mass) {
         *to += sign * mass;
-    }
-}
-
-/// Highest concentration and time above the limit over the `dt` s since `before`, for those here.
-///
-/// Bounds first: each bin is at least the lower of its ends and at most what its floor can give.
-/// Nearly always they settle both questions without a search.
-#[inline]
-fn watch(room: &mut Room, law: &RoomLaw, before: &Fine, dt: f64, limit: f64) {
-    let most = law.most(before);
-    if most > limit.min(room.recent.max(room.known)) {
-        look_closer(room, law, before, dt, limit, most);
-    }
-}
-
-/// The part of [`watch`] that is seldom needed.
-fn look_closer(room: &mut Room, law: &RoomLaw, before: &Fine, dt: f64, limit: f64, most: f64) {
-    let curve = law.curve(before);
-    if most > room.recent.max(room.known) && !curve.only_falls() {
-        room.recent = room.recent.max(curve.peak(dt));
-    }
-    let ends = before.air.iter().zip(&room.fine.air);
-    let least = law.per_volume() * ends.map(|(start, end)| start.min(*end)).sum::<f64>();
-    if least > limit {
-        room.over += dt;
-    } else if most > limit {
-        room.over += curve.time_above(limit, dt);
     }
 }
 

@@ -1,12 +1,12 @@
 //! A well-mixed volume with a floor: the closed form between events, for one size bin.
 //!
 //! A' = -(f + d) A + r F and F' = d A - (r + c) F, where A is the mass in the air, F the mass on
-//! surfaces (kg), f the filter rate, d the settling rate, r the return from surfaces and c continuous
-//! cleaning (1/s). The solution is y(t) = exp(M t) y(0); no time stepping is needed.
+//! surfaces (kg), f the filter rate, d the settling rate, r the return from surfaces and c
+//! continuous cleaning (1/s). The solution is y(t) = exp(M t) y(0); no time stepping is needed.
 //!
-//! Sums of two such bins are [`Curve`]s; their greatest value and the time they spend above a limit are
-//! found between brackets that follow from the signs of the terms.
-//! Limits: one stirred volume, constant rates; return does not depend on who walks there.
+//! Sums of two such bins are [`Curve`]s; their greatest value and the time they spend above a limit
+//! are found between brackets that follow from the signs of the terms. Limits: one stirred volume,
+//! constant rates; return does not depend on who walks there.
 
 /// Rates of one bin, 1/s, none negative.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,9 +34,12 @@ pub struct Stock {
 ///
 /// With the roots l1 > l2 of M = [[a, b], [p, q]] and D = l1 - l2,
 /// exp(M t) = [(M - l2 I) exp(l1 t) - (M - l1 I) exp(l2 t)]/D (Sylvester's formula). Written out:
-/// A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F and F(t) = s (e1 - e2) A + (u2 e1 + u1 e2) F: of the
-/// six coefficients two appear twice (u1 = (a - l2)/D = (l1 - q)/D), and none is negative, so that no
-/// mass can turn negative through rounding. Where nothing moves at all, F stays as it is.
+///
+/// - A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F
+/// - F(t) = s (e1 - e2) A + (u2 e1 + u1 e2) F
+///
+/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is negative, so
+/// that no mass can turn negative through rounding. Where nothing moves at all, F stays as it is.
 #[derive(Clone, Copy, Debug)]
 pub struct Mixed {
     rates: Rates,
@@ -163,9 +166,9 @@ impl Mixed {
         &self.coefficients
     }
 
-    /// Bound on A/(A + F) that return from the floor alone can reach: with it no airborne mass above
-    /// max(A0, bound (A0 + F0)) can follow without an arrival, as A' = -(f + d) A + r F cannot be
-    /// positive once A >= r F/(f + d), and F never exceeds the whole.
+    /// Bound on A/(A + F) that return from the floor alone can reach: with it no airborne mass
+    /// above max(A0, bound (A0 + F0)) can follow without an arrival, as A' = -(f + d) A + r F
+    /// cannot be positive once A >= r F/(f + d), and F never exceeds the whole.
     pub fn lift_bound(&self) -> f64 {
         self.lift_bound
     }
@@ -228,9 +231,9 @@ fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
 
 /// Concentration of two bins together over time: a sum of four falling exponentials.
 ///
-/// Each bin gives a slow term that is never negative and a fast one that is negative where the floor
-/// still feeds the air. By Descartes' rule for exponential sums the slope then changes sign at most
-/// twice: the curve can fall, rise and fall, never more.
+/// Each bin gives a slow term that is never negative and a fast one that is negative where the
+/// floor still feeds the air. By Descartes' rule for exponential sums the slope then changes sign
+/// at most twice: the curve can fall, rise and fall, never more.
 #[derive(Clone, Copy, Debug)]
 pub struct Curve {
     slow: [Term; 2],
@@ -329,7 +332,8 @@ impl Curve {
         }
     }
 
-    /// The curve falls at both ends: it can rise between only where one bin rises and the other falls.
+    /// The curve falls at both ends: it can rise between only where one bin rises and the other
+    /// falls.
     ///
     /// The slope divided by the rising bin's fast exponential has the same sign as the slope and is
     /// concave (a constant less exponentials), so its highest point decides.
@@ -368,9 +372,9 @@ impl Curve {
         }
     }
 
-    /// Where the curve passes the limit between two times on either side of it: Newton's method, kept
-    /// inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on C
-    /// itself, as ln C starts off a cliff where there was hardly any dust.
+    /// Where the curve passes the limit between two times on either side of it: Newton's method,
+    /// kept inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on
+    /// C itself, as ln C starts off a cliff where there was hardly any dust.
     fn crossing(&self, limit: f64, from: f64, to: f64) -> f64 {
         let (mut low, mut high) = (from, to);
         let falling = self.value(from) > limit;

@@ -102,7 +102,8 @@ proptest! {
         let closed = Mixed::new(Rates { clean: 0.0, ..r });
         let end = closed.after(start, one);
         let filter = closed.rates().filter * end.airborne;
-        prop_assert!(close(end.stock.air + end.stock.floor + filter, start.air + start.floor, scale));
+        let found = end.stock.air + end.stock.floor + filter;
+        prop_assert!(close(found, start.air + start.floor, scale));
     }
 
     /// Greatest value and time above a limit, against 4 000 grid points, dense at the start.
@@ -135,7 +136,8 @@ proptest! {
     }
 }
 
-/// The one shape with two turning points: fine dust filtered at once, coarser dust fed by the floor.
+/// The one shape with two turning points: fine dust filtered at once, coarser dust fed by the
+/// floor.
 #[test]
 fn a_curve_that_falls_rises_and_falls() {
     let falling = Mixed::new(Rates {
