@@ -1,8 +1,8 @@
 //! Dust: published values and worked checks, row by row.
 //!
-//! "source" rows are tied to a number somebody published, "formula" rows pin the code to its equation
-//! and prove nothing about nature, "identity" rows follow from the mathematics alone. Where the value
-//! was not read in its source, the row says "from memory".
+//! "source" rows are tied to a number somebody published, "formula" rows pin the code to its
+//! equation and prove nothing about nature, "identity" rows follow from the mathematics alone.
+//! Where the value was not read in its source, the row says "from memory".
 
 use vestibule::physics::dust::{self, Air, FineDust, Grain, Sizes};
 use vestibule::physics::mixed::{Mixed, Rates, Stock};

@@ -5,20 +5,21 @@
 //! of [`exposure`](super::exposure); this module only keeps, per volume, what persons read there:
 //! the exposure integral, the highest concentration and the time above the limit.
 //!
-//! All times are seconds from campaign start. Every operation first brings its volumes to its time, and
-//! panics when that lies before the time of the volume: mass would appear later out of nothing.
-//! Operations at one time act in the order they are called.
-//! Not here: dust on suits, in stages and outside; they belong to whoever moves persons.
+//! All times are seconds from campaign start. Every operation first brings its volumes to its time,
+//! and panics when that lies before the time of the volume: mass would appear later out of nothing.
+//! Operations at one time act in the order they are called. Not here: dust on suits, in stages and
+//! outside; they belong to whoever moves persons.
 
+pub(super) use self::room::{Moment, Reading};
+use self::room::{Room, VACUUM, concentration, note, watch};
 use super::room_law::{RoomLaw, RoomTable};
 use crate::physics::dust::{BINS, FINE};
-use crate::physics::mixed::{Curve, Stock};
 
-/// Law index of a volume in vacuum.
-const VACUUM: u16 = u16::MAX;
+mod room;
 
-/// Entries of a volume's log beyond which old ones are looked for and dropped.
-const LOG: usize = 128;
+/// Entries of a volume's log beyond which old ones are looked for and dropped; few in tests, so
+/// that their short histories drop some.
+const LOG: usize = if cfg!(test) { 3 } else { 128 };
 
 /// Where the dust of one volume came from and went, kg per bin, since the start.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -53,107 +54,6 @@ pub struct Crossed {
     pub back: [f64; FINE],
 }
 
-/// A moment of a volume with its stocks: what follows until the next one is known in closed form.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Moment {
-    pub(super) at: f64,
-    /// Integral of the fine concentration since the start, kg s/m3.
-    pub(super) breathed: f64,
-    fine: [Stock; FINE],
-    law: u16,
-}
-
-/// What persons read of the volume they are in, since the start of the campaign.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Reading {
-    /// Integral of the fine concentration, kg s/m3.
-    pub(super) breathed: f64,
-    /// Time above the limit while somebody was here, s.
-    pub(super) over: f64,
-    /// Entry of the log in force, counted from the first ever made.
-    pub(super) entry: usize,
-}
-
-/// One volume.
-#[derive(Clone, Debug)]
-struct Room {
-    at: f64,
-    law: u16,
-    fine: [Stock; FINE],
-    coarse: [f64; BINS - FINE],
-    breathed: f64,
-    /// Bits of the persons who breathe here.
-    people: u64,
-    /// Highest concentration since the persons here were last told, kg/m3.
-    recent: f64,
-    /// Every person here has met at least this, kg/m3: rises below it need no search.
-    known: f64,
-    over: f64,
-    books: RoomBooks,
-    /// Jumps while somebody was here.
-    log: Vec<Moment>,
-    /// Entries dropped before the first one of the log.
-    dropped: usize,
-}
-
-impl Room {
-    /// An empty volume that keeps an old log's memory.
-    fn fresh(law: Option<u16>, mut log: Vec<Moment>) -> Self {
-        log.clear();
-        Self {
-            at: 0.0,
-            law: law.unwrap_or(VACUUM),
-            fine: Default::default(),
-            coarse: Default::default(),
-            breathed: 0.0,
-            people: 0,
-            recent: 0.0,
-            known: 0.0,
-            over: 0.0,
-            books: RoomBooks::default(),
-            log,
-            dropped: 0,
-        }
-    }
-
-    /// Nothing can change here by itself.
-    #[inline]
-    fn still(&self) -> bool {
-        let [a, b] = &self.fine;
-        self.law == VACUUM || a.air + a.floor + b.air + b.floor == 0.0
-    }
-
-    fn floor(&self) -> [f64; BINS] {
-        [
-            self.fine[0].floor,
-            self.fine[1].floor,
-            self.coarse[0],
-            self.coarse[1],
-        ]
-    }
-
-    fn air(&self) -> [f64; FINE] {
-        [self.fine[0].air, self.fine[1].air]
-    }
-
-    /// Takes a share of what lies on the floor; returns it.
-    fn lift_floor(&mut self, share: f64) -> [f64; BINS] {
-        let taken = self.floor().map(|mass| share * mass);
-        self.lay(taken.map(|mass| -mass));
-        taken
-    }
-
-    /// Adds to the floor.
-    fn lay(&mut self, mass: [f64; BINS]) {
-        for (stock, mass) in self.fine.iter_mut().zip(mass) {
-            stock.floor += mass;
-        }
-        for (stock, mass) in self.coarse.iter_mut().zip(&mass[FINE..]) {
-            *stock += mass;
-        }
-    }
-}
-
 /// All volumes of one architecture; reset in place for every campaign.
 #[derive(Clone, Debug, Default)]
 pub struct Rooms {
@@ -168,8 +68,9 @@ impl Rooms {
         Self::default()
     }
 
-    /// Back to the start of a campaign with the laws of `table`: all volumes clean, nobody anywhere.
-    /// Keeps its memory, so that nothing is allocated once the largest campaign has been played.
+    /// Back to the start of a campaign with the laws of `table`: all volumes clean, nobody
+    /// anywhere. Keeps its memory, so that nothing is allocated once the largest campaign has been
+    /// played.
     pub fn reset(&mut self, table: &RoomTable) {
         let known = |law: &Option<u16>| law.is_none_or(|i| usize::from(i) < table.laws.len());
         assert!(
@@ -205,26 +106,26 @@ impl Rooms {
         }
         let law = &self.laws[usize::from(room.law)];
         let before = room.fine;
-        let steps = law.after(before, dt);
-        for (i, step) in steps.iter().enumerate() {
-            room.fine[i] = step.stock;
-            room.books.filter[i] += law.bins()[i].rates().filter * step.airborne;
+        let (fine, airborne) = law.after(&before, dt);
+        room.fine = fine;
+        for (book, mass) in room.books.filter.iter_mut().zip(law.filtered(airborne)) {
+            *book += mass;
         }
-        room.breathed += law.per_volume() * (steps[0].airborne + steps[1].airborne);
+        room.breathed += law.per_volume() * (airborne[0] + airborne[1]);
         if room.people != 0 {
-            watch(room, law, before, dt, self.limit);
+            watch(room, law, &before, dt, self.limit);
         }
     }
 
-    /// Dust arrives from outside the books, kg per bin; `airborne` of the fine part goes to the air,
-    /// the rest to the floor. In vacuum all of it lies on the floor.
+    /// Dust arrives from outside the books, kg per bin; `airborne` of the fine part goes to the
+    /// air, the rest to the floor. In vacuum all of it lies on the floor.
     pub fn arrive(&mut self, v: u16, t: f64, mass: [f64; BINS], airborne: f64) {
         self.advance(v, t);
         let room = &mut self.rooms[usize::from(v)];
         let airborne = if room.law == VACUUM { 0.0 } else { airborne };
         let mut floor = mass;
         for i in 0..FINE {
-            room.fine[i].air += airborne * mass[i];
+            room.fine.air[i] += airborne * mass[i];
             floor[i] = (1.0 - airborne) * mass[i];
         }
         room.lay(floor);
@@ -249,8 +150,8 @@ impl Rooms {
         for i in 0..FINE {
             let net = crossed.forth[i] - crossed.back[i];
             // Written so that a share of 1 or 0 leaves no rounding behind.
-            from.fine[i].air = from.fine[i].air - crossed.forth[i] + crossed.back[i];
-            to.fine[i].air = to.fine[i].air - crossed.back[i] + crossed.forth[i];
+            from.fine.air[i] = from.fine.air[i] - crossed.forth[i] + crossed.back[i];
+            to.fine.air[i] = to.fine.air[i] - crossed.back[i] + crossed.forth[i];
             from.books.moved[i] -= net;
             to.books.moved[i] += net;
         }
@@ -276,16 +177,16 @@ impl Rooms {
         carried
     }
 
-    /// The volume is emptied of gas: airborne dust goes with the fraction of gas that was `removed`,
-    /// the rest settles, and from now on nothing moves. Returns what went, kg per bin.
+    /// The volume is emptied of gas: airborne dust goes with the fraction of gas that was
+    /// `removed`, the rest settles, and from now on nothing moves. Returns what went, kg per bin.
     pub fn evacuate(&mut self, v: u16, t: f64, removed: f64) -> [f64; BINS] {
         self.advance(v, t);
         let room = &mut self.rooms[usize::from(v)];
         let mut gone = [0.0; BINS];
-        for (i, stock) in room.fine.iter_mut().enumerate() {
-            gone[i] = removed * stock.air;
-            stock.floor += (1.0 - removed) * stock.air;
-            stock.air = 0.0;
+        for (i, went) in gone.iter_mut().take(FINE).enumerate() {
+            let air = std::mem::take(&mut room.fine.air[i]);
+            *went = removed * air;
+            room.fine.floor[i] += (1.0 - removed) * air;
         }
         add(&mut room.books.lost, gone, 1.0);
         room.law = VACUUM;
@@ -364,8 +265,8 @@ impl Rooms {
         for part in [books.filter, books.cleaned, books.lost] {
             add(&mut balance.found, part, 1.0);
         }
-        for (found, stock) in balance.found.iter_mut().zip(&room.fine) {
-            *found += stock.air;
+        for (found, stock) in balance.found.iter_mut().zip(room.air()) {
+            *found += stock;
         }
         balance
     }
@@ -408,11 +309,15 @@ impl Rooms {
         }
     }
 
-    /// Highest concentration since this was last asked; counts from the present one again.
-    pub(super) fn take_recent(&mut self, v: u16) -> f64 {
+    /// Highest concentration since this was last asked, and what everybody here has met already;
+    /// counts from the present one again.
+    pub(super) fn take_recent(&mut self, v: u16) -> (f64, f64) {
         let room = &mut self.rooms[usize::from(v)];
         let now = concentration(room, &self.laws);
-        std::mem::replace(&mut room.recent, now).max(now)
+        (
+            std::mem::replace(&mut room.recent, now).max(now),
+            room.known,
+        )
     }
 
     /// Everybody in volume `v` has met at least this concentration.
@@ -445,8 +350,8 @@ impl Rooms {
             return moment.breathed;
         }
         let law = &self.laws[usize::from(moment.law)];
-        let steps = law.after(moment.fine, t - moment.at);
-        moment.breathed + law.per_volume() * (steps[0].airborne + steps[1].airborne)
+        let (_, airborne) = law.after(&moment.fine, t - moment.at);
+        moment.breathed + law.per_volume() * (airborne[0] + airborne[1])
     }
 
     /// Drops log entries that end at or before `cut`, where a log has grown long.
@@ -462,58 +367,9 @@ impl Rooms {
     }
 }
 
-/// Writes the present moment to the log; a second jump at one time replaces the first.
-fn note(room: &mut Room) {
-    let moment = Moment {
-        at: room.at,
-        breathed: room.breathed,
-        fine: room.fine,
-        law: room.law,
-    };
-    match room.log.last_mut() {
-        Some(last) if last.at == room.at => *last = moment,
-        _ => room.log.push(moment),
-    }
-}
-
-fn concentration(room: &Room, laws: &[RoomLaw]) -> f64 {
-    match room.law {
-        VACUUM => 0.0,
-        law => laws[usize::from(law)].per_volume() * (room.fine[0].air + room.fine[1].air),
-    }
-}
-
 fn add(to: &mut [f64; BINS], mass: [f64; BINS], sign: f64) {
     for (to, mass) in to.iter_mut().zip(mass) {
         *to += sign * mass;
-    }
-}
-
-/// Highest concentration and time above the limit over the `dt` s since `before`, for those here.
-///
-/// Bounds first: each bin is at least the lower of its ends and at most what its floor can give.
-/// Nearly always they settle both questions without a search.
-#[inline]
-fn watch(room: &mut Room, law: &RoomLaw, before: [Stock; FINE], dt: f64, limit: f64) {
-    let [a, b] = law.bins();
-    let most = law.per_volume() * (a.most_air(before[0]) + b.most_air(before[1]));
-    let seek_peak = most > room.recent.max(room.known);
-    let seek_time = most > limit;
-    if seek_peak || seek_time {
-        let curve = Curve::new([a, b], before, law.per_volume());
-        if seek_peak && !curve.only_falls() {
-            room.recent = room.recent.max(curve.peak(dt));
-        }
-        let least = before
-            .iter()
-            .zip(&room.fine)
-            .map(|(s, e)| s.air.min(e.air))
-            .sum::<f64>();
-        if seek_time && law.per_volume() * least > limit {
-            room.over += dt;
-        } else if seek_time {
-            room.over += curve.time_above(limit, dt);
-        }
     }
 }
 

@@ -1,10 +1,11 @@
 //! Dust grains in air: settling, removal, single puffs, cleaning in series, size fractions.
 //!
-//! Sources named below: Hinds, *Aerosol Technology* (2nd ed. 1999, from memory) for slip, settling and
-//! stirred settling; the worked values are checked in `tests/published_dust.rs`.
-//! What is left out everywhere: charge, agglomeration, and anything that is not well mixed, such as the
-//! air close to a dusty suit. Published grams per sortie, suit loading and suit-to-cabin shares were
-//! not found: they are inputs, and a ranking of access systems by dust is largely a ranking of them.
+//! Sources named below: Hinds, *Aerosol Technology* (2nd ed. 1999, from memory) for slip, settling
+//! and stirred settling; the worked values are checked in `tests/published_dust.rs`. What is left
+//! out everywhere: charge, agglomeration, and anything that is not well mixed, such as the air
+//! close to a dusty suit. Published grams per sortie, suit loading and suit-to-cabin shares were
+//! not found: they are inputs, and a ranking of access systems by dust is largely a ranking of
+//! them.
 //!
 //! "Below 10 um" is read as geometric diameter throughout. A 10 um grain of 3100 kg/m3 has an
 //! aerodynamic diameter of about 15 to 18 um ([`aerodynamic_diameter`]).
@@ -19,9 +20,9 @@ pub const FINE: usize = 2;
 
 /// Diameter that stands for each bin that settles, m: 1.2, 5 and 22 um. Grains above 50 um fall out
 /// at once and have none. One diameter reproduces the mean time in the air of a bin whose mass is
-/// uniform in ln d within 1.5 % (first bin) and 3 % (second); the third is 10 to 30 % low, which does
-/// not matter as it leaves the air within minutes. With the mass at the coarse end of the second bin
-/// 5 um overstates its time in the air by about 16 % at one air change an hour.
+/// uniform in ln d within 1.5 % (first bin) and 3 % (second); the third is 10 to 30 % low, which
+/// does not matter as it leaves the air within minutes. With the mass at the coarse end of the
+/// second bin 5 um overstates its time in the air by about 16 % at one air change an hour.
 pub const DIAMETERS: [f64; 3] = [1.2e-6, 5.0e-6, 22.0e-6];
 
 /// Sutherland temperature of air, K (common practice).
@@ -47,9 +48,9 @@ pub struct Air {
 
 /// Dynamic viscosity of air, Pa s.
 ///
-/// mu = 1.716e-5 (T/273.15)^1.5 (273.15 + 110.4)/(T + 110.4), T in K (Sutherland's law with the usual
-/// constants; common practice). Pressure does not enter. Oxygen-enriched air at 34 % is about 2 %
-/// above it, which is neglected. Good from about 200 to 400 K.
+/// mu = 1.716e-5 (T/273.15)^1.5 (273.15 + 110.4)/(T + 110.4), T in K (Sutherland's law with the
+/// usual constants; common practice). Pressure does not enter. Oxygen-enriched air at 34 % is about
+/// 2 % above it, which is neglected. Good from about 200 to 400 K.
 pub fn viscosity(temperature: f64) -> f64 {
     let ratio = temperature / 273.15;
     1.716e-5 * ratio * ratio.sqrt() * (273.15 + SUTHERLAND) / (temperature + SUTHERLAND)
@@ -57,8 +58,8 @@ pub fn viscosity(temperature: f64) -> f64 {
 
 /// Mean free path in air, m.
 ///
-/// L = 66.4e-9 (T/293.15)(101325/P)(1 + 110.4/293.15)/(1 + 110.4/T), T in K, P in Pa (Willeke's form
-/// with a Sutherland correction; from memory). Air of ordinary composition.
+/// L = 66.4e-9 (T/293.15)(101325/P)(1 + 110.4/293.15)/(1 + 110.4/T), T in K, P in Pa (Willeke's
+/// form with a Sutherland correction; from memory). Air of ordinary composition.
 pub fn mean_free_path(air: Air) -> f64 {
     let Air {
         temperature,
@@ -79,9 +80,9 @@ pub fn slip_correction(mean_free_path: f64, diameter: f64) -> f64 {
 
 /// Settling speed of a grain, m/s, at `gravity` m/s2.
 ///
-/// v = rho d^2 g Cc/(18 mu chi): Stokes' law with slip; rho density, d geometric diameter, chi shape
-/// factor. The density of the gas is neglected. Holds while [`reynolds`] stays below about 0.1: on
-/// the Moon at 56.5 kPa up to 50 um.
+/// v = rho d^2 g Cc/(18 mu chi): Stokes' law with slip; rho density, d geometric diameter, chi
+/// shape factor. The density of the gas is neglected. Holds while [`reynolds`] stays below about
+/// 0.1: on the Moon at 56.5 kPa up to 50 um.
 pub fn settling_speed(grain: Grain, diameter: f64, gravity: f64, air: Air) -> f64 {
     let slip = slip_correction(mean_free_path(air), diameter);
     grain.density * diameter * diameter * gravity * slip
@@ -191,9 +192,10 @@ pub struct FineDust {
 /// Break-even transfer fraction: the share of the fine dust on suits at the door that could come in
 /// every `period` s before the long-run average reaches `limit` kg/m3. `None` where no dust comes.
 ///
-/// phi_max = L V T/(a sum_i m_i/k_i), with a the airborne share; with one bin L V k T/(m a). It is the
-/// exact mean of equal puffs at spacing T ([`periodic_puffs`]); return from floors is neglected.
-/// No transfer fraction is assumed, only the airborne share; above 1 all of it could come in.
+/// phi_max = L V T/(a sum_i m_i/k_i), with a the airborne share; with one bin L V k T/(m a). It is
+/// the exact mean of equal puffs at spacing T ([`periodic_puffs`]); return from floors is
+/// neglected. No transfer fraction is assumed, only the airborne share; above 1 all of it could
+/// come in.
 pub fn break_even_fraction(
     limit: f64,
     volume: f64,
@@ -285,7 +287,8 @@ mod tests {
             let thin = Air { pressure: less * air.pressure, ..air };
             let slip = |air| slip_correction(mean_free_path(air), d);
             prop_assert!(slip(air) > 1.0 && slip(thin) > slip(air));
-            prop_assert!(settling_speed(grain, d, 1.62, thin) > settling_speed(grain, d, 1.62, air));
+            let speed = |air| settling_speed(grain, d, 1.62, air);
+            prop_assert!(speed(thin) > speed(air));
         }
 
         #[test]

@@ -1,12 +1,12 @@
 //! A well-mixed volume with a floor: the closed form between events, for one size bin.
 //!
 //! A' = -(f + d) A + r F and F' = d A - (r + c) F, where A is the mass in the air, F the mass on
-//! surfaces (kg), f the filter rate, d the settling rate, r the return from surfaces and c continuous
-//! cleaning (1/s). The solution is y(t) = exp(M t) y(0); no time stepping is needed.
+//! surfaces (kg), f the filter rate, d the settling rate, r the return from surfaces and c
+//! continuous cleaning (1/s). The solution is y(t) = exp(M t) y(0); no time stepping is needed.
 //!
-//! Sums of two such bins are [`Curve`]s; their greatest value and the time they spend above a limit are
-//! found between brackets that follow from the signs of the terms.
-//! Limits: one stirred volume, constant rates; return does not depend on who walks there.
+//! Sums of two such bins are [`Curve`]s; their greatest value and the time they spend above a limit
+//! are found between brackets that follow from the signs of the terms. Limits: one stirred volume,
+//! constant rates; return does not depend on who walks there.
 
 /// Rates of one bin, 1/s, none negative.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,8 +34,12 @@ pub struct Stock {
 ///
 /// With the roots l1 > l2 of M = [[a, b], [p, q]] and D = l1 - l2,
 /// exp(M t) = [(M - l2 I) exp(l1 t) - (M - l1 I) exp(l2 t)]/D (Sylvester's formula). Written out:
-/// A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F and F(t) = s (e1 - e2) A + (v1 e1 + v2 e2) F with
-/// six coefficients that are never negative: no mass can turn negative through rounding.
+///
+/// - A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F
+/// - F(t) = s (e1 - e2) A + (u2 e1 + u1 e2) F
+///
+/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is negative, so
+/// that no mass can turn negative through rounding. Where nothing moves at all, F stays as it is.
 #[derive(Clone, Copy, Debug)]
 pub struct Mixed {
     rates: Rates,
@@ -44,14 +48,22 @@ pub struct Mixed {
     /// 1/l1 and 1/l2, read only where they are finite.
     per_slow: f64,
     per_fast: f64,
-    air_slow: f64,
-    air_fast: f64,
-    lift: f64,
-    settle: f64,
-    floor_slow: f64,
-    floor_fast: f64,
+    coefficients: Coefficients,
     /// Bound on A/(A + F) that return from the floor alone can reach.
     lift_bound: f64,
+}
+
+/// The coefficients u1, u2, w and s of [`Mixed`].
+#[derive(Clone, Copy, Debug)]
+pub struct Coefficients {
+    /// u1: part of the air on the slow root.
+    pub air_slow: f64,
+    /// u2: part of the air on the fast root.
+    pub air_fast: f64,
+    /// w: floor to air.
+    pub lift: f64,
+    /// s: air to floor.
+    pub settle: f64,
 }
 
 /// State after some time, with what was breathed on the way.
@@ -106,12 +118,12 @@ impl Mixed {
             fast,
             per_slow: 1.0 / slow,
             per_fast: 1.0 / fast,
-            air_slow: plus / gap,
-            air_fast: minus / gap,
-            lift: r / gap,
-            settle: d / gap,
-            floor_slow: minus / gap,
-            floor_fast: plus / gap,
+            coefficients: Coefficients {
+                air_slow: plus / gap,
+                air_fast: minus / gap,
+                lift: r / gap,
+                settle: d / gap,
+            },
             lift_bound: if r == 0.0 { 0.0 } else { most.min(1.0) },
         }
     }
@@ -124,12 +136,12 @@ impl Mixed {
             fast: 0.0,
             per_slow: f64::NEG_INFINITY,
             per_fast: f64::NEG_INFINITY,
-            air_slow: 1.0,
-            air_fast: 0.0,
-            lift: 0.0,
-            settle: 0.0,
-            floor_slow: 1.0,
-            floor_fast: 0.0,
+            coefficients: Coefficients {
+                air_slow: 1.0,
+                air_fast: 0.0,
+                lift: 0.0,
+                settle: 0.0,
+            },
             lift_bound: 0.0,
         }
     }
@@ -149,6 +161,18 @@ impl Mixed {
         (self.slow, self.fast)
     }
 
+    /// The coefficients of the solution.
+    pub fn coefficients(&self) -> &Coefficients {
+        &self.coefficients
+    }
+
+    /// Bound on A/(A + F) that return from the floor alone can reach: with it no airborne mass
+    /// above max(A0, bound (A0 + F0)) can follow without an arrival, as A' = -(f + d) A + r F
+    /// cannot be positive once A >= r F/(f + d), and F never exceeds the whole.
+    pub fn lift_bound(&self) -> f64 {
+        self.lift_bound
+    }
+
     /// State after `dt` s (at least 0) from `start`.
     #[inline]
     pub fn after(&self, start: Stock, dt: f64) -> Step {
@@ -157,23 +181,15 @@ impl Mixed {
         let Stock { air, floor } = start;
         // e1 >= e2 always; the last bit must not turn a stock negative after a vanishing time.
         let fall = (e1 - e2).max(0.0);
+        let c = &self.coefficients;
         Step {
             stock: Stock {
-                air: (self.air_slow * e1 + self.air_fast * e2) * air + self.lift * fall * floor,
-                floor: self.settle * fall * air
-                    + (self.floor_slow * e1 + self.floor_fast * e2) * floor,
+                air: (c.air_slow * e1 + c.air_fast * e2) * air + c.lift * fall * floor,
+                floor: c.settle * fall * air + (c.air_fast * e1 + c.air_slow * e2) * floor,
             },
-            airborne: (self.air_slow * whole1 + self.air_fast * whole2) * air
-                + self.lift * (whole1 - whole2) * floor,
+            airborne: (c.air_slow * whole1 + c.air_fast * whole2) * air
+                + c.lift * (whole1 - whole2) * floor,
         }
-    }
-
-    /// No airborne mass above this, kg, can follow from `start` without an arrival.
-    ///
-    /// A' = -(f + d) A + r F cannot be positive once A >= r F/(f + d), and F never exceeds the whole.
-    #[inline]
-    pub fn most_air(&self, start: Stock) -> f64 {
-        start.air.max(self.lift_bound * (start.air + start.floor))
     }
 }
 
@@ -185,15 +201,27 @@ fn half_gap(r: &Rates) -> (f64, f64) {
     )
 }
 
-/// exp(l t) and its integral over [0, t], with 1/l. Where l t is small a short series (next term
-/// below 3e-16) keeps the digits, needs no case of its own for l = 0, and costs no exponential: for
-/// the slow root that is nearly always.
+/// Below this |l t| the exponential is taken from [`series`].
+pub const SERIES: f64 = 0.01;
+
+/// (exp(x) - 1)/x for -[`SERIES`] < x <= 0: the power series up to x^5/720, the next term below
+/// 2e-16. Keeps the digits where x is small, needs no case of its own for
+/// x = 0, and costs no exponential.
+#[inline]
+pub fn series(x: f64) -> f64 {
+    // In pairs, so that the processor need not wait for one term to begin the next.
+    let square = x * x;
+    let tail = (1.0 / 120.0 + x * (1.0 / 720.0)) * square + (1.0 / 6.0 + x * (1.0 / 24.0));
+    tail * square + (1.0 + 0.5 * x)
+}
+
+/// exp(l t) and its integral over [0, t], with 1/l. The slow root hardly moves between events, so
+/// that the series serves nearly always.
 #[inline]
 fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
     let x = rate * dt;
-    if x > -0.01 {
-        let tail = 1.0 + x / 4.0 * (1.0 + x / 5.0 * (1.0 + x / 6.0));
-        let mean = 1.0 + x / 2.0 * (1.0 + x / 3.0 * tail);
+    if x > -SERIES {
+        let mean = series(x);
         (1.0 + x * mean, dt * mean)
     } else {
         let e = x.exp();
@@ -203,9 +231,9 @@ fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
 
 /// Concentration of two bins together over time: a sum of four falling exponentials.
 ///
-/// Each bin gives a slow term that is never negative and a fast one that is negative where the floor
-/// still feeds the air. By Descartes' rule for exponential sums the slope then changes sign at most
-/// twice: the curve can fall, rise and fall, never more.
+/// Each bin gives a slow term that is never negative and a fast one that is negative where the
+/// floor still feeds the air. By Descartes' rule for exponential sums the slope then changes sign
+/// at most twice: the curve can fall, rise and fall, never more.
 #[derive(Clone, Copy, Debug)]
 pub struct Curve {
     slow: [Term; 2],
@@ -232,9 +260,19 @@ impl Curve {
             weight: weight * per_volume,
             rate,
         };
-        let lifted = |i: usize| bins[i].lift * start[i].floor;
-        let slow = |i: usize| term(bins[i].air_slow * start[i].air + lifted(i), bins[i].slow);
-        let fast = |i: usize| term(bins[i].air_fast * start[i].air - lifted(i), bins[i].fast);
+        let lifted = |i: usize| bins[i].coefficients.lift * start[i].floor;
+        let slow = |i: usize| {
+            term(
+                bins[i].coefficients.air_slow * start[i].air + lifted(i),
+                bins[i].slow,
+            )
+        };
+        let fast = |i: usize| {
+            term(
+                bins[i].coefficients.air_fast * start[i].air - lifted(i),
+                bins[i].fast,
+            )
+        };
         Self {
             slow: [slow(0), slow(1)],
             fast: [fast(0), fast(1)],
@@ -294,7 +332,8 @@ impl Curve {
         }
     }
 
-    /// The curve falls at both ends: it can rise between only where one bin rises and the other falls.
+    /// The curve falls at both ends: it can rise between only where one bin rises and the other
+    /// falls.
     ///
     /// The slope divided by the rising bin's fast exponential has the same sign as the slope and is
     /// concave (a constant less exponentials), so its highest point decides.
@@ -333,9 +372,9 @@ impl Curve {
         }
     }
 
-    /// Where the curve passes the limit between two times on either side of it: Newton's method, kept
-    /// inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on C
-    /// itself, as ln C starts off a cliff where there was hardly any dust.
+    /// Where the curve passes the limit between two times on either side of it: Newton's method,
+    /// kept inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on
+    /// C itself, as ln C starts off a cliff where there was hardly any dust.
     fn crossing(&self, limit: f64, from: f64, to: f64) -> f64 {
         let (mut low, mut high) = (from, to);
         let falling = self.value(from) > limit;

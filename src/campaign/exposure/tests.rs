@@ -1,7 +1,7 @@
 //! The fast exposure against one that works out every window, on random histories (fixed seed).
 //!
-//! The reference keeps its own stocks and events and shares only the closed form of one bin with the
-//! product, which `tests/published_dust.rs` and `physics::mixed` check by other means.
+//! The reference keeps its own stocks and events and shares only the closed form of one bin with
+//! the product, which `tests/published_dust.rs` and `physics::mixed` check by other means.
 
 use super::*;
 use crate::campaign::room_law::{RoomLaw, RoomTable};
@@ -184,7 +184,8 @@ impl Reference {
         }
     }
 
-    /// Pieces (state, from, to) of the time a person was in a room, none of them with a jump inside.
+    /// Pieces (state, from, to) of the time a person was in a room, none of them with a jump
+    /// inside.
     fn pieces(&self, person: usize, until: f64) -> Vec<(State, f64, f64)> {
         let places = &self.places[person];
         let mut pieces = Vec::new();
@@ -362,10 +363,15 @@ fn op() -> impl Strategy<Value = Op> {
     ]
 }
 
-/// Whole seconds, often at the same time or exactly half a day or a day apart: ties must not matter.
+/// Whole seconds, often at the same time or exactly half a day or a day apart: ties must not
+/// matter.
 fn history(length: usize) -> impl Strategy<Value = Vec<(f64, Op)>> {
     let wait = prop_oneof![
-        2 => Just(0_u32), 1 => Just(43_200), 1 => Just(86_400), 5 => 1..9_000_u32, 2 => 1..90_000_u32
+        2 => Just(0_u32),
+        1 => Just(43_200),
+        1 => Just(86_400),
+        5 => 1..9_000_u32,
+        2 => 1..90_000_u32,
     ];
     prop::collection::vec((wait, op()), 1..length).prop_map(|steps| {
         let mut t = 0.0;
@@ -410,8 +416,8 @@ proptest! {
         }
     }
 
-    /// The peak is never below the grid and hardly above; the time above the limit is that of the grid
-    /// but for a double crossing within one of its cells.
+    /// The peak is never below the grid and hardly above; the time above the limit is that of the
+    /// grid but for a double crossing within one of its cells.
     #[test]
     fn peaks_and_hours_are_those_of_a_fine_grid(
         laws in prop::collection::vec(law(), usize::from(LAWS)),

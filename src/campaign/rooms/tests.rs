@@ -58,7 +58,9 @@ proptest! {
 
     /// Whatever happens, each volume's books close, moves cancel over all, and nothing is negative.
     #[test]
-    fn books_close(ops in prop::collection::vec((0..7_u8, 0..3_u16, 1..3_u16, 0.0..1.0_f64), 1..200)) {
+    fn books_close(
+        ops in prop::collection::vec((0..7_u8, 0..3_u16, 1..3_u16, 0.0..1.0_f64), 1..200),
+    ) {
         let mut rooms = rooms();
         let mut t = 0.0;
         for (op, v, step, share) in ops {
