@@ -385,7 +385,7 @@ impl Play<'_> {
             format!("{} puts {path} at rest", s.m.crew.names[one])
         });
         self.enter_list(k, list, 0);
-        self.walk(k);
+        self.resume(k);
     }
 
     /// A restore list is done.

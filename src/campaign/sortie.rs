@@ -251,7 +251,7 @@ impl Play<'_> {
             )
         });
         self.enter_list(k, list, 0);
-        self.walk(k);
+        self.resume(k);
     }
 
     pub(super) fn hold_port(&mut self, k: usize, port: u16) {
@@ -719,7 +719,7 @@ impl Play<'_> {
         self.hold_port(k, port);
         let list = self.ingress_list(k, port);
         self.enter_ready(k, list);
-        self.walk(k);
+        self.resume(k);
     }
 
     /// Ingress, or service-in when indoor maintenance of a suit is due and there is a way indoors.

@@ -258,7 +258,7 @@ impl Play<'_> {
                 self.hold_port(k, port);
             }
             self.enter_list(k, list, i);
-            self.walk(k);
+            self.resume(k);
             return true;
         }
         false
@@ -391,7 +391,7 @@ impl Play<'_> {
             format!("way back tried: {}", s.arm.layout.lists[id as usize].path)
         });
         self.enter_ready(k, id);
-        self.walk(k);
+        self.resume(k);
     }
 
     fn at_berths(&self, crew: Crew) -> Crew {

@@ -63,8 +63,14 @@ impl Play<'_> {
         self.plan(time, event);
     }
 
+    /// A team that was given a list walks it as soon as the event now being handled is over: walking at
+    /// once would carry the time past what the rest of that event does.
+    pub(super) fn resume(&mut self, k: usize) {
+        self.plan_team(k, self.now);
+    }
+
     /// Walks rows until the list is done or something else is due.
-    pub(super) fn walk(&mut self, k: usize) {
+    fn walk(&mut self, k: usize) {
         loop {
             match self.teams[k].phase {
                 Phase::Begin => {

@@ -364,7 +364,7 @@ impl Play<'_> {
             format!("{} set out for home", s.names(able))
         });
         self.enter_list(k, list, 0);
-        self.walk(k);
+        self.resume(k);
         true
     }
 
