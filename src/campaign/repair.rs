@@ -260,15 +260,25 @@ impl Play<'_> {
         let l = &self.arm.layout;
         match what {
             What::Part(pm) => match self.arm.part_modes[pm as usize].part {
-                Part::Opening(o) => l.openings[o as usize].sides.iter().any(|s| match s {
-                    Side::Volume(v) => self.places.is_habitable(l, *v),
-                    Side::Suit(_) => true,
-                }),
+                Part::Opening(o) => self.side_under_pressure(o),
                 Part::Suit(s) => self.suit_within_reach(s as usize),
                 _ => true,
             },
             What::Suit(s, _) => self.suit_within_reach(s as usize),
         }
+    }
+
+    /// A side of the opening that is habitable; the parts of a berth are reached from its cabin.
+    fn side_under_pressure(&self, o: u16) -> bool {
+        let l = &self.arm.layout;
+        let of_berth = |b: &&crate::layout::Berth| [b.interface, b.port_hatch, b.suit_hatch].contains(&o);
+        if let Some(b) = l.berths.iter().find(of_berth) {
+            return self.places.is_habitable(l, b.cabin);
+        }
+        l.openings[o as usize].sides.iter().any(|s| match s {
+            Side::Volume(v) => self.places.is_habitable(l, *v),
+            Side::Suit(_) => true,
+        })
     }
 
     fn suit_within_reach(&self, s: usize) -> bool {

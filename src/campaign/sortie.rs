@@ -579,7 +579,9 @@ impl Play<'_> {
             }
             _ => return false,
         }
-        self.teams[k].troubled_by(cause);
+        if effect == Effect::CrewIncapacitated {
+            self.teams[k].troubled_by(cause);
+        }
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
             self.teams[k].cut = true;

@@ -179,30 +179,36 @@ impl Play<'_> {
         self.wait_for_help(k);
     }
 
-    /// The planned ingress, when what stopped it is gone: mended, or the port is free again.
+    /// The planned ingress, when it was not tried yet or what stopped it is mended: from the first row
+    /// from which the rest walks dry.
     fn try_planned(&mut self, k: usize) -> bool {
-        let port = self.teams[k].home_port;
-        let able = self.teams[k].members & !self.hurt;
-        let outside = each_of(self.teams[k].members)
-            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
-        let free = {
-            let user = self.port_user[port as usize];
-            user == u8::MAX || user == k as u8
-        };
-        if able == 0 || !outside || !free || self.port_trouble(port).is_some() {
-            return false;
-        }
         if self.teams[k].planned_tried && !self.teams[k].mended {
             return false;
         }
-        if !self.planned_can(k, port) {
+        let port = self.teams[k].home_port;
+        let able = self.teams[k].members & !self.hurt;
+        let user = self.port_user[port as usize];
+        let free = user == u8::MAX || user == k as u8;
+        if able == 0 || !free || self.port_trouble(port).is_some() {
             return false;
         }
+        let list = self.arm.layout.ports[port as usize].ingress;
+        if list == NONE {
+            return false;
+        }
+        let rows = self.arm.layout.lists[list as usize].rows.len();
+        let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else { return false };
         self.teams[k].planned_tried = true;
         self.teams[k].mended = false;
         self.teams[k].way = NONE;
         self.teams[k].contingency = false;
-        self.come_in(k);
+        if row == 0 {
+            self.come_in(k);
+        } else {
+            self.hold_port(k, port);
+            self.enter_list(k, list, row);
+            self.resume(k);
+        }
         true
     }
 
@@ -212,22 +218,6 @@ impl Play<'_> {
         let user = self.port_user[t.home_port as usize];
         let fresh = !t.planned_tried || t.mended;
         fresh && user != u8::MAX && user != k as u8 && self.wait_fits(k, user as usize)
-    }
-
-    /// The planned list can be walked from outside with what is known.
-    fn planned_can(&mut self, k: usize, port: u16) -> bool {
-        let list = self.arm.layout.ports[port as usize].ingress;
-        let berths = &self.arm.layout.ports[port as usize].berths;
-        if !berths.is_empty() {
-            let free = berths
-                .iter()
-                .filter(|b| self.places.berth_free(&self.arm.layout, **b))
-                .count();
-            if free < self.teams[k].members.count_ones() as usize {
-                return false;
-            }
-        }
-        list != NONE
     }
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
@@ -272,8 +262,9 @@ impl Play<'_> {
             hurt: self.hurt,
             rescuers: t.rescuers,
         };
-        self.scratch.clone_from(&self.places);
         let l = &self.arm.layout;
+        self.scratch.clone_from(&self.places);
+        walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], row, group).is_ok()
             && walk::all_in(l, &self.scratch, group.team)
     }

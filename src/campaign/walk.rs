@@ -187,8 +187,8 @@ impl Play<'_> {
         }
         let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
         if touches && row.suit.is_none() && !restoring {
-            self.places
-                .keep_berths(&arm.layout, self.teams[k].port, who);
+            let port = self.teams[k].port;
+            self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
         }
         let takes = self.row_time(k, row, i, who, &g);
         debug_assert!(

@@ -205,6 +205,10 @@ impl Play<'_> {
         let home = l.elements[self.crew[p].home as usize].cabin;
         if self.places.joined(l, home, v) {
             self.crew[p].busy = Busy::Free;
+            if l.volumes[v as usize].port != NONE {
+                // Nobody stays in a lock that stands open to the cabin.
+                self.move_person(p, home);
+            }
             return;
         }
         let e = l.volumes[v as usize].element;
@@ -238,6 +242,10 @@ impl Play<'_> {
         let Where::Volume(v) = self.places.person[p].at else {
             return;
         };
+        let cabin = self.arm.layout.elements[self.crew[p].home as usize].cabin;
+        if self.places.joined(&self.arm.layout, cabin, v) {
+            return self.look_home(p);
+        }
         let group = self.waiting_with(v);
         let e = self.arm.layout.volumes[v as usize].element;
         let home = self.crew[p].home;

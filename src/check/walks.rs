@@ -271,7 +271,7 @@ impl<'a> Walker<'a, '_, '_> {
         walk::walk(self.l, &mut state, egress, 0, self.group()).ok()?;
         walk::release_berths(&mut state, g.team);
         if list.from == Some(OUTSIDE) {
-            self.make_ready(list, &mut state);
+            walk::make_ready(self.l, &mut state, list, 0);
             return Some((state, g));
         }
         let ingress = &self.l.lists[self.l.ports[port as usize].ingress as usize];
@@ -287,29 +287,6 @@ impl<'a> Walker<'a, '_, '_> {
             }
         }
         None
-    }
-
-    /// Rule 4: openings inward of the chamber behind the first outer hatch shut, the chamber empty.
-    fn make_ready(&self, list: &List, p: &mut Places) {
-        let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (crate::scenario::Action::Open, crate::layout::On::Opening(o, 1)) => Some(o),
-            _ => None,
-        });
-        let Some(o) = first else { return };
-        let opening = &self.l.openings[o as usize];
-        let crate::layout::Side::Volume(v) = opening.sides[0] else {
-            return;
-        };
-        if opening.port == NONE
-            || v == OUTSIDE
-            || p.pressure[v as usize] <= self.l.ambient + crate::layout::ACROSS
-        {
-            return;
-        }
-        for q in &self.l.volumes[v as usize].openings {
-            p.opening[*q as usize].open = false;
-        }
-        p.pressure[v as usize] = self.l.ambient;
     }
 
     /// What is not at rest after a way back needs `restore` of its port.

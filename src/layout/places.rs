@@ -299,7 +299,7 @@ impl Places {
     /// Gives each of `who` a berth of `port` to keep through the list, if the port has berths. Those
     /// in a suit at a berth keep that; those without a suit take a berth with a usable suit; the
     /// others a free one that is not known stuck.
-    pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew) -> Option<Broken> {
+    pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew, stuck: bool) -> Option<Broken> {
         let berths = &l.ports[port as usize].berths;
         for p in each_of(who) {
             if self.person[p].berth != NONE {
@@ -307,7 +307,11 @@ impl Places {
             }
             let found = match self.person[p].at {
                 Where::Berth(b) => Some(b),
-                _ => berths.iter().copied().find(|b| self.suits_person(l, *b, p)),
+                _ => {
+                    let good = berths.iter().find(|b| self.suits_person(l, **b, p, false));
+                    good.or_else(|| berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true)))
+                        .copied()
+                }
             };
             match found {
                 Some(b) => self.person[p].berth = b,
@@ -317,17 +321,25 @@ impl Places {
         None
     }
 
-    fn suits_person(&self, l: &Layout, berth: BerthId, person: usize) -> bool {
+    /// Could a person use a berth: one with a usable suit for somebody without, else an empty one; one
+    /// that is known stuck only where it is to be freed.
+    fn suits_person(&self, l: &Layout, berth: BerthId, person: usize, stuck: bool) -> bool {
         if self.person.iter().take(l.crew).any(|q| q.berth == berth) {
             return false;
         }
-        if self.person[person].suit == NONE {
-            return self
-                .suit
-                .iter()
-                .any(|s| s.usable && s.kept == Kept::Berth(berth));
+        let b = &l.berths[berth as usize];
+        let parts = [b.interface, b.port_hatch, b.suit_hatch];
+        let known = parts.iter().any(|o| {
+            let s = &self.opening[*o as usize];
+            s.known && s.stuck != Stuck::Free
+        });
+        if known && !stuck {
+            return false;
         }
-        self.berth_free(l, berth)
+        if self.person[person].suit == NONE {
+            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+        }
+        self.suit_at(berth).is_none()
     }
 
     /// No suit hangs there, nobody keeps it and it is not known stuck.

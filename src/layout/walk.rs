@@ -5,7 +5,7 @@
 
 use super::places::{ACROSS, Broken, Places, Spread, Where, each_of};
 use super::*;
-use crate::scenario::{OpeningRest, Who};
+use crate::scenario::{Action, OpeningRest, Who};
 
 /// Walks `list` from row `from` to its end; stops at the first row that is broken.
 pub fn walk(
@@ -50,7 +50,7 @@ pub fn step(
         return every_berth(l, p, list, i, who, &g);
     }
     if Places::touches_berths(l, list.port, row) && row.suit.is_none() {
-        if let Some(b) = p.keep_berths(l, list.port, who) {
+        if let Some(b) = p.keep_berths(l, list.port, who, row.frees.is_some()) {
             return Err((i, b));
         }
     }
@@ -199,6 +199,26 @@ pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
         Where::Gone => true,
         Where::Berth(_) => false,
     })
+}
+
+/// Rule 4, for a list that starts outside: openings of the chamber behind its first outer hatch shut, the
+/// chamber empty. Only before the first row.
+pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
+    let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
+        (Action::Open, On::Opening(o, 1)) => Some(o),
+        _ => None,
+    });
+    let Some(o) = first.filter(|_| row == 0) else { return };
+    let opening = &l.openings[o as usize];
+    let Side::Volume(v) = opening.sides[0] else { return };
+    let pressed = p.pressure[v as usize] > l.ambient + ACROSS;
+    if opening.port == NONE || v == OUTSIDE || !pressed || p.persons_in(l, v) != 0 {
+        return;
+    }
+    for q in &l.volumes[v as usize].openings {
+        p.opening[*q as usize].open = false;
+    }
+    p.pressure[v as usize] = l.ambient;
 }
 
 /// Releases the berths that `team` kept through a list.
