@@ -1,4 +1,5 @@
 //! Arguments in, exit code out; nothing else.
+
 fn main() -> std::process::ExitCode {
     vestibule::cli::main()
 }

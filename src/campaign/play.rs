@@ -256,7 +256,11 @@ impl<'m> Play<'m> {
         let mut events: u64 = 0;
         while let Some((t, event)) = self.calendar.pop() {
             events += 1;
-            assert!(events < EVENTS, "campaign {index} of {} does not end", self.arm.name);
+            assert!(
+                events < EVENTS,
+                "campaign {index} of {} does not end",
+                self.arm.name
+            );
             self.now = t;
             self.happen(event);
             if self.over() {

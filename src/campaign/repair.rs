@@ -257,7 +257,6 @@ impl Play<'_> {
 
     /// "From inside" needs pressure on the worker's side.
     fn pressure_side(&self, what: What) -> bool {
-        let l = &self.arm.layout;
         match what {
             What::Part(pm) => match self.arm.part_modes[pm as usize].part {
                 Part::Opening(o) => self.side_under_pressure(o),
@@ -271,7 +270,8 @@ impl Play<'_> {
     /// A side of the opening that is habitable; the parts of a berth are reached from its cabin.
     fn side_under_pressure(&self, o: u16) -> bool {
         let l = &self.arm.layout;
-        let of_berth = |b: &&crate::layout::Berth| [b.interface, b.port_hatch, b.suit_hatch].contains(&o);
+        let of_berth =
+            |b: &&crate::layout::Berth| [b.interface, b.port_hatch, b.suit_hatch].contains(&o);
         if let Some(b) = l.berths.iter().find(of_berth) {
             return self.places.is_habitable(l, b.cabin);
         }
@@ -422,7 +422,11 @@ impl Play<'_> {
         self.astray[port as usize] = off;
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.ports[port as usize].name;
-            let how = if off { "is still not at rest" } else { "is at rest again" };
+            let how = if off {
+                "is still not at rest"
+            } else {
+                "is at rest again"
+            };
             format!("port {name} {how}")
         });
         if off {

@@ -197,7 +197,9 @@ impl Play<'_> {
             return false;
         }
         let rows = self.arm.layout.lists[list as usize].rows.len();
-        let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else { return false };
+        let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
+            return false;
+        };
         self.teams[k].planned_tried = true;
         self.teams[k].mended = false;
         self.teams[k].way = NONE;

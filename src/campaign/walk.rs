@@ -188,7 +188,8 @@ impl Play<'_> {
         let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
         if touches && row.suit.is_none() && !restoring {
             let port = self.teams[k].port;
-            self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
+            self.places
+                .keep_berths(&arm.layout, port, who, row.frees.is_some());
         }
         let takes = self.row_time(k, row, i, who, &g);
         debug_assert!(
@@ -403,7 +404,9 @@ impl Play<'_> {
     fn free_stuck(&mut self, k: usize, row: &Row, i: usize, who: Crew) {
         let arm = self.arm;
         let list = self.teams[k].list as usize;
-        let Some(p) = arm.lists[list].rows[i].frees else { return };
+        let Some(p) = arm.lists[list].rows[i].frees else {
+            return;
+        };
         let p = p.of(&self.v);
         match row.on {
             On::Opening(o, n) => {
@@ -427,7 +430,11 @@ impl Play<'_> {
     fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
         self.seal_dust[o] = 0.0;
         let stuck = self.parts.stuck_by[o];
-        let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
+        let pm = if stuck == NO {
+            self.parts.not_holding[o]
+        } else {
+            stuck
+        };
         if pm == NO {
             return;
         }

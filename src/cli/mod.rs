@@ -1,22 +1,129 @@
-//! The shell.
+//! The shell: arguments, exit codes, and one function per command whose body is
+//! load -> check -> compile -> simulate -> estimate -> report.
+
+mod exit;
+mod list;
+mod load;
+mod new;
+mod replay;
+mod run;
+
+pub use exit::Exit;
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Plays a surface campaign sortie by sortie and says what each way of getting crew out of and back
+/// into a pressurised element costs and risks.
+#[derive(Debug, Parser)]
+#[command(name = "vestibule", version, after_help = crate::report::CAUTION)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented starter campaign into a new folder
+    New {
+        /// Folder to make
+        name: PathBuf,
+    },
+    /// Read and check a campaign: findings only, nothing is simulated
+    Check {
+        /// Campaign file
+        campaign: PathBuf,
+    },
+    /// Play every architecture, paired, and write the results folder
+    Run(RunArgs),
+    /// Tell one campaign as a story
+    Replay(ReplayArgs),
+    /// List what can be written and what is measured
+    List {
+        /// What to list
+        what: list::What,
+    },
+}
+
+#[derive(Debug, Args)]
+struct RunArgs {
+    /// Campaign file
+    campaign: PathBuf,
+    /// Number of campaigns (default: the file's)
+    #[arg(long, value_parser = clap::value_parser!(u64).range(1..))]
+    campaigns: Option<u64>,
+    /// Seed (default: the file's)
+    #[arg(long)]
+    seed: Option<u64>,
+    /// Threads (default: all); the results do not depend on it
+    #[arg(long)]
+    threads: Option<std::num::NonZero<usize>>,
+    /// Results folder (default: results beside the campaign file)
+    #[arg(long)]
+    out: Option<PathBuf>,
+    /// Also write campaigns.csv, one row per architecture and campaign
+    #[arg(long)]
+    keep_campaigns: bool,
+}
+
+#[derive(Debug, Args)]
+struct ReplayArgs {
+    /// Campaign file
+    campaign: PathBuf,
+    /// Architecture
+    #[arg(long)]
+    architecture: String,
+    /// Number of the campaign, from 0
+    #[arg(long = "campaign", id = "number")]
+    number: u64,
+    /// One sortie only, row by row (its number as in the story, from 1)
+    #[arg(long)]
+    sortie: Option<u32>,
+    /// Take seed and options from the manifest of a results folder
+    #[arg(long)]
+    from: Option<PathBuf>,
+    /// Seed (default: the file's)
+    #[arg(long, conflicts_with = "from")]
+    seed: Option<u64>,
+}
 
 /// Runs the program.
-pub fn main() -> std::process::ExitCode {
-    let path = std::env::args().nth(2).unwrap_or_default();
-    let reading = crate::scenario::read(std::path::Path::new(&path));
-    for f in &reading.findings {
-        eprintln!("{}", f.show(&reading.sources));
-    }
-    if let Some(s) = reading.scenario {
-        let (ok, findings) = crate::check::check(s);
-        for f in &findings {
-            eprintln!("{}", f.show(&reading.sources));
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(e) => {
+            let _ = e.print();
+            let code = if e.use_stderr() {
+                Exit::Usage
+            } else {
+                Exit::Done
+            };
+            return code.into();
         }
-        eprintln!(
-            "{} findings, {}",
-            findings.len(),
-            if ok.is_some() { "ok" } else { "errors" }
-        );
+    };
+    let exit = match cli.command {
+        Command::New { name } => new::new(&name),
+        Command::Check { campaign } => check(&campaign),
+        Command::Run(args) => run::run(&args),
+        Command::Replay(args) => replay::replay(&args),
+        Command::List { what } => list::list(what),
+    };
+    exit.into()
+}
+
+/// `vestibule check`
+fn check(path: &std::path::Path) -> Exit {
+    match load::load(path) {
+        Ok(loaded) => {
+            loaded.print_findings();
+            exit::say(&format!(
+                "{}: {} architectures, {} planned sorties; nothing keeps it from being played\n",
+                path.display(),
+                loaded.model.arms.len(),
+                loaded.model.planned.0
+            ))
+        }
+        Err(exit) => exit,
     }
-    std::process::ExitCode::SUCCESS
 }

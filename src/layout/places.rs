@@ -309,8 +309,12 @@ impl Places {
                 Where::Berth(b) => Some(b),
                 _ => {
                     let good = berths.iter().find(|b| self.suits_person(l, **b, p, false));
-                    good.or_else(|| berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true)))
-                        .copied()
+                    good.or_else(|| {
+                        berths
+                            .iter()
+                            .find(|b| stuck && self.suits_person(l, **b, p, true))
+                    })
+                    .copied()
                 }
             };
             match found {
@@ -337,7 +341,10 @@ impl Places {
             return false;
         }
         if self.person[person].suit == NONE {
-            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+            return self
+                .suit
+                .iter()
+                .any(|s| s.usable && s.kept == Kept::Berth(berth));
         }
         self.suit_at(berth).is_none()
     }
@@ -948,7 +955,10 @@ impl Places {
             Kept::Berth(_) => {
                 // The empty suit is taken off: whoever kept the berth does not need it any more.
                 self.suit[s].kept = Kept::Volume(berth.outer);
-                self.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
+                self.person
+                    .iter_mut()
+                    .filter(|q| q.berth == b)
+                    .for_each(|q| q.berth = NONE);
             }
             _ => self.person[p].at = Where::Volume(berth.outer),
         }

@@ -208,9 +208,13 @@ pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
         (Action::Open, On::Opening(o, 1)) => Some(o),
         _ => None,
     });
-    let Some(o) = first.filter(|_| row == 0) else { return };
+    let Some(o) = first.filter(|_| row == 0) else {
+        return;
+    };
     let opening = &l.openings[o as usize];
-    let Side::Volume(v) = opening.sides[0] else { return };
+    let Side::Volume(v) = opening.sides[0] else {
+        return;
+    };
     let pressed = p.pressure[v as usize] > l.ambient + ACROSS;
     if opening.port == NONE || v == OUTSIDE || !pressed || p.persons_in(l, v) != 0 {
         return;

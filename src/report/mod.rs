@@ -1,1 +1,20 @@
-//! What the reader sees.
+//! What the reader sees: tables of numbers, the files they stand in, the summary for a terminal, the
+//! story of one campaign.
+
+mod folder;
+mod manifest;
+mod story;
+mod table;
+mod tables;
+mod terminal;
+
+pub use folder::{Draft, WriteError};
+pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
+pub use story::story;
+pub use table::{Cell, Table};
+pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
+pub use terminal::summary_text;
+
+/// The caution that every output ends with.
+pub const CAUTION: &str = "Informs trade studies. Not a flight rule and not a medical device: the \
+programme's own standards, flight rules and licensed practice decide.";

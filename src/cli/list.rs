@@ -1,0 +1,146 @@
+//! `vestibule list`: registries as text.
+
+use super::exit::{Exit, say};
+use crate::check::rules;
+use crate::law::LAWS;
+use crate::layout::CONDITIONS;
+use crate::measure::MEASURES;
+use crate::physics;
+use crate::scenario::{self, Action, Effect, Vocabulary};
+use clap::ValueEnum;
+use std::fmt::Write;
+
+/// What can be listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum What {
+    /// Measures with unit and meaning
+    Measures,
+    /// Probability laws and physical relations, with formula, units, source and limits
+    Laws,
+    /// Actions of step rows
+    Actions,
+    /// Conditions of ways back
+    Conditions,
+    /// Effects of failures
+    Effects,
+    /// Rules that files are checked against
+    Rules,
+    /// Access systems of the catalogue nearby
+    Systems,
+    /// Keys of the files
+    Keys,
+}
+
+/// Prints one list.
+pub fn list(what: What) -> Exit {
+    let text = match what {
+        What::Measures => measures(),
+        What::Laws => laws(),
+        What::Actions => words::<Action>(),
+        What::Conditions => pairs(CONDITIONS.iter().map(|c| (c.0, c.1.to_string()))),
+        What::Effects => words::<Effect>(),
+        What::Rules => {
+            pairs(rules::rules().map(|r| (r.id, format!("{} ({})", r.meaning, r.severity.word()))))
+        }
+        What::Systems => systems(),
+        What::Keys => keys(),
+    };
+    say(&text)
+}
+
+fn pairs<'a>(rows: impl Iterator<Item = (&'a str, String)>) -> String {
+    let mut out = String::new();
+    for (name, meaning) in rows {
+        let _ = writeln!(out, "{name:28} {meaning}");
+    }
+    out
+}
+
+fn words<V: Vocabulary>() -> String {
+    pairs(
+        V::WORDS
+            .iter()
+            .map(|(_, word, meaning)| (*word, meaning.to_string())),
+    )
+}
+
+fn measures() -> String {
+    let mut out = String::new();
+    for m in MEASURES {
+        let _ = writeln!(out, "{:34} {:6} {}", m.name, m.unit, m.doc);
+    }
+    out
+}
+
+fn laws() -> String {
+    let mut out = String::from("Laws of numbers that are not certain\n\n");
+    for l in LAWS {
+        let _ = writeln!(
+            out,
+            "{}: {}\n  {}\n  {}\n  source: {}\n  limits: {}\n",
+            l.name, l.written, l.formula, l.meaning, l.source, l.limits
+        );
+    }
+    out.push_str("Physical relations\n\n");
+    for r in physics::RELATIONS {
+        let _ = writeln!(
+            out,
+            "{}\n  {}\n  {}\n  source: {}\n  limits: {}\n",
+            r.name, r.formula, r.symbols, r.source, r.limits
+        );
+    }
+    out
+}
+
+fn keys() -> String {
+    let mut out = String::new();
+    for (section, key) in scenario::keys::keys() {
+        let _ = writeln!(
+            out,
+            "{:40} {}: {}",
+            format!("{}.{}", section.name, key.name),
+            key.takes(),
+            key.doc
+        );
+    }
+    out
+}
+
+/// Access files in the catalogue of the working folder or above it, with the first line of their
+/// header.
+fn systems() -> String {
+    let Some(folder) = catalogue() else {
+        return "no folder `catalogue/access` here or above; in this repository it is runs/catalogue/access\n".into();
+    };
+    let mut names: Vec<_> = std::fs::read_dir(&folder)
+        .map(|d| {
+            d.flatten()
+                .map(|e| e.path())
+                .filter(|p| p.extension().is_some_and(|x| x == "toml"))
+                .collect()
+        })
+        .unwrap_or_default();
+    names.sort();
+    let mut out = String::new();
+    for path in names {
+        let text = std::fs::read_to_string(&path).unwrap_or_default();
+        let first = text
+            .lines()
+            .next()
+            .unwrap_or("")
+            .trim_start_matches('#')
+            .trim();
+        let stem = path
+            .file_stem()
+            .map_or(String::new(), |s| s.to_string_lossy().into_owned());
+        let _ = writeln!(out, "{stem:28} {first}");
+    }
+    out
+}
+
+fn catalogue() -> Option<std::path::PathBuf> {
+    let here = std::env::current_dir().ok()?;
+    here.ancestors()
+        .flat_map(|a| [a.join("catalogue/access"), a.join("runs/catalogue/access")])
+        .find(|p| p.is_dir())
+}

@@ -1,0 +1,76 @@
+//! `vestibule replay`: one history in words.
+
+use super::ReplayArgs;
+use super::exit::{Exit, say};
+use super::load::load;
+use crate::campaign;
+use crate::report::{self, Manifest};
+use std::path::Path;
+
+/// Tells one campaign of one architecture.
+pub fn replay(args: &ReplayArgs) -> Exit {
+    let mut loaded = match load(&args.campaign) {
+        Ok(l) => l,
+        Err(e) => return e,
+    };
+    let model = &mut loaded.model;
+    if let Some(from) = &args.from {
+        match manifest(from) {
+            Ok(m) => {
+                let fingerprint = format!("{:#018x}", model.fingerprint);
+                if m.fingerprint != fingerprint {
+                    eprintln!(
+                        "error: {} was made from other files (fingerprint {}, these have {}); give the \
+                         files it was made from, or leave --from out",
+                        from.display(),
+                        m.fingerprint,
+                        fingerprint
+                    );
+                    return Exit::Input;
+                }
+                model.seed = m.seed.parse().unwrap_or(model.seed);
+            }
+            Err(e) => return e,
+        }
+    }
+    model.seed = args.seed.unwrap_or(model.seed);
+    let Some(arm) = model.arms.iter().position(|a| a.name == args.architecture) else {
+        let known: Vec<&str> = model.arms.iter().map(|a| a.name.as_str()).collect();
+        eprintln!(
+            "error: no architecture `{}`; there are: {}",
+            args.architecture,
+            known.join(", ")
+        );
+        return Exit::Usage;
+    };
+    let slots = model.slots.len();
+    if args.sortie.is_some_and(|s| s == 0 || s as usize > slots) {
+        eprintln!("error: sorties are numbered from 1 to {slots}");
+        return Exit::Usage;
+    }
+    let (story, outcome) = campaign::tell(model, arm, args.number);
+    let slot = args.sortie.map(|s| s - 1);
+    say(&report::story(
+        model,
+        arm,
+        args.number,
+        &story,
+        &outcome,
+        slot,
+    ))
+}
+
+fn manifest(folder: &Path) -> Result<Manifest, Exit> {
+    let path = folder.join("manifest.json");
+    let text = std::fs::read_to_string(&path).map_err(|e| {
+        eprintln!("error: cannot read {}: {e}", path.display());
+        Exit::Files
+    })?;
+    serde_json::from_str(&text).map_err(|e| {
+        eprintln!(
+            "error: {} is no manifest of this program: {e}",
+            path.display()
+        );
+        Exit::Input
+    })
+}

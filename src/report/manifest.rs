@@ -1,0 +1,69 @@
+//! `manifest.json`: what the numbers depend on; and, under `run`, what may differ between equal runs.
+
+use serde::{Deserialize, Serialize};
+
+/// The manifest.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct Manifest {
+    /// What wrote it.
+    pub program: String,
+    /// Its version.
+    pub version: String,
+    /// Scheme of luck: same scheme, same seed, same numbers.
+    pub luck: String,
+    /// Seed, as text: spreadsheets lose digits of long numbers.
+    pub seed: String,
+    /// Campaigns played.
+    pub campaigns: u64,
+    /// Fingerprint of all input files.
+    pub fingerprint: String,
+    /// Input files in reading order, the campaign file first.
+    pub files: Vec<String>,
+    /// Architectures in file order.
+    pub architectures: Vec<String>,
+    /// What was written beside this file.
+    pub tables: Vec<String>,
+    /// What is not modelled.
+    pub not_modelled: Vec<String>,
+    /// The caution.
+    pub caution: String,
+    /// What may differ between equal runs.
+    pub run: RunFacts,
+}
+
+/// What may differ between equal runs.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct RunFacts {
+    /// As it was started.
+    pub command: Vec<String>,
+    /// Threads.
+    pub threads: usize,
+    /// Wall time, s.
+    pub wall_seconds: f64,
+    /// Machine.
+    pub host: String,
+    /// Seconds since 1970-01-01 UTC.
+    pub finished_unix: u64,
+}
+
+/// Scheme tag of the manifest.
+pub const LUCK: &str = "philox4x64-10 by address, 1";
+
+/// What is not modelled (design 6).
+pub const NOT_MODELLED: &[&str] = &[
+    "decompression sickness as an outcome (only the prebreathe that protocol asks for)",
+    "crew skill and learning",
+    "thermal state of the site",
+    "structural failure of a cabin",
+    "fire",
+    "micrometeoroids",
+    "electrical and data systems except as a failure row gives them",
+];
+
+impl Manifest {
+    /// As text.
+    pub fn text(&self) -> String {
+        // A record of strings and numbers always serialises.
+        serde_json::to_string_pretty(self).map_or_else(|e| e.to_string(), |s| s + "\n")
+    }
+}

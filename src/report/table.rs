@@ -1,0 +1,120 @@
+//! A table and its one CSV form: RFC 4180 quoting, comma, LF, `.` decimals, shortest round-trip
+//! numbers, empty cell for "not estimable".
+
+/// One cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// Text from our own vocabulary (names, units, methods).
+    Text(String),
+    /// Free text from files: one that begins with `=`, `+`, `-` or `@` is written with a leading
+    /// apostrophe, so that no spreadsheet runs it (rule 40).
+    Free(String),
+    /// A finite number.
+    Number(f64),
+    /// A whole number.
+    Whole(u64),
+    /// Not estimable, or nothing to say.
+    Empty,
+}
+
+impl Cell {
+    /// Text.
+    pub fn text(s: impl Into<String>) -> Cell {
+        Cell::Text(s.into())
+    }
+    /// A number, or empty.
+    pub fn maybe(x: Option<f64>) -> Cell {
+        match x {
+            Some(x) if x.is_finite() => Cell::Number(x),
+            _ => Cell::Empty,
+        }
+    }
+    /// As it stands in a CSV file, before quoting.
+    pub fn written(&self) -> String {
+        match self {
+            Cell::Text(s) => s.clone(),
+            Cell::Free(s) if s.starts_with(['=', '+', '-', '@']) => format!("'{s}"),
+            Cell::Free(s) => s.clone(),
+            Cell::Number(x) => number(*x),
+            Cell::Whole(n) => n.to_string(),
+            Cell::Empty => String::new(),
+        }
+    }
+}
+
+/// Shortest digits that read back as the same number.
+pub fn number(x: f64) -> String {
+    let x = if x == 0.0 { 0.0 } else { x }; // no negative zero
+    let plain = format!("{x}");
+    let exponent = format!("{x:e}");
+    if plain.len() <= 20 { plain } else { exponent }
+}
+
+/// A table: its columns and rows.
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// Column names.
+    pub columns: Vec<String>,
+    /// Rows, each as long as `columns`.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// An empty table.
+    pub fn new(columns: &str) -> Table {
+        Table {
+            columns: columns.split(',').map(str::to_string).collect(),
+            rows: Vec::new(),
+        }
+    }
+
+    /// Adds a row.
+    pub fn push(&mut self, row: Vec<Cell>) {
+        debug_assert_eq!(row.len(), self.columns.len());
+        self.rows.push(row);
+    }
+
+    /// Writes it as CSV.
+    ///
+    /// # Errors
+    /// What the writer says.
+    pub fn write(&self, out: impl std::io::Write) -> Result<(), csv::Error> {
+        let mut w = csv::WriterBuilder::new().from_writer(out);
+        w.write_record(&self.columns)?;
+        for row in &self.rows {
+            w.write_record(row.iter().map(Cell::written))?;
+        }
+        w.flush()?;
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_back_and_text_is_never_a_formula() {
+        for x in [
+            0.1,
+            1e-7,
+            123456789.125,
+            -0.0,
+            5e-324,
+            1.7976931348623157e308,
+        ] {
+            assert_eq!(number(x).parse::<f64>().unwrap(), x);
+        }
+        assert_eq!(Cell::Free("=1+1".into()).written(), "'=1+1");
+        assert_eq!(Cell::maybe(Some(f64::NAN)).written(), "");
+    }
+
+    #[test]
+    fn csv_is_quoted_and_ends_lines_with_lf() {
+        let mut t = Table::new("a,b");
+        t.push(vec![Cell::text("x, \"y\""), Cell::Whole(3)]);
+        let mut out = Vec::new();
+        t.write(&mut out).unwrap();
+        assert_eq!(String::from_utf8(out).unwrap(), "a,b\n\"x, \"\"y\"\"\",3\n");
+    }
+}

@@ -1,0 +1,133 @@
+//! From a model to results: which columns are tallied, and the player that fills their rows.
+
+use super::replicate::{self, Halt, NoRows, Order, Replication, Sink};
+use crate::campaign;
+use crate::measure::{FACTS, Fact, Kind, MEASURES, Read};
+use crate::model::Model;
+use crate::outcome::Outcome;
+use crate::stats::{self, CampaignRows, Column, Extra, Extreme, Plan, Side};
+
+/// Index of the extreme that holds the smallest margin of a way back (a miss below all).
+pub const WORST_WAY_BACK: usize = 0;
+/// Index of the extreme that holds the smallest margin of planned ingress.
+pub const WORST_PLANNED: usize = 1;
+
+/// What is tallied of a model: every measure in the order of [`MEASURES`]; beside them, per
+/// architecture, the rows of the breakdown and then the outcomes of demands.
+pub fn plan(model: &Model) -> Plan {
+    let columns = MEASURES.iter().map(column).collect();
+    let extras = model
+        .arms
+        .iter()
+        .map(|a| {
+            let causes = a.breakdown.iter().map(|_| Extra { over: None });
+            let demands = Some(Fact::HavenDemands as usize);
+            causes
+                .chain(a.outcomes.iter().map(|_| Extra { over: demands }))
+                .collect()
+        })
+        .collect();
+    let index = |name: &str| MEASURES.iter().position(|m| m.name == name).unwrap_or(0);
+    let least = |name: &str| Extreme {
+        column: index(name),
+        side: Side::Least,
+    };
+    let plan = Plan::new(model.arms.len(), FACTS, columns, extras).and_then(|p| {
+        p.with_extremes(vec![
+            least("haven_margin_contingency_min"),
+            least("haven_margin_min"),
+        ])
+    });
+    match plan {
+        Ok(p) => p,
+        // The registry of measures is constant and a model has at least one architecture.
+        Err(e) => unreachable!("the plan of the measures is not valid: {e}"),
+    }
+}
+
+fn column(m: &crate::measure::Measure) -> Column {
+    let kind = match m.kind {
+        Kind::Sum | Kind::Ratio => stats::Kind::Amount,
+        Kind::Count => stats::Kind::Count,
+        Kind::Flag => stats::Kind::Flag,
+        Kind::Worst => stats::Kind::Worst,
+    };
+    match m.read {
+        Read::Of(f) => Column::Plain {
+            value: f as usize,
+            kind,
+        },
+        Read::Ratio(n, d) => Column::Ratio {
+            numerator: n as usize,
+            denominator: d as usize,
+            share: m.name.ends_with("_fraction"),
+        },
+    }
+}
+
+/// Fills rows from campaigns.
+struct Filler<'m> {
+    player: campaign::Player<'m>,
+}
+
+impl replicate::Player for Filler<'_> {
+    fn play(&mut self, campaign: u64, rows: &mut CampaignRows) {
+        for (arm, outcome) in self.player.play(campaign).enumerate() {
+            fill(outcome, rows, arm);
+        }
+    }
+}
+
+fn fill(outcome: &Outcome, rows: &mut CampaignRows, arm: usize) {
+    let row = rows.row_mut(arm);
+    row.values.copy_from_slice(&outcome.facts.value);
+    *row.absent = outcome.facts.absent;
+    let n = outcome.breakdown.len();
+    row.extras[..n].copy_from_slice(&outcome.breakdown);
+    row.extras[n..].copy_from_slice(&outcome.havens);
+    *row.weight = outcome.weight;
+}
+
+/// Plays a model. `rows`, if given, receives every campaign in order.
+///
+/// # Errors
+/// When it was stopped, the rows could not be taken, or threads could not be started.
+pub fn run<S: Sink>(
+    model: &Model,
+    order: Order,
+    rows: Option<S>,
+) -> Result<Replication<()>, Halt<S::Error>> {
+    let plan = plan(model);
+    let player = || Filler {
+        player: campaign::Player::new(model),
+    };
+    let done = match rows {
+        Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
+        None => {
+            replicate::replicate(&plan, order, player).map_err(|h| without_rows::<S::Error>(h))?
+        }
+    };
+    let players = done.players.iter().map(|_| ()).collect();
+    Ok(Replication {
+        results: done.results,
+        players,
+    })
+}
+
+/// Nothing took rows, so that nothing refused them.
+fn without_rows<E>(halt: Halt<<NoRows as Sink>::Error>) -> Halt<E> {
+    match halt {
+        Halt::Stopped { played } => Halt::Stopped { played },
+        Halt::Threads { threads, source } => Halt::Threads { threads, source },
+        Halt::Sink { source, .. } => match source {},
+    }
+}
+
+/// Facts of one row as they were filled in, for tables of campaigns.
+pub fn facts(rows: &CampaignRows, arm: usize) -> crate::measure::Facts {
+    let row = rows.row(arm);
+    let mut facts = crate::measure::Facts::default();
+    facts.value.copy_from_slice(row.values);
+    facts.absent = row.absent;
+    facts
+}
