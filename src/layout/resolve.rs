@@ -524,6 +524,9 @@ impl Resolver<'_, '_> {
                 .position(|e| e.ascent)
                 .map(|e| On::Element(e as u16));
         }
+        if name == "cabin" {
+            return Some(On::Element(self.l.ports[self.port as usize].element));
+        }
         self.l.element(name).map(On::Element)
     }
 
@@ -684,7 +687,7 @@ fn remedy_on(action: Action) -> &'static str {
         Depress | Vent | Repress => "name up to three volumes, or `suit`",
         LeakCheck => "write `suit`, a volume or an opening",
         Clean | Recharge => "name a stage of this file (or `suit` for recharge)",
-        Travel => "name an element, or `ascent`",
+        Travel => "name an element, `cabin` (the host element), or `ascent`",
         Prepare | Wait => "name anything of this port",
     }
 }
