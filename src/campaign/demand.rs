@@ -148,7 +148,8 @@ impl Play<'_> {
             Where::Gone => return true,
         };
         l.volumes[v as usize].openings.iter().all(|o| {
-            let fails = self.parts.not_holding[*o as usize] != super::hazard::NO;
+            let fails = self.parts.not_holding[*o as usize] != super::hazard::NO
+                && self.seals_now(*o as usize);
             let low = l
                 .across(*o, v)
                 .is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());

@@ -160,11 +160,24 @@ impl Play<'_> {
         l.suits.iter().enumerate().filter_map(move |(s, suit)| {
             let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
             let here = match self.places.suit[s].kept {
-                Kept::Volume(v) => v != OUTSIDE && self.places.joined(l, host, v),
+                Kept::Volume(v) => self.shirt_sleeve(host, v),
                 _ => false,
             };
             (home && here && self.places.suit[s].usable).then_some(s)
         })
+    }
+
+    /// Can one get from `host` to `v` without a suit: joined by open hatches, or the cabin of an element
+    /// that is joined to the host's and under pressure.
+    fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
+        let l = &self.arm.layout;
+        if v == OUTSIDE || !self.places.is_habitable(l, v) {
+            return false;
+        }
+        let (a, b) = (l.volumes[host as usize].element, l.volumes[v as usize].element);
+        let near = l.elements[a as usize].joined == b || l.elements[b as usize].joined == a;
+        let cabin = l.elements[b as usize].cabin == v;
+        self.places.joined(l, host, v) || near && cabin && self.rovers[b as usize].traverse == NONE
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not

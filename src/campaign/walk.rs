@@ -542,28 +542,33 @@ impl Play<'_> {
         let mut first = None;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
-                let dusty = self.seal_dust[*id as usize] >= DIRTY;
-                let acts = self.demand(
-                    arm.on_opening[*id as usize],
-                    Trigger::Holding,
-                    1.0,
-                    o,
-                    dusty,
-                );
-                first = first.or(acts);
+                if self.seals_now(*id as usize) {
+                    let dusty = self.seal_dust[*id as usize] >= DIRTY;
+                    let d = arm.on_opening[*id as usize];
+                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dusty);
+                    first = first.or(acts);
+                }
             }
         }
         acted(first)?;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
                 let pm = self.parts.not_holding[*id as usize];
-                if pm != NO && !self.places.opening[*id as usize].open {
+                if pm != NO && self.seals_now(*id as usize) {
                     self.find(pm as usize);
                     return Err(Failure::NotHolding(pm));
                 }
             }
         }
         Ok(())
+    }
+
+    /// Does the opening hold pressure as it stands: shut, and an interface with a suit on it? Without a
+    /// suit the hatch behind it does.
+    pub(super) fn seals_now(&self, o: usize) -> bool {
+        let state = &self.places.opening[o];
+        let back = self.arm.layout.openings[o].kind == OpeningKind::SuitInterface;
+        !state.open && (!back || state.mated)
     }
 
     /// A valve that is stuck shut, or a stage, panel or umbilical that is lost.

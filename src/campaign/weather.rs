@@ -253,7 +253,8 @@ impl Play<'_> {
             return self.move_over(group, home);
         }
         let forced = self.now >= self.crew[p].haven_until;
-        if !self.return_sortie(group, e, home, forced) {
+        // At home but behind a hatch that does not open: nobody goes out for that.
+        if e == home || !self.return_sortie(group, e, home, forced) {
             let again = (self.now + LOOK_AGAIN).min(self.crew[p].haven_until.max(self.now + 60.0));
             self.plan(again, Event::GoHome(p as u8));
         }
@@ -346,7 +347,7 @@ impl Play<'_> {
                 && self.egress_list(*p, able.count_ones()) != NONE
         });
         let into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);
-        let good = into.clone().find(|p| fine(p));
+        let good = into.clone().find(|p| fine(p) && self.accepts(*p, able.count_ones()));
         let target = good.or(if forced { into.clone().next() } else { None });
         let (Some(out), Some(target)) = (out, target) else {
             return false;
@@ -374,6 +375,14 @@ impl Play<'_> {
         self.enter_list(k, list, 0);
         self.resume(k);
         true
+    }
+
+    /// A port with berths takes as many as are free.
+    fn accepts(&self, port: u16, persons: u32) -> bool {
+        let l = &self.arm.layout;
+        let berths = &l.ports[port as usize].berths;
+        let free = berths.iter().filter(|b| self.places.berth_free(l, **b)).count();
+        berths.is_empty() || free >= persons as usize
     }
 
     fn weather_now(&self) -> bool {
