@@ -91,17 +91,18 @@ impl Loader<'_> {
         self.ctx.report(Finding::new(rule, at, what));
     }
 
-    /// Reads the file at `real`, the last name of `sources.files`, then what it includes. `at` is
-    /// where a failure is reported.
+    /// Reads the file at `real`, known to the user as the last name of `sources.files`, then what
+    /// it includes. `at` is where a failure is reported.
     fn file(&mut self, real: &Path, at: At) {
+        let name = PathBuf::from(self.sources.files.last().map_or("", String::as_str));
         let text = match std::fs::read(real).map(String::from_utf8) {
             Ok(Ok(text)) => text,
             Ok(Err(error)) => {
                 let error = error.utf8_error();
-                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(real, &error));
+                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(&name, &error));
             }
             Err(error) => {
-                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(real, &error));
+                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(&name, &error));
             }
         };
         let Ok(number) = u16::try_from(self.sources.files.len() - 1) else {
@@ -113,7 +114,11 @@ impl Loader<'_> {
             Ok(root) => root,
             Err(findings) => return findings.into_iter().for_each(|f| self.ctx.report(f)),
         };
-        let includes = take_includes(&mut root);
+        // The campaign file is one even where it wrongly holds parts of an access system.
+        let includes = match !self.read.files.is_empty() && is_access(&root) {
+            true => Vec::new(),
+            false => take_includes(&mut root),
+        };
         let stem = real
             .file_stem()
             .map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
@@ -147,7 +152,7 @@ impl Loader<'_> {
         let real = match path.canonicalize() {
             Ok(real) => real,
             Err(error) => {
-                let what = unreadable(&path, &error);
+                let what = unreadable(Path::new(&written), &error);
                 return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
             }
         };
@@ -157,7 +162,7 @@ impl Loader<'_> {
             return self.refuse(&rules::INCLUDE_OUTSIDE, node.at, &what);
         }
         if !real.is_file() {
-            let what = unreadable(&path, &"it is not a file");
+            let what = unreadable(Path::new(&written), &"it is not a file");
             return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
         }
         if self.open.contains(&real) {
@@ -187,9 +192,8 @@ impl Loader<'_> {
         let folder = self.folder.clone()?;
         if let Ok(rest) = path.strip_prefix(CATALOGUE) {
             let Some(catalogue) = &self.catalogue else {
-                let folder = folder.display();
-                let what = format!("there is no folder `catalogue` in {folder} or above it");
-                self.refuse(&rules::FILE_UNREADABLE, at, &what);
+                let what = "there is no folder `catalogue` beside the campaign or above it";
+                self.refuse(&rules::FILE_UNREADABLE, at, what);
                 return None;
             };
             return Some((catalogue.clone(), catalogue.join(rest)));
@@ -199,12 +203,9 @@ impl Loader<'_> {
     }
 }
 
-/// Takes `include` out of a file, so that no section sees it. An access file keeps it: there it is
-/// an unknown key.
+/// Takes `include` out of a file, so that no section sees it. (An access file keeps it: there it is
+/// an unknown key.)
 fn take_includes(root: &mut Node) -> Vec<Entry> {
-    if is_access(root) {
-        return Vec::new();
-    }
     let Value::Table(entries) = &mut root.value else {
         return Vec::new();
     };

@@ -1,11 +1,14 @@
 //! One TOML file as a tree whose every node knows where it was written.
 //!
+//! Key paths count the items of a list from 0: `list.ingress[0].takes` is in the first row.
+//!
 //! The reader walks this tree by hand rather than through serde, because laws and rows choose
 //! their form by the keys they hold, and a derived reader loses the place of such values.
 
 use super::finding::Finding;
 use super::rules;
 use super::spec::{At, Place, Sources};
+use super::strict;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -92,16 +95,27 @@ pub(super) fn parse(text: &str, file: u16, sources: &mut Sources) -> Result<Node
         lines: line_starts(text),
         sources,
     };
-    if errors.is_empty() {
-        let value = planter.table(table.get_ref(), "");
+    let newer = match errors.is_empty() {
+        true => strict::newer_than_1_0(text, table.get_ref()),
+        false => Vec::new(),
+    };
+    if errors.is_empty() && newer.is_empty() {
         let at = planter.place(0..0, String::new(), String::new());
+        let value = planter.table(table.get_ref(), "");
         return Ok(Node { at, value });
     }
-    let finding = |error: &toml::de::Error| {
-        let at = planter.place(error.span().unwrap_or(0..0), String::new(), String::new());
-        Finding::new(&rules::TOML_SYNTAX, at, error.message().trim().to_string())
+    let mut finding = |span: Range<usize>, what: &str| {
+        let at = planter.place(span, String::new(), String::new());
+        Finding::new(&rules::TOML_SYNTAX, at, what)
     };
-    Err(errors.iter().map(finding).collect())
+    let newer: Vec<_> = newer
+        .into_iter()
+        .map(|(at, what)| finding(at..at, what))
+        .collect();
+    let errors = errors
+        .iter()
+        .map(|e| finding(e.span().unwrap_or(0..0), e.message().trim()));
+    Err(errors.chain(newer).collect())
 }
 
 /// Byte offsets at which lines begin.

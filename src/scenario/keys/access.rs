@@ -1,6 +1,6 @@
 //! Keys of access files.
 
-use crate::scenario::key::{Kind, Range, Section, key, share, unknown, varies};
+use crate::scenario::key::{Kind, Range, Section, certain, key, share, unknown, varies};
 use crate::units::Dimension::*;
 use Range::{NonNegative, Positive};
 
@@ -251,12 +251,7 @@ pub const INCAPACITATED: Section = Section {
     keys: &[
         varies("takes", Time, NonNegative, "replaces the time").optional(),
         varies("adds", Time, NonNegative, "is added to the time").optional(),
-        key(
-            "times",
-            Kind::Form("a bare number, above 0"),
-            "multiplies the time",
-        )
-        .optional(),
+        certain("times", Pure, Positive, "multiplies the time").optional(),
         share("probability", "chance that it works").optional(),
     ],
 };

@@ -58,6 +58,11 @@ fn changed_elements(t: &Table, elements: &[Entry]) -> Vec<Named<ElementSpec>> {
             Some(change) => overlay(&entry.node, &change.node),
             None => entry.node.clone(),
         };
+        // A change has a source of its own; the element keeps that of its entry.
+        if let Some(change) = change {
+            let own = change.node.entries().unwrap_or_default();
+            t.ctx.provenance(change.key_at, own);
+        }
         let table = Table::open(t.ctx, &ELEMENT, entry.key_at, &node);
         Named {
             name: entry.key.clone(),
