@@ -1,6 +1,17 @@
 //! Is it coherent: every finding at once. Scenario -> [`Checked`], the only thing that compiles.
+//!
+//! First what holds whatever the architecture, then each architecture: its parts, who uses them,
+//! and the dry walks. A later stage is left out only where an earlier one took its footing away.
 
+mod compat;
+mod crew;
+mod failures;
+mod names;
+mod ranges;
+mod rows;
 pub mod rules;
+mod spaces;
+mod suits;
 mod walks;
 
 pub use crate::scenario::{AppliedBy, Finding, Level, Rule};
@@ -31,55 +42,107 @@ pub struct CheckedArm {
 pub fn check(scenario: Scenario) -> (Option<Checked>, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut arms = Vec::new();
-    let team = scenario
-        .activities
-        .iter()
-        .map(|a| a.it.team.it)
-        .max()
-        .unwrap_or(1);
-    for i in 0..scenario.architectures.len() {
-        let (layout, complaints) = layout::build(&scenario, i);
-        let mut say = Sayer {
-            out: &mut findings,
-            architecture: &scenario.architectures[i].name,
-        };
-        let broken = !complaints.is_empty();
-        complaints.into_iter().for_each(|c| say.complaint(c));
-        if broken {
-            continue;
+    if whole(&scenario, &mut findings) {
+        for i in 0..scenario.architectures.len() {
+            arms.extend(arm(&scenario, i, &mut findings));
         }
-        let walks = walks::walk_all(&layout, team, &mut say);
-        arms.push(CheckedArm { layout, walks });
+        names::unresolved(&scenario, &arms, &mut Sayer::new(&mut findings));
     }
+    // The files are the order a person reads in; findings of one place keep the order of checks.
+    findings.sort_by_key(|f| f.at);
     let accepted = !findings.iter().any(Finding::is_error);
     (accepted.then_some(Checked { scenario, arms }), findings)
 }
 
-/// Makes findings of one architecture.
-struct Sayer<'a> {
-    out: &'a mut Vec<Finding>,
-    architecture: &'a str,
+/// What needs no layout. False if the scenario is too large to be laid out.
+fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
+    let mut say = Sayer::new(findings);
+    let sized = ranges::sizes(s, &mut say);
+    ranges::numbers(s, &mut say);
+    names::whole(s, &mut say);
+    crew::whole(s, &mut say);
+    failures::whole(s, &mut say);
+    spaces::whole(s, &mut say);
+    rows::whole(s, &mut say);
+    suits::whole(s, &mut say);
+    compat::whole(s, &mut say);
+    sized
 }
 
-impl Sayer<'_> {
+/// One architecture; `None` if it could not be resolved.
+fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<CheckedArm> {
+    let spec = &s.architectures[index];
+    let (layout, complaints) = layout::build(s, index);
+    let mut say = Sayer::of(findings, &spec.name);
+    let broken = !complaints.is_empty();
+    complaints.into_iter().for_each(|c| say.complaint(c));
+    let footing = spaces::elements(&spec.it, &mut say);
+    if broken {
+        return None;
+    }
+    let a = Arm {
+        s,
+        spec: &spec.it,
+        at: spec.at,
+        l: &layout,
+    };
+    let footing = spaces::arm(&a, &mut say) && footing;
+    rows::arm(&a, &mut say);
+    let team = crew::arm(&a, &mut say);
+    suits::arm(&a, &mut say);
+    compat::arm(&a, &mut say);
+    // A walk between rooms that cannot be as they are written would only repeat it, row by row.
+    let walks = match footing {
+        true => walks::walk_all(&layout, team, &mut say),
+        false => vec![Walk::default(); layout.lists.len()],
+    };
+    Some(CheckedArm { layout, walks })
+}
+
+/// One architecture as written and as resolved.
+struct Arm<'a> {
+    s: &'a Scenario,
+    spec: &'a crate::scenario::ArchitectureSpec,
+    at: At,
+    l: &'a Layout,
+}
+
+/// Makes findings, of one architecture or of all.
+struct Sayer<'a> {
+    out: &'a mut Vec<Finding>,
+    architecture: Option<&'a str>,
+}
+
+impl<'a> Sayer<'a> {
+    fn new(out: &'a mut Vec<Finding>) -> Self {
+        let architecture = None;
+        Sayer { out, architecture }
+    }
+
+    fn of(out: &'a mut Vec<Finding>, architecture: &'a str) -> Self {
+        let architecture = Some(architecture);
+        Sayer { out, architecture }
+    }
+
     fn rule(&mut self, rule: &Rule, at: At, what: String) {
-        self.push(Finding::new(rule, at, what).architecture(self.architecture));
+        self.push(Finding::new(rule, at, what));
+    }
+
+    /// With a remedy that knows more than the general one.
+    fn with(&mut self, rule: &Rule, at: At, what: String, remedy: String) {
+        self.push(Finding::new(rule, at, what).remedy(remedy));
     }
 
     fn complaint(&mut self, c: layout::Complaint) {
-        let rule = rules::by_id(c.rule);
-        self.push(
-            Finding::new(rule, c.at, c.what)
-                .remedy(c.remedy)
-                .architecture(self.architecture),
-        );
+        self.with(rules::by_id(c.rule), c.at, c.what, c.remedy);
     }
 
     /// The same finding in several architectures is said once, for the first.
     fn push(&mut self, f: Finding) {
         let same = |g: &Finding| g.rule == f.rule && g.at == f.at && g.what == f.what;
         if !self.out.iter().any(same) {
-            self.out.push(f);
+            let architecture = self.architecture.map(str::to_string);
+            self.out.push(Finding { architecture, ..f });
         }
     }
 }

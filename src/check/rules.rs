@@ -63,6 +63,217 @@ declare! {
     ROW_NO_WAY = "row-no-way" Warning:
         "every ingress row that can fail leaves people where a way back starts";
         "add a way back that starts there"
+    CREW_MANY = "crew-many" Error:
+        "a campaign has at most 12 persons";
+        "name fewer persons"
+    COUNT_MANY = "count-many" Error:
+        "counts stay within what can be laid out";
+        "write a smaller number"
+    SLOTS_MANY = "slots-many" Error:
+        "the activities of a campaign plan at most 20 000 sorties together";
+        "lower the rate, or shorten the campaign"
+    SLOT_OUTSIDE = "slot-outside" Error:
+        "every planned sortie lies within the campaign";
+        "move it before the end of the campaign, or lengthen the campaign"
+    TRAVERSE_OVERLAP = "traverse-overlap" Error:
+        "a traverse ends before the next one of the same activity departs";
+        "let `every` be longer than `days`"
+    TRAVERSE_ROVER = "traverse-rover" Error:
+        "a traverse starts from a rover that drives";
+        "let `from` name an element of kind rover with a `speed`"
+    TRAVERSE_RANGE = "traverse-range" Error:
+        "a rover drives out and back within its range";
+        "shorten `drive`, or lengthen the rover's `range`"
+    ACTIVITY_BY = "activity-by" Error:
+        "work outside is reached on foot, or riding outside on a rover that drives";
+        "write by = \"foot\", or give a played rover a `speed`"
+    ACTIVITY_NO_PORT = "activity-no-port" Error:
+        "every architecture has a port for every activity";
+        "list one of this architecture's ports in `ports`"
+    PORT_ELEMENT = "port-element" Error:
+        "an activity leaves by ports of the element it starts from";
+        "name a port of that element, or change `from`"
+    PORT_NO_LISTS = "port-no-lists" Error:
+        "a port that an activity uses has lists for going out and coming in";
+        "write `list.egress` and `list.ingress` in its access file, or use another port"
+    TEAM_CREW = "team-crew" Error:
+        "a team is drawn from the crew of its activity";
+        "make the team smaller, or let more of the crew take part"
+    TEAM_PORT = "team-port" Error:
+        "a team goes through a port at once: batches are not played yet";
+        "split the activity into teams that the chambers hold and the berths serve"
+    SUITS_SHORT = "suits-short" Error:
+        "a port that an activity uses has a suit for everybody of the team";
+        "keep more suits there, or make the team smaller"
+    INSIDE_LEAST = "inside-least" Error:
+        "a sortie starts only if `inside_least` able persons stay in the element";
+        "make the team smaller, or write the `inside_least` that is meant (0 for a rover pair)"
+    HOURS_WANTED = "hours-wanted" Warning:
+        "work wanted and the way fit within life support less the reserve, and the duty day";
+        "ask for fewer hours, or expect every sortie to fall short of its plan"
+    DUTY_DAY = "duty-day" Warning:
+        "duty day and rest fit within 24 hours, or no two days in a row have a sortie";
+        "shorten `duty_day` or `rest_least`"
+    FIXED_NUMBER = "fixed-number" Error:
+        "some numbers must be certain because the layout or the plan is made from them";
+        "write one value"
+    PROBABILITY_MEAN = "probability-mean" Error:
+        "a probability or share has a mean of at most 1; a lognormal law is cut there";
+        "lower the median or the error factor"
+    PER_OCCASION = "per-occasion" Error:
+        "a number with one unknown value is drawn once per campaign or study, never per occasion";
+        "leave `per` out, or write per = \"campaign\" or \"study\""
+    EVENT_LASTS = "event-lasts" Error:
+        "what happens lasts longer than no time";
+        "write how long it lasts"
+    FREE_VOLUME = "free-volume" Error:
+        "free volume, less gear and the suited persons in it, is above zero";
+        "enlarge the volume, or lower `gear` or `holds`"
+    INSPIRED_OXYGEN = "inspired-oxygen" Error:
+        "in an element people can breathe: inspired O2, (P - 6.3 kPa) x O2 fraction, is at least \
+         13.3 kPa";
+        "raise `pressure` or `oxygen`"
+    OXYGEN_RICH = "oxygen-rich" Info:
+        "above 36 % O2 few materials are qualified (from memory); fire is not modelled";
+        "nothing to do if the materials allow it"
+    OPENING_SIDES = "opening-sides" Error:
+        "an opening joins two different volumes";
+        "write the two volumes it joins"
+    OPENING_REST = "opening-rest" Error:
+        "only a suit interface is `mated` at rest, and it is never `open`";
+        "write the state that this kind of opening can have"
+    REST_PRESSURE = "rest-pressure" Error:
+        "an opening that rests open joins volumes that rest within 1 kPa of each other";
+        "let it rest shut, or give both volumes one pressure"
+    VALVE_BORE = "valve-bore" Error:
+        "a valve has a diameter, from which its flow follows";
+        "write `diameter`"
+    PUMP_STOP = "pump-stop" Error:
+        "a pump stops between ambient and the pressure of the element";
+        "write a `stop` in between"
+    PUMP_TWICE = "pump-twice" Error:
+        "a volume has one pump";
+        "remove one of the two, or put it on another volume"
+    PUMP_TO = "pump-to" Error:
+        "a pump moves gas to the store or to another volume than the one it empties";
+        "write `store` or another volume in `to`"
+    STAGE_REMOVES = "stage-removes" Warning:
+        "a cleaning stage removes dust";
+        "write `removes`"
+    ROW_KEY = "row-key" Error:
+        "a key of a row means something for its action";
+        "remove the key, or change the action"
+    ROW_TO = "row-to" Error:
+        "`to` names a pressure that the action can bring it to";
+        "write `working` for suits only, and `outside` for `depress` and `vent` only"
+    ROW_TIME = "row-time" Warning:
+        "a row takes time unless physics gives it; without `takes` this one takes none";
+        "write `takes`"
+    WAIT_END = "wait-end" Error:
+        "a `wait` ends";
+        "write `takes` or `until`"
+    IF_FAILS = "if-fails" Error:
+        "`abort` belongs to going out, `next way back` to coming in";
+        "remove `if_fails`, or write `retry N` or `go on`"
+    VENT_VALVE = "vent-valve" Error:
+        "`vent` goes through a valve to outside, or says how long it takes";
+        "declare a valve between the volume and outside, or write `takes`"
+    DEPRESS_PUMP = "depress-pump" Error:
+        "`depress` goes through a pump";
+        "declare a pump on the volume, or write `vent`"
+    STAGE_KIND = "stage-kind" Error:
+        "`clean` uses a cleaning stage, `recharge` a panel or an umbilical";
+        "name a stage of the right kind"
+    TRAVEL_MEANS = "travel-means" Error:
+        "what people travel by is there";
+        "add the rover with a `speed`, mark the ascent vehicle with `ascent = true`, or change `by`"
+    NO_PORT_LIMIT = "no-port-limit" Error:
+        "only a rear-entry suit, which has a `port_limit`, hangs at a berth";
+        "keep another suit there, or write its `port_limit`"
+    PORT_LIMIT = "port-limit" Error:
+        "cabin pressure with its control band, less the pressure around the suit, stays within \
+         the suit's limit at a port";
+        "lower the cabin pressure or its band, or raise `port_limit`"
+    SUIT_PRESSURE = "suit-pressure" Warning:
+        "suits work at up to about 8 psi above what is outside (common practice)";
+        "lower `pressure` if this was not meant"
+    SHARED_PRESSURE = "shared-pressure" Warning:
+        "a cabin that shares its pressure with suits at berths is set at up to 8.2 psi (common \
+         practice)";
+        "lower the cabin pressure if this was not meant"
+    SUIT_PLATE = "suit-plate" Error:
+        "the back plate of a suit fits through every opening its wearer needs";
+        "widen the opening (`clear`), or take another suit"
+    CLEAR_MISSING = "clear-missing" Info:
+        "an opening that suited crew pass has a clear width to compare with their suits";
+        "write `clear`"
+    SUIT_SERVICE = "suit-service" Warning:
+        "a suit that hangs outdoors and is due for indoor maintenance has a way indoors";
+        "write `list.service-in` and `list.service-out`, or leave `maintenance_every` out"
+    MODE_IDLE = "mode-idle" Info:
+        "a failure mode strikes parts that some architecture has";
+        "nothing to do if it is meant for another campaign"
+    MODE_TRIGGER = "mode-trigger" Error:
+        "a failure mode is asked for when its part is used";
+        "change `when` or `on`"
+    MODE_EFFECT = "mode-effect" Error:
+        "the effect of a failure mode is one that its part can have";
+        "change `effect` or `on`"
+    STUCK_TRIGGER = "stuck-trigger" Warning:
+        "an opening sticks shut when it is opened or unmated, open when it is closed or mated";
+        "exchange the effect, or change `when`"
+    BETA_LIFE = "beta-life" Error:
+        "a common cause splits a probability or a rate, never a life";
+        "write a probability or a rate, or leave `common` out"
+    GROUP_DIFFERS = "group-differs" Error:
+        "the modes of a common-cause group have one trigger, one law and one beta";
+        "make them equal, or write two groups"
+    SEVERITY = "severity" Error:
+        "an incapacitation says how severe it is; other effects do not";
+        "write `severity` (and `treatment`) with effect = \"crew incapacitated\" only"
+    REPAIR_CREW = "repair-crew" Error:
+        "the crew can do every repair";
+        "let fewer persons work on it"
+    INSPECTION = "inspection" Warning:
+        "what is noticed at the next inspection needs inspections";
+        "write `inspection_every` in [campaign]"
+    SPARE_NONE = "spare-none" Warning:
+        "a repair that uses a spare has some, from the start or by resupply";
+        "raise its `count`, or bring it by `resupply`"
+    RESUPPLY_LATE = "resupply-late" Warning:
+        "a flight comes within the campaign";
+        "move `at`, or remove the flight"
+    PORT_STORE = "port-store" Error:
+        "an element with a port has one gas store that feeds it";
+        "name a store in the element's `store`"
+    PREBREATHE_RATIO = "prebreathe-ratio" Error:
+        "breathing what the suit gives brings the tissue ratio to its target";
+        "raise the suit's `purity` or `pressure`, or the target ratio"
+    PREBREATHE_MISSING = "prebreathe-missing" Warning:
+        "going out from a cabin whose nitrogen is above the target ratio needs a `prebreathe` row";
+        "add the row to `list.egress`, or lower the nitrogen of the cabin"
+    HAVEN_PLACES = "haven-places" Warning:
+        "the havens together shelter the whole crew";
+        "raise `haven_people`, or expect people without a haven"
+    HAVEN_DAYS = "haven-days" Warning:
+        "a haven can be lived in for longer than no time";
+        "write `haven_days`, or haven_people = 0"
+    JOINED_OPENING = "joined-opening" Warning:
+        "joined elements have an opening between their cabins";
+        "declare the opening on one of them"
+    DUST_DAYS = "dust-days" Info:
+        "the published 0.1 mg/m3 limit covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
+         read at second hand)";
+        "nothing to do; judge the result with that in mind"
+    WAY_GAS = "way-gas" Info:
+        "a way back that fills a volume usually asks first whether the gas covers it";
+        "add `gas covers X` to `needs`; without it the list still does not open on a short store"
+    WAY_NEVER = "way-never" Warning:
+        "the conditions of a way back can hold together";
+        "take the way out of `ways_back`, or correct its `needs`"
+    UNUSED_ENTRY = "unused-entry" Info:
+        "what is written is used somewhere; what is not used is hardly checked";
+        "nothing to do if it is meant for later"
     }
 }
 

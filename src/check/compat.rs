@@ -1,0 +1,181 @@
+//! What must go together across sections: stores and elements, havens and crew, cabin air and
+//! prebreathe, conditions of ways back and what is there to meet them.
+
+use super::{Arm, Sayer, rules};
+use crate::layout::{Condition, Layout, List, NONE, Port, Side};
+use crate::physics::prebreathe;
+use crate::scenario::*;
+
+const DAY: f64 = 86_400.0;
+/// Dust limit of the published Martian figure, kg/m3, with room for rounding.
+const MARS_LIMIT: f64 = 0.1e-6 * 1.000_001;
+/// Longest stay that figure covers, s.
+const MARS_STAY: f64 = 30.0 * DAY;
+
+/// Across sections, whatever the architecture.
+pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
+    let (limit, length) = (s.body.dust_limit, s.campaign.length.law.mean());
+    if limit.law.mean() <= MARS_LIMIT && length > MARS_STAY {
+        let what = format!("the campaign lasts {:.0} days", length / DAY);
+        say.rule(&rules::DUST_DAYS, limit.at, what);
+    }
+    for flight in s.stores.iter().flat_map(|x| &x.it.resupply) {
+        if flight.day.law.least() >= length {
+            let what = "this flight comes after the campaign".to_string();
+            say.rule(&rules::RESUPPLY_LATE, flight.day.at, what);
+        }
+    }
+    for w in s.access.iter().flat_map(|a| &a.it.ways_back) {
+        way_gas(w, say);
+    }
+}
+
+fn way_gas(w: &Named<WayBackSpec>, say: &mut Sayer) {
+    let asks = w.it.needs.iter().any(|c| c.it.starts_with("gas covers "));
+    let fills = |r: &RowSpec| match &r.it {
+        RowBody::Step(s) => {
+            s.action.it == Action::Repress && s.on.iter().all(|n| n.it != "suit" && n.it != "gap")
+        }
+        RowBody::Use(_) => false,
+    };
+    if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {
+        let what = format!(
+            "`{}` fills a volume and no condition asks for the gas",
+            w.name
+        );
+        say.rule(&rules::WAY_GAS, row.at, what);
+    }
+}
+
+/// Across sections in one architecture.
+pub(super) fn arm(a: &Arm, say: &mut Sayer) {
+    havens(a, say);
+    joined(a, say);
+    for p in &a.l.ports {
+        let e = &a.l.elements[p.element as usize];
+        if e.store == NONE {
+            let what = format!("`{}` with port `{}` is fed from no store", e.name, p.name);
+            let at = a.spec.elements[e.spec as usize].at;
+            say.rule(&rules::PORT_STORE, at, what);
+        }
+    }
+    for activity in &a.s.activities {
+        let ports = activity.it.ports.iter().filter_map(|p| a.l.port(&p.it));
+        ports.for_each(|p| air(a, p, say));
+    }
+    for id in &a.l.ways_back {
+        never(a, &a.l.lists[*id as usize], say);
+    }
+}
+
+fn havens(a: &Arm, say: &mut Sayer) {
+    let crew = a.s.crew.names.len();
+    let places: usize =
+        a.l.elements
+            .iter()
+            .map(|e| usize::from(e.haven_people))
+            .sum();
+    if places < crew {
+        let what = format!("{places} haven places for {crew} persons");
+        say.rule(&rules::HAVEN_PLACES, a.at, what);
+    }
+    for e in a.spec.elements.iter().filter(|e| e.it.played.it) {
+        if e.it.haven_people.it > 0 && e.it.haven_days.law.mean() <= 0.0 {
+            let what = format!("`{}` shelters people for no time", e.name);
+            say.rule(&rules::HAVEN_DAYS, e.it.haven_days.at, what);
+        }
+    }
+}
+
+fn joined(a: &Arm, say: &mut Sayer) {
+    for e in a.l.elements.iter().filter(|e| e.joined != NONE) {
+        let cabins = [e.cabin, a.l.elements[e.joined as usize].cabin].map(Side::Volume);
+        let between = |sides: [Side; 2]| cabins.iter().all(|c| sides.contains(c));
+        let spec = &a.spec.elements[e.spec as usize];
+        if let (Some(j), false) = (
+            &spec.it.joined,
+            a.l.openings.iter().any(|o| between(o.sides)),
+        ) {
+            let what = format!("no opening between `{}` and `{}`", e.name, j.it);
+            say.rule(&rules::JOINED_OPENING, j.at, what);
+        }
+    }
+}
+
+/// Prebreathe from the cabin behind a port in the suits that are used there.
+fn air(a: &Arm, port: u16, say: &mut Sayer) {
+    let p = &a.l.ports[port as usize];
+    let cabin = &a.l.volumes[a.l.elements[p.element as usize].cabin as usize];
+    let tissue = prebreathe::breathed_nitrogen(cabin.rest, cabin.oxygen);
+    for k in super::suits::kinds_at(a.l, port) {
+        let suit = &a.s.suits[k as usize];
+        let breathed = prebreathe::breathed_nitrogen(cabin.rest, suit.it.purity.law.mean());
+        let wanted = prebreathe::Wanted {
+            ratio: a.s.campaign.prebreathe_ratio.law.mean(),
+            suit_pressure: suit.it.pressure.law.mean(),
+            half_time: prebreathe::SLOW_HALF_TIME,
+        };
+        match prebreathe::required_time(tissue, breathed, wanted) {
+            None => {
+                let what = format!(
+                    "in `{}` {:.1} kPa of nitrogen are breathed, above the target of {:.1} kPa",
+                    suit.name,
+                    breathed / 1000.0,
+                    wanted.ratio * wanted.suit_pressure / 1000.0
+                );
+                say.rule(&rules::PREBREATHE_RATIO, suit.it.purity.at, what);
+            }
+            Some(t) if t > 0.0 => missing(a, p, t, say),
+            Some(_) => {}
+        }
+    }
+}
+
+fn missing(a: &Arm, p: &Port, time: f64, say: &mut Sayer) {
+    let Some(list) = a.l.lists.get(p.egress as usize) else {
+        return;
+    };
+    if !list.rows.iter().any(|r| r.action == Action::Prebreathe) {
+        let minutes = (time / 60.0).ceil();
+        let what = format!("port `{}` needs {minutes} min and has no such row", p.name);
+        say.rule(&rules::PREBREATHE_MISSING, list.at, what);
+    }
+}
+
+/// A way back whose conditions can never hold in this architecture.
+fn never(a: &Arm, list: &List, say: &mut Sayer) {
+    let both = |x: Condition, y: Condition| list.needs.contains(&x) && list.needs.contains(&y);
+    let why = if both(Condition::Casualty, Condition::NoCasualty) {
+        Some("it needs a casualty and none".to_string())
+    } else {
+        list.needs
+            .iter()
+            .find_map(|c| impossible(a.l, list.port, *c))
+    };
+    if let Some(why) = why {
+        let what = format!("`{}` is never open: {why}", list.path);
+        say.rule(&rules::WAY_NEVER, list.at, what);
+    }
+}
+
+fn impossible(l: &Layout, port: u16, c: Condition) -> Option<String> {
+    use Condition::*;
+    let element = |e: u16| &l.elements[e as usize];
+    let berths = l.ports[port as usize].berths.len();
+    let rover = || l.elements.iter().any(|e| e.kind == ElementKind::Rover);
+    match c {
+        ToleratesVacuum(e) if !element(e).tolerates_vacuum => {
+            Some(format!("`{}` does not tolerate vacuum", element(e).name))
+        }
+        RoomAt(e) if element(e).haven_people == 0 => {
+            Some(format!("`{}` has no haven places", element(e).name))
+        }
+        BerthFree if berths < 1 => Some("its port has no berth".into()),
+        TwoBerthsFree if berths < 2 => Some("its port has fewer than two berths".into()),
+        RoverDrives | RoverManned | RoverRemote if !rover() => Some("there is no rover".into()),
+        AscentVehicle if !l.elements.iter().any(|e| e.ascent) => {
+            Some("there is no ascent vehicle".into())
+        }
+        _ => None,
+    }
+}

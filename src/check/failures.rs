@@ -1,0 +1,294 @@
+//! Failure modes: parts that are there, triggers and effects that fit them, common cause, repair.
+
+use super::ranges::per_demand;
+use super::{CheckedArm, Sayer, rules};
+use crate::law::Law;
+use crate::layout::{Layout, NONE};
+use crate::scenario::*;
+
+/// What a failure mode can strike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Target {
+    Opening(OpeningKind),
+    /// An opening that counts docking transfers.
+    Docking(OpeningKind),
+    Seal,
+    Pump,
+    Stage(StageKind),
+    Suit,
+    Crew,
+    Rover,
+    Element,
+}
+
+/// Kinds of part as `on` spells them.
+const KINDS: &[(&str, Target)] = &[
+    (
+        "pressure hatch",
+        Target::Opening(OpeningKind::PressureHatch),
+    ),
+    ("dust door", Target::Opening(OpeningKind::DustDoor)),
+    (
+        "suit interface",
+        Target::Opening(OpeningKind::SuitInterface),
+    ),
+    ("valve", Target::Opening(OpeningKind::Valve)),
+    ("seal", Target::Seal),
+    ("pump", Target::Pump),
+    ("stage", Target::Stage(StageKind::Cleaning)),
+    ("panel", Target::Stage(StageKind::Panel)),
+    ("umbilical", Target::Stage(StageKind::Umbilical)),
+    ("suit", Target::Suit),
+    ("crew", Target::Crew),
+    ("rover", Target::Rover),
+    ("element", Target::Element),
+];
+
+impl Target {
+    /// Is play ever going to ask for this?
+    fn asks(self, when: Trigger) -> bool {
+        use OpeningKind::*;
+        use Trigger::*;
+        match self {
+            Target::Opening(PressureHatch) => matches!(when, Opening | Closing | Holding | Hour),
+            Target::Opening(DustDoor) => matches!(when, Opening | Closing | Hour),
+            Target::Opening(SuitInterface) => matches!(when, Mating | Unmating | Holding | Hour),
+            Target::Opening(Valve) => matches!(when, Opening | Holding | Hour),
+            Target::Docking(kind) => when == Transfer || Target::Opening(kind).asks(when),
+            Target::Seal => {
+                matches!(when, Opening | Closing | Holding | Mating | Unmating | Hour)
+            }
+            Target::Pump | Target::Stage(_) => matches!(when, Start | Running | Hour),
+            Target::Suit => matches!(when, Sortie | HourOutside | Hour),
+            Target::Crew => matches!(when, Sortie | HourOutside),
+            Target::Rover => matches!(when, Km | Hour),
+            Target::Element => when == Hour,
+        }
+    }
+
+    /// Can it have this effect, struck at this time?
+    fn has(self, effect: Effect, when: Trigger) -> bool {
+        use Effect::*;
+        let outside = matches!(when, Trigger::Sortie | Trigger::HourOutside);
+        match self {
+            Target::Opening(OpeningKind::DustDoor) => {
+                matches!(effect, Slower | StuckShut | StuckOpen)
+            }
+            Target::Opening(_) | Target::Docking(_) => {
+                matches!(effect, Slower | Leak | StuckShut | StuckOpen)
+            }
+            Target::Seal => matches!(effect, Leak | StuckOpen),
+            Target::Pump => effect == PumpLost,
+            Target::Stage(_) => effect == StageLost,
+            Target::Suit => {
+                effect == SuitUnusable || outside && matches!(effect, ReturnNow | CrewIncapacitated)
+            }
+            Target::Crew => matches!(effect, ReturnNow | CrewIncapacitated),
+            Target::Rover => matches!(effect, CannotTravel | ElementLost),
+            Target::Element => effect == ElementLost,
+        }
+    }
+}
+
+fn kind(on: &str) -> Option<Target> {
+    KINDS.iter().find(|k| k.0 == on).map(|k| k.1)
+}
+
+/// Modes by themselves.
+pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
+    for f in &s.failures {
+        severity(&f.it, say);
+        stuck(&f.it, say);
+        common(s, f, say);
+        repair(s, &f.it, say);
+        let late = f.it.noticed.it == Noticed::NextInspection;
+        if late && s.campaign.inspection_every.is_none() {
+            let what = format!("`{}` waits for an inspection that never comes", f.name);
+            say.rule(&rules::INSPECTION, f.it.noticed.at, what);
+        }
+    }
+}
+
+fn severity(f: &FailureSpec, say: &mut Sayer) {
+    let hurt = f.effect.it == Effect::CrewIncapacitated;
+    let what = match (hurt, &f.severity, &f.treatment) {
+        (true, None, _) => "an incapacitation without `severity`",
+        (false, Some(_), _) | (false, _, Some(_)) => {
+            "`severity` or `treatment` without anybody hurt"
+        }
+        _ => return,
+    };
+    let given = f.severity.map(|x| x.at).or(f.treatment.map(|n| n.at));
+    let at = given.filter(|_| !hurt).unwrap_or(f.effect.at);
+    say.rule(&rules::SEVERITY, at, what.to_string());
+}
+
+fn stuck(f: &FailureSpec, say: &mut Sayer) {
+    use Trigger::*;
+    let odd = match f.effect.it {
+        Effect::StuckShut => matches!(f.when.it, Closing | Mating),
+        Effect::StuckOpen => matches!(f.when.it, Opening | Unmating),
+        _ => false,
+    };
+    if odd {
+        let what = format!("`{}` {}", f.effect.it.word(), f.when.it.word());
+        say.rule(&rules::STUCK_TRIGGER, f.effect.at, what);
+    }
+}
+
+fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
+    let Some((group, beta)) = &f.it.common else {
+        return;
+    };
+    if matches!(f.it.law.law, Law::Weibull { .. }) {
+        let what = format!("`{}` has a life and a beta", f.name);
+        say.rule(&rules::BETA_LIFE, beta.at, what);
+    }
+    let of_group = |g: &&Named<FailureSpec>| {
+        let other = g.it.common.as_ref();
+        other.is_some_and(|(name, _)| name.it == group.it)
+    };
+    let Some(first) = s.failures.iter().find(of_group) else {
+        return;
+    };
+    let same = first.it.when.it == f.it.when.it
+        && first.it.law.law == f.it.law.law
+        && first
+            .it
+            .common
+            .as_ref()
+            .is_some_and(|c| c.1.law == beta.law);
+    if !same {
+        let what = format!(
+            "`{}` differs from `{}` in group `{}`",
+            f.name, first.name, group.it
+        );
+        say.rule(&rules::GROUP_DIFFERS, group.at, what);
+    }
+}
+
+fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
+    let Some(r) = &f.repair else { return };
+    if r.crew.it as usize > s.crew.names.len() {
+        let what = format!("a repair by {} of {}", r.crew.it, s.crew.names.len());
+        say.rule(&rules::REPAIR_CREW, r.crew.at, what);
+    }
+    let Some(name) = &r.spare else { return };
+    let Some(spare) = s.spares.iter().find(|x| x.name == name.it) else {
+        return;
+    };
+    let mut flights = s.stores.iter().flat_map(|x| &x.it.resupply);
+    let brought = flights.any(|x| x.spares.iter().any(|(n, k)| n.it == name.it && *k > 0));
+    if spare.it.it == 0 && !brought {
+        let what = format!("there is never a spare `{}`", name.it);
+        say.rule(&rules::SPARE_NONE, name.at, what);
+    }
+}
+
+/// What `on` stands for in the architectures, and whether trigger and effect fit it.
+pub(super) fn on_parts(s: &Scenario, arms: &[CheckedArm], say: &mut Sayer) {
+    for f in &s.failures {
+        let on = f.it.on.it.as_str();
+        let found: Vec<Target> = arms.iter().flat_map(|a| targets(&a.layout, on)).collect();
+        match (kind(on), found.is_empty()) {
+            (Some(k), empty) => {
+                let docks = found.iter().any(|t| matches!(t, Target::Docking(_)));
+                fits(f, if docks { found_docking(k) } else { k }, say);
+                if empty {
+                    let what = format!("no architecture has a {on} for `{}`", f.name);
+                    say.rule(&rules::MODE_IDLE, f.it.on.at, what);
+                }
+            }
+            (None, false) => found.iter().for_each(|t| fits(f, *t, say)),
+            (None, true) => {
+                let what = format!("no architecture has a part `{on}`");
+                let kinds: Vec<_> = KINDS.iter().map(|k| k.0).collect();
+                let remedy = format!(
+                    "write `PORT.PART`, `ELEMENT.PART`, an element, or a kind: {}",
+                    kinds.join(", ")
+                );
+                say.with(&rules::UNKNOWN_NAME, f.it.on.at, what, remedy);
+            }
+        }
+    }
+}
+
+fn found_docking(k: Target) -> Target {
+    match k {
+        Target::Opening(kind) => Target::Docking(kind),
+        other => other,
+    }
+}
+
+fn fits(f: &Named<FailureSpec>, t: Target, say: &mut Sayer) {
+    let (on, when, effect) = (&f.it.on.it, f.it.when, f.it.effect);
+    if !t.asks(when.it) {
+        let unit = if per_demand(when.it) {
+            "asked"
+        } else {
+            "exposed"
+        };
+        let what = format!("`{on}` is never {unit} {}", when.it.word());
+        say.rule(&rules::MODE_TRIGGER, when.at, what);
+    } else if !t.has(effect.it, when.it) {
+        let what = format!(
+            "`{on}` cannot have the effect `{}` {}",
+            effect.it.word(),
+            when.it.word()
+        );
+        say.rule(&rules::MODE_EFFECT, effect.at, what);
+    }
+}
+
+/// Parts of one architecture that `on` stands for.
+fn targets(l: &Layout, on: &str) -> Vec<Target> {
+    let owner = |port: u16, element: u16| match port {
+        NONE => &l.elements[element as usize].name,
+        port => &l.ports[port as usize].name,
+    };
+    let named = |port: u16, element: u16, name: &str| {
+        let parts = on.split_once('.');
+        parts.is_some_and(|(o, n)| n == name && o == owner(port, element))
+    };
+    let mut out = Vec::new();
+    for o in &l.openings {
+        let t = match o.docking {
+            true => Target::Docking(o.kind),
+            false => Target::Opening(o.kind),
+        };
+        let seal = on == "seal" && o.kind != OpeningKind::DustDoor;
+        if on == o.kind.word() || seal || named(o.port, o.element, &o.name) {
+            out.push(t);
+        }
+    }
+    for p in &l.pumps {
+        let name = p.path.rsplit('/').next().unwrap_or_default();
+        if on == "pump" || named(p.port, 0, name) {
+            out.push(Target::Pump);
+        }
+    }
+    for x in &l.stages {
+        if kind(on) == Some(Target::Stage(x.kind)) || named(x.port, 0, &x.name) {
+            out.push(Target::Stage(x.kind));
+        }
+    }
+    for e in &l.elements {
+        let rover = e.kind == ElementKind::Rover;
+        match on {
+            "element" => out.push(Target::Element),
+            "rover" if rover => out.push(Target::Rover),
+            name if name == e.name => out.push(if rover {
+                Target::Rover
+            } else {
+                Target::Element
+            }),
+            _ => {}
+        }
+    }
+    match on {
+        "suit" => out.extend(l.suits.iter().map(|_| Target::Suit)),
+        "crew" => out.push(Target::Crew),
+        _ => {}
+    }
+    out
+}

@@ -1,0 +1,190 @@
+//! Step rows one by one: keys that mean something for the action, and parts that can do it.
+
+use super::{Arm, Sayer, rules};
+use crate::layout::{Layout, OUTSIDE, On, Row};
+use crate::scenario::*;
+
+/// Rows as written, in every access file.
+pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
+    for a in &s.access {
+        for (outward, rows) in lists(&a.it) {
+            for step in rows.iter().filter_map(step_of) {
+                keys(step, say);
+                times(step, say);
+                if_fails(step, outward, say);
+            }
+        }
+    }
+}
+
+/// Every list of an access file, and whether it goes outward.
+fn lists(a: &AccessSpec) -> Vec<(bool, &[RowSpec])> {
+    let plain = [
+        (true, &a.egress),
+        (false, &a.ingress),
+        (false, &a.service_in),
+        (true, &a.service_out),
+        (false, &a.restore),
+    ];
+    let plain = plain
+        .into_iter()
+        .filter_map(|(o, l)| Some((o, &l.as_ref()?.rows[..])));
+    let ways = a
+        .ways_back
+        .iter()
+        .flat_map(|w| [&w.it.rows, &w.it.after_rows]);
+    plain.chain(ways.map(|rows| (false, &rows[..]))).collect()
+}
+
+fn step_of(row: &RowSpec) -> Option<&StepSpec> {
+    match &row.it {
+        RowBody::Step(step) => Some(step),
+        RowBody::Use(_) => None,
+    }
+}
+
+/// Every step that an access file writes.
+pub(super) fn steps(a: &AccessSpec) -> Vec<&StepSpec> {
+    let rows = lists(a).into_iter().flat_map(|(_, rows)| rows);
+    rows.filter_map(step_of).collect()
+}
+
+/// Keys that mean something for some actions only.
+fn keys(s: &StepSpec, say: &mut Sayer) {
+    use Action::*;
+    let action = s.action.it;
+    let on_suit = s.on.iter().any(|n| n.it == "suit");
+    let mut only = |key: &str, at: Option<At>, fits: bool| {
+        if let (Some(at), false) = (at, fits) {
+            let what = format!("`{key}` means nothing on `{}`", action.word());
+            say.rule(&rules::ROW_KEY, at, what);
+        }
+    };
+    let checks = action == LeakCheck;
+    only("misses", s.misses.map(|n| n.at), checks);
+    only("false_alarm", s.false_alarm.map(|n| n.at), checks);
+    only("by", s.by.map(|b| b.at), action == Travel);
+    only("until", s.until.as_ref().map(|u| u.at), action == Wait);
+    let moves = matches!(action, Open | Close | Mate | Unmate | Repress | LeakCheck);
+    only("frees", s.frees.map(|n| n.at), moves);
+    let fills = matches!(action, Depress | Vent | Repress);
+    only("to", s.to.map(|t| t.at), fills);
+    let gas = fills || action == Purge;
+    only("gas", s.gas.as_ref().map(|g| g.at), gas);
+    let empty = matches!(
+        action,
+        Mate | Unmate | Vent | Repress | Depress | Clean | Recharge
+    );
+    only("suit", s.suit.map(|w| w.at), empty);
+    let Some(to) = s.to.filter(|_| fills) else {
+        return;
+    };
+    let wrong = match to.it {
+        Target::Working => !on_suit,
+        Target::Outside => action == Repress,
+        Target::Cabin | Target::Pascal(_) => false,
+    };
+    if wrong {
+        let what = format!("`{}` cannot bring this to that pressure", action.word());
+        say.rule(&rules::ROW_TO, to.at, what);
+    }
+}
+
+/// A row takes time, or physics says how long.
+fn times(s: &StepSpec, say: &mut Sayer) {
+    use Action::*;
+    if s.takes.is_some() {
+        return;
+    }
+    let on_suit = s.on.iter().any(|n| n.it == "suit");
+    match s.action.it {
+        Wait if s.until.is_none() => {
+            let what = "this `wait` has neither `takes` nor `until`".to_string();
+            say.rule(&rules::WAIT_END, s.action.at, what);
+        }
+        Wait | Prebreathe | Travel | Vent => {} // `vent` on a suit is told with the valves
+        Depress | Repress if !on_suit => {}
+        action => {
+            let what = format!("`{}` has no `takes`", action.word());
+            say.rule(&rules::ROW_TIME, s.action.at, what);
+        }
+    }
+}
+
+fn if_fails(s: &StepSpec, outward: bool, say: &mut Sayer) {
+    let Some(f) = s.if_fails else { return };
+    let wrong = match f.it {
+        IfFails::Abort => !outward,
+        IfFails::NextWayBack => outward,
+        IfFails::Retry(_) | IfFails::GoOn => false,
+    };
+    if wrong {
+        let what = match outward {
+            true => "nobody is outside yet, so no way back can be tried",
+            false => "there is no egress to abort in this list",
+        };
+        say.rule(&rules::IF_FAILS, f.at, what.to_string());
+    }
+}
+
+/// Rows of one architecture, with their parts.
+pub(super) fn arm(a: &Arm, say: &mut Sayer) {
+    for list in &a.l.lists {
+        list.rows.iter().for_each(|r| row(a.l, r, say));
+    }
+}
+
+fn row(l: &Layout, r: &Row, say: &mut Sayer) {
+    match r.action {
+        Action::Vent if r.takes.is_none() && !volumes(r).any(|v| has_valve(l, v)) => {
+            let what = format!("`{}` has neither a valve nor `takes`", r.label);
+            say.rule(&rules::VENT_VALVE, r.at, what);
+        }
+        Action::Depress if !volumes(r).any(|v| l.pump_of(v).is_some()) => {
+            let what = format!("nothing pumps for `{}`", r.label);
+            say.rule(&rules::DEPRESS_PUMP, r.at, what);
+        }
+        Action::Clean | Action::Recharge => stage(l, r, say),
+        Action::Travel => travel(l, r, say),
+        _ => {}
+    }
+}
+
+/// First instances of the volumes a row acts on.
+pub(super) fn volumes(r: &Row) -> impl Iterator<Item = u16> + use<> {
+    let (ids, n) = match r.on {
+        On::Volumes(v, n) => (v, n as usize),
+        On::BerthVolume(v, _) => ([v; 3], 1),
+        _ => ([0; 3], 0),
+    };
+    ids.into_iter().take(n)
+}
+
+fn has_valve(l: &Layout, v: u16) -> bool {
+    l.volumes[v as usize].openings.iter().any(|o| {
+        let valve = l.openings[*o as usize].kind == OpeningKind::Valve;
+        valve && l.across(*o, v) == Some(OUTSIDE)
+    })
+}
+
+fn stage(l: &Layout, r: &Row, say: &mut Sayer) {
+    let On::Stage(id) = r.on else { return };
+    let x = &l.stages[id as usize];
+    if (x.kind == StageKind::Cleaning) != (r.action == Action::Clean) {
+        let what = format!("`{}` on `{}`, a {}", r.action.word(), x.name, x.kind.word());
+        say.rule(&rules::STAGE_KIND, r.at, what);
+    }
+}
+
+fn travel(l: &Layout, r: &Row, say: &mut Sayer) {
+    let On::Element(e) = r.on else { return };
+    let there = match r.by {
+        By::Foot | By::Stretcher => true,
+        By::Ascent => l.elements[e as usize].ascent,
+        By::Rover | By::RoverOutside => l.elements.iter().any(|e| e.kind == ElementKind::Rover),
+    };
+    if !there {
+        let what = format!("nothing in `{}` to travel by = \"{}\"", l.name, r.by.word());
+        say.rule(&rules::TRAVEL_MEANS, r.at, what);
+    }
+}

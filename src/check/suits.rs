@@ -1,0 +1,276 @@
+//! Suits against ports, cabins and openings: pressure across them, width of the back plate, a way
+//! indoors for maintenance.
+
+use super::{Arm, Sayer, rules};
+use crate::layout::walk::{Group, step};
+use crate::layout::{Berth, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where};
+use crate::scenario::*;
+
+const PSI: f64 = 6894.757293168;
+/// Above this a suit is stiffer than those in use, Pa; common practice.
+const SUIT_MOST: f64 = 8.0 * PSI;
+/// Above this a cabin is not set when suits share its pressure, Pa; common practice. A little is
+/// added so that 56.5 kPa written for 8.2 psi passes.
+const SHARED_MOST: f64 = 8.2 * PSI + 50.0;
+
+/// Suits by themselves, and elements that are only checked.
+pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
+    let ambient = s.body.ambient.law.mean();
+    for x in &s.suits {
+        let across = x.it.pressure.law.mean() - ambient;
+        if across > SUIT_MOST {
+            let what = format!("`{}` works {:.1} psi above outside", x.name, across / PSI);
+            say.rule(&rules::SUIT_PRESSURE, x.it.pressure.at, what);
+        }
+    }
+}
+
+/// Suits in one architecture.
+pub(super) fn arm(a: &Arm, say: &mut Sayer) {
+    let mut told: Vec<(u16, u16)> = Vec::new();
+    for (i, suit) in a.l.suits.iter().enumerate() {
+        let Kept::Berth(b) = suit.home else { continue };
+        let berth = &a.l.berths[b as usize];
+        // Equal suits at equal berths of one port would only repeat it.
+        if !told.contains(&(suit.kind, berth.port)) {
+            told.push((suit.kind, berth.port));
+            at_berth(a, i, b, say);
+        }
+    }
+    for (id, p) in a.l.ports.iter().enumerate() {
+        let kinds = kinds_at(a.l, id as u16);
+        for list in [p.egress, p.ingress, p.service_in, p.service_out] {
+            if let Some(list) = a.l.lists.get(list as usize) {
+                passes(a, list, &kinds, say);
+            }
+        }
+    }
+    let outside = outside_kinds(a);
+    for id in &a.l.ways_back {
+        passes(a, &a.l.lists[*id as usize], &outside, say);
+    }
+    orbiters(a, say);
+}
+
+/// Kinds of suit that people wear who use a port: those at the port, else those of the element.
+pub(super) fn kinds_at(l: &Layout, port: u16) -> Vec<u16> {
+    let own = kinds(l, |k| is_at(l, port, k));
+    match own.is_empty() {
+        true => kinds(l, |k| in_element(l, port, k)),
+        false => own,
+    }
+}
+
+/// Suits within reach of who goes out through a port.
+pub(super) fn count_at(l: &Layout, port: u16) -> usize {
+    let p = &l.ports[port as usize];
+    let berths = super::crew::suited_at_berths(l, p);
+    let near = |k: Kept| match k {
+        Kept::Berth(_) => berths && is_at(l, port, k),
+        _ => !berths && (is_at(l, port, k) || in_element(l, port, k)),
+    };
+    l.suits.iter().filter(|s| near(s.home)).count()
+}
+
+fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
+    let mut out: Vec<u16> = l
+        .suits
+        .iter()
+        .filter(|s| near(s.home))
+        .map(|s| s.kind)
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
+    match kept {
+        Kept::Berth(b) => l.berths[b as usize].port == port,
+        Kept::Volume(v) => l.volumes[v as usize].port == port,
+        Kept::Worn(_) => false,
+    }
+}
+
+/// In the element of the port, or in one that is joined to it.
+fn in_element(l: &Layout, port: u16, kept: Kept) -> bool {
+    let Kept::Volume(v) = kept else { return false };
+    let (host, e) = (
+        l.ports[port as usize].element,
+        l.volumes[v as usize].element,
+    );
+    let joined = |a: u16, b: u16| l.elements.get(a as usize).is_some_and(|x| x.joined == b);
+    v != OUTSIDE && (e == host || joined(e, host) || joined(host, e))
+}
+
+/// Kinds that planned sorties take outside.
+fn outside_kinds(a: &Arm) -> Vec<u16> {
+    let ports = a.s.activities.iter().flat_map(|x| &x.it.ports);
+    let ids = ports.filter_map(|p| a.l.port(&p.it));
+    let mut out: Vec<u16> = ids.flat_map(|p| kinds_at(a.l, p)).collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// A suit that hangs at a berth.
+fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
+    let (l, kind) = (a.l, &a.s.suits[a.l.suits[suit].kind as usize]);
+    let b = &l.berths[berth as usize];
+    let port = &l.ports[b.port as usize];
+    let Some(limit) = kind.it.port_limit else {
+        let what = format!(
+            "`{}` hangs at port `{}` and has no `port_limit`",
+            kind.name, port.name
+        );
+        return say.rule(&rules::NO_PORT_LIMIT, port.at, what);
+    };
+    let e = &a.spec.elements[l.elements[port.element as usize].spec as usize].it;
+    let (pressure, band) = (e.pressure.law.mean(), e.band.law.mean());
+    let across = across(a, suit, b, pressure) + band;
+    if across > limit.law.mean() {
+        let (x, most) = (across / 1000.0, limit.law.mean() / 1000.0);
+        let what = format!(
+            "`{}` takes {most:.1} kPa and gets {x:.1} kPa at port `{}`",
+            kind.name, port.name
+        );
+        say.rule(&rules::PORT_LIMIT, e.pressure.at, what);
+    }
+    let shares = b.outer == OUTSIDE && l.volumes[b.gap as usize].rest > l.ambient;
+    if shares && pressure > SHARED_MOST {
+        let what = format!(
+            "the cabin at port `{}` is set at {:.1} psi",
+            port.name,
+            pressure / PSI
+        );
+        say.rule(&rules::SHARED_PRESSURE, e.pressure.at, what);
+    }
+    let indoors = port.service_in != NONE && port.service_out != NONE;
+    if b.outer == OUTSIDE && kind.it.maintenance_every.is_some() && !indoors {
+        let what = format!(
+            "`{}` is maintained indoors, and port `{}` has no service lists",
+            kind.name, port.name
+        );
+        say.rule(&rules::SUIT_SERVICE, port.at, what);
+    }
+}
+
+/// Largest difference across a suit at its berth, Pa. In the open that is the cabin's; in a chamber
+/// it depends on what the chamber does while the suit hangs there, so the lists are walked.
+fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
+    if b.outer == OUTSIDE {
+        return cabin - a.l.ambient;
+    }
+    let l = a.l;
+    let port = &l.ports[b.port as usize];
+    let mut p = Places::rest(l);
+    let host = l.elements[port.element as usize].cabin;
+    p.person
+        .iter_mut()
+        .take(l.crew)
+        .for_each(|q| q.at = Where::Volume(host));
+    let mut most = difference(&p, suit, b);
+    let (team, hurt, rescuers) = (1, 0, 0);
+    let group = Group {
+        team,
+        hurt,
+        rescuers,
+    };
+    for list in [port.egress, port.ingress].map(|id| l.lists.get(id as usize)) {
+        let Some(list) = list else { return most };
+        for i in 0..list.rows.len() {
+            if step(l, &mut p, list, i, group).is_err() {
+                return most; // the dry walk tells why
+            }
+            most = most.max(difference(&p, suit, b));
+        }
+        crate::layout::walk::release_berths(&mut p, team);
+    }
+    most
+}
+
+/// Difference across a suit that hangs at a berth now: its own gas or that in the gap behind it.
+fn difference(p: &Places, suit: usize, b: &Berth) -> f64 {
+    if !p.opening[b.interface as usize].mated {
+        return 0.0;
+    }
+    let inside = p.suit[suit].pressure.max(p.pressure[b.gap as usize]);
+    inside - p.pressure[b.outer as usize]
+}
+
+/// Openings that somebody passes in a suit, against the widths of the suits.
+fn passes(a: &Arm, list: &List, kinds: &[u16], say: &mut Sayer) {
+    use Action::*;
+    let mut suited = !matches!(list.rows.first().map(|r| r.egress), Some(true));
+    for r in &list.rows {
+        match (r.action, r.on) {
+            (Don | SuitUp, _) => suited = true,
+            (Doff, _) => suited = false,
+            (Pass, On::Opening(o, _)) if suited => {
+                // The condition keeps suits that are too wide from starting the list.
+                if !list.needs.contains(&Condition::ClearsSuit(o)) {
+                    plate(a, o, kinds, say);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
+    let opening = &a.l.openings[o as usize];
+    let clear = match opening.port {
+        NONE => {
+            let e = &a.spec.elements[a.l.elements[opening.element as usize].spec as usize];
+            e.it.openings[opening.spec as usize].it.clear
+        }
+        port => {
+            let access = a.l.ports[port as usize].access;
+            a.s.access[access as usize].it.openings[opening.spec as usize]
+                .it
+                .clear
+        }
+    };
+    match clear {
+        Some(n) => kinds
+            .iter()
+            .for_each(|k| narrow(a, *k, n, &opening.name, say)),
+        None => {
+            let what = format!("`{}` has no `clear`", opening.name);
+            say.rule(&rules::CLEAR_MISSING, opening.at, what);
+        }
+    }
+}
+
+fn narrow(a: &Arm, kind: u16, clear: Num, opening: &str, say: &mut Sayer) {
+    let suit = &a.s.suits[kind as usize];
+    let (width, clear_m) = (suit.it.width.law.mean(), clear.law.mean());
+    if width > clear_m {
+        let what = format!(
+            "`{}` is {width:.2} m wide and `{opening}` {clear_m:.2} m clear",
+            suit.name
+        );
+        say.rule(&rules::SUIT_PLATE, clear.at, what);
+    }
+}
+
+/// Every suit of the architecture fits the hatches of elements that are only checked.
+fn orbiters(a: &Arm, say: &mut Sayer) {
+    let all = kinds(a.l, |_| true);
+    for e in a.spec.elements.iter().filter(|e| !e.it.played.it) {
+        for o in
+            e.it.openings
+                .iter()
+                .filter(|o| o.it.kind.it == OpeningKind::PressureHatch)
+        {
+            let name = format!("{}.{}", e.name, o.name);
+            match o.it.clear {
+                Some(n) => all.iter().for_each(|k| narrow(a, *k, n, &name, say)),
+                None => {
+                    let what = format!("`{name}` has no `clear`");
+                    say.rule(&rules::CLEAR_MISSING, o.at, what);
+                }
+            }
+        }
+    }
+}
