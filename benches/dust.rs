@@ -42,27 +42,12 @@ fn table() -> RoomTable {
             filter_efficiency: 0.9997,
             resuspension: 1e-3 / 3600.0,
             gravity: 1.62,
-            grain: Grain {
-                density: 3100.0,
-                shape: 1.4,
-            },
-            air: Air {
-                temperature: 294.0,
-                pressure: 56_500.0,
-            },
+            grain: Grain { density: 3100.0, shape: 1.4 },
+            air: Air { temperature: 294.0, pressure: 56_500.0 },
         })
     };
-    let laws = vec![
-        law(120.0, 0.15),
-        law(8.0, 0.03),
-        law(15.0, 0.02),
-        law(3.0, 0.005),
-    ];
-    RoomTable {
-        laws,
-        start: (0..4).map(Some).collect(),
-        limit: 3e-7,
-    }
+    let laws = vec![law(120.0, 0.15), law(8.0, 0.03), law(15.0, 0.02), law(3.0, 0.005)];
+    RoomTable { laws, start: (0..4).map(Some).collect(), limit: 3e-7 }
 }
 
 fn load() -> Vec<(f64, Op)> {
@@ -171,17 +156,10 @@ fn benches(c: &mut Criterion) {
     let (mut rooms, mut exposure) = (Rooms::new(), Exposure::new(usize::from(CREW)));
     let marks = ops.iter().filter(|(_, op)| matches!(op, Op::Mark)).count() * usize::from(CREW);
     let worst = play(&mut rooms, &mut exposure, &table, &ops);
-    println!(
-        "{} operations, {} volume advances, {marks} marks",
-        ops.len(),
-        advances(&ops)
-    );
+    println!("{} operations, {} volume advances, {marks} marks", ops.len(), advances(&ops));
     println!("worst {worst:?}");
-    let nobody: Vec<_> = ops
-        .iter()
-        .copied()
-        .filter(|(_, op)| !matches!(op, Op::Enter(..) | Op::Mark))
-        .collect();
+    let nobody: Vec<_> =
+        ops.iter().copied().filter(|(_, op)| !matches!(op, Op::Enter(..) | Op::Mark)).collect();
 
     // The best of many says more than a mean where other programs share the machine.
     let time = |rooms: &mut Rooms, exposure: &mut Exposure, ops: &[(f64, Op)]| {
@@ -189,16 +167,8 @@ fn benches(c: &mut Criterion) {
         black_box(play(rooms, exposure, &table, black_box(ops)));
         start.elapsed()
     };
-    let mut best = |ops| {
-        (0..3000)
-            .map(|_| time(&mut rooms, &mut exposure, ops))
-            .min()
-    };
-    println!(
-        "best of 3000: all {:?}, rooms only {:?}",
-        best(&ops),
-        best(&nobody)
-    );
+    let mut best = |ops| (0..3000).map(|_| time(&mut rooms, &mut exposure, ops)).min();
+    println!("best of 3000: all {:?}, rooms only {:?}", best(&ops), best(&nobody));
 
     c.bench_function("dust: one campaign, rooms and exposure", |b| {
         b.iter(|| play(&mut rooms, &mut exposure, &table, black_box(&ops)))

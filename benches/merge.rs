@@ -11,21 +11,10 @@ const VALUES: usize = 72;
 /// 48 plain columns and 12 ratios.
 fn plan() -> Plan {
     let kind = |i: usize| {
-        if i.is_multiple_of(3) {
-            Kind::Count
-        } else {
-            Kind::Amount
-        }
+        if i.is_multiple_of(3) { Kind::Count } else { Kind::Amount }
     };
-    let plain = (0..48).map(|value| Column::Plain {
-        value,
-        kind: kind(value),
-    });
-    let ratio = |i: usize| Column::Ratio {
-        numerator: 48 + i,
-        denominator: 60 + i,
-        share: false,
-    };
+    let plain = (0..48).map(|value| Column::Plain { value, kind: kind(value) });
+    let ratio = |i: usize| Column::Ratio { numerator: 48 + i, denominator: 60 + i, share: false };
     let columns = plain.chain((0..12).map(ratio)).collect();
     Plan::new(ARMS, VALUES, columns, vec![vec![]; ARMS]).expect("the plan is sound")
 }
@@ -47,9 +36,7 @@ fn bench(c: &mut Criterion) {
     c.bench_function("one campaign of five arms", |b| {
         b.iter(|| books.add(black_box(7), black_box(&rows)));
     });
-    c.bench_function("close a block", |b| {
-        b.iter(|| books.close_into(black_box(&mut tally)))
-    });
+    c.bench_function("close a block", |b| b.iter(|| books.close_into(black_box(&mut tally))));
     let whole = Results::in_order(&plan, 64, fill).tally;
     c.bench_function("merge two tallies", |b| {
         b.iter_batched_ref(

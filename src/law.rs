@@ -181,10 +181,7 @@ impl Law {
                 law.not_below_zero("mean", mean)?;
                 law.not_below_zero("sd", sd)
             }
-            Law::Lognormal {
-                median,
-                error_factor,
-            } => {
+            Law::Lognormal { median, error_factor } => {
                 law.above("median", median, 0.0, "above 0")?;
                 law.above("error_factor", error_factor, 1.0, "above 1")
             }
@@ -199,22 +196,12 @@ impl Law {
                 law.need(inside, "probability", "from 0 to 1")
             }
             Law::Evidence { failures, demands } => {
-                law.above(
-                    "demands",
-                    demands,
-                    0.0,
-                    "above 0: nothing was seen otherwise",
-                )?;
+                law.above("demands", demands, 0.0, "above 0: nothing was seen otherwise")?;
                 law.not_below_zero("failures", failures)?;
                 law.ordered(&[("failures", failures), ("demands", demands)])
             }
             Law::RateEvidence { events, exposure } => {
-                law.above(
-                    "exposure",
-                    exposure,
-                    0.0,
-                    "above 0: nothing was seen otherwise",
-                )?;
+                law.above("exposure", exposure, 0.0, "above 0: nothing was seen otherwise")?;
                 law.not_below_zero("events", events)
             }
         }
@@ -237,21 +224,16 @@ impl Law {
             Law::Uniform { low, high } => 0.5 * (low + high),
             Law::LogUniform { low, high } => {
                 let width = (high / low).ln();
-                if width > 0.0 {
-                    low * width.exp_m1() / width
-                } else {
-                    low
-                }
+                if width > 0.0 { low * width.exp_m1() / width } else { low }
             }
             Law::Normal { mean, sd } if sd > 0.0 => {
                 let z = mean / sd;
                 mean * normal_below(z) + sd * normal::normal_density(z)
             }
             Law::Normal { mean, .. } => mean,
-            Law::Lognormal {
-                median,
-                error_factor,
-            } => median * (0.5 * sigma(error_factor).powi(2)).exp(),
+            Law::Lognormal { median, error_factor } => {
+                median * (0.5 * sigma(error_factor).powi(2)).exp()
+            }
             Law::Weibull { life, shape } => (life.ln() + ln_gamma(1.0 + 1.0 / shape)).exp(),
             Law::Exponential { rate } => 1.0 / rate,
             Law::Bernoulli { probability } => probability,
@@ -352,20 +334,12 @@ struct Checker(&'static str);
 impl Checker {
     fn need(&self, holds: bool, key: &'static str, rule: &'static str) -> Result<(), LawError> {
         let law = self.0;
-        if holds {
-            Ok(())
-        } else {
-            Err(LawError::OutOfRange { law, key, rule })
-        }
+        if holds { Ok(()) } else { Err(LawError::OutOfRange { law, key, rule }) }
     }
 
     fn finite(&self, key: &'static str, value: f64) -> Result<(), LawError> {
         let law = self.0;
-        if value.is_finite() {
-            Ok(())
-        } else {
-            Err(LawError::NotFinite { law, key })
-        }
+        if value.is_finite() { Ok(()) } else { Err(LawError::NotFinite { law, key }) }
     }
 
     fn above(
@@ -391,11 +365,7 @@ impl Checker {
         let law = self.0;
         match values.windows(2).find(|pair| pair[0].1 > pair[1].1) {
             None => Ok(()),
-            Some(pair) => Err(LawError::OutOfOrder {
-                law,
-                smaller: pair[0].0,
-                larger: pair[1].0,
-            }),
+            Some(pair) => Err(LawError::OutOfOrder { law, smaller: pair[0].0, larger: pair[1].0 }),
         }
     }
 }

@@ -126,15 +126,7 @@ const fn m(
     read: Read,
     doc: &'static str,
 ) -> Measure {
-    Measure {
-        name,
-        unit,
-        doc,
-        read,
-        kind,
-        better,
-        rare: false,
-    }
+    Measure { name, unit, doc, read, kind, better, rare: false }
 }
 
 const fn rare(base: Measure) -> Measure {
@@ -155,30 +147,9 @@ pub const MEASURES: &[Measure] = &[
         of(F::GasLost),
         "gas that went outside, all causes, breathed gas excluded",
     ),
-    m(
-        "oxygen_used_kg",
-        "kg",
-        Sum,
-        Low,
-        of(F::OxygenUsed),
-        "oxygen lost and breathed in suits",
-    ),
-    m(
-        "nitrogen_used_kg",
-        "kg",
-        Sum,
-        Low,
-        of(F::NitrogenUsed),
-        "nitrogen lost",
-    ),
-    m(
-        "water_used_kg",
-        "kg",
-        Sum,
-        Low,
-        of(F::WaterUsed),
-        "cooling water evaporated by suits",
-    ),
+    m("oxygen_used_kg", "kg", Sum, Low, of(F::OxygenUsed), "oxygen lost and breathed in suits"),
+    m("nitrogen_used_kg", "kg", Sum, Low, of(F::NitrogenUsed), "nitrogen lost"),
+    m("water_used_kg", "kg", Sum, Low, of(F::WaterUsed), "cooling water evaporated by suits"),
     m(
         "gas_lost_per_sortie_kg",
         "kg",
@@ -235,22 +206,8 @@ pub const MEASURES: &[Measure] = &[
         of(F::PrebreatheRatioMax),
         "highest tissue N2 / suit pressure at the start of any sortie",
     ),
-    m(
-        "dust_to_cabin_g",
-        "g",
-        Sum,
-        Low,
-        of(F::DustToCabin),
-        "dust that came into any cabin",
-    ),
-    m(
-        "dust_in_lock_g",
-        "g",
-        Sum,
-        Neither,
-        of(F::DustInLock),
-        "dust that came into lock volumes",
-    ),
+    m("dust_to_cabin_g", "g", Sum, Low, of(F::DustToCabin), "dust that came into any cabin"),
+    m("dust_in_lock_g", "g", Sum, Neither, of(F::DustInLock), "dust that came into lock volumes"),
     m(
         "dust_filter_load_g",
         "g",
@@ -291,30 +248,9 @@ pub const MEASURES: &[Measure] = &[
         of(F::DustBreakEven),
         "share of the fine dust on suits at the door that could come in before the limit is met",
     ),
-    m(
-        "sorties_planned",
-        "",
-        Count,
-        Neither,
-        of(F::SortiesPlanned),
-        "sorties planned",
-    ),
-    m(
-        "sorties_done",
-        "",
-        Count,
-        High,
-        of(F::SortiesDone),
-        "sorties done, cut short ones included",
-    ),
-    m(
-        "sorties_cancelled",
-        "",
-        Count,
-        Low,
-        of(F::SortiesCancelled),
-        "sorties cancelled",
-    ),
+    m("sorties_planned", "", Count, Neither, of(F::SortiesPlanned), "sorties planned"),
+    m("sorties_done", "", Count, High, of(F::SortiesDone), "sorties done, cut short ones included"),
+    m("sorties_cancelled", "", Count, Low, of(F::SortiesCancelled), "sorties cancelled"),
     m(
         "sorties_cut_short",
         "",
@@ -323,30 +259,9 @@ pub const MEASURES: &[Measure] = &[
         of(F::SortiesCutShort),
         "sorties done that came back early",
     ),
-    m(
-        "eva_planned_h",
-        "h",
-        Sum,
-        Neither,
-        of(F::EvaPlanned),
-        "crew-hours outside planned",
-    ),
-    m(
-        "eva_done_h",
-        "h",
-        Sum,
-        High,
-        of(F::EvaDone),
-        "crew-hours outside done, at most planned",
-    ),
-    m(
-        "eva_lost_h",
-        "h",
-        Sum,
-        Low,
-        of(F::EvaLost),
-        "crew-hours outside planned and not done",
-    ),
+    m("eva_planned_h", "h", Sum, Neither, of(F::EvaPlanned), "crew-hours outside planned"),
+    m("eva_done_h", "h", Sum, High, of(F::EvaDone), "crew-hours outside done, at most planned"),
+    m("eva_lost_h", "h", Sum, Low, of(F::EvaLost), "crew-hours outside planned and not done"),
     m(
         "eva_done_fraction",
         "",
@@ -387,14 +302,7 @@ pub const MEASURES: &[Measure] = &[
         of(F::Upkeep),
         "crew hours for repair, inspection, cleaning and suit maintenance",
     ),
-    m(
-        "spares_used",
-        "",
-        Count,
-        Low,
-        of(F::SparesUsed),
-        "parts used",
-    ),
+    m("spares_used", "", Count, Low, of(F::SparesUsed), "parts used"),
     m(
         "hatch_failures",
         "",
@@ -403,14 +311,7 @@ pub const MEASURES: &[Measure] = &[
         of(F::HatchFailures),
         "failures of hatches, doors, valves and interfaces that struck, found or not",
     ),
-    m(
-        "seal_failures",
-        "",
-        Count,
-        Low,
-        of(F::SealFailures),
-        "seal leaks that struck, found or not",
-    ),
+    m("seal_failures", "", Count, Low, of(F::SealFailures), "seal leaks that struck, found or not"),
     m(
         "pump_failures",
         "",
@@ -427,14 +328,7 @@ pub const MEASURES: &[Measure] = &[
         of(F::SuitFailures),
         "suit failures that struck, found or not",
     ),
-    m(
-        "incapacitations",
-        "",
-        Count,
-        Low,
-        of(F::Incapacitations),
-        "persons incapacitated",
-    ),
+    m("incapacitations", "", Count, Low, of(F::Incapacitations), "persons incapacitated"),
     m(
         "rescue_min",
         "min",
@@ -459,22 +353,8 @@ pub const MEASURES: &[Measure] = &[
         of(F::HavenDemands),
         "times a person lived on suit supply and needed a haven",
     ),
-    m(
-        "haven_planned",
-        "",
-        Count,
-        High,
-        of(F::HavenPlanned),
-        "demands met by planned ingress",
-    ),
-    m(
-        "haven_way_back",
-        "",
-        Count,
-        Neither,
-        of(F::HavenWayBack),
-        "demands met by a way back",
-    ),
+    m("haven_planned", "", Count, High, of(F::HavenPlanned), "demands met by planned ingress"),
+    m("haven_way_back", "", Count, Neither, of(F::HavenWayBack), "demands met by a way back"),
     rare(m(
         "haven_late",
         "",
@@ -483,14 +363,7 @@ pub const MEASURES: &[Measure] = &[
         of(F::HavenLate),
         "demands met after life support had ended",
     )),
-    rare(m(
-        "haven_missed",
-        "",
-        Count,
-        Low,
-        of(F::HavenMissed),
-        "demands never met",
-    )),
+    rare(m("haven_missed", "", Count, Low, of(F::HavenMissed), "demands never met")),
     m(
         "haven_reached_fraction",
         "",
@@ -531,14 +404,7 @@ pub const MEASURES: &[Measure] = &[
         of(F::CampaignCutShort),
         "1 if the campaign ended before its planned day",
     ),
-    m(
-        "campaign_length_d",
-        "d",
-        Sum,
-        High,
-        of(F::CampaignLength),
-        "days played",
-    ),
+    m("campaign_length_d", "d", Sum, High, of(F::CampaignLength), "days played"),
 ];
 
 /// A measure by name.
@@ -557,10 +423,7 @@ pub struct Facts {
 
 impl Default for Facts {
     fn default() -> Self {
-        Facts {
-            value: [0.0; FACTS],
-            absent: 0,
-        }
+        Facts { value: [0.0; FACTS], absent: 0 }
     }
 }
 
@@ -596,11 +459,7 @@ mod tests {
             assert!(!a.doc.is_empty());
             assert!(MEASURES[..i].iter().all(|b| b.name != a.name), "{}", a.name);
             let unit = a.unit.replace('/', "_").replace("mg_m3", "mg_m3");
-            assert!(
-                a.unit.is_empty() || a.name.ends_with(&format!("_{unit}")),
-                "{}",
-                a.name
-            );
+            assert!(a.unit.is_empty() || a.name.ends_with(&format!("_{unit}")), "{}", a.name);
         }
     }
 

@@ -174,9 +174,7 @@ impl Stream {
     #[inline]
     fn word(&mut self) -> u64 {
         if self.used == 4 {
-            let [words] = self
-                .luck
-                .blocks::<1>(self.address, self.purpose, self.next_block);
+            let [words] = self.luck.blocks::<1>(self.address, self.purpose, self.next_block);
             self.words = words;
             self.next_block = self.next_block.wrapping_add(1);
             self.used = 0;
@@ -225,37 +223,17 @@ mod tests {
             (
                 [0; 4],
                 [0; 2],
-                [
-                    0x16554d9eca36314c,
-                    0xdb20fe9d672d0fdc,
-                    0xd7e772cee186176b,
-                    0x7e68b68aec7ba23b,
-                ],
+                [0x16554d9eca36314c, 0xdb20fe9d672d0fdc, 0xd7e772cee186176b, 0x7e68b68aec7ba23b],
             ),
             (
                 [u64::MAX; 4],
                 [u64::MAX; 2],
-                [
-                    0x87b092c3013fe90b,
-                    0x438c3c67be8d0224,
-                    0x9cc7d7c69cd777b6,
-                    0xa09caebf594f0ba0,
-                ],
+                [0x87b092c3013fe90b, 0x438c3c67be8d0224, 0x9cc7d7c69cd777b6, 0xa09caebf594f0ba0],
             ),
             (
-                [
-                    0x243f6a8885a308d3,
-                    0x13198a2e03707344,
-                    0xa4093822299f31d0,
-                    0x082efa98ec4e6c89,
-                ],
+                [0x243f6a8885a308d3, 0x13198a2e03707344, 0xa4093822299f31d0, 0x082efa98ec4e6c89],
                 [0x452821e638d01377, 0xbe5466cf34e90c6c],
-                [
-                    0xa528f45403e61d95,
-                    0x38c72dbd566e9788,
-                    0xa5a1610e72fd18b5,
-                    0x57bd43b5e52b7fe6,
-                ],
+                [0xa528f45403e61d95, 0x38c72dbd566e9788, 0xa5a1610e72fd18b5, 0x57bd43b5e52b7fe6],
             ),
         ];
         for (counter, key, expected) in cases {
@@ -285,12 +263,8 @@ mod tests {
     }
     /// Computed by a second implementation in another language.
     const GOLDEN_SCHEME: u64 = 0x39975f48a40b20a9;
-    const GOLDEN_WORDS: [u64; 4] = [
-        0x892f304b188c9717,
-        0x8494accb7722b668,
-        0xd3862c39cf87d1d9,
-        0xc53c139d64459204,
-    ];
+    const GOLDEN_WORDS: [u64; 4] =
+        [0x892f304b188c9717, 0x8494accb7722b668, 0xd3862c39cf87d1d9, 0xc53c139d64459204];
 
     #[test]
     fn uniform_numbers_are_open_and_exact() {

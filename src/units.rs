@@ -133,10 +133,9 @@ impl fmt::Display for UnitError {
         let wanted = self.wanted.name();
         match &self.fault {
             Fault::Empty => write!(f, "nothing is written where {wanted} is wanted")?,
-            Fault::NotANumber => write!(
-                f,
-                "\"{found}\" is not {wanted}: a number, a space and a unit are wanted"
-            )?,
+            Fault::NotANumber => {
+                write!(f, "\"{found}\" is not {wanted}: a number, a space and a unit are wanted")?
+            }
             Fault::NotFinite => write!(f, "\"{found}\" is not a finite number")?,
             Fault::NoUnit => write!(f, "\"{found}\" has no unit where {wanted} is wanted")?,
             Fault::UnitOnPure => write!(f, "\"{found}\" has a unit where {wanted} is wanted")?,
@@ -238,12 +237,7 @@ struct Scale {
 
 impl Scale {
     fn read(unit: &str) -> Result<Self, Fault> {
-        let mut scale = Scale {
-            powers: ONE,
-            above: 1.0,
-            below: 1.0,
-            offset: 0.0,
-        };
+        let mut scale = Scale { powers: ONE, above: 1.0, below: 1.0, offset: 0.0 };
         let compound = unit.contains('/');
         for (place, term) in unit.split('/').map(str::trim).enumerate() {
             if term.is_empty() && place == 0 {
@@ -295,10 +289,7 @@ fn find(term: &str) -> Option<(&'static Unit, i32)> {
 /// The fault for an unknown term, with the nearest known symbol put in its place.
 fn unknown(unit: &str, term: &str) -> Fault {
     let nearest = nearest(term).map(|known| unit.replacen(term, &known, 1));
-    Fault::UnknownUnit {
-        symbol: term.to_owned(),
-        nearest,
-    }
+    Fault::UnknownUnit { symbol: term.to_owned(), nearest }
 }
 
 fn nearest(term: &str) -> Option<String> {
@@ -306,10 +297,7 @@ fn nearest(term: &str) -> Option<String> {
     if let Some((_, symbol)) = LONG_NAMES.iter().find(|(long, _)| *long == lower) {
         return Some((*symbol).to_owned());
     }
-    let plain = term
-        .replace('³', "3")
-        .replace('²', "2")
-        .replace(['µ', 'μ'], "u");
+    let plain = term.replace('³', "3").replace('²', "2").replace(['µ', 'μ'], "u");
     if find(&plain).is_some() {
         return Some(plain);
     }
@@ -333,11 +321,7 @@ pub fn show(si: f64, dimension: Dimension) -> String {
     let shown = dimension.entry().shown;
     let largest = shown.iter().find(|(_, least)| si.abs() >= *least);
     // Zero has no size: it is shown in the middle of the list, where most values of its kind are.
-    let choice = if si == 0.0 {
-        shown.get(shown.len() / 2)
-    } else {
-        largest.or(shown.last())
-    };
+    let choice = if si == 0.0 { shown.get(shown.len() / 2) } else { largest.or(shown.last()) };
     let Some((unit, _)) = choice else {
         return digits(si);
     };

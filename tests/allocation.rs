@@ -37,36 +37,19 @@ impl Player for Cyclic {
 
 fn plan() -> Plan {
     let kinds = [Kind::Amount, Kind::Count, Kind::Worst];
-    let mut columns: Vec<Column> = (0..VALUES)
-        .map(|value| Column::Plain {
-            value,
-            kind: kinds[value % 3],
-        })
-        .collect();
-    columns.push(Column::Ratio {
-        numerator: 3,
-        denominator: 4,
-        share: false,
-    });
+    let mut columns: Vec<Column> =
+        (0..VALUES).map(|value| Column::Plain { value, kind: kinds[value % 3] }).collect();
+    columns.push(Column::Ratio { numerator: 3, denominator: 4, share: false });
     let extras = vec![vec![Extra { over: Some(4) }; 6]; ARMS];
     let plan = Plan::new(ARMS, VALUES, columns, extras).unwrap();
-    plan.with_extremes(vec![Extreme {
-        column: 2,
-        side: Side::Least,
-    }])
-    .unwrap()
+    plan.with_extremes(vec![Extreme { column: 2, side: Side::Least }]).unwrap()
 }
 
 /// Allocations of one experiment, start and end included.
 fn allocations(campaigns: u64, threads: usize, with_rows: bool) -> i64 {
     let (plan, stop, progress) = (plan(), AtomicBool::new(false), AtomicU64::new(0));
     let threads = NonZero::new(threads).unwrap();
-    let order = Order {
-        campaigns,
-        threads,
-        stop: &stop,
-        progress: &progress,
-    };
+    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
     let region = Region::new(COUNTED);
     if with_rows {
         let mut taken = 0;
@@ -95,10 +78,7 @@ fn a_hundred_times_the_campaigns_allocate_no_more() {
         let tree = 7 * (7 + 2 * threads as i64 * 7);
         let rows = if with_rows { 24 * (64 * 5 + 1) } else { 0 };
         let allowed = tree + rows;
-        assert!(
-            more <= allowed,
-            "{more} more on {threads} threads, {allowed} allowed"
-        );
+        assert!(more <= allowed, "{more} more on {threads} threads, {allowed} allowed");
         // all of it far below one for each of the campaigns that were added
         assert!(allowed < (many - few) as i64 / 20);
     }

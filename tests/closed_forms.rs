@@ -10,10 +10,7 @@ const N2: f64 = 28.0134e-3;
 
 fn close(got: f64, want: f64, what: &str) {
     let error = (got - want).abs() / want.abs().max(1e-300);
-    assert!(
-        error < 1e-12,
-        "{what}: got {got:.17}, hand arithmetic {want:.17}, off by {error:e}"
-    );
+    assert!(error < 1e-12, "{what}: got {got:.17}, hand arithmetic {want:.17}, off by {error:e}");
 }
 
 /// Pa per psi, exact by definition of the pound and the inch.
@@ -27,11 +24,7 @@ fn hours_and_minutes_by_hand() {
     let o = play(&Case::base().model(), 0);
     close(value(&o, "sorties_planned"), SORTIES, "planned");
     close(value(&o, "sorties_done"), SORTIES, "done");
-    close(
-        value(&o, "eva_planned_h"),
-        SORTIES * 2.0 * 4.0,
-        "planned hours",
-    );
+    close(value(&o, "eva_planned_h"), SORTIES * 2.0 * 4.0, "planned hours");
     close(value(&o, "eva_done_h"), SORTIES * 2.0 * 4.0, "hours done");
     assert_eq!(value(&o, "eva_lost_h"), 0.0);
     // Pump from 70.3 kPa to 2 psi with two persons in the lock: (V/S) ln(p0/pf).
@@ -39,16 +32,8 @@ fn hours_and_minutes_by_hand() {
     let pump = volume / 0.40 * (70.3e3 / (2.0 * PSI)).ln();
     let egress = 45.0 + 2.0 + 30.0 + 3.0 + 5.0 + 40.0 + pump + 3.0 + 3.0 + 4.0 + 1.0;
     let ingress = 10.0 + 2.0 + 4.0 + 4.0 + 6.0 + 15.0 + 2.0 + 2.0 + 30.0;
-    close(
-        value(&o, "door_to_door_min"),
-        egress + ingress,
-        "door to door",
-    );
-    close(
-        value(&o, "overhead_per_sortie_min"),
-        2.0 * (egress + ingress),
-        "overhead",
-    );
+    close(value(&o, "door_to_door_min"), egress + ingress, "door to door");
+    close(value(&o, "overhead_per_sortie_min"), 2.0 * (egress + ingress), "overhead");
 }
 
 #[test]
@@ -69,11 +54,7 @@ fn gas_by_hand() {
     close(value(&o, "haven_margin_min"), margin, "margin");
     close(value(&o, "haven_demands"), 2.0 * SORTIES, "demands");
     close(value(&o, "haven_planned"), 2.0 * SORTIES, "planned demands");
-    close(
-        value(&o, "water_used_kg"),
-        SORTIES * 2.0 * 290.0 * clock_h * 3600.0 / 2.5e6,
-        "water",
-    );
+    close(value(&o, "water_used_kg"), SORTIES * 2.0 * 290.0 * clock_h * 3600.0 / 2.5e6, "water");
 }
 
 #[test]
@@ -101,11 +82,7 @@ fn the_duty_limit_shortens_the_stay() {
     let egress = 45.0 + 2.0 + 30.0 + 3.0 + 5.0 + 40.0 + pump + 3.0 + 3.0 + 4.0 + 1.0;
     let ingress = 10.0 + 2.0 + 4.0 + 4.0 + 6.0 + 15.0 + 2.0 + 2.0 + 30.0;
     let stay = (360.0 - egress - ingress) / 60.0;
-    close(
-        value(&o, "eva_done_h"),
-        SORTIES * 2.0 * stay,
-        "hours by the duty limit",
-    );
+    close(value(&o, "eva_done_h"), SORTIES * 2.0 * stay, "hours by the duty limit");
     close(value(&o, "sorties_cut_short"), SORTIES, "all cut short");
     let lost = SORTIES * 2.0 * (4.0 - stay);
     close(value(&o, "eva_lost_h"), lost, "lost");

@@ -12,27 +12,15 @@ const MG: f64 = 1e-6;
 const UM: f64 = 1e-6;
 
 /// Room air of the handbook tables.
-const ROOM: Air = Air {
-    temperature: 293.15,
-    pressure: 101_325.0,
-};
+const ROOM: Air = Air { temperature: 293.15, pressure: 101_325.0 };
 /// Air of a cabin at 56.5 kPa.
-const CABIN: Air = Air {
-    temperature: 293.15,
-    pressure: 56_500.0,
-};
+const CABIN: Air = Air { temperature: 293.15, pressure: 56_500.0 };
 const MOON: f64 = 1.62;
 const MARS: f64 = 3.71;
 /// Spheres of unit density.
-const UNIT: Grain = Grain {
-    density: 1000.0,
-    shape: 1.0,
-};
+const UNIT: Grain = Grain { density: 1000.0, shape: 1.0 };
 /// Lunar grains taken as spheres.
-const LUNAR: Grain = Grain {
-    density: 3100.0,
-    shape: 1.0,
-};
+const LUNAR: Grain = Grain { density: 3100.0, shape: 1.0 };
 
 /// One line of a table: what, ours, expected, relative tolerance, where the expected value is from.
 type Row = (String, f64, f64, f64, &'static str);
@@ -66,20 +54,8 @@ fn air() {
     let slip = |d: f64| dust::slip_correction(dust::mean_free_path(CABIN), d * UM);
     let slip_room = |d: f64| dust::slip_correction(dust::mean_free_path(ROOM), d * UM);
     let mut rows = vec![
-        row(
-            "C1 viscosity, Pa s",
-            dust::viscosity(293.15),
-            1.8133e-5,
-            1e-3,
-            formula,
-        ),
-        row(
-            "C1 viscosity, Pa s",
-            dust::viscosity(293.15),
-            1.81e-5,
-            5e-3,
-            "handbook, from memory",
-        ),
+        row("C1 viscosity, Pa s", dust::viscosity(293.15), 1.8133e-5, 1e-3, formula),
+        row("C1 viscosity, Pa s", dust::viscosity(293.15), 1.81e-5, 5e-3, "handbook, from memory"),
         row(
             "viscosity at 0 C",
             dust::viscosity(273.15),
@@ -94,13 +70,7 @@ fn air() {
             5e-3,
             "a printed tabulation of air viscosity (title not kept)",
         ),
-        row(
-            "C2 mean free path, m",
-            dust::mean_free_path(CABIN),
-            119.08e-9,
-            1e-3,
-            formula,
-        ),
+        row("C2 mean free path, m", dust::mean_free_path(CABIN), 119.08e-9, 1e-3, formula),
         row(
             "mean free path at 293 K, 1 atm",
             dust::mean_free_path(ROOM),
@@ -108,13 +78,7 @@ fn air() {
             1e-2,
             "source: University of Florida aerosol course, section 6",
         ),
-        row(
-            "C3b slip, 1 um, 1 atm",
-            slip_room(1.0),
-            1.155,
-            2e-2,
-            "Hinds, from memory",
-        ),
+        row("C3b slip, 1 um, 1 atm", slip_room(1.0), 1.155, 2e-2, "Hinds, from memory"),
         row(
             "C3b slip, 1 um, 1 atm",
             slip_room(1.0),
@@ -158,13 +122,7 @@ fn settling() {
     ];
     let mut rows: Vec<Row> = speeds
         .map(|(d, v, from)| {
-            row(
-                &format!("C4a speed, {d} um"),
-                fall(UNIT, d, 9.81, ROOM),
-                v,
-                4e-2,
-                from,
-            )
+            row(&format!("C4a speed, {d} um"), fall(UNIT, d, 9.81, ROOM), v, 4e-2, from)
         })
         .to_vec();
     let times = [
@@ -178,56 +136,21 @@ fn settling() {
         (50.0, 13.0),
     ];
     rows.extend(times.map(|(d, t)| {
-        row(
-            &format!("C4b time for 1 m, {d} um"),
-            1.0 / fall(UNIT, d, 9.81, ROOM),
-            t,
-            5e-2,
-            table,
-        )
+        row(&format!("C4b time for 1 m, {d} um"), 1.0 / fall(UNIT, d, 9.81, ROOM), t, 5e-2, table)
     }));
-    let moon = [
-        (1.0, 2.0007e-5),
-        (2.5, 1.0768e-4),
-        (5.0, 4.0768e-4),
-        (10.0, 1.5847e-3),
-    ];
+    let moon = [(1.0, 2.0007e-5), (2.5, 1.0768e-4), (5.0, 4.0768e-4), (10.0, 1.5847e-3)];
     rows.extend(moon.map(|(d, v)| {
-        row(
-            &format!("C5a speed, {d} um"),
-            fall(LUNAR, d, MOON, CABIN),
-            v,
-            1e-3,
-            "formula",
-        )
+        row(&format!("C5a speed, {d} um"), fall(LUNAR, d, MOON, CABIN), v, 1e-3, "formula")
     }));
     let ratio = fall(LUNAR, 5.0, MARS, CABIN) / fall(LUNAR, 5.0, MOON, CABIN);
-    rows.push(row(
-        "C5b Mars over Moon",
-        ratio,
-        3.71 / 1.62,
-        1e-9,
-        "formula",
-    ));
+    rows.push(row("C5b Mars over Moon", ratio, 3.71 / 1.62, 1e-9, "formula"));
     let fifty = dust::reynolds(fall(LUNAR, 50.0, MOON, CABIN), 50.0 * UM, CABIN);
     rows.push(row("Reynolds number, 50 um", fifty, 0.07, 5e-2, "formula"));
     let aerodynamic = dust::aerodynamic_diameter(LUNAR, 10.0 * UM) / UM;
     // Printed to five digits: half of the last one is 2.8e-5.
-    rows.push(row(
-        "C19 aerodynamic diameter, um",
-        aerodynamic,
-        17.607,
-        3e-5,
-        "formula",
-    ));
+    rows.push(row("C19 aerodynamic diameter, um", aerodynamic, 17.607, 3e-5, "formula"));
     let exact = 10.0 * 3.1_f64.sqrt();
-    rows.push(row(
-        "C19 aerodynamic diameter, um",
-        aerodynamic,
-        exact,
-        1e-12,
-        "formula",
-    ));
+    rows.push(row("C19 aerodynamic diameter, um", aerodynamic, exact, 1e-12, "formula"));
     check(&rows);
 }
 
@@ -248,42 +171,12 @@ fn one_puff() {
     check(&[
         row("C6 settling, 1/h", deposit * HOUR, 0.6671, 1e-3, from),
         row("C6 removal, 1/h", k * HOUR, 5.6656, 1e-3, from),
-        row(
-            "C6 half-life, min",
-            2_f64.ln() / k / 60.0,
-            7.341,
-            1e-3,
-            from,
-        ),
+        row("C6 half-life, min", 2_f64.ln() / k / 60.0, 7.341, 1e-3, from),
         row("C7 start, mg/m3", start / MG, 1.66667, 1e-3, from),
-        row(
-            "C7 8 h average",
-            mean(8.0) / (8.0 * HOUR) / MG,
-            0.036772,
-            1e-3,
-            from,
-        ),
-        row(
-            "C7 24 h average",
-            mean(24.0) / day / MG,
-            0.012257,
-            1e-3,
-            from,
-        ),
-        row(
-            "C7 min above",
-            dust::puff_time_above(start, k, 0.3 * MG) / 60.0,
-            18.160,
-            1e-3,
-            from,
-        ),
-        row(
-            "C7 max, mg",
-            dust::largest_release(0.3 * MG, 60.0, k, day) / MG,
-            2447.5,
-            1e-3,
-            from,
-        ),
+        row("C7 8 h average", mean(8.0) / (8.0 * HOUR) / MG, 0.036772, 1e-3, from),
+        row("C7 24 h average", mean(24.0) / day / MG, 0.012257, 1e-3, from),
+        row("C7 min above", dust::puff_time_above(start, k, 0.3 * MG) / 60.0, 18.160, 1e-3, from),
+        row("C7 max, mg", dust::largest_release(0.3 * MG, 60.0, k, day) / MG, 2447.5, 1e-3, from),
     ]);
 }
 
@@ -307,10 +200,8 @@ fn several_puffs() {
         .sum();
     let day = 24.0 * HOUR;
     let bins = [(20.0, 4.05), (180.0, 4.70)];
-    let two: f64 = bins
-        .iter()
-        .map(|(m, k)| dust::puff_exposure(m * MG, 50.0, k / HOUR, 0.0, day))
-        .sum();
+    let two: f64 =
+        bins.iter().map(|(m, k)| dust::puff_exposure(m * MG, 50.0, k / HOUR, 0.0, day)).sum();
     let lock = dust::puff_exposure(2500.0 * MG, 10.0, 20.0 / HOUR, 0.0, 0.5 * HOUR);
     check(&[
         row("C8 1 h", mean(1.0), 0.316737644, 1e-8, from),
@@ -319,44 +210,18 @@ fn several_puffs() {
         row("C9 peak", long_run.peak, 1.156517643, 1e-8, from),
         row("C9 trough", long_run.trough, 0.156517643, 1e-8, from),
         row("C9 mean", long_run.mean, 0.5, 1e-8, from),
-        row(
-            "C10 second day, mg/m3",
-            second_day / day / MG,
-            0.20834743,
-            1e-6,
-            from,
-        ),
+        row("C10 second day, mg/m3", second_day / day / MG, 0.20834743, 1e-6, from),
         row("C10 at 30 h, mg/m3", at_30 / MG, 2.00014775, 1e-6, from),
         row("C11 two bins, mg/m3", two / day / MG, 0.036030, 1e-4, from),
-        row(
-            "C21 doffing, mg h/m3",
-            lock / MG / HOUR,
-            12.4994,
-            1e-4,
-            from,
-        ),
-        row(
-            "C21 share of the day, mg/m3",
-            lock / MG / day,
-            0.5208,
-            1e-4,
-            from,
-        ),
+        row("C21 doffing, mg h/m3", lock / MG / HOUR, 12.4994, 1e-4, from),
+        row("C21 share of the day, mg/m3", lock / MG / day, 0.5208, 1e-4, from),
     ]);
 }
 
 #[test]
 fn air_and_floor() {
-    let rates = |clean: f64| Rates {
-        filter: 5.0,
-        deposit: 0.69,
-        resuspend: 1e-3,
-        clean,
-    };
-    let start = Stock {
-        air: 100.0,
-        floor: 0.0,
-    };
+    let rates = |clean: f64| Rates { filter: 5.0, deposit: 0.69, resuspend: 1e-3, clean };
+    let start = Stock { air: 100.0, floor: 0.0 };
     let closed = Mixed::new(rates(0.0));
     let cleaned = Mixed::new(rates(0.05));
     let (a, b) = (closed.after(start, 10.0), cleaned.after(start, 10.0));
@@ -368,27 +233,9 @@ fn air_and_floor() {
         row("C12 floor, c = 0", a.stock.floor, 12.0220471, 1e-7, rk4),
         row("C12 air, c = 0.05", b.stock.air, 1.30454134e-3, 1e-7, rk4),
         row("C12 floor, c = 0.05", b.stock.floor, 7.35646823, 1e-7, rk4),
-        row(
-            "C12 integral of A, c = 0.05",
-            b.airborne,
-            17.5909396,
-            1e-7,
-            rk4,
-        ),
-        row(
-            "C13 c = 0: all is filtered",
-            a_end.airborne,
-            20.0,
-            1e-9,
-            "identity",
-        ),
-        row(
-            "C13 c = 0.05",
-            b_end.airborne,
-            17.6165803,
-            1e-8,
-            "identity, as printed",
-        ),
+        row("C12 integral of A, c = 0.05", b.airborne, 17.5909396, 1e-7, rk4),
+        row("C13 c = 0: all is filtered", a_end.airborne, 20.0, 1e-9, "identity"),
+        row("C13 c = 0.05", b_end.airborne, 17.6165803, 1e-8, "identity, as printed"),
         row(
             "C13 c = 0.05",
             b_end.airborne,
@@ -407,10 +254,7 @@ fn stages_limits_and_sizes() {
     let romoser = "source: Romoser, Ryder, McCoy, SMACs for manganese compounds in Mars dust";
     let sizes = Sizes::from_fraction(70.0 * UM, 20.0 * UM, 0.15).expect("a distribution");
     let break_even = |k: f64| {
-        let dust = [FineDust {
-            mass: 2.0 * 50e-3 * 0.10,
-            rate: k,
-        }];
+        let dust = [FineDust { mass: 2.0 * 50e-3 * 0.10, rate: k }];
         dust::break_even_fraction(0.3 * MG, 60.0, 24.0 * HOUR, 0.25, &dust).expect("dust comes")
     };
     let slow = room_rate() - dust::filter_rate(0.9997, 240.0 / HOUR, 60.0);
@@ -420,41 +264,11 @@ fn stages_limits_and_sizes() {
         row("C15 1000 d, mg/m3", manganese(0.0079), 2.0, 5e-2, romoser),
         row("C15 1 h, mg/m3", manganese(3.0), 790.0, 1e-2, romoser),
         row("C15 1 h, mg/m3", manganese(3.0), 789.5, 1e-4, "formula"),
-        row(
-            "C20 geometric standard deviation",
-            sizes.gsd(),
-            3.349,
-            1e-2,
-            "formula",
-        ),
-        row(
-            "C20 finer than 10 um",
-            sizes.finer(10.0 * UM),
-            0.0537,
-            1e-2,
-            "formula",
-        ),
-        row(
-            "C20 finer than 2.5 um",
-            sizes.finer(2.5 * UM),
-            0.0029,
-            1e-2,
-            "formula",
-        ),
-        row(
-            "break-even, 5 air changes",
-            break_even(room_rate()),
-            0.98,
-            1e-2,
-            "formula",
-        ),
-        row(
-            "break-even, 1 air change",
-            break_even(slow),
-            0.29,
-            1e-2,
-            "formula",
-        ),
+        row("C20 geometric standard deviation", sizes.gsd(), 3.349, 1e-2, "formula"),
+        row("C20 finer than 10 um", sizes.finer(10.0 * UM), 0.0537, 1e-2, "formula"),
+        row("C20 finer than 2.5 um", sizes.finer(2.5 * UM), 0.0029, 1e-2, "formula"),
+        row("break-even, 5 air changes", break_even(room_rate()), 0.98, 1e-2, "formula"),
+        row("break-even, 1 air change", break_even(slow), 0.29, 1e-2, "formula"),
     ]);
     assert_eq!(dust::break_even_fraction(1.0, 1.0, 1.0, 0.5, &[]), None);
 }

@@ -162,11 +162,7 @@ fn forty_minute_tissue_tensions() {
 fn exploration_atmosphere_starts_low() {
     let start = prebreathe::breathed_nitrogen(8.2 * PSI, 0.34);
     let after = tissue(start, SLOW_HALF_TIME, &[(0.0, 15.0)]);
-    let wanted = Wanted {
-        ratio: 1.223,
-        suit_pressure: 4.3 * PSI,
-        half_time: SLOW_HALF_TIME,
-    };
+    let wanted = Wanted { ratio: 1.223, suit_pressure: 4.3 * PSI, half_time: SLOW_HALF_TIME };
     let back = prebreathe::required_time(start, 0.0, wanted).expect("pure oxygen reaches it");
     let source = "pressures: NTRS 20230015380; ratios own arithmetic";
     checks! {
@@ -298,10 +294,7 @@ fn isolated_tunnel_decay() {
     let tau = leak::time_constant(730.0 * MMHG, 678.0 * MMHG, watched);
     let source = "730 to 678 mmHg in 11.5 h: press report; constants own arithmetic";
     // A conductance that gives this time constant must reproduce the watched pressures.
-    let hole = leak::Path {
-        conductance: 13.0 / tau,
-        pressure: 0.0,
-    };
+    let hole = leak::Path { conductance: 13.0 / tau, pressure: 0.0 };
     let tunnel = leak::Relaxation::of(13.0, &[hole]);
     checks! {
         "C15 time constant, h": tau / HOUR => 155.6, share(155.6, 0.005), OwnArithmetic, source;

@@ -25,10 +25,7 @@ fn agrees(what: &str, batches: &[f64], expected: f64) {
     let error = (squares / (n - 1.0) / n).sqrt();
     // An error bar wide enough to hold anything would make the comparison worthless.
     assert!(error < 0.05 * expected, "{what}: standard error {error}");
-    assert!(
-        (mean - expected).abs() < 4.0 * error,
-        "{what}: {mean} +- {error}, not {expected}"
-    );
+    assert!((mean - expected).abs() < 4.0 * error, "{what}: {mean} +- {error}, not {expected}");
 }
 
 #[derive(Clone, Copy)]
@@ -130,11 +127,7 @@ fn one_server_with_exponential_service() {
     let seen = single_server(1, Law::Exponential { rate: 1.0 });
     agrees("Wq", &per_customer(&seen, |b| b.waited), 4.0);
     agrees("W", &per_customer(&seen, |b| b.stayed), 5.0);
-    agrees(
-        "P(W > 5)",
-        &per_customer(&seen, |b| b.stayed_long),
-        0.367879441,
-    );
+    agrees("P(W > 5)", &per_customer(&seen, |b| b.stayed_long), 0.367879441);
 }
 
 /// M/D/1, load 0.8, service 1: Lq = 1.6, so Wq = Lq/0.8 = 2 by Little's law.
@@ -163,11 +156,7 @@ fn machine_repair(seed: u64, repairers: usize) -> Vec<[f64; 6]> {
     let mut calendar: Calendar<(u64, Event)> = Calendar::new(5);
     let mut renewals = [0; MACHINES as usize];
     for machine in 0..MACHINES {
-        calendar.schedule(
-            draw(&life, "life", machine, 0),
-            0,
-            (machine, Event::Arrival),
-        );
+        calendar.schedule(draw(&life, "life", machine, 0), 0, (machine, Event::Arrival));
     }
     let (mut waiting, mut in_repair) = (VecDeque::new(), 0);
     let mut batches = vec![[0.0; 6]; BATCHES + 1];
@@ -229,11 +218,7 @@ fn check_machines(seed: u64, repairers: usize, shares: &[f64], mean_down: f64, b
         batches.iter().map(one).collect()
     };
     agrees("machines down", &mean(|n, _| n), mean_down);
-    agrees(
-        "repairers at work",
-        &mean(|n, repairers| n.min(repairers)),
-        busy,
-    );
+    agrees("repairers at work", &mean(|n, repairers| n.min(repairers)), busy);
 }
 
 /// One repairer: shares of time, mean number down, share of time at work.

@@ -53,12 +53,7 @@ fn rules_of(reading: &Reading) -> Vec<&'static str> {
 
 fn shown(reading: &Reading) -> String {
     let show = |f: &vestibule::scenario::Finding| f.show(&reading.sources).to_string();
-    reading
-        .findings
-        .iter()
-        .map(show)
-        .collect::<Vec<_>>()
-        .join("\n")
+    reading.findings.iter().map(show).collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -100,12 +95,7 @@ fn all_faults_of_a_file_are_told_at_once_with_their_places() {
         .iter()
         .map(|f| {
             let place = reading.sources.place(f.at);
-            (
-                f.rule,
-                place.line - start,
-                place.column,
-                place.path.as_str(),
-            )
+            (f.rule, place.line - start, place.column, place.path.as_str())
         })
         .collect();
     let expected = [
@@ -133,15 +123,9 @@ fn remedies_name_the_nearest_thing_that_would_be_right() {
     let key = remedy("[spare.seal]\ncuont = 2\ncount = 3\n");
     assert!(key.starts_with("did you mean `count`? known keys: count, source, basis"));
     let number = remedy("[law]\nslow = 4.25\n");
-    assert!(
-        number.starts_with("write \"4.25 min\", or another unit of: "),
-        "{number}"
-    );
+    assert!(number.starts_with("write \"4.25 min\", or another unit of: "), "{number}");
     let section = remedy("[arhcitecture.x]\n");
-    assert!(
-        section.starts_with("did you mean `architecture`?"),
-        "{section}"
-    );
+    assert!(section.starts_with("did you mean `architecture`?"), "{section}");
 }
 
 #[test]
@@ -149,11 +133,7 @@ fn a_missing_section_is_told_once() {
     let (base, lock) = base();
     let start = base.find("[crew]").unwrap();
     let end = base.find("[suit.soft]").unwrap();
-    let text = format!(
-        "include = [\"lock.toml\"]\n{}{}",
-        &base[..start],
-        &base[end..]
-    );
+    let text = format!("include = [\"lock.toml\"]\n{}{}", &base[..start], &base[end..]);
     let reading = Campaign::new(&[("c.toml", &text), ("lock.toml", &lock)]).read();
     assert_eq!(rules_of(&reading), ["missing-key"]);
     assert_eq!(reading.findings[0].what, "there is no section [crew]");
@@ -171,11 +151,7 @@ fn a_fault_in_an_element_is_told_once_however_many_architectures_have_it() {
     );
     let reading = Campaign::new(&[("c.toml", &text), ("lock.toml", &lock)]).read();
     assert_eq!(rules_of(&reading), ["bare-number", "bare-number"]);
-    let shows_in: Vec<_> = reading
-        .findings
-        .iter()
-        .map(|f| f.architecture.as_deref())
-        .collect();
+    let shows_in: Vec<_> = reading.findings.iter().map(|f| f.architecture.as_deref()).collect();
     assert_eq!(shows_in, [None, Some("second")]);
 }
 
@@ -195,10 +171,7 @@ fn failure_laws_must_fit_their_trigger() {
         ("per hour outside", "{ events = 0, exposure = \"3107 h\" }"),
         ("per calendar hour", "{ rate = \"1e-4 /h\" }"),
         ("while running", "{ life = \"4000 h\", shape = 2 }"),
-        (
-            "per km driven",
-            "{ median = \"1e-4 /km\", error_factor = 5 }",
-        ),
+        ("per km driven", "{ median = \"1e-4 /km\", error_factor = 5 }"),
     ] {
         assert!(rules(when, law).is_empty(), "{when}: {law}");
     }
@@ -298,19 +271,11 @@ fn the_same_name_in_two_files_is_refused_with_both_places() {
     let (base, lock) = base();
     let text = format!("include = [\"more.toml\", \"lock.toml\", \"x/lock.toml\"]\n{base}");
     let more = "[suit.soft]\npressure = \"30 kPa\"\n";
-    let files = [
-        ("c.toml", &*text),
-        ("more.toml", more),
-        ("lock.toml", &lock),
-        ("x/lock.toml", &lock),
-    ];
+    let files =
+        [("c.toml", &*text), ("more.toml", more), ("lock.toml", &lock), ("x/lock.toml", &lock)];
     let reading = Campaign::new(&files).read();
     assert_eq!(rules_of(&reading), ["duplicate-name", "duplicate-name"]);
-    assert!(
-        reading.findings[0]
-            .what
-            .starts_with("`soft` is already written in ")
-    );
+    assert!(reading.findings[0].what.starts_with("`soft` is already written in "));
     assert_eq!(reading.sources.file(reading.findings[0].at), "more.toml");
     assert_eq!(reading.sources.file(reading.findings[1].at), "x/lock.toml");
 }
@@ -329,29 +294,15 @@ fn syntax_errors_of_all_files_are_told_together() {
     let (base, _) = base();
     let text = format!("include = [\"lock.toml\", \"more.toml\"]\n{base}");
     let lock = "[volume]\nx = \ny = 1\ny = 2\n";
-    let files = [
-        ("c.toml", &*text),
-        ("lock.toml", lock),
-        ("more.toml", "[a\n"),
-    ];
+    let files = [("c.toml", &*text), ("lock.toml", lock), ("more.toml", "[a\n")];
     let reading = Campaign::new(&files).read();
     let found: Vec<_> = reading
         .findings
         .iter()
-        .map(|f| {
-            (
-                f.rule,
-                reading.sources.file(f.at),
-                reading.sources.place(f.at).line,
-            )
-        })
+        .map(|f| (f.rule, reading.sources.file(f.at), reading.sources.place(f.at).line))
         .collect();
     let rule = "toml-syntax";
-    let expected = [
-        (rule, "lock.toml", 2),
-        (rule, "lock.toml", 4),
-        (rule, "more.toml", 1),
-    ];
+    let expected = [(rule, "lock.toml", 2), (rule, "lock.toml", 4), (rule, "more.toml", 1)];
     assert_eq!(found, expected, "{}", shown(&reading));
 }
 
@@ -363,18 +314,9 @@ fn what_only_later_versions_of_toml_have_is_refused() {
     };
     // Lines may break inside a list or a long text, not between the keys of an inline table.
     assert!(rules("{ low = \"1 min\", high = \"2 min\" }").is_empty());
-    assert_eq!(
-        rules("{ low = \"1 min\",\n high = \"2 min\" }"),
-        ["toml-syntax"]
-    );
-    assert_eq!(
-        rules("{ low = \"1 min\", high = \"2 min\", }"),
-        ["toml-syntax"]
-    );
-    assert_eq!(
-        rules("{ low = \"1 min\", high = \"2 min\" # so\n}"),
-        ["toml-syntax"]
-    );
+    assert_eq!(rules("{ low = \"1 min\",\n high = \"2 min\" }"), ["toml-syntax"]);
+    assert_eq!(rules("{ low = \"1 min\", high = \"2 min\", }"), ["toml-syntax"]);
+    assert_eq!(rules("{ low = \"1 min\", high = \"2 min\" # so\n}"), ["toml-syntax"]);
     assert_eq!(rules("\"1\\x20min\""), ["toml-syntax"]);
     assert!(rules("\"1\\u0020min\"").is_empty());
     let reading =

@@ -14,11 +14,7 @@ impl Play<'_> {
     /// Entry of a loss made by team `k`.
     pub(super) fn entry(&self, k: usize) -> Entry {
         let t = &self.teams[k];
-        Entry {
-            port: t.port,
-            contingency: t.contingency,
-            planned: !t.contingency,
-        }
+        Entry { port: t.port, contingency: t.contingency, planned: !t.contingency }
     }
 
     /// Settles a volume whose pressure or persons have changed.
@@ -53,11 +49,7 @@ impl Play<'_> {
         if self.leak_lost[o] {
             self.gas.draw(v, gas);
             let port = self.arm.layout.openings[o].port;
-            let e = Entry {
-                port,
-                contingency: false,
-                planned: false,
-            };
+            let e = Entry { port, contingency: false, planned: false };
             self.gas.lose(GasCause::Leak, gas, e);
         }
     }
@@ -74,10 +66,7 @@ impl Play<'_> {
         let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
             return;
         };
-        let (pa, pb) = (
-            self.places.pressure[a as usize],
-            self.places.pressure[b as usize],
-        );
+        let (pa, pb) = (self.places.pressure[a as usize], self.places.pressure[b as usize]);
         let (from, low) = if pa >= pb { (a, pb) } else { (b, pa) };
         let difference = (pa - pb).abs();
         let unfed = |v: u16| !self.arm.volumes[v as usize].fed;
@@ -108,10 +97,7 @@ impl Play<'_> {
     fn relax(&mut self, v: usize, dt: f64) {
         let arm = self.arm;
         let t = arm.volumes[v].temperature.of(&self.v);
-        let mut paths = [Path {
-            conductance: 0.0,
-            pressure: 0.0,
-        }; PATHS];
+        let mut paths = [Path { conductance: 0.0, pressure: 0.0 }; PATHS];
         let mut n = 0;
         for o in &arm.layout.volumes[v].openings {
             let o = *o as usize;
@@ -126,10 +112,7 @@ impl Play<'_> {
             let factor =
                 self.parts.leak[o] * crate::physics::seal::contamination(self.seal_dust[o]);
             let conductance = leak::conductance(leak * factor, at, self.gas.mix[v], t);
-            paths[n] = Path {
-                conductance,
-                pressure: self.places.pressure[w as usize],
-            };
+            paths[n] = Path { conductance, pressure: self.places.pressure[w as usize] };
             n += 1;
         }
         if n == 0 {
@@ -139,17 +122,9 @@ impl Play<'_> {
         let after = leak::Relaxation::of(self.free_volume(v), &paths[..n]).after(before, dt);
         self.places.pressure[v] = after;
         let port = arm.layout.volumes[v].port;
-        let e = Entry {
-            port,
-            contingency: false,
-            planned: false,
-        };
+        let e = Entry { port, contingency: false, planned: false };
         // What leaves a leaking volume is lost; what comes in is the store's.
-        let fate = if after < before {
-            Fate::Lost(GasCause::Leak)
-        } else {
-            Fate::Transfer
-        };
+        let fate = if after < before { Fate::Lost(GasCause::Leak) } else { Fate::Transfer };
         self.settle_volume(v, fate, e);
     }
 
@@ -167,11 +142,7 @@ impl Play<'_> {
                 let cabin = self.arm.layout.elements[e].cabin as usize;
                 let gas = self.gas.mix[cabin].split(rate * dt);
                 self.gas.draw(cabin, gas);
-                let e = Entry {
-                    port: NONE,
-                    contingency: false,
-                    planned: false,
-                };
+                let e = Entry { port: NONE, contingency: false, planned: false };
                 self.gas.lose(GasCause::Leak, gas, e);
             }
         }
@@ -209,10 +180,7 @@ impl Play<'_> {
     pub(super) fn purge(&mut self, s: usize, dt: f64, volume: usize, outside: bool, e: Entry) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let flow = GasMass::of_oxygen(kind.purge_flow.of(&self.v) * dt);
-        let n2 = GasMass {
-            oxygen: 0.0,
-            nitrogen: self.gas.suit[s].nitrogen,
-        };
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit[s].nitrogen };
         let stays = GasMass::of_oxygen(n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS);
         self.gas.suit[s] = self.gas.suit[s] - n2 + stays;
         let leaves = flow - stays + n2;

@@ -96,13 +96,7 @@ impl Play<'_> {
         let a = &self.m.activities[slot.activity as usize];
         let number = u64::from(slot.number);
         Some(a.work.value(&self.v, || {
-            self.luck.uniform(
-                self.campaign,
-                a.hash,
-                number,
-                crate::model::purpose::SLOT,
-                2,
-            )
+            self.luck.uniform(self.campaign, a.hash, number, crate::model::purpose::SLOT, 2)
         }))
     }
 
@@ -150,9 +144,8 @@ impl Play<'_> {
         l.volumes[v as usize].openings.iter().all(|o| {
             let fails = self.parts.not_holding[*o as usize] != super::hazard::NO
                 && self.seals_now(*o as usize);
-            let low = l
-                .across(*o, v)
-                .is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
+            let low =
+                l.across(*o, v).is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
             let kind = l.openings[*o as usize].kind;
             !(fails && low && kind != OpeningKind::DustDoor)
         })
@@ -171,9 +164,7 @@ impl Play<'_> {
     }
 
     fn teams_row_of(&self, p: usize) -> bool {
-        self.teams
-            .iter()
-            .any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
+        self.teams.iter().any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
     }
 
     /// A person is safe: the demand ends by the planned list or the way in use.
@@ -182,11 +173,7 @@ impl Play<'_> {
         let way = self.teams[k].way;
         self.crew[p].clock.advance(now);
         let margin = self.crew[p].clock.left(now);
-        let minutes = if margin.is_finite() {
-            margin / 60.0
-        } else {
-            self.paused_margin(p)
-        };
+        let minutes = if margin.is_finite() { margin / 60.0 } else { self.paused_margin(p) };
         let late = minutes < 0.0;
         self.stop_clock(p);
         self.book_margin(way != NONE, minutes);
@@ -212,9 +199,7 @@ impl Play<'_> {
             self.out.facts.add(Fact::RescueMinutes, minutes);
         }
         if way != NONE || late {
-            self.say(Level::Event, self.slot_of(k), |s| {
-                s.safe_words(p, outcome, minutes)
-            });
+            self.say(Level::Event, self.slot_of(k), |s| s.safe_words(p, outcome, minutes));
         }
         if late {
             self.lose_person(k, p);
@@ -231,11 +216,7 @@ impl Play<'_> {
     }
 
     fn book_margin(&mut self, contingency: bool, minutes: f64) {
-        let fact = if contingency {
-            Fact::MarginContingency
-        } else {
-            Fact::Margin
-        };
+        let fact = if contingency { Fact::MarginContingency } else { Fact::Margin };
         let f = &mut self.out.facts.value[fact as usize];
         *f = f.min(minutes);
     }
@@ -258,13 +239,8 @@ impl Play<'_> {
         self.gas.breathed += oxygen;
         self.gas.draw(volume, GasMass::of_oxygen(oxygen));
         self.gas.draw(volume, GasMass::of_oxygen(leak));
-        let e = Entry {
-            port: NONE,
-            contingency: false,
-            planned: true,
-        };
-        self.gas
-            .lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
+        let e = Entry { port: NONE, contingency: false, planned: true };
+        self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
@@ -309,10 +285,7 @@ impl Play<'_> {
     /// Ends the campaign for a cause, once.
     pub(super) fn end_campaign(&mut self, cause: u16) {
         if self.ending.is_none() {
-            self.ending = Some(Ending {
-                at: self.now,
-                cause,
-            });
+            self.ending = Some(Ending { at: self.now, cause });
             self.out.facts.value[Fact::CampaignCutShort as usize] = 1.0;
             self.say(Level::Event, None, |s| {
                 format!("the campaign ends: {}", s.m.causes[cause as usize])
@@ -336,10 +309,7 @@ impl Play<'_> {
         self.out.facts.add(Fact::HavenMissed, 1.0);
         self.book_margin(true, f64::NEG_INFINITY);
         self.say(Level::Event, self.slot_of(k), |s| {
-            format!(
-                "{} did not reach a haven before life support ended",
-                s.m.crew.names[p]
-            )
+            format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
         });
         self.places.person[p].at = Where::Gone;
         self.teams[k].members &= !(1 << p);

@@ -16,8 +16,7 @@ impl Play<'_> {
             _ => NONE,
         };
         let place = (room != NONE).then_some(room);
-        self.exposure
-            .enter(&mut self.rooms, p as u16, place, self.now);
+        self.exposure.enter(&mut self.rooms, p as u16, place, self.now);
     }
 
     /// Room of a volume that has gas in it.
@@ -67,11 +66,8 @@ impl Play<'_> {
         }
         let slot = self.m.slots[t.slot as usize];
         let activity = &self.m.activities[slot.activity as usize];
-        let share = if activity.nominal_hours > 0.0 {
-            t.done / activity.nominal_hours
-        } else {
-            0.0
-        };
+        let share =
+            if activity.nominal_hours > 0.0 { t.done / activity.nominal_hours } else { 0.0 };
         let members = t.members;
         self.teams[k].dusted = true;
         for (rank, p) in each_of(members).enumerate() {
@@ -103,10 +99,7 @@ impl Play<'_> {
         if stage.kind != StageKind::Cleaning || self.parts.stage_lost[s as usize] != u16::MAX {
             return;
         }
-        let skipped = matches!(
-            row.incapacitated,
-            Some(crate::scenario::Incapacitated::Skip)
-        );
+        let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));
         let clean = if skipped { who & !self.hurt } else { who };
         for p in each_of(clean) {
             let suit = self.places.person[p].suit;
@@ -202,9 +195,7 @@ impl Play<'_> {
         let Some(s) = self.places.suit_at(berth) else {
             return;
         };
-        let share = self.arm.openings[b.interface as usize]
-            .dust_share
-            .of(&self.v);
+        let share = self.arm.openings[b.interface as usize].dust_share.of(&self.v);
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 

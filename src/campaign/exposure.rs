@@ -105,21 +105,10 @@ pub struct Exposure {
 impl Exposure {
     /// For a crew of at most 64.
     pub fn new(people: usize) -> Self {
-        assert!(
-            people <= 64,
-            "exposure is kept for at most 64 persons, not {people}"
-        );
-        let person = || Person {
-            stays: Vec::new(),
-            worst: Worst::default(),
-            dose: 0.0,
-        };
+        assert!(people <= 64, "exposure is kept for at most 64 persons, not {people}");
+        let person = || Person { stays: Vec::new(), worst: Worst::default(), dose: 0.0 };
         let people = (0..people).map(|_| person()).collect();
-        let mut all = Self {
-            people,
-            marks: Vec::new(),
-            totals: Vec::new(),
-        };
+        let mut all = Self { people, marks: Vec::new(), totals: Vec::new() };
         all.reset();
         all
     }
@@ -157,12 +146,7 @@ impl Exposure {
             rooms.set_people(v, rooms.people(v) & !bit);
             self.set_known(rooms, v);
         }
-        let mut stay = Stay {
-            since: t,
-            room: place,
-            total,
-            ..Stay::BEFORE
-        };
+        let mut stay = Stay { since: t, room: place, total, ..Stay::BEFORE };
         if let Some(v) = place {
             rooms.advance(v, t);
             // Those already here are told first: what happened before is not the newcomer's.
@@ -172,12 +156,7 @@ impl Exposure {
             worst.peak = worst.peak.max(rooms.concentration(v));
             self.set_known(rooms, v);
             let now = rooms.reading(v);
-            stay = Stay {
-                entered: now.breathed,
-                over: now.over,
-                entry: now.entry,
-                ..stay
-            };
+            stay = Stay { entered: now.breathed, over: now.over, entry: now.entry, ..stay };
         }
         self.people[usize::from(person)].stays.push(stay);
     }
@@ -190,10 +169,7 @@ impl Exposure {
         assert!(t >= last, "a mark at {t} s after one at {last} s");
         let crew = self.people.len();
         // Last mark before every window start that counts now.
-        let old = self
-            .marks
-            .partition_point(|mark| *mark <= last - WINDOW)
-            .saturating_sub(1);
+        let old = self.marks.partition_point(|mark| *mark <= last - WINDOW).saturating_sub(1);
         for i in 0..crew {
             let person = &self.people[i];
             if let Some(v) = person.stay().room {
@@ -227,14 +203,11 @@ impl Exposure {
 
     /// The worst of all persons, each value by itself. `None` where there is nobody.
     pub fn worst(&self) -> Option<Worst> {
-        self.people
-            .iter()
-            .map(|person| person.worst)
-            .reduce(|a, b| Worst {
-                average: a.average.max(b.average),
-                peak: a.peak.max(b.peak),
-                over_limit: a.over_limit.max(b.over_limit),
-            })
+        self.people.iter().map(|person| person.worst).reduce(|a, b| Worst {
+            average: a.average.max(b.average),
+            peak: a.peak.max(b.peak),
+            over_limit: a.over_limit.max(b.over_limit),
+        })
     }
 
     /// Credits everybody in `v` with the highest concentration since they were last told.
@@ -261,33 +234,19 @@ impl Exposure {
             self.enter(rooms, person as u16, None, t);
         } else {
             let total = self.people[person].stay().total;
-            self.people[person].stays.push(Stay {
-                since: t,
-                total,
-                ..Stay::BEFORE
-            });
+            self.people[person].stays.push(Stay { since: t, total, ..Stay::BEFORE });
         }
     }
 
     /// Drops what no later window needs: what ended at or before `cut`.
     fn trim(&mut self, rooms: &mut Rooms, cut: f64) {
         rooms.trim(cut);
-        for person in self
-            .people
-            .iter_mut()
-            .filter(|person| person.stays.len() > KEEP)
-        {
-            let old = person
-                .stays
-                .partition_point(|stay| stay.since < cut)
-                .saturating_sub(1);
+        for person in self.people.iter_mut().filter(|person| person.stays.len() > KEEP) {
+            let old = person.stays.partition_point(|stay| stay.since < cut).saturating_sub(1);
             person.stays.drain(..old);
         }
         if self.marks.len() > KEEP {
-            let old = self
-                .marks
-                .partition_point(|mark| *mark <= cut)
-                .saturating_sub(1);
+            let old = self.marks.partition_point(|mark| *mark <= cut).saturating_sub(1);
             self.marks.drain(..old);
             self.totals.drain(..old * self.people.len());
         }

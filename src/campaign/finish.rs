@@ -23,11 +23,7 @@ impl Play<'_> {
 
     /// The planned end, or when the trouble that ended the campaign was over.
     fn end_time(&self) -> f64 {
-        if self.ending.is_some() {
-            self.now
-        } else {
-            self.now.max(self.m.horizon)
-        }
+        if self.ending.is_some() { self.now } else { self.now.max(self.m.horizon) }
     }
 
     /// Slots that never came because the campaign ended early.
@@ -62,10 +58,7 @@ impl Play<'_> {
         set(Fact::AirVented, vented);
         set(Fact::AirVentedPlanned, vented_planned);
         set(Fact::Bioburden, burden.map_or(0.0, |b| b * vented));
-        set(
-            Fact::BioburdenPlanned,
-            burden.map_or(0.0, |b| b * vented_planned),
-        );
+        set(Fact::BioburdenPlanned, burden.map_or(0.0, |b| b * vented_planned));
         if burden.is_none() {
             f.absent |= 1 << Fact::Bioburden as u32 | 1 << Fact::BioburdenPlanned as u32;
         }
@@ -123,11 +116,7 @@ impl Play<'_> {
             return;
         }
         let law = &self.room_table.laws[play.room as usize];
-        let rate = law
-            .bins()
-            .iter()
-            .map(|b| b.rates().filter + b.rates().deposit)
-            .sum::<f64>()
+        let rate = law.bins().iter().map(|b| b.rates().filter + b.rates().deposit).sum::<f64>()
             / law.bins().len() as f64;
         let release = crate::physics::dust::largest_release(
             self.m.body.dust_limit,
@@ -167,9 +156,6 @@ impl Play<'_> {
     pub fn gas_error(&self, start: crate::physics::gas::GasMass) -> [f64; 2] {
         let now = self.gas.everything();
         let rel = |a: f64, b: f64| (a - b).abs() / a.abs().max(1.0);
-        [
-            rel(start.oxygen, now.oxygen),
-            rel(start.nitrogen, now.nitrogen),
-        ]
+        [rel(start.oxygen, now.oxygen), rel(start.nitrogen, now.nitrogen)]
     }
 }

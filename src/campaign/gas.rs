@@ -53,9 +53,7 @@ pub struct Entry {
 impl GasBooks {
     /// Empties the books; sizes stay.
     pub fn clear(&mut self) {
-        self.lost
-            .iter_mut()
-            .for_each(|l| *l = [GasMass::NONE; GAS_CAUSES.len()]);
+        self.lost.iter_mut().for_each(|l| *l = [GasMass::NONE; GAS_CAUSES.len()]);
         self.breathed = 0.0;
         self.planned = 0.0;
         self.vented = [0.0; 2];
@@ -111,10 +109,7 @@ impl GasBooks {
 
     /// All that was lost.
     pub fn lost_total(&self) -> GasMass {
-        self.lost
-            .iter()
-            .flatten()
-            .fold(GasMass::NONE, |a, b| a + *b)
+        self.lost.iter().flatten().fold(GasMass::NONE, |a, b| a + *b)
     }
 
     /// Everything the books know to be somewhere, lost and breathed included: constant but for
@@ -125,10 +120,7 @@ impl GasBooks {
             sum += self.mix[v].split(*c);
         }
         self.store.iter().chain(&self.suit).for_each(|g| sum += *g);
-        sum += GasMass {
-            oxygen: self.breathed,
-            nitrogen: 0.0,
-        };
+        sum += GasMass { oxygen: self.breathed, nitrogen: 0.0 };
         sum
     }
 }

@@ -128,9 +128,7 @@ impl Play<'_> {
     fn draw_threshold(&mut self, pm: usize) {
         let hash = self.arm.part_modes[pm].hash;
         let occasion = u64::from(self.parts.renewal[pm]);
-        let u = self
-            .luck
-            .uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
+        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
         self.parts.left[pm] = -u.ln();
         if self.mode_of(pm).trigger == Trigger::Hour {
             self.plan_calendar_failure(pm);
@@ -156,9 +154,7 @@ impl Play<'_> {
     fn draw_group(&mut self, g: usize) {
         let occasion = u64::from(self.parts.group_renewal[g]);
         let hash = self.arm.groups[g].hash;
-        let u = self
-            .luck
-            .uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
+        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
         self.parts.group_left[g] = -u.ln();
         let m = &self.m.modes[self.arm.groups[g].mode as usize];
         if let (Trigger::Hour, Hazard::Rate(r), Some((_, beta))) = (m.trigger, m.hazard, m.group) {
@@ -253,9 +249,7 @@ impl Play<'_> {
 
     fn cross_group(&mut self, g: usize) {
         self.out.record.groups |= 1 << g.min(63);
-        self.say(Level::Event, None, |s| {
-            format!("common cause: {}", s.arm.groups[g].name)
-        });
+        self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
             let pm = self.arm.groups[g].members[i] as usize;
             if !self.parts.struck[pm] {
@@ -330,16 +324,9 @@ impl Play<'_> {
     fn tell_strike(&mut self, pm: usize, lasting: bool) {
         self.say(Level::Event, None, |s| {
             let m = s.mode_of(pm);
-            let hidden = if lasting && m.noticed != Noticed::AtOnce {
-                " (not noticed yet)"
-            } else {
-                ""
-            };
-            format!(
-                "{} strikes {}{hidden}",
-                m.name,
-                s.part_path(s.arm.part_modes[pm].part)
-            )
+            let hidden =
+                if lasting && m.noticed != Noticed::AtOnce { " (not noticed yet)" } else { "" };
+            format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))
         });
     }
 
@@ -373,11 +360,8 @@ impl Play<'_> {
         if self.places.opening[o].stuck != Stuck::Free {
             return false;
         }
-        self.places.opening[o].stuck = if effect == Effect::StuckShut {
-            Stuck::Shut
-        } else {
-            Stuck::Open
-        };
+        self.places.opening[o].stuck =
+            if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
         self.places.opening[o].known = false;
         self.parts.stuck_by[o] = pm as u16;
         true
@@ -485,9 +469,7 @@ impl Play<'_> {
             return true;
         }
         let (path, occasion, index) = address;
-        self.luck
-            .uniform(self.campaign, path, occasion, purpose, index)
-            < p
+        self.luck.uniform(self.campaign, path, occasion, purpose, index) < p
     }
 
     /// Finds hidden failures whose time is the inspection.
@@ -520,11 +502,7 @@ impl Play<'_> {
             });
             if !of_berth {
                 let pm = self.parts.stuck_by[*o as usize];
-                return Some(if pm == NO {
-                    0
-                } else {
-                    self.mode_of(pm as usize).cause
-                });
+                return Some(if pm == NO { 0 } else { self.mode_of(pm as usize).cause });
             }
         }
         None
@@ -539,10 +517,7 @@ impl Play<'_> {
                 let s = &self.places.opening[o as usize];
                 !(s.known && s.stuck != Stuck::Free)
             };
-            let suit = self
-                .places
-                .suit_at(**b)
-                .is_some_and(|s| self.places.suit[s].usable);
+            let suit = self.places.suit_at(**b).is_some_and(|s| self.places.suit[s].usable);
             suit && free(berth.interface) && free(berth.port_hatch) && free(berth.suit_hatch)
         };
         l.ports[port as usize].berths.iter().filter(ready).count() as u32

@@ -46,12 +46,7 @@ impl<'m> Player<'m> {
         let mut values = Vec::new();
         model.params.prepare(luck, &mut values);
         let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
-        Player {
-            model,
-            luck,
-            values,
-            plays,
-        }
+        Player { model, luck, values, plays }
     }
 
     /// Plays campaign `index` of every architecture; outcomes are parallel to [`Model::arms`].

@@ -46,11 +46,7 @@ impl Clock {
         Clock {
             open: false,
             paused: false,
-            support: LifeSupport {
-                primary: 0.0,
-                battery: 0.0,
-                secondary: 0.0,
-            },
+            support: LifeSupport { primary: 0.0, battery: 0.0, secondary: 0.0 },
             power: 1.0,
             since: 0.0,
             started: 0.0,
@@ -79,20 +75,12 @@ impl Clock {
 
     /// When it ends at the present power, s.
     pub fn end(&self) -> f64 {
-        if self.paused {
-            f64::INFINITY
-        } else {
-            self.since + self.support.left(self.power)
-        }
+        if self.paused { f64::INFINITY } else { self.since + self.support.left(self.power) }
     }
 
     /// Seconds left at `t`; negative when over.
     pub fn left(&self, t: f64) -> f64 {
-        if self.paused {
-            f64::INFINITY
-        } else {
-            self.end() - t
-        }
+        if self.paused { f64::INFINITY } else { self.end() - t }
     }
 }
 
@@ -169,12 +157,7 @@ impl Crewmate {
         if self.tissue == self.breathed {
             return self.tissue;
         }
-        tissue_after(
-            self.tissue,
-            self.breathed,
-            t - self.tissue_at,
-            SLOW_HALF_TIME,
-        )
+        tissue_after(self.tissue, self.breathed, t - self.tissue_at, SLOW_HALF_TIME)
     }
 }
 

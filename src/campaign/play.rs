@@ -196,9 +196,7 @@ impl<'m> Play<'m> {
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,
-            unfed: (1..l.volumes.len() as u16)
-                .filter(|v| !arm.volumes[*v as usize].fed)
-                .collect(),
+            unfed: (1..l.volumes.len() as u16).filter(|v| !arm.volumes[*v as usize].fed).collect(),
             unfed_since: 0.0,
             gas: GasBooks {
                 content: vec![0.0; l.volumes.len()],
@@ -215,11 +213,7 @@ impl<'m> Play<'m> {
             leak_lost: vec![false; l.openings.len()],
             shell_since: 0.0,
             rooms: Rooms::new(),
-            room_table: RoomTable {
-                laws: Vec::new(),
-                start: Vec::new(),
-                limit: m.body.dust_limit,
-            },
+            room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),
             suit_dust: vec![[0.0; 4]; l.suits.len()],
             seal_dust: vec![0.0; l.openings.len()],
@@ -230,12 +224,7 @@ impl<'m> Play<'m> {
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
             rovers: vec![
-                Rover {
-                    traverse: NONE,
-                    driving: 0.0,
-                    distance: 0.0,
-                    stuck: false
-                };
+                Rover { traverse: NONE, driving: 0.0, distance: 0.0, stuck: false };
                 l.elements.len()
             ],
             traverse_cause: vec![NONE; m.traverses.len()],
@@ -256,11 +245,7 @@ impl<'m> Play<'m> {
         let mut events: u64 = 0;
         while let Some((t, event)) = self.calendar.pop() {
             events += 1;
-            assert!(
-                events < EVENTS,
-                "campaign {index} of {} does not end",
-                self.arm.name
-            );
+            assert!(events < EVENTS, "campaign {index} of {} does not end", self.arm.name);
             self.now = t;
             self.happen(event);
             if self.over() {
@@ -379,10 +364,8 @@ impl<'m> Play<'m> {
     fn begin_gas(&mut self) {
         self.gas.clear();
         for (s, store) in self.m.stores.iter().enumerate() {
-            self.gas.store[s] = GasMass {
-                oxygen: store.oxygen.of(&self.v),
-                nitrogen: store.nitrogen.of(&self.v),
-            };
+            self.gas.store[s] =
+                GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
         }
         for v in 1..self.arm.layout.volumes.len() {
             self.gas.content[v] = self.content_now(v);
@@ -417,17 +400,9 @@ impl<'m> Play<'m> {
         if play.gap {
             return play.gas.of(&self.v);
         }
-        let persons = self
-            .places
-            .persons_in(&self.arm.layout, v as u16)
-            .count_ones();
+        let persons = self.places.persons_in(&self.arm.layout, v as u16).count_ones();
         let displaces = self.m.crew.displaces.of(&self.v);
-        gas::free_volume(
-            play.gas.of(&self.v),
-            persons,
-            displaces,
-            play.gear.of(&self.v),
-        )
+        gas::free_volume(play.gas.of(&self.v), persons, displaces, play.gear.of(&self.v))
     }
 
     /// Gas in a volume as it stands, kg.
@@ -454,9 +429,7 @@ impl<'m> Play<'m> {
             let law = self.room_law(v);
             self.room_table.laws.push(law);
             let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
-            self.room_table
-                .start
-                .push(if full { Some(play.room) } else { None });
+            self.room_table.start.push(if full { Some(play.room) } else { None });
         }
         self.rooms.reset(&self.room_table);
         self.exposure.reset();
@@ -490,10 +463,7 @@ impl<'m> Play<'m> {
                 density: value(self.m.body.dust_density),
                 shape: value(self.m.body.dust_shape),
             },
-            air: Air {
-                temperature: value(play.temperature),
-                pressure,
-            },
+            air: Air { temperature: value(play.temperature), pressure },
         })
     }
 
@@ -509,12 +479,7 @@ impl<'m> Play<'m> {
         self.lost_element.fill(false);
         for (e, r) in self.rovers.iter_mut().enumerate() {
             let distance = self.arm.elements[e].distance.of(&self.v);
-            *r = Rover {
-                traverse: NONE,
-                driving: 0.0,
-                distance,
-                stuck: false,
-            };
+            *r = Rover { traverse: NONE, driving: 0.0, distance, stuck: false };
         }
     }
 
@@ -577,12 +542,7 @@ impl<'m> Play<'m> {
         text: impl FnOnce(&Self) -> String,
     ) {
         if self.story.is_some() {
-            let line = Line {
-                time: self.now,
-                slot,
-                level,
-                text: text(self),
-            };
+            let line = Line { time: self.now, slot, level, text: text(self) };
             if let Some(s) = &mut self.story {
                 s.lines.push(line);
             }
@@ -591,13 +551,8 @@ impl<'m> Play<'m> {
 
     /// Names of a set of persons.
     pub(super) fn names(&self, crew: Crew) -> String {
-        let all: Vec<&str> = crate::layout::each_of(crew)
-            .map(|p| self.m.crew.names[p].as_str())
-            .collect();
-        if all.is_empty() {
-            "nobody".into()
-        } else {
-            all.join(" and ")
-        }
+        let all: Vec<&str> =
+            crate::layout::each_of(crew).map(|p| self.m.crew.names[p].as_str()).collect();
+        if all.is_empty() { "nobody".into() } else { all.join(" and ") }
     }
 }

@@ -119,6 +119,7 @@ impl Play<'_> {
             }
         }
         self.restore_ports();
+        self.hang_suits_back();
     }
 
     /// The next waiting job in order of finding after number `last`.
@@ -137,9 +138,7 @@ impl Play<'_> {
             return false;
         };
         let port = self.arm.layout.openings[o as usize].port;
-        self.teams
-            .iter()
-            .any(|t| t.phase == Phase::Stranded && t.home_port == port)
+        self.teams.iter().any(|t| t.phase == Phase::Stranded && t.home_port == port)
     }
 
     fn try_start(&mut self, j: usize) {
@@ -155,7 +154,7 @@ impl Play<'_> {
         }
         let e = self.element_of(what);
         let free = each_of(self.inside_of_element(e))
-            .filter(|p| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse))
+            .filter(|p| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere))
             .take(need as usize)
             .fold(0, |c: Crew, p| c | 1 << p);
         if free.count_ones() < need {
@@ -183,9 +182,8 @@ impl Play<'_> {
         };
         let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
         let (luck, campaign) = (self.luck, self.campaign);
-        let takes = r.takes.value(&self.v, || {
-            luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0)
-        });
+        let takes =
+            r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
         if let Some(s) = r.spare {
             self.spares[s as usize] -= 1;
             self.out.facts.add(Fact::SparesUsed, 1.0);
@@ -222,11 +220,7 @@ impl Play<'_> {
         match what {
             What::Part(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
-                format!(
-                    "{} ({})",
-                    self.part_path(pm.part),
-                    self.m.modes[pm.mode as usize].name
-                )
+                format!("{} ({})", self.part_path(pm.part), self.m.modes[pm.mode as usize].name)
             }
             What::Suit(s, mode) => {
                 let path = &self.arm.layout.suits[s as usize].path;
@@ -309,11 +303,7 @@ impl Play<'_> {
         let occasion = self.repair_occasion(what) << 8 | u64::from(job.attempt);
         let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
         self.say(Level::Event, None, |s| {
-            let how = if worked {
-                "mended"
-            } else {
-                "the repair did not work"
-            };
+            let how = if worked { "mended" } else { "the repair did not work" };
             format!("{}: {how}", s.what_words(what))
         });
         for p in each_of(job.crew) {
@@ -422,11 +412,7 @@ impl Play<'_> {
         self.astray[port as usize] = off;
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.ports[port as usize].name;
-            let how = if off {
-                "is still not at rest"
-            } else {
-                "is at rest again"
-            };
+            let how = if off { "is still not at rest" } else { "is at rest again" };
             format!("port {name} {how}")
         });
         if off {

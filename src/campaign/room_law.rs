@@ -44,10 +44,7 @@ impl Fine {
 
     /// One bin by itself.
     pub(super) fn bin(&self, i: usize) -> Stock {
-        Stock {
-            air: self.air[i],
-            floor: self.floor[i],
-        }
+        Stock { air: self.air[i], floor: self.floor[i] }
     }
 }
 
@@ -67,12 +64,7 @@ impl RoomLaw {
         let bin = |i: usize| {
             let speed = dust::settling_speed(c.grain, DIAMETERS[i], c.gravity, c.air);
             let deposit = dust::deposition_rate(speed, c.height, c.deposition);
-            Mixed::new(Rates {
-                filter,
-                deposit,
-                resuspend: c.resuspension,
-                clean: 0.0,
-            })
+            Mixed::new(Rates { filter, deposit, resuspend: c.resuspension, clean: 0.0 })
         };
         Self::from_bins(c.volume, [bin(0), bin(1)])
     }
@@ -80,15 +72,8 @@ impl RoomLaw {
     /// Law with given rates, in a volume of `volume` m3. Continuous cleaning has no book here, so
     /// that its rate must be zero.
     pub fn from_bins(volume: f64, bins: [Mixed; FINE]) -> Self {
-        assert!(
-            bins.iter().all(|b| b.rates().clean == 0.0),
-            "continuous cleaning is not booked"
-        );
-        Self {
-            per_volume: 1.0 / volume,
-            together: Together::new(&bins),
-            bins,
-        }
+        assert!(bins.iter().all(|b| b.rates().clean == 0.0), "continuous cleaning is not booked");
+        Self { per_volume: 1.0 / volume, together: Together::new(&bins), bins }
     }
 
     /// The two fine bins.

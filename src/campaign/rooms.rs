@@ -80,8 +80,7 @@ impl Rooms {
         assert!(table.limit > 0.0, "the dust limit must be above zero");
         self.laws.clone_from(&table.laws);
         self.limit = table.limit;
-        self.rooms
-            .resize_with(table.start.len(), || Room::fresh(None, Vec::new()));
+        self.rooms.resize_with(table.start.len(), || Room::fresh(None, Vec::new()));
         for (room, law) in self.rooms.iter_mut().zip(&table.start) {
             *room = Room::fresh(*law, std::mem::take(&mut room.log));
         }
@@ -92,11 +91,7 @@ impl Rooms {
     pub fn advance(&mut self, v: u16, t: f64) {
         let room = &mut self.rooms[usize::from(v)];
         let dt = t - room.at;
-        assert!(
-            dt >= 0.0,
-            "volume {v} is at {} s and was asked for {t} s",
-            room.at
-        );
+        assert!(dt >= 0.0, "volume {v} is at {} s and was asked for {t} s", room.at);
         if dt == 0.0 {
             return;
         }
@@ -257,10 +252,7 @@ impl Rooms {
     pub fn balance(&self, v: u16) -> Balance {
         let room = self.room(v);
         let books = &room.books;
-        let mut balance = Balance {
-            came: books.arrived,
-            found: room.floor(),
-        };
+        let mut balance = Balance { came: books.arrived, found: room.floor() };
         add(&mut balance.came, books.moved, 1.0);
         for part in [books.filter, books.cleaned, books.lost] {
             add(&mut balance.found, part, 1.0);
@@ -314,10 +306,7 @@ impl Rooms {
     pub(super) fn take_recent(&mut self, v: u16) -> (f64, f64) {
         let room = &mut self.rooms[usize::from(v)];
         let now = concentration(room, &self.laws);
-        (
-            std::mem::replace(&mut room.recent, now).max(now),
-            room.known,
-        )
+        (std::mem::replace(&mut room.recent, now).max(now), room.known)
     }
 
     /// Everybody in volume `v` has met at least this concentration.
@@ -330,11 +319,7 @@ impl Rooms {
     pub(super) fn reading(&self, v: u16) -> Reading {
         let room = self.room(v);
         let entry = room.dropped + room.log.len().saturating_sub(1);
-        Reading {
-            breathed: room.breathed,
-            over: room.over,
-            entry,
-        }
+        Reading { breathed: room.breathed, over: room.over, entry }
     }
 
     /// Kept part of the log of volume `v` and how many entries were dropped before it.
@@ -357,10 +342,7 @@ impl Rooms {
     /// Drops log entries that end at or before `cut`, where a log has grown long.
     pub(super) fn trim(&mut self, cut: f64) {
         for room in self.rooms.iter_mut().filter(|room| room.log.len() > LOG) {
-            let old = room
-                .log
-                .partition_point(|moment| moment.at < cut)
-                .saturating_sub(1);
+            let old = room.log.partition_point(|moment| moment.at < cut).saturating_sub(1);
             room.log.drain(..old);
             room.dropped += old;
         }

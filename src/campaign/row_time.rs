@@ -72,8 +72,7 @@ impl Play<'_> {
             }
             let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
             let index = 1 << 30 | (index as u32) << 8 | u32::from(t.tries);
-            self.luck
-                .uniform(self.campaign, path, t.occasion, purpose::LEG, index)
+            self.luck.uniform(self.campaign, path, t.occasion, purpose::LEG, index)
         })
     }
 
@@ -96,9 +95,7 @@ impl Play<'_> {
         };
         let (path, occasion, index) = self.row_address(k, i, 3);
         let (luck, campaign) = (self.luck, self.campaign);
-        add + law.value(&self.v, || {
-            luck.uniform(campaign, path, occasion, purpose::MEDICAL, index)
-        })
+        add + law.value(&self.v, || luck.uniform(campaign, path, occasion, purpose::MEDICAL, index))
     }
 
     /// Largest slowness of the openings of a row.
@@ -154,14 +151,7 @@ impl Play<'_> {
             gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
         let t = self.arm.volumes[v].temperature.of(&self.v);
         let volume = self.free_volume(v);
-        gas::vent::time(
-            volume,
-            orifice,
-            (from, to),
-            self.arm.layout.ambient,
-            self.gas.mix[v],
-            t,
-        )
+        gas::vent::time(volume, orifice, (from, to), self.arm.layout.ambient, self.gas.mix[v], t)
     }
 
     fn repress_time(&self, row: &Row, who: Crew) -> f64 {
@@ -171,11 +161,7 @@ impl Play<'_> {
             let Aim::Pascal(to) = row.to else { return 0.0 };
             let low = each_of(who).fold(to, |x: f64, p| {
                 let s = self.places.person[p].suit;
-                if s == NONE {
-                    x
-                } else {
-                    x.min(self.places.suit[s as usize].pressure)
-                }
+                if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure) }
             });
             return gas::repress_time(low, to, rate);
         }
@@ -183,11 +169,7 @@ impl Play<'_> {
         vols[..n].iter().fold(0.0, |t: f64, v| {
             let to = self.places.level(l, row, *v);
             let from = self.places.pressure[*v as usize];
-            t.max(if to > from {
-                gas::repress_time(from, to, rate)
-            } else {
-                0.0
-            })
+            t.max(if to > from { gas::repress_time(from, to, rate) } else { 0.0 })
         })
     }
 
@@ -208,10 +190,7 @@ impl Play<'_> {
             let breathed = prebreathe::breathed_nitrogen(pressure, oxygen);
             let tissue = self.crew[p].tissue_now(self.now_of(p));
             let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
-            t.max(prebreathe::planned_time(
-                need,
-                self.m.rules.prebreathe_least.of(&self.v),
-            ))
+            t.max(prebreathe::planned_time(need, self.m.rules.prebreathe_least.of(&self.v)))
         })
     }
 
@@ -236,11 +215,7 @@ impl Play<'_> {
             Where::Berth(b) => {
                 let s = self.places.person[p].suit;
                 let _ = b;
-                if s == NONE {
-                    0.0
-                } else {
-                    self.places.suit[s as usize].pressure
-                }
+                if s == NONE { 0.0 } else { self.places.suit[s as usize].pressure }
             }
             Where::Gone => 0.0,
         }
@@ -259,12 +234,7 @@ impl Play<'_> {
     pub(super) fn metres_to(&self, k: usize, e: u16) -> f64 {
         let t = &self.teams[k];
         let port = t.home_port.min(t.port);
-        let host = self
-            .arm
-            .layout
-            .ports
-            .get(port as usize)
-            .map_or(0, |p| p.element);
+        let host = self.arm.layout.ports.get(port as usize).map_or(0, |p| p.element);
         let here = self.rovers[host as usize].distance;
         (self.rovers[e as usize].distance - here).abs()
     }
@@ -273,12 +243,7 @@ impl Play<'_> {
     pub(super) fn pace(&self, crew: Crew, by: By) -> f64 {
         let mean = |v: &Vary| v.value(&self.v, || 0.5);
         if matches!(by, By::Rover | By::RoverOutside) {
-            let speed = self
-                .arm
-                .elements
-                .iter()
-                .find_map(|e| e.speed)
-                .map(|p| p.of(&self.v));
+            let speed = self.arm.elements.iter().find_map(|e| e.speed).map(|p| p.of(&self.v));
             if let Some(s) = speed {
                 return s;
             }
@@ -288,11 +253,7 @@ impl Play<'_> {
             return mean(&self.m.crew.walk_speed);
         }
         let carried = each_of(hurt).any(|p| self.crew[p].severity != Severity::Helped);
-        if carried {
-            mean(&self.m.crew.stretcher_speed)
-        } else {
-            mean(&self.m.crew.helped_speed)
-        }
+        if carried { mean(&self.m.crew.stretcher_speed) } else { mean(&self.m.crew.helped_speed) }
     }
 
     fn wait_time(&self, k: usize, row: &Row, takes: f64) -> f64 {
@@ -306,17 +267,9 @@ impl Play<'_> {
     pub(super) fn mean_time(&self, k: usize, list: u16, safe: bool) -> f64 {
         let play = &self.arm.lists[list as usize];
         let n = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
-        let rows = if safe {
-            play.mean_safe[n]
-        } else {
-            play.mean_total[n]
-        };
+        let rows = if safe { play.mean_safe[n] } else { play.mean_total[n] };
         let hurt = self.teams[k].members & self.hurt;
-        let extra = if hurt == 0 {
-            0.0
-        } else {
-            self.casualty_mean(list)
-        };
+        let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
         let travel = match play.travels_to {
             NONE => 0.0,
             e => self.metres_to(k, e) / self.pace(self.teams[k].members, By::Foot),

@@ -45,11 +45,7 @@ impl Play<'_> {
     }
 
     fn weather_cause(&self) -> Option<u16> {
-        self.sky
-            .iter()
-            .zip(&self.m.events)
-            .find(|(s, _)| s.active)
-            .map(|(_, e)| e.cause)
+        self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active).map(|(_, e)| e.cause)
     }
 
     fn roster_obstacle(&self, slot: &Slot) -> Option<u16> {
@@ -134,14 +130,8 @@ impl Play<'_> {
         if p.berths.is_empty() {
             let cabin = self.arm.layout.elements[p.element as usize].cabin;
             let near = p.volumes.iter().copied().chain([cabin]);
-            let most = near
-                .map(|v| self.places.stowed(&self.arm.layout, v).count())
-                .max();
-            return if most.unwrap_or(0) >= team as usize {
-                p.egress
-            } else {
-                NONE
-            };
+            let most = near.map(|v| self.places.stowed(&self.arm.layout, v).count()).max();
+            return if most.unwrap_or(0) >= team as usize { p.egress } else { NONE };
         }
         if self.berths_ready(port) >= team {
             return p.egress;
@@ -153,7 +143,7 @@ impl Play<'_> {
     }
 
     /// Suits whose home is a berth of the port and that are stowed indoors, usable.
-    fn indoor_suits(&self, port: u16) -> impl Iterator<Item = usize> + '_ {
+    pub(super) fn indoor_suits(&self, port: u16) -> impl Iterator<Item = usize> + '_ {
         let l = &self.arm.layout;
         let berths = &l.ports[port as usize].berths;
         let host = l.elements[l.ports[port as usize].element as usize].cabin;
@@ -346,9 +336,7 @@ impl Play<'_> {
         let hours = activity.planned / 3600.0 * f64::from(activity.team);
         self.out.facts.add(Fact::SortiesCancelled, 1.0);
         self.lose_hours(cause, hours);
-        self.say(Level::Sortie, Some(i), |s| {
-            format!("cancelled: {}", s.m.causes[cause as usize])
-        });
+        self.say(Level::Sortie, Some(i), |s| format!("cancelled: {}", s.m.causes[cause as usize]));
     }
 
     /// Adds crew time of overhead, s.
@@ -365,13 +353,7 @@ impl Play<'_> {
     /// A draw of a slot's record.
     fn slot_draw(&self, slot: &Slot, index: u32) -> f64 {
         let a = &self.m.activities[slot.activity as usize];
-        self.luck.uniform(
-            self.campaign,
-            a.hash,
-            u64::from(slot.number),
-            purpose::SLOT,
-            index,
-        )
+        self.luck.uniform(self.campaign, a.hash, u64::from(slot.number), purpose::SLOT, index)
     }
 
     /// The end of egress: how long to stay (rule 13).
@@ -400,11 +382,7 @@ impl Play<'_> {
         let speed = self.pace(self.teams[k].members & !self.hurt, by);
         let t = &mut self.teams[k];
         (t.distance, t.speed, t.power) = (distance, speed, power);
-        let travel = if distance > 0.0 {
-            2.0 * distance / speed
-        } else {
-            0.0
-        };
+        let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
         let (work, why) = self.stay(k, wanted, travel, power);
         if work < wanted {
             self.teams[k].blame(why);
@@ -486,11 +464,7 @@ impl Play<'_> {
                             continue;
                         }
                         let at = out + -u.ln() / rate;
-                        self.teams[k].add_hit(Hit {
-                            at,
-                            mode: id,
-                            person: p as u8,
-                        });
+                        self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });
                     }
                     index += 8;
                 }
@@ -500,11 +474,7 @@ impl Play<'_> {
                         let share = self.slot_draw(slot, index + 1);
                         let whose = (self.slot_draw(slot, index + 2) * f64::from(n)) as usize;
                         let person = each_of(members).nth(whose).unwrap_or(0) as u8;
-                        self.teams[k].add_hit(Hit {
-                            at: out + share * stay,
-                            mode: id,
-                            person,
-                        });
+                        self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
                     }
                     index += 8;
                 }
@@ -577,10 +547,7 @@ impl Play<'_> {
         };
         self.out.record.modes |= 1 << hit.mode.min(127);
         self.say(Level::Event, self.slot_of(k), |s| {
-            format!(
-                "{} strikes {}",
-                s.m.modes[hit.mode as usize].name, s.m.crew.names[p]
-            )
+            format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
         });
         match effect {
             Effect::CrewIncapacitated => self.incapacitate(p, hit),
@@ -613,9 +580,7 @@ impl Play<'_> {
         let occasion = (at * 1e3) as u64;
         let (luck, campaign) = (self.luck, self.campaign);
         let limit = m.treatment.as_ref().map(|t| {
-            t.value(&self.v, || {
-                luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0)
-            })
+            t.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0))
         });
         let c = &mut self.crew[p];
         c.hurt_at = at;
@@ -668,11 +633,7 @@ impl Play<'_> {
                 (_, true) => &self.m.crew.with_casualty,
                 _ => &self.m.crew.walk,
             };
-            let power = if far > 0.0 {
-                vary.value(&self.v, || 0.5)
-            } else {
-                self.teams[k].power
-            };
+            let power = if far > 0.0 { vary.value(&self.v, || 0.5) } else { self.teams[k].power };
             self.crew[p].clock.set_power(now, power);
         }
         if able == 0 {
@@ -744,17 +705,13 @@ impl Play<'_> {
             return p.ingress;
         }
         let due = each_of(self.teams[k].members).any(|q| match self.suit_kind(q) {
-            Some((s, kind)) => kind
-                .maintenance_every
-                .is_some_and(|n| self.suit_sorties[s] + 1 >= n),
+            Some((s, kind)) => {
+                kind.maintenance_every.is_some_and(|n| self.suit_sorties[s] + 1 >= n)
+            }
             None => false,
         });
         let hurt = self.teams[k].members & self.hurt != 0;
-        if due && !hurt {
-            p.service_in
-        } else {
-            p.ingress
-        }
+        if due && !hurt { p.service_in } else { p.ingress }
     }
 
     /// A list is done. True if the team walks on (another list was entered).
@@ -783,10 +740,7 @@ impl Play<'_> {
 
     /// Everybody of the team is in: the sortie's books are closed.
     pub(super) fn arrive_home(&mut self, k: usize) {
-        walk::release_berths(
-            &mut self.places,
-            self.teams[k].members | self.teams[k].rescuers,
-        );
+        walk::release_berths(&mut self.places, self.teams[k].members | self.teams[k].rescuers);
         self.exposure.mark(&mut self.rooms, self.now);
         self.close_slot(k);
         self.suits_home(k);
@@ -838,9 +792,7 @@ impl Play<'_> {
         f.add(Fact::EvaDone, done / 3600.0 * people);
         self.overhead(overhead * people);
         self.lose_hours(cause, (planned - done) / 3600.0 * people);
-        self.say(Level::Sortie, Some(i), |s| {
-            s.slot_words(i, went, outside, cut.then_some(cause))
-        });
+        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
     }
 
     /// Suits come home: count sorties, maintain what is due and indoors.
@@ -871,9 +823,9 @@ impl Play<'_> {
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
         let occasion = u64::from(self.suit_services[s]);
         let (luck, campaign) = (self.luck, self.campaign);
-        let takes = kind.maintenance_takes.value(&self.v, || {
-            luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0)
-        });
+        let takes = kind
+            .maintenance_takes
+            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0));
         let sheds = kind.maintenance_sheds.of(&self.v);
         self.suit_sorties[s] = 0;
         self.suit_services[s] += 1;
@@ -891,9 +843,9 @@ impl Play<'_> {
         let hash = self.m.crew.hashes[p] ^ self.m.modes[mode].hash;
         let occasion = (self.crew[p].hurt_at * 1e3) as u64;
         let (luck, campaign) = (self.luck, self.campaign);
-        let days = self.m.modes[mode].off_duty.value(&self.v, || {
-            luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 1)
-        });
+        let days = self.m.modes[mode]
+            .off_duty
+            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 1));
         self.crew[p].off_until = self.now + days;
         if days.is_finite() && self.now + days < self.m.horizon {
             self.plan(self.now + days, Event::Look);

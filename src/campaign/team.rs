@@ -185,11 +185,7 @@ impl Team {
             back_speed: 1.0,
             power: 1.0,
             dusted: false,
-            hits: [Hit {
-                at: 0.0,
-                mode: 0,
-                person: 0,
-            }; HITS],
+            hits: [Hit { at: 0.0, mode: 0, person: 0 }; HITS],
             hit_count: 0,
             hit_next: 0,
             tried: 0,
@@ -234,10 +230,7 @@ impl Team {
 
     /// Adds a hit, keeping them in order of time (and of file for ties).
     pub fn add_hit(&mut self, hit: Hit) {
-        assert!(
-            self.hit_count < HITS,
-            "more hits in one sortie than there is room for"
-        );
+        assert!(self.hit_count < HITS, "more hits in one sortie than there is room for");
         let mut i = self.hit_count;
         while i > self.hit_next && self.hits[i - 1].at > hit.at {
             self.hits[i] = self.hits[i - 1];

@@ -52,11 +52,7 @@ impl Play<'_> {
         let who = self.teams[k].who;
         let mut good: Crew = 0;
         for p in each_of(who) {
-            if self
-                .places
-                .broken(&self.arm.layout, row, 1 << p, &g)
-                .is_none()
-            {
+            if self.places.broken(&self.arm.layout, row, 1 << p, &g).is_none() {
                 good |= 1 << p;
             }
         }
@@ -80,10 +76,7 @@ impl Play<'_> {
         if self.story.is_some() {
             let members = self.teams[k].members;
             self.say(Level::Event, self.slot_of(k), |s| {
-                format!(
-                    "{} cannot go on as planned; ways back are tried",
-                    s.names(members)
-                )
+                format!("{} cannot go on as planned; ways back are tried", s.names(members))
             });
         }
         self.take_along(k);
@@ -259,11 +252,7 @@ impl Play<'_> {
     /// Could the rest of a list be walked from here, nothing more failing?
     fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
-        let group = Group {
-            team: t.members,
-            hurt: self.hurt,
-            rescuers: t.rescuers,
-        };
+        let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
         let l = &self.arm.layout;
         self.scratch.clone_from(&self.places);
         walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
@@ -290,18 +279,10 @@ impl Play<'_> {
         }
         let user = self.port_user[list.port as usize];
         if user != u8::MAX && user != k as u8 {
-            return if self.wait_fits(k, user as usize) {
-                Openness::Busy
-            } else {
-                Openness::Shut
-            };
+            return if self.wait_fits(k, user as usize) { Openness::Busy } else { Openness::Shut };
         }
         let least = self.least_left(k);
-        if self.mean_time(k, id, true) < least {
-            Openness::Open
-        } else {
-            Openness::TooSlow
-        }
+        if self.mean_time(k, id, true) < least { Openness::Open } else { Openness::TooSlow }
     }
 
     /// The store covers the fills of the list (rule 26).
@@ -351,13 +332,9 @@ impl Play<'_> {
 
     fn can_step_out(&self, v: u16) -> bool {
         let low = self.places.pressure[v as usize] <= self.vacuum();
-        low && self.arm.layout.volumes[v as usize]
-            .openings
-            .iter()
-            .any(|o| {
-                self.places.opening[*o as usize].open
-                    && self.arm.layout.across(*o, v) == Some(OUTSIDE)
-            })
+        low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
+            self.places.opening[*o as usize].open && self.arm.layout.across(*o, v) == Some(OUTSIDE)
+        })
     }
 
     fn take_way(&mut self, k: usize, i: usize) {
@@ -487,10 +464,9 @@ impl Play<'_> {
         match c {
             Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
             Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
-            Condition::VolumeIntact(v) => l.volumes[v as usize]
-                .openings
-                .iter()
-                .all(|o| self.opening_intact(*o)),
+            Condition::VolumeIntact(v) => {
+                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
+            }
             Condition::ElementIntact(e) => !self.lost_element[e as usize],
             Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
@@ -520,11 +496,9 @@ impl Play<'_> {
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
             Condition::Daylight => true,
-            Condition::AscentVehicle => l
-                .elements
-                .iter()
-                .enumerate()
-                .any(|(e, x)| x.ascent && !self.lost_element[e]),
+            Condition::AscentVehicle => {
+                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
+            }
             Condition::InTime => true,
         }
     }
@@ -597,11 +571,7 @@ impl Play<'_> {
 
     fn free_berths(&self, port: u16) -> usize {
         let l = &self.arm.layout;
-        l.ports[port as usize]
-            .berths
-            .iter()
-            .filter(|b| self.places.berth_free(l, **b))
-            .count()
+        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
     }
 
     /// The suits of a team can mate here: they have a back for it and take the pressure.
@@ -633,10 +603,7 @@ impl Play<'_> {
     fn room_at(&self, e: u16) -> i32 {
         let l = &self.arm.layout;
         i32::from(l.elements[e as usize].haven_people)
-            - self
-                .places
-                .persons_in(l, l.elements[e as usize].cabin)
-                .count_ones() as i32
+            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
     }
 
     /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
@@ -654,10 +621,7 @@ impl Play<'_> {
             if off && !self.astray[port] {
                 self.astray_cause[port] = cause;
                 self.say(Level::Event, None, |s| {
-                    format!(
-                        "port {} stands down: not at rest",
-                        s.arm.layout.ports[port].name
-                    )
+                    format!("port {} stands down: not at rest", s.arm.layout.ports[port].name)
                 });
             }
             self.astray[port] = off;

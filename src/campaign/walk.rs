@@ -136,9 +136,7 @@ impl Play<'_> {
             g.inside = self.suited_inside(host) & !t.members;
             if let crate::layout::WhoSel::InsideOf(v) = row.who {
                 let here = self.places.persons_in(&self.arm.layout, v) & !t.members;
-                g.inside_of = each_of(here)
-                    .filter(|p| self.able(*p))
-                    .fold(0, |c, p| c | 1 << p);
+                g.inside_of = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
             }
         }
         g
@@ -188,15 +186,10 @@ impl Play<'_> {
         let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
         if touches && row.suit.is_none() && !restoring {
             let port = self.teams[k].port;
-            self.places
-                .keep_berths(&arm.layout, port, who, row.frees.is_some());
+            self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
         }
         let takes = self.row_time(k, row, i, who, &g);
-        debug_assert!(
-            takes >= 0.0 && takes.is_finite(),
-            "{} takes {takes}",
-            row.label
-        );
+        debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
         if row.action == Action::Prebreathe {
@@ -214,9 +207,8 @@ impl Play<'_> {
                 self.arm.layout.volumes[v as usize].port == port
             }
             (Action::Close, On::Opening(o, 1)) => {
-                let outer = self.arm.layout.openings[o as usize]
-                    .sides
-                    .contains(&Side::Volume(OUTSIDE));
+                let outer =
+                    self.arm.layout.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE));
                 !outer && self.arm.layout.openings[o as usize].kind == OpeningKind::PressureHatch
             }
             _ => false,
@@ -239,15 +231,11 @@ impl Play<'_> {
             }
             (Action::Depress | Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
-                v[..n]
-                    .iter()
-                    .all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
+                v[..n].iter().all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
             }
             (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
-                v[..n]
-                    .iter()
-                    .all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
+                v[..n].iter().all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
             }
             (Action::Mate, _) if row.suit.is_none() => {
                 all(&|i| matches!(p.person[i].at, Where::Berth(_)))
@@ -382,22 +370,14 @@ impl Play<'_> {
             _ => return Ok(()),
         };
         let address = self.row_address(k, i, 0);
-        if self.chance(address, purpose::CHANCE, p) {
-            Ok(())
-        } else {
-            Err(Failure::Casualty)
-        }
+        if self.chance(address, purpose::CHANCE, p) { Ok(()) } else { Err(Failure::Casualty) }
     }
 
     /// Address of a yes/no of a row: path of the list and errand, occasion, row and kind; tries count.
     pub(super) fn row_address(&self, k: usize, i: usize, kind: u32) -> (u64, u64, u32) {
         let t = &self.teams[k];
         let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
-        (
-            path,
-            t.occasion,
-            (i as u32) << 8 | u32::from(t.tries) << 2 | kind,
-        )
+        (path, t.occasion, (i as u32) << 8 | u32::from(t.tries) << 2 | kind)
     }
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
@@ -430,11 +410,7 @@ impl Play<'_> {
     fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
         self.seal_dust[o] = 0.0;
         let stuck = self.parts.stuck_by[o];
-        let pm = if stuck == NO {
-            self.parts.not_holding[o]
-        } else {
-            stuck
-        };
+        let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
         if pm == NO {
             return;
         }
@@ -459,10 +435,7 @@ impl Play<'_> {
             ListKind::ServiceIn => (4, During::Ingress),
             ListKind::WayBack | ListKind::Restore => (2, During::WayBack),
         };
-        Occasion {
-            id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part,
-            during,
-        }
+        Occasion { id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part, during }
     }
 
     /// Asks the failure modes that listen to a row.
@@ -638,13 +611,7 @@ impl Play<'_> {
         let (path, occasion, index) = self.row_address(k, i, 2);
         let at = |j: u32| {
             let index = index.wrapping_mul(64) + rank as u32 * 2 + j;
-            self.luck.uniform(
-                self.campaign,
-                path,
-                occasion,
-                purpose::CHANCE,
-                index | 1 << 31,
-            )
+            self.luck.uniform(self.campaign, path, occasion, purpose::CHANCE, index | 1 << 31)
         };
         (at(0), at(1))
     }
@@ -654,9 +621,7 @@ impl Play<'_> {
         match row.on {
             On::Suit => {
                 let s = self.places.person[p].suit;
-                (s != NONE)
-                    .then(|| self.parts.suit_bad[s as usize])
-                    .filter(|pm| *pm != NO)
+                (s != NONE).then(|| self.parts.suit_bad[s as usize]).filter(|pm| *pm != NO)
             }
             On::Opening(o, n) => {
                 let id = self.places.opening_for(l, o, n, p) as usize;
@@ -792,13 +757,7 @@ impl Play<'_> {
         let dt = self.teams[k].end - self.teams[k].t;
         let cabin = self.host_cabin(k);
         for s in &suits[..n] {
-            self.purge(
-                *s as usize,
-                dt,
-                cabin,
-                row.gas == crate::layout::GasEnd::Outside,
-                e,
-            );
+            self.purge(*s as usize, dt, cabin, row.gas == crate::layout::GasEnd::Outside, e);
         }
     }
 
@@ -857,11 +816,7 @@ impl Play<'_> {
             });
             for s in sides {
                 if let Side::Volume(v) = s {
-                    let fate = if out {
-                        Fate::Lost(GasCause::Rest)
-                    } else {
-                        Fate::Transfer
-                    };
+                    let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
                     self.settle_volume(v as usize, fate, e);
                     self.refresh_leaks_of(v as usize);
                 }

@@ -33,9 +33,7 @@ impl Play<'_> {
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
         let rate = ev.rate.of(&self.v);
-        let u = self
-            .luck
-            .uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
+        let u = self.luck.uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
         let wait = -u.ln() / rate;
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Announce(e as u16));
@@ -69,9 +67,7 @@ impl Play<'_> {
             return;
         };
         let hash = self.m.crew.hashes[p];
-        let u = self
-            .luck
-            .uniform(self.campaign, hash, from, purpose::ILLNESS, 0);
+        let u = self.luck.uniform(self.campaign, hash, from, purpose::ILLNESS, 0);
         let wait = -u.ln() / rate.of(&self.v);
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Ill(p as u8));
@@ -83,19 +79,17 @@ impl Play<'_> {
         self.ill_count[p] += 1;
         let hash = self.m.crew.hashes[p];
         let (luck, campaign) = (self.luck, self.campaign);
-        let lasts = self.m.crew.illness_lasts.value(&self.v, || {
-            luck.uniform(campaign, hash, u64::from(n), purpose::ILLNESS, 1)
-        });
+        let lasts = self
+            .m
+            .crew
+            .illness_lasts
+            .value(&self.v, || luck.uniform(campaign, hash, u64::from(n), purpose::ILLNESS, 1));
         let back = self.now + lasts;
         if self.gone & 1 << p == 0 && self.crew[p].off_until < back {
             self.crew[p].off_until = back;
             self.crew[p].off_cause = cause::ILL;
             self.say(Level::Event, None, |s| {
-                format!(
-                    "{} is ill for {:.1} days",
-                    s.m.crew.names[p],
-                    lasts / 86_400.0
-                )
+                format!("{} is ill for {:.1} days", s.m.crew.names[p], lasts / 86_400.0)
             });
         }
         self.plan(back.min(self.m.horizon), Event::Look);
@@ -121,17 +115,12 @@ impl Play<'_> {
 
     pub(super) fn resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
-        let gas = GasMass {
-            oxygen: r.oxygen.of(&self.v),
-            nitrogen: r.nitrogen.of(&self.v),
-        };
+        let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.gas.store[s] += gas;
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
         }
-        self.say(Level::Event, None, |x| {
-            format!("resupply reaches store {}", x.m.stores[s].name)
-        });
+        self.say(Level::Event, None, |x| format!("resupply reaches store {}", x.m.stores[s].name));
         self.look_around();
     }
 
@@ -154,10 +143,7 @@ impl Play<'_> {
             return;
         };
         let cabin = self.arm.layout.elements[e].cabin as usize;
-        let (removes, takes) = (
-            play.cleaning_removes.of(&self.v),
-            play.cleaning_takes.of(&self.v),
-        );
+        let (removes, takes) = (play.cleaning_removes.of(&self.v), play.cleaning_takes.of(&self.v));
         let room = self.arm.volumes[cabin].room;
         if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
             self.rooms.clean_floor(room, self.now, removes);
@@ -176,11 +162,7 @@ impl Play<'_> {
     /// Everybody's home: the element of the first activity they take part in that is no traverse.
     pub(super) fn begin_homes(&mut self) {
         for p in 0..self.arm.layout.crew {
-            let home = self
-                .m
-                .slots
-                .iter()
-                .find(|s| s.traverse == NONE && s.roster & 1 << p != 0);
+            let home = self.m.slots.iter().find(|s| s.traverse == NONE && s.roster & 1 << p != 0);
             let Some(s) = home else { continue };
             let e = self.arm.activity_from[s.activity as usize];
             let l = &self.arm.layout;
@@ -226,11 +208,7 @@ impl Play<'_> {
             format!("{} waits in {name} to go home", s.m.crew.names[p])
         });
         // Across a docking hatch nobody needs a suit or a rest.
-        let wait = if self.docked(e, self.crew[p].home) {
-            0.0
-        } else {
-            rest
-        };
+        let wait = if self.docked(e, self.crew[p].home) { 0.0 } else { rest };
         self.plan(self.now + wait, Event::GoHome(p as u8));
     }
 
@@ -282,10 +260,7 @@ impl Play<'_> {
     /// Asks the docking openings of an element; false if one of them is stuck.
     fn transfer(&mut self, e: u16) -> bool {
         let arm = self.arm;
-        let o = Occasion {
-            id: 0,
-            during: During::WayBack,
-        };
+        let o = Occasion { id: 0, during: During::WayBack };
         let mut fine = true;
         for (i, opening) in arm.layout.openings.iter().enumerate() {
             if opening.element == e && opening.docking {
@@ -313,11 +288,7 @@ impl Play<'_> {
     fn move_person(&mut self, p: usize, cabin: u16) {
         let was = self.places.person[p].at;
         self.places.person[p].at = Where::Volume(cabin);
-        let e = super::gas::Entry {
-            port: NONE,
-            contingency: false,
-            planned: false,
-        };
+        let e = super::gas::Entry { port: NONE, contingency: false, planned: false };
         if let Where::Volume(v) = was {
             self.settle_volume(v as usize, super::gas::Fate::Transfer, e);
         }
@@ -331,9 +302,7 @@ impl Play<'_> {
     /// Returns like a sortie: out by a port of the haven, in by a port at home.
     fn return_sortie(&mut self, crew: Crew, e: u16, home: u16, forced: bool) -> bool {
         let l = &self.arm.layout;
-        let able = each_of(crew)
-            .filter(|p| self.able(*p))
-            .fold(0, |c: Crew, p| c | 1 << p);
+        let able = each_of(crew).filter(|p| self.able(*p)).fold(0, |c: Crew, p| c | 1 << p);
         if able == 0 {
             return false;
         }
@@ -369,12 +338,58 @@ impl Play<'_> {
         let list = self.egress_list(out, able.count_ones());
         self.hold_port(k, out);
         each_of(able).for_each(|p| self.crew[p].duty_start = self.now);
-        self.say(Level::Event, None, |s| {
-            format!("{} set out for home", s.names(able))
-        });
+        self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
         self.enter_list(k, list, 0);
         self.resume(k);
         true
+    }
+
+    /// Suits of some berths are indoors while others hang outside: no team could leave together. One
+    /// person takes an indoor suit out by the service list and hangs it back (contingency, assumed
+    /// procedure).
+    pub(super) fn hang_suits_back(&mut self) {
+        for port in 0..self.arm.layout.ports.len() as u16 {
+            let p = &self.arm.layout.ports[port as usize];
+            let (list, e, berths) = (p.service_out, p.element, p.berths.len());
+            let indoor = self.indoor_suits(port).count();
+            let mixed = indoor > 0 && indoor < berths;
+            if list == NONE || !mixed || !self.quiet(port) || !self.accepts(port, 1) {
+                continue;
+            }
+            let rested = |q: &usize| {
+                let c = &self.crew[*q];
+                c.busy == Busy::Free && self.now - c.last_end >= self.m.rules.rest_least.of(&self.v)
+            };
+            let inside = self.inside_of_element(e);
+            match each_of(inside).find(rested) {
+                Some(q) if inside.count_ones() >= 2 => self.hang_back(port, list, q),
+                _ => self.plan(self.now + LOOK_AGAIN, Event::Look),
+            }
+        }
+    }
+
+    /// Nobody uses the port or is out by it, nothing of it is known stuck, no weather.
+    fn quiet(&self, port: u16) -> bool {
+        let out = self.teams.iter().any(|t| t.phase != Phase::Idle && t.home_port == port);
+        let free = self.port_user[port as usize] == u8::MAX && !self.astray[port as usize];
+        free && !out && self.port_trouble(port).is_none() && !self.weather_now()
+    }
+
+    fn hang_back(&mut self, port: u16, list: u16, q: usize) {
+        let Some(k) = self.new_team(Errand::Return, 1 << q) else { return };
+        let t = &mut self.teams[k];
+        t.contingency = true;
+        t.home_port = port;
+        t.distance = 0.0;
+        t.path = crate::stream::fnv1a64("hang a suit back");
+        t.occasion = self.now as u64;
+        self.hold_port(k, port);
+        self.crew[q].duty_start = self.now;
+        self.say(Level::Event, None, |s| {
+            format!("{} takes a suit out to hang it back on its berth", s.m.crew.names[q])
+        });
+        self.enter_list(k, list, 0);
+        self.resume(k);
     }
 
     /// A port with berths takes as many as are free.
@@ -397,12 +412,7 @@ impl Play<'_> {
         t.back_speed = speed;
         t.far = t.distance;
         t.phase = Phase::Walking;
-        t.end = self.now
-            + if t.distance > 0.0 {
-                t.distance / speed
-            } else {
-                0.0
-            };
+        t.end = self.now + if t.distance > 0.0 { t.distance / speed } else { 0.0 };
         let end = self.teams[k].end;
         if end <= self.now {
             return self.at_the_door(k);
@@ -420,11 +430,7 @@ impl Play<'_> {
         if let Some(c) = self.traverse_obstacle(i, e) {
             self.traverse_cause[i] = c;
             self.say(Level::Event, None, |s| {
-                format!(
-                    "traverse {} does not start: {}",
-                    i + 1,
-                    s.m.causes[c as usize]
-                )
+                format!("traverse {} does not start: {}", i + 1, s.m.causes[c as usize])
             });
             return;
         }
@@ -437,18 +443,12 @@ impl Play<'_> {
             self.move_person(p, cabin);
             self.crew[p].busy = Busy::Traverse;
         }
-        let drive = self.m.activities[t.activity as usize]
-            .rover
-            .map_or(0.0, |r| r.drive.of(&self.v));
+        let drive =
+            self.m.activities[t.activity as usize].rover.map_or(0.0, |r| r.drive.of(&self.v));
         self.rovers[e as usize].traverse = i as u16;
         self.drive(e, drive, drive);
         self.say(Level::Event, None, |s| {
-            format!(
-                "{} set out on traverse {}, {:.0} km",
-                s.names(t.roster),
-                i + 1,
-                drive / 1e3
-            )
+            format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
         });
         self.plan(t.end, Event::ComeHome(i as u16));
     }
@@ -503,25 +503,10 @@ impl Play<'_> {
 
     /// The rover drives; per km hazards grow. A breakdown shows itself when it happens.
     fn drive(&mut self, e: u16, metres: f64, to: f64) {
-        let o = Occasion {
-            id: 0,
-            during: During::Egress,
-        };
-        self.demand(
-            self.arm.on_element[e as usize],
-            Trigger::Km,
-            metres,
-            o,
-            false,
-        );
-        let speed = self.arm.elements[e as usize]
-            .speed
-            .map_or(f64::INFINITY, |s| s.of(&self.v));
-        let time = if metres > 0.0 && speed.is_finite() {
-            metres / speed
-        } else {
-            0.0
-        };
+        let o = Occasion { id: 0, during: During::Egress };
+        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, false);
+        let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
+        let time = if metres > 0.0 && speed.is_finite() { metres / speed } else { 0.0 };
         self.rovers[e as usize].driving = self.now + time;
         self.rovers[e as usize].distance = to;
     }
@@ -535,10 +520,7 @@ impl Play<'_> {
             return;
         }
         let driving = self.rovers[e as usize].driving;
-        let out = self
-            .teams
-            .iter()
-            .any(|x| x.phase != Phase::Idle && x.members & t.roster != 0);
+        let out = self.teams.iter().any(|x| x.phase != Phase::Idle && x.members & t.roster != 0);
         if out || self.rovers[e as usize].stuck {
             let again = self.now + LOOK_AGAIN;
             return self.plan(again, Event::ComeHome(i as u16));

@@ -61,11 +61,7 @@ impl Play<'_> {
             Failure::Store => "the store does not hold the gas".to_string(),
             Failure::NotHolding(pm) | Failure::Lost(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
-                format!(
-                    "{} on {}",
-                    self.m.modes[pm.mode as usize].name,
-                    self.part_path(pm.part)
-                )
+                format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
             Failure::Ending => "the campaign is ending".to_string(),
@@ -78,10 +74,7 @@ impl Play<'_> {
         let name = &self.m.crew.names[p];
         let how = &self.arm.outcomes[outcome];
         if minutes < 0.0 {
-            format!(
-                "{name} is in {:.0} min after life support ended ({how})",
-                -minutes
-            )
+            format!("{name} is in {:.0} min after life support ended ({how})", -minutes)
         } else {
             format!("{name} is safe by {how}, {minutes:.0} min of life support left")
         }
@@ -92,15 +85,10 @@ impl Play<'_> {
         let slot = &self.m.slots[i as usize];
         let name = &self.m.activities[slot.activity as usize].name;
         let crew = self.names(slot.roster);
-        let why = cut.map_or(String::new(), |c| {
-            format!(", cut short: {}", self.m.causes[c as usize])
-        });
+        let why =
+            cut.map_or(String::new(), |c| format!(", cut short: {}", self.m.causes[c as usize]));
         if went {
-            format!(
-                "{name} {}: {crew}, {:.2} h outside{why}",
-                slot.number,
-                outside / 3600.0
-            )
+            format!("{name} {}: {crew}, {:.2} h outside{why}", slot.number, outside / 3600.0)
         } else {
             format!("{name} {}: {crew}, did not get out{why}", slot.number)
         }

@@ -39,10 +39,7 @@ fn way_gas(w: &Named<WayBackSpec>, say: &mut Sayer) {
         RowBody::Use(_) => false,
     };
     if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {
-        let what = format!(
-            "`{}` fills a volume and no condition asks for the gas",
-            w.name
-        );
+        let what = format!("`{}` fills a volume and no condition asks for the gas", w.name);
         say.rule(&rules::WAY_GAS, row.at, what);
     }
 }
@@ -70,11 +67,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
 
 fn havens(a: &Arm, say: &mut Sayer) {
     let crew = a.s.crew.names.len();
-    let places: usize =
-        a.l.elements
-            .iter()
-            .map(|e| usize::from(e.haven_people))
-            .sum();
+    let places: usize = a.l.elements.iter().map(|e| usize::from(e.haven_people)).sum();
     if places < crew {
         let what = format!("{places} haven places for {crew} persons");
         say.rule(&rules::HAVEN_PLACES, a.at, what);
@@ -92,10 +85,7 @@ fn joined(a: &Arm, say: &mut Sayer) {
         let cabins = [e.cabin, a.l.elements[e.joined as usize].cabin].map(Side::Volume);
         let between = |sides: [Side; 2]| cabins.iter().all(|c| sides.contains(c));
         let spec = &a.spec.elements[e.spec as usize];
-        if let (Some(j), false) = (
-            &spec.it.joined,
-            a.l.openings.iter().any(|o| between(o.sides)),
-        ) {
+        if let (Some(j), false) = (&spec.it.joined, a.l.openings.iter().any(|o| between(o.sides))) {
             let what = format!("no opening between `{}` and `{}`", e.name, j.it);
             say.rule(&rules::JOINED_OPENING, j.at, what);
         }
@@ -148,9 +138,7 @@ fn never(a: &Arm, list: &List, say: &mut Sayer) {
     let why = if both(Condition::Casualty, Condition::NoCasualty) {
         Some("it needs a casualty and none".to_string())
     } else {
-        list.needs
-            .iter()
-            .find_map(|c| impossible(a.l, list.port, *c))
+        list.needs.iter().find_map(|c| impossible(a.l, list.port, *c))
     };
     if let Some(why) = why {
         let what = format!("`{}` is never open: {why}", list.path);

@@ -80,12 +80,7 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
     if broken {
         return None;
     }
-    let a = Arm {
-        s,
-        spec: &spec.it,
-        at: spec.at,
-        l: &layout,
-    };
+    let a = Arm { s, spec: &spec.it, at: spec.at, l: &layout };
     let footing = spaces::arm(&a, &mut say) && footing;
     rows::arm(&a, &mut say);
     let team = crew::arm(&a, &mut say);

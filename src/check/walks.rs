@@ -16,11 +16,7 @@ pub struct Walk {
 
 /// Walks every list; `team` persons go out.
 pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
-    let mut w = Walker {
-        l,
-        team: team.min(l.crew as u32),
-        say,
-    };
+    let mut w = Walker { l, team: team.min(l.crew as u32), say };
     let mut out: Vec<Walk> = vec![Walk::default(); l.lists.len()];
     for port in 0..l.ports.len() {
         w.port(port as u16, &mut out);
@@ -40,11 +36,7 @@ struct Walker<'a, 'b, 'c> {
 
 impl<'a> Walker<'a, '_, '_> {
     fn group(&self) -> Group {
-        Group {
-            team: (1 << self.team) - 1,
-            hurt: 0,
-            rescuers: 0,
-        }
+        Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 }
     }
 
     /// Everything at rest, everybody in the cabin the port opens into.
@@ -160,10 +152,7 @@ impl<'a> Walker<'a, '_, '_> {
     /// For each egress row, the first ingress row from which the rest walks to rest when the egress
     /// row has failed.
     fn aborts(&mut self, port: u16, egress: u16, ingress: u16) -> Vec<u16> {
-        let (out, back) = (
-            &self.l.lists[egress as usize],
-            &self.l.lists[ingress as usize],
-        );
+        let (out, back) = (&self.l.lists[egress as usize], &self.l.lists[ingress as usize]);
         let g = self.group();
         let mut state = self.start(port);
         let mut entries = Vec::new();
@@ -258,10 +247,7 @@ impl<'a> Walker<'a, '_, '_> {
         if walk::wants_casualty(list) {
             g.hurt = 1;
         }
-        if list
-            .needs
-            .contains(&crate::layout::Condition::RescuersInside)
-        {
+        if list.needs.contains(&crate::layout::Condition::RescuersInside) {
             let spare: Crew = ((1 << self.l.crew) - 1) & !g.team;
             g.rescuers = each_of(spare).take(2).fold(0, |c, i| c | 1 << i);
             g.hurt = g.team;
@@ -309,17 +295,7 @@ impl<'a> Walker<'a, '_, '_> {
             let mut p = state.clone();
             let inside = each_of((1 << self.l.crew) - 1).find(|i| self.indoors(&p, *i, port));
             let team = inside.map_or(0, |i| 1 << i);
-            match walk::walk(
-                self.l,
-                &mut p,
-                back,
-                0,
-                Group {
-                    team,
-                    hurt: 0,
-                    rescuers: 0,
-                },
-            ) {
+            match walk::walk(self.l, &mut p, back, 0, Group { team, hurt: 0, rescuers: 0 }) {
                 Err(e) => self.broken(back, e),
                 Ok(()) => {
                     if let Some(a) = walk::astray(self.l, &p, port) {
@@ -335,11 +311,7 @@ impl<'a> Walker<'a, '_, '_> {
             }
         }
         if let Some(a) = walk::astray(self.l, state, NONE) {
-            let what = format!(
-                "`{}` leaves {} of an element not at rest",
-                list.path,
-                self.name(a)
-            );
+            let what = format!("`{}` leaves {} of an element not at rest", list.path, self.name(a));
             self.say.rule(&rules::LIST_REST, list.at, what);
         }
     }

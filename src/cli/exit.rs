@@ -44,13 +44,7 @@ mod tests {
 
     #[test]
     fn codes_are_as_documented() {
-        let codes = [
-            Exit::Done,
-            Exit::Input,
-            Exit::Usage,
-            Exit::Files,
-            Exit::Stopped,
-        ];
+        let codes = [Exit::Done, Exit::Input, Exit::Usage, Exit::Files, Exit::Stopped];
         assert_eq!(codes.map(|c| c as u8), [0, 1, 2, 4, 75]);
     }
 }

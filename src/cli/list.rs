@@ -57,11 +57,7 @@ fn pairs<'a>(rows: impl Iterator<Item = (&'a str, String)>) -> String {
 }
 
 fn words<V: Vocabulary>() -> String {
-    pairs(
-        V::WORDS
-            .iter()
-            .map(|(_, word, meaning)| (*word, meaning.to_string())),
-    )
+    pairs(V::WORDS.iter().map(|(_, word, meaning)| (*word, meaning.to_string())))
 }
 
 fn measures() -> String {
@@ -124,15 +120,8 @@ fn systems() -> String {
     let mut out = String::new();
     for path in names {
         let text = std::fs::read_to_string(&path).unwrap_or_default();
-        let first = text
-            .lines()
-            .next()
-            .unwrap_or("")
-            .trim_start_matches('#')
-            .trim();
-        let stem = path
-            .file_stem()
-            .map_or(String::new(), |s| s.to_string_lossy().into_owned());
+        let first = text.lines().next().unwrap_or("").trim_start_matches('#').trim();
+        let stem = path.file_stem().map_or(String::new(), |s| s.to_string_lossy().into_owned());
         let _ = writeln!(out, "{stem:28} {first}");
     }
     out

@@ -40,11 +40,7 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
         None => None,
     };
     match checked {
-        Some(c) => Ok(Loaded {
-            model: model::compile(&c),
-            findings,
-            sources: reading.sources,
-        }),
+        Some(c) => Ok(Loaded { model: model::compile(&c), findings, sources: reading.sources }),
         None => {
             print(&findings, &reading.sources);
             Err(Exit::Input)
@@ -57,11 +53,8 @@ fn print(findings: &[Finding], sources: &Sources) {
         eprintln!("{}", f.show(sources));
     }
     let count = |l: Level| findings.iter().filter(|f| f.severity == l).count();
-    let (errors, warnings, infos) = (
-        count(Level::Error),
-        count(Level::Warning),
-        count(Level::Info),
-    );
+    let (errors, warnings, infos) =
+        (count(Level::Error), count(Level::Warning), count(Level::Info));
     if errors + warnings + infos > 0 {
         eprintln!("{errors} errors, {warnings} warnings, {infos} remarks");
     }

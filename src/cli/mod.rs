@@ -94,11 +94,7 @@ pub fn main() -> ExitCode {
         Ok(cli) => cli,
         Err(e) => {
             let _ = e.print();
-            let code = if e.use_stderr() {
-                Exit::Usage
-            } else {
-                Exit::Done
-            };
+            let code = if e.use_stderr() { Exit::Usage } else { Exit::Done };
             return code.into();
         }
     };

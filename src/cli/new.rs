@@ -7,19 +7,13 @@ use std::path::Path;
 /// Files of the starter: where, and what.
 pub const STARTER: &[(&str, &str)] = &[
     ("campaign.toml", include_str!("starter/campaign.toml")),
-    (
-        "access/single-lock.toml",
-        include_str!("starter/access/single-lock.toml"),
-    ),
+    ("access/single-lock.toml", include_str!("starter/access/single-lock.toml")),
 ];
 
 /// Writes the starter into a new folder.
 pub fn new(folder: &Path) -> Exit {
     if folder.exists() {
-        eprintln!(
-            "error: {} is there already; name a new folder",
-            folder.display()
-        );
+        eprintln!("error: {} is there already; name a new folder", folder.display());
         return Exit::Usage;
     }
     if let Err((path, e)) = write(folder) {
@@ -27,27 +21,19 @@ pub fn new(folder: &Path) -> Exit {
         return Exit::Files;
     }
     let file = folder.join("campaign.toml");
-    say(&format!(
-        "wrote {0}\nnext: vestibule check {0}\nthen: vestibule run {0}\n",
-        file.display()
-    ))
+    say(&format!("wrote {0}\nnext: vestibule check {0}\nthen: vestibule run {0}\n", file.display()))
 }
 
 /// Writes beside the target and renames, so that nothing half-written is left.
 fn write(folder: &Path) -> Result<(), (String, std::io::Error)> {
-    let parent = folder
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
+    let parent = folder.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let at = |p: &Path| {
         let p = p.display().to_string();
         move |e| (p.clone(), e)
     };
     fs::create_dir_all(parent).map_err(at(parent))?;
-    let draft = tempfile::Builder::new()
-        .prefix(".starter-")
-        .tempdir_in(parent)
-        .map_err(at(parent))?;
+    let draft =
+        tempfile::Builder::new().prefix(".starter-").tempdir_in(parent).map_err(at(parent))?;
     for (name, text) in STARTER {
         let path = draft.path().join(name);
         if let Some(p) = path.parent() {

@@ -50,14 +50,7 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     }
     let (story, outcome) = campaign::tell(model, arm, args.number);
     let slot = args.sortie.map(|s| s - 1);
-    say(&report::story(
-        model,
-        arm,
-        args.number,
-        &story,
-        &outcome,
-        slot,
-    ))
+    say(&report::story(model, arm, args.number, &story, &outcome, slot))
 }
 
 fn manifest(folder: &Path) -> Result<Manifest, Exit> {
@@ -67,10 +60,7 @@ fn manifest(folder: &Path) -> Result<Manifest, Exit> {
         Exit::Files
     })?;
     serde_json::from_str(&text).map_err(|e| {
-        eprintln!(
-            "error: {} is no manifest of this program: {e}",
-            path.display()
-        );
+        eprintln!("error: {} is no manifest of this program: {e}", path.display());
         Exit::Input
     })
 }

@@ -49,15 +49,10 @@ fn play_and_write(
     let results = simulate(args, loaded, campaigns, threads, &mut draft)?;
     write(loaded, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
-    draft
-        .text("manifest.json", &manifest.text())
-        .map_err(|e| refused(&e))?;
+    draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     draft.publish().map_err(|e| refused(&e))?;
-    let summary = report::summary_text(
-        &loaded.model,
-        &results,
-        &args.campaign.display().to_string(),
-    );
+    let summary =
+        report::summary_text(&loaded.model, &results, &args.campaign.display().to_string());
     Ok(format!("{summary}Results are in {}\n", out.display()))
 }
 
@@ -78,37 +73,25 @@ fn simulate(
     // A second handler cannot be set; then the first one serves.
     let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
     let progress = AtomicU64::new(0);
-    let order = Order {
-        campaigns,
-        threads,
-        stop: &stop,
-        progress: &progress,
-    };
+    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
     let model = &loaded.model;
     let done = if args.keep_campaigns {
         let file = draft.file("campaigns.csv").map_err(|e| refused(&e))?;
         let mut csv = csv::Writer::from_writer(file);
         let names: Vec<String> = model.arms.iter().map(|a| a.name.clone()).collect();
-        csv.write_record(report::campaign_header())
-            .map_err(|e| cannot_write(&e))?;
+        csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
         let csv = Mutex::new(csv);
         let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
-            let mut out = csv
-                .lock()
-                .unwrap_or_else(std::sync::PoisonError::into_inner);
+            let mut out = csv.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
             for (arm, name) in names.iter().enumerate() {
                 let facts = experiment::facts(rows, arm);
                 out.write_record(report::campaign_row(name, campaign, &facts))?;
             }
             Ok(())
         };
-        let done = with_progress(campaigns, &progress, || {
-            experiment::run(model, order, Some(sink))
-        });
-        let flushed = csv
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner)
-            .flush();
+        let done =
+            with_progress(campaigns, &progress, || experiment::run(model, order, Some(sink)));
+        let flushed = csv.lock().unwrap_or_else(std::sync::PoisonError::into_inner).flush();
         flushed.map_err(|e| cannot_write(&e))?;
         done
     } else {
@@ -162,10 +145,7 @@ fn with_progress<T: Send>(
             }
         });
         // A panic in `work` must not leave the painter waiting for ever.
-        let guard = Over {
-            over: &over,
-            painter: painter.thread().clone(),
-        };
+        let guard = Over { over: &over, painter: painter.thread().clone() };
         let done = work();
         drop(guard);
         bar.finish_and_clear();
@@ -191,10 +171,7 @@ fn write(loaded: &Loaded, results: &Results, draft: &mut Draft) -> Result<(), Wr
     draft.table("compare.csv", &report::compare(model, results))?;
     draft.table("havens.csv", &report::havens(model, results))?;
     draft.table("breakdown.csv", &report::breakdown(model, results))?;
-    draft.table(
-        "findings.csv",
-        &report::findings(&loaded.findings, &loaded.sources),
-    )
+    draft.table("findings.csv", &report::findings(&loaded.findings, &loaded.sources))
 }
 
 fn manifest(
@@ -205,15 +182,10 @@ fn manifest(
     started: Instant,
 ) -> Manifest {
     let model = &loaded.model;
-    let mut tables: Vec<String> = [
-        "summary.csv",
-        "compare.csv",
-        "havens.csv",
-        "breakdown.csv",
-        "findings.csv",
-    ]
-    .map(String::from)
-    .to_vec();
+    let mut tables: Vec<String> =
+        ["summary.csv", "compare.csv", "havens.csv", "breakdown.csv", "findings.csv"]
+            .map(String::from)
+            .to_vec();
     if args.keep_campaigns {
         tables.push("campaigns.csv".into());
     }
@@ -234,9 +206,7 @@ fn manifest(
             threads,
             wall_seconds: started.elapsed().as_secs_f64(),
             host: host(),
-            finished_unix: SystemTime::now()
-                .duration_since(UNIX_EPOCH)
-                .map_or(0, |d| d.as_secs()),
+            finished_unix: SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs()),
         },
     }
 }

@@ -33,11 +33,7 @@ pub struct Calendar<E> {
 impl<E: Copy> Calendar<E> {
     /// An empty calendar with room for this many pending events; it grows when that is too few.
     pub fn new(capacity: usize) -> Self {
-        Calendar {
-            entries: Vec::with_capacity(capacity),
-            scheduled: 0,
-            now: f64::NEG_INFINITY,
-        }
+        Calendar { entries: Vec::with_capacity(capacity), scheduled: 0, now: f64::NEG_INFINITY }
     }
 
     /// Forgets every event and the time, keeps the memory. Keys given before stay dead.
@@ -54,21 +50,12 @@ impl<E: Copy> Calendar<E> {
     /// the latest event popped, for then the simulation has lost its order.
     pub fn schedule(&mut self, time: f64, priority: u8, event: E) -> Key {
         assert!(!time.is_nan(), "an event needs a time");
-        debug_assert!(
-            time >= self.now,
-            "event at {time} s is scheduled after {} s",
-            self.now
-        );
+        debug_assert!(time >= self.now, "event at {time} s is scheduled after {} s", self.now);
         let before = |e: &Entry<E>| e.time < time || (e.time == time && e.priority <= priority);
         let sooner = self.entries.iter().rev().take_while(|e| before(e)).count();
         let sequence = self.scheduled;
         self.scheduled += 1;
-        let entry = Entry {
-            time,
-            priority,
-            sequence,
-            event,
-        };
+        let entry = Entry { time, priority, sequence, event };
         self.entries.insert(self.entries.len() - sooner, entry);
         Key(sequence)
     }

@@ -59,16 +59,8 @@ where
         // Error of the logarithm of the tail at ln x = t, increasing in t, and its slope.
         let error = |t: f64| {
             let x = t.exp();
-            let tail = if upper {
-                (self.above)(x)
-            } else {
-                (self.below)(x)
-            };
-            let error = if upper {
-                wanted - tail.ln()
-            } else {
-                tail.ln() - wanted
-            };
+            let tail = if upper { (self.above)(x) } else { (self.below)(x) };
+            let error = if upper { wanted - tail.ln() } else { tail.ln() - wanted };
             (error, (self.density)(x) / tail)
         };
         let (mut low, mut high) = self.bracket(start, |t| error(t).0);
@@ -82,11 +74,7 @@ where
                 low = t
             }
             let newton = t - wrong / slope;
-            let next = if newton > low && newton < high {
-                newton
-            } else {
-                0.5 * (low + high)
-            };
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
             let step = (next - t).abs();
             t = next;
             if step <= 1e-15 * t.abs().max(1.0) {

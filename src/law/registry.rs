@@ -43,11 +43,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "between two bounds, most likely at the mode",
         source: TEXTBOOK,
         limits: "low <= mode <= high; nothing outside the bounds ever happens",
-        example: Law::Triangular {
-            low: 2.0,
-            mode: 3.0,
-            high: 8.0,
-        },
+        example: Law::Triangular { low: 2.0, mode: 3.0, high: 8.0 },
     },
     LawEntry {
         name: "log-triangular",
@@ -56,11 +52,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "bounds that are factors apart; the density of ln x peaks at ln mode",
         source: TEXTBOOK,
         limits: "0 < low <= mode <= high; the mode of x itself lies below `mode`",
-        example: Law::LogTriangular {
-            low: 1.0,
-            mode: 4.0,
-            high: 50.0,
-        },
+        example: Law::LogTriangular { low: 1.0, mode: 4.0, high: 50.0 },
     },
     LawEntry {
         name: "uniform",
@@ -69,10 +61,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "anything between two bounds, equally likely",
         source: TEXTBOOK,
         limits: "low <= high",
-        example: Law::Uniform {
-            low: 0.85,
-            high: 1.0,
-        },
+        example: Law::Uniform { low: 0.85, high: 1.0 },
     },
     LawEntry {
         name: "log-uniform",
@@ -81,10 +70,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "every factor between two bounds equally likely",
         source: TEXTBOOK,
         limits: "0 < low <= high",
-        example: Law::LogUniform {
-            low: 1e-4,
-            high: 1e-2,
-        },
+        example: Law::LogUniform { low: 1e-4, high: 1e-2 },
     },
     LawEntry {
         name: "normal",
@@ -102,10 +88,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "uncertain by a factor: 95th percentile = median x error factor",
         source: "common practice of probabilistic risk assessment (from memory)",
         limits: "median > 0, error factor > 1; unbounded above, so a chance must be capped at 1",
-        example: Law::Lognormal {
-            median: 1e-3,
-            error_factor: 5.0,
-        },
+        example: Law::Lognormal { median: 1e-3, error_factor: 5.0 },
     },
     LawEntry {
         name: "Weibull",
@@ -114,10 +97,7 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "life of a wearing part: 63.2 % are gone at the characteristic life",
         source: "common practice in reliability",
         limits: "life > 0, shape > 0; no failure-free time",
-        example: Law::Weibull {
-            life: 400.0,
-            shape: 2.5,
-        },
+        example: Law::Weibull { life: 400.0, shape: 2.5 },
     },
     LawEntry {
         name: "exponential",
@@ -145,10 +125,7 @@ pub const LAWS: &[LawEntry] = &[
         source: "Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory)",
         limits: "0 <= failures <= demands, demands > 0; demands alike and independent; \
                  a quantile costs some microseconds",
-        example: Law::Evidence {
-            failures: 2.0,
-            demands: 75.0,
-        },
+        example: Law::Evidence { failures: 2.0, demands: 75.0 },
     },
     LawEntry {
         name: "evidence of exposure",
@@ -157,9 +134,6 @@ pub const LAWS: &[LawEntry] = &[
         meaning: "what is known of a rate after so many events in so much exposure",
         source: "Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory)",
         limits: "events >= 0, exposure > 0; rate constant; a quantile costs some microseconds",
-        example: Law::RateEvidence {
-            events: 2.0,
-            exposure: 1e5,
-        },
+        example: Law::RateEvidence { events: 2.0, exposure: 1e5 },
     },
 ];

@@ -21,10 +21,7 @@ fn normal(mean: f64, sd: f64) -> Law {
     Law::Normal { mean, sd }
 }
 fn lognormal(median: f64, error_factor: f64) -> Law {
-    Law::Lognormal {
-        median,
-        error_factor,
-    }
+    Law::Lognormal { median, error_factor }
 }
 fn weibull(life: f64, shape: f64) -> Law {
     Law::Weibull { life, shape }
@@ -44,10 +41,7 @@ fn rate_evidence(events: f64, exposure: f64) -> Law {
 
 #[track_caller]
 fn near(found: f64, expected: f64, relative: f64) {
-    assert!(
-        (found - expected).abs() <= relative * expected.abs(),
-        "{found}, not {expected}"
-    );
+    assert!((found - expected).abs() <= relative * expected.abs(), "{found}, not {expected}");
 }
 
 #[test]
@@ -55,18 +49,8 @@ fn the_registry_covers_every_law() {
     for (place, entry) in LAWS.iter().enumerate() {
         assert_eq!(entry.example.entry().name, entry.name);
         assert_eq!(entry.example.check(), Ok(()), "{}", entry.name);
-        assert!(
-            LAWS[place + 1..]
-                .iter()
-                .all(|other| other.name != entry.name)
-        );
-        for text in [
-            entry.written,
-            entry.formula,
-            entry.meaning,
-            entry.source,
-            entry.limits,
-        ] {
+        assert!(LAWS[place + 1..].iter().all(|other| other.name != entry.name));
+        for text in [entry.written, entry.formula, entry.meaning, entry.source, entry.limits] {
             assert!(!text.is_empty(), "{}", entry.name);
         }
     }
@@ -108,18 +92,7 @@ fn means_are_integrals_of_quantiles() {
 /// Forward through the distribution functions of an independent library.
 #[test]
 fn quantiles_invert_distribution_functions() {
-    let uniforms = [
-        1e-12,
-        1e-6,
-        0.01,
-        0.2,
-        0.25,
-        0.5,
-        0.75,
-        0.99,
-        1.0 - 1e-6,
-        1.0 - 1e-12,
-    ];
+    let uniforms = [1e-12, 1e-6, 0.01, 0.2, 0.25, 0.5, 0.75, 0.99, 1.0 - 1e-6, 1.0 - 1e-12];
     let known_triangular = Triangular::new(2.0, 8.0, 3.0).unwrap();
     let known_weibull = Weibull::new(2.5, 400.0).unwrap();
     let known_lognormal = LogNormal::new(1e-3f64.ln(), 5f64.ln() / Z95).unwrap();
@@ -136,10 +109,7 @@ fn quantiles_invert_distribution_functions() {
             -(-1e-4 * at(exponential(1e-4))).exp_m1(),
         ];
         for (which, back) in pairs.into_iter().enumerate() {
-            assert!(
-                (back - u).abs() <= 1e-9 * u + 1e-15,
-                "{which}: {back}, not {u}"
-            );
+            assert!((back - u).abs() <= 1e-9 * u + 1e-15, "{which}: {back}, not {u}");
         }
     }
 }
@@ -180,62 +150,17 @@ fn normal_quantile_inverts_the_normal_law() {
 #[test]
 fn jeffreys_posteriors() {
     let demands: [(f64, f64, f64, [f64; 3]); 6] = [
-        (
-            0.0,
-            100.0,
-            4.950495050e-3,
-            [1.961141746e-5, 2.266429229e-3, 1.897688770e-2],
-        ),
-        (
-            1.0,
-            100.0,
-            1.485148515e-2,
-            [1.762096254e-3, 1.178956169e-2, 3.841478809e-2],
-        ),
-        (
-            2.0,
-            75.0,
-            3.289473684e-2,
-            [7.684324252e-3, 2.887943042e-2, 7.184491523e-2],
-        ),
-        (
-            8.0,
-            75.0,
-            1.118421053e-1,
-            [5.908866924e-2, 1.084367163e-1, 1.762366681e-1],
-        ),
-        (
-            3.0,
-            1_000.0,
-            3.496503497e-3,
-            [1.084443442e-3, 3.171838298e-3, 7.017642212e-3],
-        ),
-        (
-            0.0,
-            1_000.0,
-            4.995004995e-4,
-            [1.965576612e-6, 2.273854945e-4, 1.918406712e-3],
-        ),
+        (0.0, 100.0, 4.950495050e-3, [1.961141746e-5, 2.266429229e-3, 1.897688770e-2]),
+        (1.0, 100.0, 1.485148515e-2, [1.762096254e-3, 1.178956169e-2, 3.841478809e-2]),
+        (2.0, 75.0, 3.289473684e-2, [7.684324252e-3, 2.887943042e-2, 7.184491523e-2]),
+        (8.0, 75.0, 1.118421053e-1, [5.908866924e-2, 1.084367163e-1, 1.762366681e-1]),
+        (3.0, 1_000.0, 3.496503497e-3, [1.084443442e-3, 3.171838298e-3, 7.017642212e-3]),
+        (0.0, 1_000.0, 4.995004995e-4, [1.965576612e-6, 2.273854945e-4, 1.918406712e-3]),
     ];
     let exposures: [(f64, f64, f64, [f64; 3]); 3] = [
-        (
-            0.0,
-            1e3,
-            5.0e-4,
-            [1.966070000e-6, 2.274682116e-4, 1.920729410e-3],
-        ),
-        (
-            2.0,
-            1e5,
-            2.5e-5,
-            [5.727381130e-6, 2.175730096e-5, 5.535248847e-5],
-        ),
-        (
-            10.0,
-            1e3,
-            1.05e-2,
-            [5.795652604e-3, 1.016861378e-2, 1.633528667e-2],
-        ),
+        (0.0, 1e3, 5.0e-4, [1.966070000e-6, 2.274682116e-4, 1.920729410e-3]),
+        (2.0, 1e5, 2.5e-5, [5.727381130e-6, 2.175730096e-5, 5.535248847e-5]),
+        (10.0, 1e3, 1.05e-2, [5.795652604e-3, 1.016861378e-2, 1.633528667e-2]),
     ];
     let laws = demands
         .map(|(failures, demands, m, q)| (evidence(failures, demands), m, q))
@@ -252,26 +177,10 @@ fn jeffreys_posteriors() {
 /// The quantiles of the general conjugate updates, same source.
 #[test]
 fn other_conjugate_posteriors() {
-    near(
-        posterior::gamma_quantile(4.5, 3_000.0, 0.05),
-        5.541854738e-4,
-        1e-9,
-    );
-    near(
-        posterior::gamma_quantile(4.5, 3_000.0, 0.95),
-        2.819829601e-3,
-        1e-9,
-    );
-    near(
-        posterior::beta_quantile(3.0, 147.0, 0.05),
-        5.509808498e-3,
-        1e-9,
-    );
-    near(
-        posterior::beta_quantile(3.0, 147.0, 0.95),
-        4.164864794e-2,
-        1e-9,
-    );
+    near(posterior::gamma_quantile(4.5, 3_000.0, 0.05), 5.541854738e-4, 1e-9);
+    near(posterior::gamma_quantile(4.5, 3_000.0, 0.95), 2.819829601e-3, 1e-9);
+    near(posterior::beta_quantile(3.0, 147.0, 0.05), 5.509808498e-3, 1e-9);
+    near(posterior::beta_quantile(3.0, 147.0, 0.95), 4.164864794e-2, 1e-9);
 }
 
 /// Beta(1, b) and Beta(a, 1) have closed forms: 1 - (1-u)^(1/b) and u^(1/a).
@@ -280,16 +189,8 @@ fn posteriors_with_closed_forms() {
     for u in [1e-15f64, 1e-9, 1e-3, 0.3, 0.7, 0.999, 1.0 - 1e-9] {
         let expected = -((-u).ln_1p() / 40.0).exp_m1();
         near(posterior::beta_quantile(1.0, 40.0, u), expected, 1e-12);
-        near(
-            posterior::beta_quantile(40.0, 1.0, u),
-            u.powf(1.0 / 40.0),
-            1e-12,
-        );
-        near(
-            posterior::gamma_quantile(1.0, 5.0, u),
-            -(-u).ln_1p() / 5.0,
-            1e-12,
-        );
+        near(posterior::beta_quantile(40.0, 1.0, u), u.powf(1.0 / 40.0), 1e-12);
+        near(posterior::gamma_quantile(1.0, 5.0, u), -(-u).ln_1p() / 5.0, 1e-12);
     }
 }
 
@@ -332,11 +233,7 @@ fn weibull_lives() {
         near(law.quantile(-(-1f64).exp_m1()), life, 1e-14);
     }
     near(weibull(400.0, 2.5).quantile(0.5), 345.453960241, 1e-11);
-    near(
-        weibull(400.0, 2.5).quantile(3.076676552366e-2),
-        100.0,
-        1e-11,
-    );
+    near(weibull(400.0, 2.5).quantile(3.076676552366e-2), 100.0, 1e-11);
 }
 
 #[test]
@@ -345,10 +242,7 @@ fn bernoulli_happens_with_its_chance() {
     assert_eq!((law.quantile(0.7499), law.quantile(0.7501)), (0.0, 1.0));
     let (never, always) = (bernoulli(0.0), bernoulli(1.0));
     let greatest = 1.0 - f64::EPSILON / 2.0;
-    assert_eq!(
-        (never.quantile(greatest), always.quantile(1e-300)),
-        (0.0, 1.0)
-    );
+    assert_eq!((never.quantile(greatest), always.quantile(1e-300)), (0.0, 1.0));
 }
 
 #[test]
@@ -362,10 +256,7 @@ fn laws_without_spread_are_fixed() {
     ] {
         assert_eq!(law.check(), Ok(()));
         assert_eq!((law.fixed(), law.mean()), (Some(2.0), 2.0));
-        assert_eq!(
-            (law.least(), law.greatest(), law.quantile(0.3)),
-            (2.0, 2.0, 2.0)
-        );
+        assert_eq!((law.least(), law.greatest(), law.quantile(0.3)), (2.0, 2.0, 2.0));
     }
     assert_eq!(exponential(0.0).quantile(0.5), f64::INFINITY);
     assert!(Law::Fixed(f64::INFINITY).check().is_ok());
@@ -403,15 +294,9 @@ fn what_is_no_law_is_refused() {
         assert!(said.contains(law.entry().name), "{said}");
     }
     let said = triangular(2.0, 1.0, 3.0).check().unwrap_err();
-    assert_eq!(
-        said.to_string(),
-        "triangular law: `low` is above `mode`; write `low` <= `mode`"
-    );
+    assert_eq!(said.to_string(), "triangular law: `low` is above `mode`; write `low` <= `mode`");
     let said = lognormal(1.0, 0.5).check().unwrap_err();
-    assert_eq!(
-        said.to_string(),
-        "lognormal law: `error_factor` must be above 1"
-    );
+    assert_eq!(said.to_string(), "lognormal law: `error_factor` must be above 1");
 }
 
 proptest! {

@@ -9,12 +9,8 @@ use crate::scenario::*;
 /// came with it.
 pub fn build(scenario: &Scenario, index: usize) -> (Layout, Vec<Complaint>) {
     let spec = &scenario.architectures[index];
-    let mut b = Builder {
-        scenario,
-        spec: &spec.it,
-        out: empty(scenario, &spec.name),
-        said: Vec::new(),
-    };
+    let mut b =
+        Builder { scenario, spec: &spec.it, out: empty(scenario, &spec.name), said: Vec::new() };
     b.elements();
     b.element_openings();
     b.ports();
@@ -64,22 +60,11 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
-        self.said.push(Complaint {
-            rule,
-            at,
-            what,
-            remedy: remedy.into(),
-        });
+        self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
     }
 
     fn elements(&mut self) {
-        for (i, e) in self
-            .spec
-            .elements
-            .iter()
-            .enumerate()
-            .filter(|(_, e)| e.it.played.it)
-        {
+        for (i, e) in self.spec.elements.iter().enumerate().filter(|(_, e)| e.it.played.it) {
             let cabin = self.out.volumes.len() as u16;
             let store = match &e.it.store {
                 Some(s) => self.scenario.stores.iter().position(|x| x.name == s.it),
@@ -121,12 +106,7 @@ impl Builder<'_> {
                 Some(other) if other as usize != k => self.out.elements[k].joined = other,
                 _ => {
                     let known = names(self.out.elements.iter().map(|e| &e.name));
-                    self.say(
-                        "unknown-name",
-                        j.at,
-                        format!("no other element `{}`", j.it),
-                        known,
-                    );
+                    self.say("unknown-name", j.at, format!("no other element `{}`", j.it), known);
                 }
             }
         }
@@ -140,14 +120,7 @@ impl Builder<'_> {
                 let sides = [0, 1].map(|s| self.element_side(k, &o.it.between[s]));
                 let [Some(a), Some(b)] = sides else { continue };
                 let path = format!("{name}/{}", o.name);
-                self.opening(
-                    o,
-                    path,
-                    [Side::Volume(a), Side::Volume(b)],
-                    k as u16,
-                    NONE,
-                    i as u16,
-                );
+                self.opening(o, path, [Side::Volume(a), Side::Volume(b)], k as u16, NONE, i as u16);
             }
         }
     }
@@ -160,21 +133,14 @@ impl Builder<'_> {
         };
         if found.is_none() {
             let what = format!("no volume `{}` here", name.it);
-            self.say(
-                "unknown-name",
-                name.at,
-                what,
-                "write `cabin`, `outside` or `ELEMENT.cabin`",
-            );
+            self.say("unknown-name", name.at, what, "write `cabin`, `outside` or `ELEMENT.cabin`");
         }
         found
     }
 
     fn cabin_named(&self, text: &str) -> Option<VolumeId> {
         let element = text.strip_suffix(".cabin").unwrap_or(text);
-        self.out
-            .element(element)
-            .map(|e| self.out.elements[e as usize].cabin)
+        self.out.element(element).map(|e| self.out.elements[e as usize].cabin)
     }
 
     fn opening(
@@ -203,16 +169,10 @@ impl Builder<'_> {
     fn ports(&mut self) {
         for p in &self.spec.ports {
             let element = self.out.element(&p.it.element.it);
-            let access = self
-                .scenario
-                .access
-                .iter()
-                .position(|a| a.name == p.it.access.it);
+            let access = self.scenario.access.iter().position(|a| a.name == p.it.access.it);
             if element.is_none() {
-                let what = format!(
-                    "port `{}` stands on no played element `{}`",
-                    p.name, p.it.element.it
-                );
+                let what =
+                    format!("port `{}` stands on no played element `{}`", p.name, p.it.element.it);
                 let known = names(self.out.elements.iter().map(|e| &e.name));
                 self.say("unknown-name", p.it.element.at, what, known);
             }
@@ -256,17 +216,8 @@ impl Builder<'_> {
             for k in 0..o.it.count.it {
                 let sides = [0, 1].map(|s| self.port_side(id, &o.it.between[s], k, o.it.count.it));
                 if let [Some(x), Some(y)] = sides {
-                    self.out.ports[id as usize]
-                        .openings
-                        .push(self.out.openings.len() as u16);
-                    self.opening(
-                        o,
-                        instance(&path, &o.name, k),
-                        [x, y],
-                        element,
-                        id,
-                        i as u16,
-                    );
+                    self.out.ports[id as usize].openings.push(self.out.openings.len() as u16);
+                    self.opening(o, instance(&path, &o.name, k), [x, y], element, id, i as u16);
                 }
             }
         }
@@ -288,9 +239,7 @@ impl Builder<'_> {
             Target::Pascal(p) => p,
         };
         let oxygen = cabin.oxygen;
-        self.out.ports[port as usize]
-            .volumes
-            .push(self.out.volumes.len() as u16);
+        self.out.ports[port as usize].volumes.push(self.out.volumes.len() as u16);
         self.out.volumes.push(Volume {
             path: path.into(),
             name: v.name.clone(),
@@ -352,10 +301,7 @@ impl Builder<'_> {
                 _ => self.say(
                     "unknown-name",
                     pump.it.on.at,
-                    format!(
-                        "pump `{}` stands on no single volume `{}`",
-                        pump.name, pump.it.on.it
-                    ),
+                    format!("pump `{}` stands on no single volume `{}`", pump.name, pump.it.on.it),
                     "name one volume of this file",
                 ),
             }
@@ -373,10 +319,7 @@ impl Builder<'_> {
                 None => self.say(
                     "unknown-name",
                     s.it.within.at,
-                    format!(
-                        "stage `{}` stands in no volume `{}`",
-                        s.name, s.it.within.it
-                    ),
+                    format!("stage `{}` stands in no volume `{}`", s.name, s.it.within.it),
                     "name a volume of this file, `cabin` or `outside`",
                 ),
             }
@@ -388,14 +331,9 @@ impl Builder<'_> {
         for p in 0..self.out.ports.len() {
             let own = self.out.ports[p].openings.clone();
             let of = |out: &Layout, kind| -> Vec<OpeningId> {
-                own.iter()
-                    .copied()
-                    .filter(|o| out.openings[*o as usize].kind == kind)
-                    .collect()
+                own.iter().copied().filter(|o| out.openings[*o as usize].kind == kind).collect()
             };
-            for (k, interface) in of(&self.out, OpeningKind::SuitInterface)
-                .into_iter()
-                .enumerate()
+            for (k, interface) in of(&self.out, OpeningKind::SuitInterface).into_iter().enumerate()
             {
                 match self.berth(p as u16, interface, k as u16, &own) {
                     Some(berth) => {
@@ -434,40 +372,21 @@ impl Builder<'_> {
         let to_suit = |x: &&OpeningId| o[**x as usize].sides.contains(&Side::Suit(k));
         let hatch = |x: &&OpeningId| o[**x as usize].kind == OpeningKind::PressureHatch;
         let suit_hatch = *own.iter().filter(of_gap).find(to_suit)?;
-        let port_hatch = *own
-            .iter()
-            .filter(of_gap)
-            .filter(hatch)
-            .find(|x| **x != suit_hatch)?;
+        let port_hatch = *own.iter().filter(of_gap).filter(hatch).find(|x| **x != suit_hatch)?;
         let cabin = self.out.across(port_hatch, gap)?;
-        Some(Berth {
-            port,
-            interface,
-            gap,
-            port_hatch,
-            suit_hatch,
-            cabin,
-            outer,
-        })
+        Some(Berth { port, interface, gap, port_hatch, suit_hatch, cabin, outer })
     }
 
     fn suits(&mut self) {
         for s in &self.spec.suits {
             let Some(kind) = self.scenario.suits.iter().position(|k| k.name == s.suit.it) else {
                 let known = names(self.scenario.suits.iter().map(|k| &k.name));
-                self.say(
-                    "unknown-name",
-                    s.suit.at,
-                    format!("no suit `{}`", s.suit.it),
-                    known,
-                );
+                self.say("unknown-name", s.suit.at, format!("no suit `{}`", s.suit.it), known);
                 continue;
             };
             let Some(places) = self.suit_places(&s.place.it, s.count.it) else {
-                let what = format!(
-                    "suits cannot be kept at `{}` ({} of them)",
-                    s.place.it, s.count.it
-                );
+                let what =
+                    format!("suits cannot be kept at `{}` ({} of them)", s.place.it, s.count.it);
                 self.say(
                     "suit-place",
                     s.place.at,
@@ -504,10 +423,9 @@ impl Builder<'_> {
             Some((element, "cabin")) => {
                 out.element(element).map(|e| out.elements[e as usize].cabin)
             }
-            Some((port, name)) => out
-                .port(port)
-                .and_then(|p| resolve::volume(out, p, name))
-                .map(|v| v.0),
+            Some((port, name)) => {
+                out.port(port).and_then(|p| resolve::volume(out, p, name)).map(|v| v.0)
+            }
             None => out.element(text).map(|e| out.elements[e as usize].cabin),
         };
         volume.map(|v| vec![Kept::Volume(v); count as usize])
@@ -526,19 +444,11 @@ impl Builder<'_> {
 
 /// Path of instance `k`: the first carries the plain name, so that adding a second changes no luck.
 fn instance(base: &str, name: &str, k: u32) -> String {
-    if k == 0 {
-        format!("{base}/{name}")
-    } else {
-        format!("{base}/{name}#{}", k + 1)
-    }
+    if k == 0 { format!("{base}/{name}") } else { format!("{base}/{name}#{}", k + 1) }
 }
 
 /// "known: a, b, c" for a remedy.
 pub(super) fn names<'a>(known: impl Iterator<Item = &'a String>) -> String {
     let list: Vec<&str> = known.map(String::as_str).collect();
-    if list.is_empty() {
-        "there is none".into()
-    } else {
-        format!("known: {}", list.join(", "))
-    }
+    if list.is_empty() { "there is none".into() } else { format!("known: {}", list.join(", ")) }
 }

@@ -62,10 +62,7 @@ pub enum Condition {
 
 /// Spelling and meaning of every condition; X stands for a name.
 pub const CONDITIONS: &[(&str, &str)] = &[
-    (
-        "X tolerates vacuum",
-        "the element X may be vented with its equipment inside",
-    ),
+    ("X tolerates vacuum", "the element X may be vented with its equipment inside"),
     (
         "X intact",
         "nothing of X is known to be stuck or lost (a lost pump or stage and a leak do not count)",
@@ -73,59 +70,23 @@ pub const CONDITIONS: &[(&str, &str)] = &[
     ("nobody in X", "no person is in volume X"),
     ("anyone inside", "somebody is inside the host element"),
     ("helper inside", "an able person is inside the host element"),
-    (
-        "rescuers inside",
-        "two able persons inside the host element have usable suits",
-    ),
-    (
-        "suit for everyone inside",
-        "every person inside can reach a usable suit",
-    ),
-    (
-        "umbilical for everyone",
-        "an umbilical that works is in the volume the people are in",
-    ),
-    (
-        "gas covers X",
-        "the store holds what fills X (or X and Y) from ambient, O2 and N2 apart",
-    ),
+    ("rescuers inside", "two able persons inside the host element have usable suits"),
+    ("suit for everyone inside", "every person inside can reach a usable suit"),
+    ("umbilical for everyone", "an umbilical that works is in the volume the people are in"),
+    ("gas covers X", "the store holds what fills X (or X and Y) from ambient, O2 and N2 apart"),
     ("port free", "no other team uses the port"),
-    (
-        "berth free",
-        "a berth of the port is free and not known stuck",
-    ),
-    (
-        "two berths free",
-        "two berths of the port are free and not known stuck",
-    ),
-    (
-        "port fits suit",
-        "the port takes these suits: limit of pressure and width",
-    ),
-    (
-        "X clears suit",
-        "the opening X is wide enough for these suits",
-    ),
-    (
-        "X in reach",
-        "the element X is there and can be walked or driven to",
-    ),
-    (
-        "room at X",
-        "haven places of X less the people now in X leave room for at least one",
-    ),
-    (
-        "rover drives",
-        "no rover failure is known that keeps it from driving",
-    ),
+    ("berth free", "a berth of the port is free and not known stuck"),
+    ("two berths free", "two berths of the port are free and not known stuck"),
+    ("port fits suit", "the port takes these suits: limit of pressure and width"),
+    ("X clears suit", "the opening X is wide enough for these suits"),
+    ("X in reach", "the element X is there and can be walked or driven to"),
+    ("room at X", "haven places of X less the people now in X leave room for at least one"),
+    ("rover drives", "no rover failure is known that keeps it from driving"),
     ("rover manned", "an able person is inside the rover"),
     ("rover remote", "the rover drives and may come without crew"),
     ("casualty", "somebody of the team is incapacitated"),
     ("no casualty", "nobody of the team is incapacitated"),
     ("daylight", "the site is lit"),
     ("ascent vehicle", "an ascent vehicle is there and intact"),
-    (
-        "in time",
-        "the mean time to safety is less than the least life support left",
-    ),
+    ("in time", "the mean time to safety is less than the least life support left"),
 ];

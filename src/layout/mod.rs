@@ -292,16 +292,10 @@ impl Layout {
     }
     /// Element index by name.
     pub fn element(&self, name: &str) -> Option<u16> {
-        self.elements
-            .iter()
-            .position(|e| e.name == name)
-            .map(|i| i as u16)
+        self.elements.iter().position(|e| e.name == name).map(|i| i as u16)
     }
     /// Port index by name.
     pub fn port(&self, name: &str) -> Option<u16> {
-        self.ports
-            .iter()
-            .position(|p| p.name == name)
-            .map(|i| i as u16)
+        self.ports.iter().position(|p| p.name == name).map(|i| i as u16)
     }
 }

@@ -184,11 +184,7 @@ impl Places {
     /// Everything at rest, everybody in the cabin of the first element.
     pub fn rest(l: &Layout) -> Places {
         let home = l.elements.first().map_or(OUTSIDE, |e| e.cabin);
-        let person = Person {
-            at: Where::Volume(home),
-            suit: NONE,
-            berth: NONE,
-        };
+        let person = Person { at: Where::Volume(home), suit: NONE, berth: NONE };
         let mut p = Places {
             person: [person; MAX_CREW],
             suit: Vec::new(),
@@ -211,12 +207,7 @@ impl Places {
                 Kept::Volume(v) => p.pressure[v as usize],
                 Kept::Worn(_) => s.working,
             };
-            p.suit.push(SuitState {
-                kept: s.home,
-                pressure,
-                checked: false,
-                usable: true,
-            });
+            p.suit.push(SuitState { kept: s.home, pressure, checked: false, usable: true });
         }
         for (b, berth) in l.berths.iter().enumerate() {
             if p.suit_at(b as u16).is_none() {
@@ -255,9 +246,7 @@ impl Places {
     pub fn closed(&self, l: &Layout, v: VolumeId) -> bool {
         let p = self.pressure[v as usize];
         l.volumes[v as usize].openings.iter().all(|o| {
-            let lower = l
-                .across(*o, v)
-                .is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
+            let lower = l.across(*o, v).is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
             !lower || !self.opening[*o as usize].open
         })
     }
@@ -310,9 +299,7 @@ impl Places {
                 _ => {
                     let good = berths.iter().find(|b| self.suits_person(l, **b, p, false));
                     good.or_else(|| {
-                        berths
-                            .iter()
-                            .find(|b| stuck && self.suits_person(l, **b, p, true))
+                        berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true))
                     })
                     .copied()
                 }
@@ -341,10 +328,7 @@ impl Places {
             return false;
         }
         if self.person[person].suit == NONE {
-            return self
-                .suit
-                .iter()
-                .any(|s| s.usable && s.kept == Kept::Berth(berth));
+            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
         }
         self.suit_at(berth).is_none()
     }
@@ -422,9 +406,9 @@ impl Places {
             Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
             Doff => each_of(who).find_map(|p| self.cannot_doff(l, row, p)),
             LeakCheck => match row.on {
-                On::Suit => each_of(who)
-                    .find(|p| self.person[*p].suit == NONE)
-                    .map(|_| Broken::NoSuit),
+                On::Suit => {
+                    each_of(who).find(|p| self.person[*p].suit == NONE).map(|_| Broken::NoSuit)
+                }
                 _ => None,
             },
             Clean => self.cannot_use(l, row, who),
@@ -639,10 +623,7 @@ impl Places {
                 l,
                 row,
                 who,
-                &Spread {
-                    team: who,
-                    ..Spread::default()
-                },
+                &Spread { team: who, ..Spread::default() },
             );
         }
         let (vols, n) = self.volumes_of(l, row, who);
@@ -689,9 +670,7 @@ impl Places {
         if o.mated {
             return Some(Broken::NoBerth);
         }
-        self.opening[berth.port_hatch as usize]
-            .open
-            .then_some(Broken::BerthHatch)
+        self.opening[berth.port_hatch as usize].open.then_some(Broken::BerthHatch)
     }
 
     fn cannot_unmate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
@@ -753,15 +732,12 @@ impl Places {
 
     /// Usable stowed suits within reach of somebody in `v`, by index.
     pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
-        self.suit
-            .iter()
-            .enumerate()
-            .filter_map(move |(i, s)| match s.kept {
-                Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => {
-                    Some(i)
-                }
-                _ => None,
-            })
+        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept {
+            Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => {
+                Some(i)
+            }
+            _ => None,
+        })
     }
 
     /// Are two volumes joined by open openings at one pressure (directly or through others)?
@@ -955,10 +931,7 @@ impl Places {
             Kept::Berth(_) => {
                 // The empty suit is taken off: whoever kept the berth does not need it any more.
                 self.suit[s].kept = Kept::Volume(berth.outer);
-                self.person
-                    .iter_mut()
-                    .filter(|q| q.berth == b)
-                    .for_each(|q| q.berth = NONE);
+                self.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
             }
             _ => self.person[p].at = Where::Volume(berth.outer),
         }

@@ -8,12 +8,8 @@ use crate::scenario::*;
 /// A volume by name as seen from `port`: first instance and count.
 pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
     let p = &l.ports[port as usize];
-    let own: Vec<VolumeId> = p
-        .volumes
-        .iter()
-        .copied()
-        .filter(|v| l.volumes[*v as usize].name == name)
-        .collect();
+    let own: Vec<VolumeId> =
+        p.volumes.iter().copied().filter(|v| l.volumes[*v as usize].name == name).collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
@@ -23,10 +19,7 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
         "cabin" => Some(cabin(p.element)),
         _ => match name.split_once('.') {
             Some((e, "cabin")) => l.element(e).map(cabin),
-            Some((q, n)) => l
-                .port(q)
-                .filter(|q| *q != port)
-                .and_then(|q| volume(l, q, n)),
+            Some((q, n)) => l.port(q).filter(|q| *q != port).and_then(|q| volume(l, q, n)),
             None => l.element(name).map(cabin),
         },
     }
@@ -35,29 +28,19 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
 /// An opening by name as seen from `port`: first instance and count.
 fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
     let p = &l.ports[port as usize];
-    let own: Vec<OpeningId> = p
-        .openings
-        .iter()
-        .copied()
-        .filter(|o| l.openings[*o as usize].name == name)
-        .collect();
+    let own: Vec<OpeningId> =
+        p.openings.iter().copied().filter(|o| l.openings[*o as usize].name == name).collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
     let of_element = |e: u16, n: &str| {
-        let found = l
-            .openings
-            .iter()
-            .position(|o| o.element == e && o.port == NONE && o.name == n);
+        let found = l.openings.iter().position(|o| o.element == e && o.port == NONE && o.name == n);
         found.map(|o| (o as u16, 1))
     };
     match name.split_once('.') {
         Some((e, n)) => match l.element(e) {
             Some(e) => of_element(e, n),
-            None => l
-                .port(e)
-                .filter(|q| *q != port)
-                .and_then(|q| opening(l, q, n)),
+            None => l.port(e).filter(|q| *q != port).and_then(|q| opening(l, q, n)),
         },
         None => of_element(p.element, name),
     }
@@ -68,12 +51,7 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
     let mut said = Vec::new();
     for port in 0..l.ports.len() as u16 {
         let access = &s.access[l.ports[port as usize].access as usize];
-        let mut r = Resolver {
-            l,
-            port,
-            access: &access.it,
-            said: &mut said,
-        };
+        let mut r = Resolver { l, port, access: &access.it, said: &mut said };
         let plain = [
             (ListKind::Egress, &access.it.egress),
             (ListKind::Ingress, &access.it.ingress),
@@ -109,11 +87,7 @@ fn place(l: &mut Layout, port: u16, done: Vec<List>) {
 }
 
 fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>) {
-    let all: Vec<u16> = l
-        .ports
-        .iter()
-        .flat_map(|p| p.ways.iter().copied())
-        .collect();
+    let all: Vec<u16> = l.ports.iter().flat_map(|p| p.ways.iter().copied()).collect();
     for name in &spec.ways_back {
         let (port, way) = match name.it.split_once('.') {
             Some((p, w)) => (Some(p), w),
@@ -170,12 +144,7 @@ struct Resolver<'a, 'b> {
 
 impl Resolver<'_, '_> {
     fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
-        self.said.push(Complaint {
-            rule,
-            at,
-            what,
-            remedy: remedy.into(),
-        });
+        self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
     }
 
     fn plain(&mut self, kind: ListKind, spec: &ListSpec) -> List {
@@ -229,11 +198,7 @@ impl Resolver<'_, '_> {
                 }
             },
         };
-        list.needs =
-            w.it.needs
-                .iter()
-                .filter_map(|c| self.condition(c))
-                .collect();
+        list.needs = w.it.needs.iter().filter_map(|c| self.condition(c)).collect();
         list
     }
 
@@ -290,16 +255,9 @@ impl Resolver<'_, '_> {
             );
             return Vec::new();
         }
-        let from = u
-            .after
-            .as_ref()
-            .and_then(|n| self.find_row(specs, n))
-            .map_or(0, |i| i + 1);
-        let until = u
-            .until
-            .as_ref()
-            .and_then(|n| self.find_row(specs, n))
-            .map_or(specs.len(), |i| i + 1);
+        let from = u.after.as_ref().and_then(|n| self.find_row(specs, n)).map_or(0, |i| i + 1);
+        let until =
+            u.until.as_ref().and_then(|n| self.find_row(specs, n)).map_or(specs.len(), |i| i + 1);
         if from >= until {
             self.say(
                 "use-empty",
@@ -365,11 +323,7 @@ impl Resolver<'_, '_> {
     fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
         let on = self.on(s, at)?;
         let outward = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
-        let default = if outward {
-            IfFails::Abort
-        } else {
-            IfFails::NextWayBack
-        };
+        let default = if outward { IfFails::Abort } else { IfFails::NextWayBack };
         let to = match s.to.map(|t| t.it) {
             Some(Target::Outside) => Aim::Ambient,
             Some(Target::Working) => Aim::Working,
@@ -387,11 +341,7 @@ impl Resolver<'_, '_> {
             on,
             each: s.each.it,
             who: self.who(s),
-            direction: if outward {
-                Direction::Outward
-            } else {
-                Direction::Inward
-            },
+            direction: if outward { Direction::Outward } else { Direction::Inward },
             egress: outward,
             takes,
             to,
@@ -419,12 +369,7 @@ impl Resolver<'_, '_> {
             None => None,
             Some(TakesSpec::Law(n)) => Some(*n),
             Some(TakesSpec::Name(name)) => {
-                let found = self
-                    .access
-                    .laws
-                    .iter()
-                    .find(|l| l.name == name.it)
-                    .map(|l| l.it);
+                let found = self.access.laws.iter().find(|l| l.name == name.it).map(|l| l.it);
                 if found.is_none() {
                     let known = names(self.access.laws.iter().map(|l| &l.name));
                     self.say(
@@ -505,11 +450,8 @@ impl Resolver<'_, '_> {
             Travel => names.first().and_then(|n| self.element_or_ascent(n)),
         };
         if found.is_none() {
-            let what = format!(
-                "`{}` cannot act on `{}` here",
-                s.action.it.word(),
-                names.join(", ")
-            );
+            let what =
+                format!("`{}` cannot act on `{}` here", s.action.it.word(), names.join(", "));
             self.say("row-on", here, what, remedy_on(s.action.it));
         }
         found
@@ -517,12 +459,7 @@ impl Resolver<'_, '_> {
 
     fn element_or_ascent(&self, name: &str) -> Option<On> {
         if name == "ascent" {
-            return self
-                .l
-                .elements
-                .iter()
-                .position(|e| e.ascent)
-                .map(|e| On::Element(e as u16));
+            return self.l.elements.iter().position(|e| e.ascent).map(|e| On::Element(e as u16));
         }
         if name == "cabin" {
             return Some(On::Element(self.l.ports[self.port as usize].element));
@@ -543,12 +480,7 @@ impl Resolver<'_, '_> {
 
     fn stage(&self, names: &[&str]) -> Option<On> {
         let [name] = names else { return None };
-        let found = |p: u16, n: &str| {
-            self.l
-                .stages
-                .iter()
-                .position(|s| s.port == p && s.name == n)
-        };
+        let found = |p: u16, n: &str| self.l.stages.iter().position(|s| s.port == p && s.name == n);
         found(self.port, name).map(|s| On::Stage(s as u16))
     }
 
@@ -578,12 +510,7 @@ impl Resolver<'_, '_> {
         if found.is_none() {
             let what = format!("no condition reads `{}`", text.it);
             let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
-            self.say(
-                "condition",
-                text.at,
-                what,
-                format!("write one of: {}", all.join("; ")),
-            );
+            self.say("condition", text.at, what, format!("write one of: {}", all.join("; ")));
         }
         found
     }

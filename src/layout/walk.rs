@@ -134,16 +134,8 @@ pub fn first_of(team: Crew, hurt: Crew) -> Crew {
 
 /// Last in roster order, an able one if there is one.
 pub fn last_of(team: Crew, hurt: Crew) -> Crew {
-    let pool = if team & !hurt != 0 {
-        team & !hurt
-    } else {
-        team
-    };
-    if pool == 0 {
-        0
-    } else {
-        1 << (15 - pool.leading_zeros())
-    }
+    let pool = if team & !hurt != 0 { team & !hurt } else { team };
+    if pool == 0 { 0 } else { 1 << (15 - pool.leading_zeros()) }
 }
 
 /// What is not at rest.
@@ -186,10 +178,7 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
 }
 
 fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
-    l.berths
-        .iter()
-        .enumerate()
-        .any(|(i, b)| which(b) && p.suit_at(i as u16).is_none())
+    l.berths.iter().enumerate().any(|(i, b)| which(b) && p.suit_at(i as u16).is_none())
 }
 
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?

@@ -20,54 +20,29 @@ pub(super) fn arm_compile(
 ) -> Arm {
     let spec = &checked.scenario.architectures[index];
     let layout = checked.arms[index].layout.clone();
-    let mut b = ArmBuilder {
-        c,
-        spec: &spec.it,
-        l: &layout,
-    };
+    let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
     let elements = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
     let strikes = Strikes::new(&checked.scenario, &layout, modes, groups);
-    let mut times = Times {
-        c: b.c,
-        l: &layout,
-        volumes: &volumes,
-        openings: &openings,
-        pumps: &pumps,
-        suits,
-    };
+    let mut times =
+        Times { c: b.c, l: &layout, volumes: &volumes, openings: &openings, pumps: &pumps, suits };
     let lists = lists_of(&mut times, checked, index);
     let team = team_most(&checked.scenario);
-    let own_loss = (0..layout.ports.len())
-        .map(|p| times.own_loss(p, team))
-        .collect();
+    let own_loss = (0..layout.ports.len()).map(|p| times.own_loss(p, team)).collect();
     let scenario = &checked.scenario;
     let activity_ports: Vec<Vec<u16>> = scenario
         .activities
         .iter()
-        .map(|a| {
-            a.it.ports
-                .iter()
-                .filter_map(|p| layout.port(&p.it))
-                .collect()
-        })
+        .map(|a| a.it.ports.iter().filter_map(|p| layout.port(&p.it)).collect())
         .collect();
-    let activity_from = scenario
-        .activities
-        .iter()
-        .map(|a| layout.element(&a.it.from.it).unwrap_or(0))
-        .collect();
+    let activity_from =
+        scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
     let held_back = held_back(&layout, &lists, scenario.stores.len());
     let mut outcomes = vec!["planned".to_string()];
-    outcomes.extend(
-        layout
-            .ways_back
-            .iter()
-            .map(|w| layout.lists[*w as usize].name.clone()),
-    );
+    outcomes.extend(layout.ways_back.iter().map(|w| layout.lists[*w as usize].name.clone()));
     outcomes.extend(["late".to_string(), "missed".to_string()]);
     let (breakdown, blocks) = breakdown(&layout, causes);
     let outside = modes
@@ -128,14 +103,9 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     };
     let words = |w: &[&str]| w.iter().map(|s| s.to_string()).collect::<Vec<_>>();
     blocks.lost = push("eva_lost_h", "h", causes.to_vec());
-    let ports = l
-        .ports
-        .iter()
-        .map(|p| p.name.clone())
-        .chain(["elsewhere".to_string()]);
-    let gas_names = ports
-        .flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}")))
-        .collect();
+    let ports = l.ports.iter().map(|p| p.name.clone()).chain(["elsewhere".to_string()]);
+    let gas_names =
+        ports.flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}"))).collect();
     blocks.gas = push("gas_lost_kg", "kg", gas_names);
     blocks.oxygen = push("oxygen_lost_kg", "kg", words(GAS_CAUSES));
     blocks.nitrogen = push("nitrogen_lost_kg", "kg", words(GAS_CAUSES));
@@ -152,9 +122,7 @@ struct ArmBuilder<'a, 'b> {
 
 impl ArmBuilder<'_, '_> {
     fn element_spec(&self, e: usize) -> ElementSpec {
-        self.spec.elements[self.l.elements[e].spec as usize]
-            .it
-            .clone()
+        self.spec.elements[self.l.elements[e].spec as usize].it.clone()
     }
     fn access(&self, port: u16) -> &AccessSpec {
         &self.c.s.access[self.l.ports[port as usize].access as usize].it
@@ -224,9 +192,7 @@ impl ArmBuilder<'_, '_> {
                 ..base
             };
         }
-        let s = self.access(volume.port).volumes[volume.spec as usize]
-            .it
-            .clone();
+        let s = self.access(volume.port).volumes[volume.spec as usize].it.clone();
         VolumePlay {
             gas: self.c.p(&s.free),
             gear: self.c.p(&s.gear),
@@ -265,13 +231,9 @@ impl ArmBuilder<'_, '_> {
     fn opening(&mut self, o: usize) -> OpeningPlay {
         let opening = &self.l.openings[o];
         let s = if opening.port == NONE {
-            self.element_spec(opening.element as usize).openings[opening.spec as usize]
-                .it
-                .clone()
+            self.element_spec(opening.element as usize).openings[opening.spec as usize].it.clone()
         } else {
-            self.access(opening.port).openings[opening.spec as usize]
-                .it
-                .clone()
+            self.access(opening.port).openings[opening.spec as usize].it.clone()
         };
         let rest = self.element_spec(opening.element as usize).pressure;
         OpeningPlay {
@@ -297,18 +259,12 @@ impl ArmBuilder<'_, '_> {
     fn pump(&mut self, p: usize) -> PumpPlay {
         let pump = &self.l.pumps[p];
         let s = self.access(pump.port).pumps[pump.spec as usize].it.clone();
-        PumpPlay {
-            speed: self.c.p(&s.speed),
-            stop: pump.stop,
-            recovery: self.c.p(&s.recovery),
-        }
+        PumpPlay { speed: self.c.p(&s.speed), stop: pump.stop, recovery: self.c.p(&s.recovery) }
     }
 
     fn stage(&mut self, i: usize) -> StagePlay {
         let stage = &self.l.stages[i];
-        let s = self.access(stage.port).stages[stage.spec as usize]
-            .it
-            .clone();
+        let s = self.access(stage.port).stages[stage.spec as usize].it.clone();
         StagePlay {
             removes: [0, 1, 2, 3].map(|b| self.c.p(&s.removes[b])),
             gas: self.c.p(&s.gas),
@@ -402,13 +358,8 @@ impl Strikes {
                 part(Part::Element(i as u16), &e.name, &fits)
             })
             .collect();
-        (
-            out.on_opening,
-            out.on_pump,
-            out.on_stage,
-            out.on_suit,
-            out.on_element,
-        ) = (openings, pumps, stages, suits, elements);
+        (out.on_opening, out.on_pump, out.on_stage, out.on_suit, out.on_element) =
+            (openings, pumps, stages, suits, elements);
         out
     }
 
@@ -505,11 +456,7 @@ impl Times<'_, '_> {
                     r.who,
                     WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner)
                 );
-                let persons = if list.kind != ListKind::WayBack && own {
-                    team
-                } else {
-                    crew
-                };
+                let persons = if list.kind != ListKind::WayBack && own { team } else { crew };
                 self.row(r, persons, &mut draws)
             })
             .collect();
@@ -584,11 +531,7 @@ impl Times<'_, '_> {
             WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
             _ => 1.0,
         };
-        let takes = if r.each == Each::InTurn {
-            one * people
-        } else {
-            one
-        };
+        let takes = if r.each == Each::InTurn { one * people } else { one };
         takes.max(self.physics(r, n))
     }
 
@@ -646,9 +589,7 @@ impl Times<'_, '_> {
         if from <= to {
             return Some(0.0);
         }
-        let mix = gas::Mix {
-            oxygen: volume.oxygen,
-        };
+        let mix = gas::Mix { oxygen: volume.oxygen };
         let t = self.at(self.volumes[v as usize].temperature);
         gas::vent::time(self.free(v, n), orifice, (from, to), self.l.ambient, mix, t)
     }
@@ -681,10 +622,7 @@ impl Times<'_, '_> {
             }
             _ => None,
         });
-        first
-            .and_then(inner_volume)
-            .filter(|v| !self.volumes[*v as usize].cabin)
-            .unwrap_or(NONE)
+        first.and_then(inner_volume).filter(|v| !self.volumes[*v as usize].cabin).unwrap_or(NONE)
     }
 
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
@@ -718,9 +656,7 @@ impl Times<'_, '_> {
 
     fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {
         let volume = &self.l.volumes[v as usize];
-        let mix = gas::Mix {
-            oxygen: volume.oxygen,
-        };
+        let mix = gas::Mix { oxygen: volume.oxygen };
         let t = self.at(self.volumes[v as usize].temperature);
         let free = self.free(v, team);
         let at = |p: f64| gas::content(p.max(0.0), free, mix, t);
@@ -750,9 +686,7 @@ impl Times<'_, '_> {
                     crate::layout::Aim::Pascal(p) => p,
                     _ => volume.rest,
                 };
-                let mix = gas::Mix {
-                    oxygen: volume.oxygen,
-                };
+                let mix = gas::Mix { oxygen: volume.oxygen };
                 let t = self.at(self.volumes[v as usize].temperature);
                 let rise = (to - self.l.ambient).max(0.0);
                 let m = gas::content(rise, self.free(v, 0), mix, t);

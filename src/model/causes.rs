@@ -109,14 +109,8 @@ pub enum UpkeepCause {
 }
 
 /// Words for upkeep in the order of the enum.
-pub const UPKEEP_CAUSES: &[&str] = &[
-    "repair",
-    "inspection",
-    "cleaning",
-    "suit maintenance",
-    "restore",
-    "stage",
-];
+pub const UPKEEP_CAUSES: &[&str] =
+    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage"];
 
 /// How dust came into a cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,11 +131,4 @@ pub enum DustPath {
 }
 
 /// Words for dust paths in the order of the enum.
-pub const DUST_PATHS: &[&str] = &[
-    "doffing",
-    "interface",
-    "air",
-    "tracked",
-    "maintenance",
-    "stage",
-];
+pub const DUST_PATHS: &[&str] = &["doffing", "interface", "air", "tracked", "maintenance", "stage"];

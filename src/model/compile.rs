@@ -9,10 +9,7 @@ use crate::stream::fnv1a64;
 
 /// Compiles what was accepted. Cannot fail.
 pub fn compile(checked: &Checked) -> Model {
-    let mut c = Compiler {
-        s: &checked.scenario,
-        params: Params::default(),
-    };
+    let mut c = Compiler { s: &checked.scenario, params: Params::default() };
     let s = c.s;
     let horizon = s.campaign.length.law.mean();
     let mut causes: Vec<String> = FIXED_CAUSES.iter().map(|c| c.to_string()).collect();
@@ -89,13 +86,7 @@ fn slots_of(s: &Scenario, horizon: f64) -> (Vec<Slot>, Vec<Traverse>) {
         };
         let mut push = |time: f64, number: u32, roster: u16, traverse: u16| {
             if time < horizon {
-                slots.push(Slot {
-                    activity: i as u16,
-                    number,
-                    time,
-                    roster,
-                    traverse,
-                });
+                slots.push(Slot { activity: i as u16, number, time, roster, traverse });
             }
         };
         if let Some(t) = &a.it.traverse {
@@ -104,12 +95,7 @@ fn slots_of(s: &Scenario, horizon: f64) -> (Vec<Slot>, Vec<Traverse>) {
             let gap = 7.0 * 86_400.0 / rate.it;
             let count = (horizon / gap + 0.5).floor() as u32;
             for k in 1..=count {
-                push(
-                    (f64::from(k) - 0.5) * gap,
-                    k,
-                    pick(k as usize - 1),
-                    u16::MAX,
-                );
+                push((f64::from(k) - 0.5) * gap, k, pick(k as usize - 1), u16::MAX);
             }
         } else {
             for (k, t) in a.it.at_times.iter().enumerate() {
@@ -158,23 +144,12 @@ fn lay_traverses(
             break;
         }
         let roster = pick(j as usize);
-        traverses.push(Traverse {
-            activity,
-            depart,
-            end,
-            roster,
-            number: j + 1,
-        });
+        traverses.push(Traverse { activity, depart, end, roster, number: j + 1 });
         for day in 0..t.days.it {
             for k in 1..=t.per_day.it {
                 number += 1;
                 let within = (f64::from(k) - 0.5) / f64::from(t.per_day.it);
-                push(
-                    depart + (f64::from(day) + within) * DAY,
-                    number,
-                    roster,
-                    (j + 1) as u16,
-                );
+                push(depart + (f64::from(day) + within) * DAY, number, roster, (j + 1) as u16);
             }
         }
     }
@@ -245,10 +220,7 @@ impl Compiler<'_> {
             lift: self.vary(&c.lift),
             displaces: self.p(&c.displaces),
             illness: self.po(&c.illness),
-            illness_lasts: c
-                .illness_lasts
-                .as_ref()
-                .map_or(Vary::Fixed(0.0), |n| self.vary(n)),
+            illness_lasts: c.illness_lasts.as_ref().map_or(Vary::Fixed(0.0), |n| self.vary(n)),
         }
     }
 
@@ -327,10 +299,8 @@ impl Compiler<'_> {
     }
 
     fn repair(&mut self, r: &RepairSpec) -> Repair {
-        let spare = r
-            .spare
-            .as_ref()
-            .and_then(|n| self.s.spares.iter().position(|x| x.name == n.it));
+        let spare =
+            r.spare.as_ref().and_then(|n| self.s.spares.iter().position(|x| x.name == n.it));
         Repair {
             takes: self.vary(&r.takes),
             crew: r.crew.it,
@@ -364,25 +334,14 @@ impl Compiler<'_> {
     fn activity(&mut self, a: &Named<ActivitySpec>, modes: &[Mode]) -> Activity {
         let it = &a.it;
         let speed = match it.by.it {
-            By::RoverOutside => self
-                .rover_speed()
-                .unwrap_or(self.s.crew.walk_speed.law.mean()),
+            By::RoverOutside => self.rover_speed().unwrap_or(self.s.crew.walk_speed.law.mean()),
             _ => self.s.crew.walk_speed.law.mean(),
         };
-        let travel = if it.distance.law.mean() > 0.0 {
-            2.0 * it.distance.law.mean() / speed
-        } else {
-            0.0
-        };
+        let travel =
+            if it.distance.law.mean() > 0.0 { 2.0 * it.distance.law.mean() / speed } else { 0.0 };
         let hours = self.vary(&it.hours);
-        let outside = modes
-            .iter()
-            .filter(|m| m.trigger == Trigger::HourOutside)
-            .count() as u32;
-        let sortie = modes
-            .iter()
-            .filter(|m| m.trigger == Trigger::Sortie)
-            .count() as u32;
+        let outside = modes.iter().filter(|m| m.trigger == Trigger::HourOutside).count() as u32;
+        let sortie = modes.iter().filter(|m| m.trigger == Trigger::Sortie).count() as u32;
         let team = it.team.it;
         Activity {
             name: a.name.clone(),
@@ -400,9 +359,7 @@ impl Compiler<'_> {
             },
             travel,
             draws: 3 + team + outside * team + sortie * 3,
-            rover: it.traverse.as_ref().map(|t| RoverPlan {
-                drive: self.p(&t.drive),
-            }),
+            rover: it.traverse.as_ref().map(|t| RoverPlan { drive: self.p(&t.drive) }),
         }
     }
 
@@ -434,18 +391,8 @@ impl Compiler<'_> {
     }
 
     fn resupply(&mut self, store: &str, i: usize, r: &ResupplySpec) -> Resupply {
-        let kind = |n: &str| {
-            self.s
-                .spares
-                .iter()
-                .position(|x| x.name == n)
-                .map(|i| i as u16)
-        };
-        let spares = r
-            .spares
-            .iter()
-            .filter_map(|(n, k)| Some((kind(&n.it)?, *k)))
-            .collect();
+        let kind = |n: &str| self.s.spares.iter().position(|x| x.name == n).map(|i| i as u16);
+        let spares = r.spares.iter().filter_map(|(n, k)| Some((kind(&n.it)?, *k))).collect();
         Resupply {
             at: self.vary(&r.day),
             on_time: self.p(&r.on_time),
@@ -460,12 +407,7 @@ impl Compiler<'_> {
 
 /// Largest team any activity sends through one list.
 pub(super) fn team_most(s: &Scenario) -> usize {
-    let most = s
-        .activities
-        .iter()
-        .map(|a| a.it.team.it as usize)
-        .max()
-        .unwrap_or(1);
+    let most = s.activities.iter().map(|a| a.it.team.it as usize).max().unwrap_or(1);
     most.clamp(1, MAX_CREW)
 }
 

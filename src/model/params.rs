@@ -72,11 +72,7 @@ impl Params {
     /// Adds the number written at a place and says where its value will stand.
     pub fn add(&mut self, sources: &Sources, num: &Num) -> P {
         let place = &sources.places[num.at.0 as usize];
-        let name = format!(
-            "{}:{}",
-            stem(sources, place.file),
-            without_architecture(&place.path)
-        );
+        let name = format!("{}:{}", stem(sources, place.file), without_architecture(&place.path));
         self.named(&name, num.law, num.per == Some(Per::Study))
     }
 
@@ -92,12 +88,7 @@ impl Params {
             return P(i as u16);
         }
         let prepared = Prepared::new(law);
-        self.list.push(Param {
-            law,
-            prepared,
-            hash: fnv1a64(name),
-            study,
-        });
+        self.list.push(Param { law, prepared, hash: fnv1a64(name), study });
         self.names.push(name.into());
         P((self.list.len() - 1) as u16)
     }
@@ -117,9 +108,7 @@ impl Params {
         out.clear();
         out.extend(self.list.iter().map(|p| p.law.fixed().unwrap_or(0.0)));
         for (x, p) in out.iter_mut().zip(&self.list).filter(|(_, p)| p.study) {
-            *x = p
-                .prepared
-                .quantile(luck.uniform(u64::MAX, p.hash, 0, purpose::PARAMETER, 0));
+            *x = p.prepared.quantile(luck.uniform(u64::MAX, p.hash, 0, purpose::PARAMETER, 0));
         }
     }
 
@@ -127,9 +116,7 @@ impl Params {
     pub fn draw(&self, luck: Luck, campaign: u64, out: &mut [f64]) {
         for (x, p) in out.iter_mut().zip(&self.list) {
             if !p.law.is_fixed() && !p.study {
-                *x = p
-                    .prepared
-                    .quantile(luck.uniform(campaign, p.hash, 0, purpose::PARAMETER, 0));
+                *x = p.prepared.quantile(luck.uniform(campaign, p.hash, 0, purpose::PARAMETER, 0));
             }
         }
     }

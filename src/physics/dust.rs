@@ -61,10 +61,7 @@ pub fn viscosity(temperature: f64) -> f64 {
 /// L = 66.4e-9 (T/293.15)(101325/P)(1 + 110.4/293.15)/(1 + 110.4/T), T in K, P in Pa (Willeke's
 /// form with a Sutherland correction; from memory). Air of ordinary composition.
 pub fn mean_free_path(air: Air) -> f64 {
-    let Air {
-        temperature,
-        pressure,
-    } = air;
+    let Air { temperature, pressure } = air;
     let warm = (1.0 + SUTHERLAND / 293.15) / (1.0 + SUTHERLAND / temperature);
     66.4e-9 * (temperature / 293.15) * (101_325.0 / pressure) * warm
 }
@@ -128,20 +125,12 @@ pub fn puff_exposure(mass: f64, volume: f64, rate: f64, from: f64, to: f64) -> f
     let start = puff_concentration(mass, volume, rate, from);
     let span = to - from;
     // expm1 keeps the digits where k (to - from) is small, and k = 0 is a plain rectangle.
-    if rate == 0.0 {
-        start * span
-    } else {
-        -start * (-rate * span).exp_m1() / rate
-    }
+    if rate == 0.0 { start * span } else { -start * (-rate * span).exp_m1() / rate }
 }
 
 /// Time a puff stays above a limit, s: ln(C0/L)/k if C0 > L, otherwise 0. Infinite at k = 0.
 pub fn puff_time_above(start: f64, rate: f64, limit: f64) -> f64 {
-    if start > limit {
-        (start / limit).ln() / rate
-    } else {
-        0.0
-    }
+    if start > limit { (start / limit).ln() / rate } else { 0.0 }
 }
 
 /// What equal puffs at equal spacing lead to in the long run.
@@ -159,11 +148,7 @@ pub struct Periodic {
 /// C0/(1 - exp(-k tau)), trough = peak exp(-k tau), mean C0/(k tau).
 pub fn periodic_puffs(step: f64, rate: f64, spacing: f64) -> Periodic {
     let peak = -step / (-rate * spacing).exp_m1();
-    Periodic {
-        peak,
-        trough: peak * (-rate * spacing).exp(),
-        mean: step / (rate * spacing),
-    }
+    Periodic { peak, trough: peak * (-rate * spacing).exp(), mean: step / (rate * spacing) }
 }
 
 /// Concentration under a constant source of `source` kg/s, kg/m3:
@@ -209,9 +194,7 @@ pub fn break_even_fraction(
 
 /// Mass left per bin after stages in series: m prod(1 - e_i), each `removes[i]` per bin.
 pub fn after_stages(mass: [f64; BINS], removes: &[[f64; BINS]]) -> [f64; BINS] {
-    removes.iter().fold(mass, |left, e| {
-        std::array::from_fn(|bin| left[bin] * (1.0 - e[bin]))
-    })
+    removes.iter().fold(mass, |left, e| std::array::from_fn(|bin| left[bin] * (1.0 - e[bin])))
 }
 
 /// Limit on whole dust that follows from the limit on one constituent alone: limit/share.
@@ -258,19 +241,12 @@ mod tests {
 
     fn config() -> Config {
         let rng_seed = RngSeed::Fixed(0x0d57_0001);
-        Config {
-            cases: 500,
-            rng_seed,
-            failure_persistence: None,
-            ..Config::default()
-        }
+        Config { cases: 500, rng_seed, failure_persistence: None, ..Config::default() }
     }
 
     fn air() -> impl Strategy<Value = Air> {
-        (250.0..330.0_f64, 2e4..1.1e5_f64).prop_map(|(temperature, pressure)| Air {
-            temperature,
-            pressure,
-        })
+        (250.0..330.0_f64, 2e4..1.1e5_f64)
+            .prop_map(|(temperature, pressure)| Air { temperature, pressure })
     }
 
     fn grain() -> impl Strategy<Value = Grain> {

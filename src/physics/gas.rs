@@ -37,17 +37,11 @@ pub struct GasMass {
 
 impl GasMass {
     /// No gas.
-    pub const NONE: Self = Self {
-        oxygen: 0.0,
-        nitrogen: 0.0,
-    };
+    pub const NONE: Self = Self { oxygen: 0.0, nitrogen: 0.0 };
 
     /// Oxygen only, kg.
     pub const fn of_oxygen(oxygen: f64) -> Self {
-        Self {
-            oxygen,
-            nitrogen: 0.0,
-        }
+        Self { oxygen, nitrogen: 0.0 }
     }
 
     /// Both species together, kg.
@@ -63,19 +57,14 @@ impl GasMass {
     /// Composition of this gas; none if there is no gas.
     pub fn mix(self) -> Option<Mix> {
         let moles = self.moles();
-        (moles > 0.0).then(|| Mix {
-            oxygen: self.oxygen / OXYGEN_MOLAR_MASS / moles,
-        })
+        (moles > 0.0).then(|| Mix { oxygen: self.oxygen / OXYGEN_MOLAR_MASS / moles })
     }
 }
 
 impl Add for GasMass {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self {
-            oxygen: self.oxygen + other.oxygen,
-            nitrogen: self.nitrogen + other.nitrogen,
-        }
+        Self { oxygen: self.oxygen + other.oxygen, nitrogen: self.nitrogen + other.nitrogen }
     }
 }
 
@@ -95,10 +84,7 @@ impl Sub for GasMass {
 impl Mul<f64> for GasMass {
     type Output = Self;
     fn mul(self, factor: f64) -> Self {
-        Self {
-            oxygen: self.oxygen * factor,
-            nitrogen: self.nitrogen * factor,
-        }
+        Self { oxygen: self.oxygen * factor, nitrogen: self.nitrogen * factor }
     }
 }
 
@@ -129,10 +115,7 @@ impl Mix {
     /// A mass (kg) of this mix split by species: mass share of oxygen `x M_O2/M`.
     pub fn split(self, mass: f64) -> GasMass {
         let oxygen = mass * (self.oxygen * OXYGEN_MOLAR_MASS / self.molar_mass());
-        GasMass {
-            oxygen,
-            nitrogen: mass - oxygen,
-        }
+        GasMass { oxygen, nitrogen: mass - oxygen }
     }
 }
 
@@ -301,11 +284,7 @@ mod tests {
     fn repress_takes_no_time_when_already_there() {
         assert_eq!(repress_time(57e3, 56e3, 1.0), 0.0);
         // 14.7 psi at 13.5 psi/min: 1.09 min, derived from a limit from memory.
-        assert_near(
-            repress_time(0.0, 101.35e3, PRESSURE_RISE_LIMIT) / 60.0,
-            1.09,
-            2e-3,
-        );
+        assert_near(repress_time(0.0, 101.35e3, PRESSURE_RISE_LIMIT) / 60.0, 1.09, 2e-3);
     }
 
     #[test]

@@ -92,12 +92,7 @@ impl Mixed {
         }
         let (half, product) = half_gap(&rates);
         let root = (half * half + product).sqrt();
-        let Rates {
-            filter: f,
-            deposit: d,
-            resuspend: r,
-            clean: c,
-        } = rates;
+        let Rates { filter: f, deposit: d, resuspend: r, clean: c } = rates;
         let fast = -0.5 * (f + d + r + c) - root;
         if root == 0.0 {
             return Self::still(rates);
@@ -136,12 +131,7 @@ impl Mixed {
             fast: 0.0,
             per_slow: f64::NEG_INFINITY,
             per_fast: f64::NEG_INFINITY,
-            coefficients: Coefficients {
-                air_slow: 1.0,
-                air_fast: 0.0,
-                lift: 0.0,
-                settle: 0.0,
-            },
+            coefficients: Coefficients { air_slow: 1.0, air_fast: 0.0, lift: 0.0, settle: 0.0 },
             lift_bound: 0.0,
         }
     }
@@ -195,10 +185,7 @@ impl Mixed {
 
 /// ((a - q)/2, b p) of the matrix of these rates.
 fn half_gap(r: &Rates) -> (f64, f64) {
-    (
-        0.5 * (r.resuspend + r.clean - r.filter - r.deposit),
-        r.resuspend * r.deposit,
-    )
+    (0.5 * (r.resuspend + r.clean - r.filter - r.deposit), r.resuspend * r.deposit)
 }
 
 /// Below this |l t| the exponential is taken from [`series`].
@@ -256,27 +243,13 @@ impl Term {
 impl Curve {
     /// Concentration in kg/m3 that follows from these stocks, in a volume of 1/`per_volume` m3.
     pub fn new(bins: [&Mixed; 2], start: [Stock; 2], per_volume: f64) -> Self {
-        let term = |weight: f64, rate: f64| Term {
-            weight: weight * per_volume,
-            rate,
-        };
+        let term = |weight: f64, rate: f64| Term { weight: weight * per_volume, rate };
         let lifted = |i: usize| bins[i].coefficients.lift * start[i].floor;
-        let slow = |i: usize| {
-            term(
-                bins[i].coefficients.air_slow * start[i].air + lifted(i),
-                bins[i].slow,
-            )
-        };
-        let fast = |i: usize| {
-            term(
-                bins[i].coefficients.air_fast * start[i].air - lifted(i),
-                bins[i].fast,
-            )
-        };
-        Self {
-            slow: [slow(0), slow(1)],
-            fast: [fast(0), fast(1)],
-        }
+        let slow =
+            |i: usize| term(bins[i].coefficients.air_slow * start[i].air + lifted(i), bins[i].slow);
+        let fast =
+            |i: usize| term(bins[i].coefficients.air_fast * start[i].air - lifted(i), bins[i].fast);
+        Self { slow: [slow(0), slow(1)], fast: [fast(0), fast(1)] }
     }
 
     /// Value after `t` s.
@@ -356,10 +329,7 @@ impl Curve {
             return [None, None];
         }
         let slope = |t: f64| self.slope(t);
-        [
-            Some(sign_change(slope, 0.0, top)),
-            Some(sign_change(slope, top, dt)),
-        ]
+        [Some(sign_change(slope, 0.0, top)), Some(sign_change(slope, top, dt))]
     }
 
     /// Time above the limit where the curve only rises or only falls between `from` and `to`.
@@ -387,11 +357,7 @@ impl Curve {
             } else {
                 high = t;
             }
-            let off = if falling {
-                (value / limit).ln() * value
-            } else {
-                value - limit
-            };
+            let off = if falling { (value / limit).ln() * value } else { value - limit };
             let next = t - off / self.slope(t);
             let inside = next > low && next < high;
             let next = if inside { next } else { 0.5 * (low + high) };

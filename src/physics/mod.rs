@@ -115,15 +115,11 @@ mod tests {
             let code = text.split("#[cfg(test)]").next().expect("split gives one");
             for line in code.lines() {
                 let line = line.trim_start();
-                let rest = line
-                    .strip_prefix("pub fn ")
-                    .or_else(|| line.strip_prefix("pub const fn "));
+                let rest =
+                    line.strip_prefix("pub fn ").or_else(|| line.strip_prefix("pub const fn "));
                 if let Some(rest) = rest {
                     let name = rest.split(['(', '<']).next().expect("split gives one");
-                    assert!(
-                        found.insert(format!("{module}::{name}")),
-                        "{module}::{name} twice"
-                    );
+                    assert!(found.insert(format!("{module}::{name}")), "{module}::{name} twice");
                 }
             }
         }
@@ -134,16 +130,9 @@ mod tests {
     fn every_public_function_belongs_to_exactly_one_relation() {
         let mut listed = BTreeSet::new();
         for relation in RELATIONS {
-            assert!(
-                !relation.functions.is_empty(),
-                "{}: no function",
-                relation.name
-            );
+            assert!(!relation.functions.is_empty(), "{}: no function", relation.name);
             for function in relation.functions {
-                assert!(
-                    listed.insert(function.to_string()),
-                    "{function} listed twice"
-                );
+                assert!(listed.insert(function.to_string()), "{function} listed twice");
             }
         }
         assert_eq!(listed, public_functions());
@@ -158,9 +147,6 @@ mod tests {
                 assert!(!text.trim().is_empty(), "{}: an empty field", r.name);
             }
         }
-        assert_eq!(
-            RELATIONS.len(),
-            GROUPS.iter().map(|g| g.len()).sum::<usize>()
-        );
+        assert_eq!(RELATIONS.len(), GROUPS.iter().map(|g| g.len()).sum::<usize>());
     }
 }

@@ -126,11 +126,7 @@ mod tests {
     use crate::physics::{assert_near, properties};
     use proptest::prelude::*;
 
-    const WANTED: Wanted = Wanted {
-        ratio: 1.65,
-        suit_pressure: 29.6e3,
-        half_time: SLOW_HALF_TIME,
-    };
+    const WANTED: Wanted = Wanted { ratio: 1.65, suit_pressure: 29.6e3, half_time: SLOW_HALF_TIME };
 
     #[test]
     fn half_the_distance_in_one_half_time() {

@@ -198,11 +198,7 @@ mod tests {
     #[test]
     fn lifted_arc_and_choked_bound() {
         // Dust table C17: 30 mm of seal lifted by 10 um over 5 mm, 56.5 kPa to vacuum (formula).
-        let slit = Slit {
-            width: 0.03,
-            gap: 10e-6,
-            path: 5e-3,
-        };
+        let slit = Slit { width: 0.03, gap: 10e-6, path: 5e-3 };
         let leak = slit_leak(slit, (56.5e3, 0.0), 1.8133e-5, AIR, 293.15);
         assert_near(leak * DAY, 0.045_19, 2e-3);
         assert_near(choked_leak(1.0, 56.5e3, AIR, 293.15), 133.37, 2e-3);

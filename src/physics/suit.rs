@@ -90,11 +90,7 @@ impl LifeSupport {
     /// own, `secondary` s.
     pub fn full(primary: f64, primary_at: f64, battery: Option<f64>, secondary: f64) -> Self {
         debug_assert!(primary >= 0.0 && primary_at > 0.0 && secondary >= 0.0);
-        Self {
-            primary: primary * primary_at,
-            battery: battery.unwrap_or(f64::INFINITY),
-            secondary,
-        }
+        Self { primary: primary * primary_at, battery: battery.unwrap_or(f64::INFINITY), secondary }
     }
 
     /// Primary left at this power (W), s.
@@ -120,11 +116,7 @@ impl LifeSupport {
             };
         }
         // Whichever of energy and battery ended the primary, both are of no use after it.
-        Self {
-            primary: 0.0,
-            battery: 0.0,
-            secondary: self.secondary - (dt - primary_left),
-        }
+        Self { primary: 0.0, battery: 0.0, secondary: self.secondary - (dt - primary_left) }
     }
 }
 
@@ -164,12 +156,7 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "life-support clock",
-        functions: &[
-            "suit::full",
-            "suit::primary_left",
-            "suit::left",
-            "suit::after",
-        ],
+        functions: &["suit::full", "suit::primary_left", "suit::left", "suit::after"],
         formula: "left = min(E/P, battery) + secondary; E falls by P dt",
         symbols: "left, battery, secondary s; E J; P W metabolic",
         source: "definition",

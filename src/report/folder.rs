@@ -48,22 +48,11 @@ impl Draft {
     /// # Errors
     /// When the folder cannot be made or written to.
     pub fn begin(target: &Path) -> Result<Draft, WriteError> {
-        let at = |source| WriteError::File {
-            path: target.to_path_buf(),
-            source,
-        };
+        let at = |source| WriteError::File { path: target.to_path_buf(), source };
         let made_target = !target.exists();
         fs::create_dir_all(target).map_err(at)?;
-        let folder = tempfile::Builder::new()
-            .prefix(".draft-")
-            .tempdir_in(target)
-            .map_err(at)?;
-        Ok(Draft {
-            target: target.to_path_buf(),
-            made_target,
-            folder,
-            names: Vec::new(),
-        })
+        let folder = tempfile::Builder::new().prefix(".draft-").tempdir_in(target).map_err(at)?;
+        Ok(Draft { target: target.to_path_buf(), made_target, folder, names: Vec::new() })
     }
 
     /// A new file, buffered.
@@ -83,10 +72,7 @@ impl Draft {
     /// When it cannot be written.
     pub fn table(&mut self, name: &str, table: &Table) -> Result<(), WriteError> {
         let out = self.file(name)?;
-        table.write(out).map_err(|source| WriteError::Table {
-            name: name.into(),
-            source,
-        })
+        table.write(out).map_err(|source| WriteError::Table { name: name.into(), source })
     }
 
     /// A text file.

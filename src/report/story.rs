@@ -19,20 +19,10 @@ pub fn story(
 ) -> String {
     let mut out = String::new();
     let a = &model.arms[arm];
-    let _ = writeln!(
-        out,
-        "{} ({}), campaign {campaign}, seed {}",
-        a.name, a.title, model.seed
-    );
+    let _ = writeln!(out, "{} ({}), campaign {campaign}, seed {}", a.name, a.title, model.seed);
     let _ = writeln!(out);
     for line in story.lines.iter().filter(|l| wanted(l, slot)) {
-        let _ = writeln!(
-            out,
-            "{}  {}{}",
-            clock(line.time),
-            sortie(line, slot),
-            line.text
-        );
+        let _ = writeln!(out, "{}  {}{}", clock(line.time), sortie(line, slot), line.text);
     }
     let _ = writeln!(out, "\nWhat this campaign contributed:");
     for m in MEASURES {

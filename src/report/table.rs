@@ -62,10 +62,7 @@ pub struct Table {
 impl Table {
     /// An empty table.
     pub fn new(columns: &str) -> Table {
-        Table {
-            columns: columns.split(',').map(str::to_string).collect(),
-            rows: Vec::new(),
-        }
+        Table { columns: columns.split(',').map(str::to_string).collect(), rows: Vec::new() }
     }
 
     /// Adds a row.
@@ -95,14 +92,7 @@ mod tests {
 
     #[test]
     fn numbers_read_back_and_text_is_never_a_formula() {
-        for x in [
-            0.1,
-            1e-7,
-            123456789.125,
-            -0.0,
-            5e-324,
-            1.7976931348623157e308,
-        ] {
+        for x in [0.1, 1e-7, 123456789.125, -0.0, 5e-324, 1.7976931348623157e308] {
             assert_eq!(number(x).parse::<f64>().unwrap(), x);
         }
         assert_eq!(Cell::Free("=1+1".into()).written(), "'=1+1");

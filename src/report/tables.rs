@@ -43,31 +43,10 @@ pub fn summary(model: &Model, results: &Results) -> Table {
                 Cell::text(m.unit),
                 Cell::Whole(results.campaigns()),
             ];
-            let numbers = [
-                e.mean,
-                e.low,
-                e.high,
-                e.sd,
-                q(0),
-                q(1),
-                q(2),
-                q(3),
-                e.min,
-                e.max,
-            ];
+            let numbers = [e.mean, e.low, e.high, e.sd, q(0), q(1), q(2), q(3), e.min, e.max];
             row.extend(numbers.map(Cell::maybe));
-            row.extend(
-                [lim(1), lim(2), lim(3)]
-                    .concat()
-                    .into_iter()
-                    .map(Cell::maybe),
-            );
-            tail(
-                &mut row,
-                e.n_used,
-                e.method,
-                &note_with(&e.note, &e.quantiles),
-            );
+            row.extend([lim(1), lim(2), lim(3)].concat().into_iter().map(Cell::maybe));
+            tail(&mut row, e.n_used, e.method, &note_with(&e.note, &e.quantiles));
             t.push(row);
         }
     }
@@ -128,12 +107,8 @@ pub fn havens(model: &Model, results: &Results) -> Table {
             ];
             let s = share.as_ref();
             row.extend(
-                [
-                    s.and_then(|s| s.mean),
-                    s.and_then(|s| s.low),
-                    s.and_then(|s| s.high),
-                ]
-                .map(Cell::maybe),
+                [s.and_then(|s| s.mean), s.and_then(|s| s.low), s.and_then(|s| s.high)]
+                    .map(Cell::maybe),
             );
             match &share {
                 Some(s) => tail(&mut row, s.n_used, s.method, &s.note),
@@ -195,10 +170,7 @@ pub fn findings(findings: &[Finding], sources: &Sources) -> Table {
 /// Header of `campaigns.csv`.
 pub fn campaign_header() -> Vec<String> {
     let measures = MEASURES.iter().map(|m| m.name.to_string());
-    ["architecture".to_string(), "campaign".to_string()]
-        .into_iter()
-        .chain(measures)
-        .collect()
+    ["architecture".to_string(), "campaign".to_string()].into_iter().chain(measures).collect()
 }
 
 /// One row of `campaigns.csv`: every measure of one architecture in one campaign. A margin below every

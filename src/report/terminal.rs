@@ -69,11 +69,7 @@ pub fn summary_text(model: &Model, results: &Results, file: &str) -> String {
 }
 
 fn short(name: &str) -> String {
-    if name.len() <= COLUMN {
-        name.into()
-    } else {
-        format!("{}.", &name[..COLUMN - 1])
-    }
+    if name.len() <= COLUMN { name.into() } else { format!("{}.", &name[..COLUMN - 1]) }
 }
 
 fn index(name: &str) -> Option<(usize, &'static Measure)> {
@@ -82,9 +78,7 @@ fn index(name: &str) -> Option<(usize, &'static Measure)> {
 
 fn measure_rows(out: &mut String, model: &Model, results: &Results, name: &str) {
     let Some((c, m)) = index(name) else { return };
-    let estimates: Vec<Estimate> = (0..model.arms.len())
-        .map(|a| results.estimate(a, c))
-        .collect();
+    let estimates: Vec<Estimate> = (0..model.arms.len()).map(|a| results.estimate(a, c)).collect();
     let _ = write!(out, "{name:24}");
     for e in &estimates {
         let _ = write!(out, " {:>COLUMN$}", mean_words(e, m));
@@ -121,11 +115,7 @@ fn figure(x: f64) -> String {
         return "0".into();
     }
     let digits = (2 - x.abs().log10().floor() as i32).clamp(0, 12) as usize;
-    if x.abs() < 1e-3 {
-        format!("{x:.2e}")
-    } else {
-        format!("{x:.digits$}")
-    }
+    if x.abs() < 1e-3 { format!("{x:.2e}") } else { format!("{x:.digits$}") }
 }
 
 /// One sentence on one measure: the best, whom it clearly beats, whom it does not.
@@ -133,15 +123,12 @@ fn sentence(model: &Model, results: &Results, name: &str) -> String {
     let Some((c, m)) = index(name) else {
         return String::new();
     };
-    let means: Vec<Option<f64>> = (0..model.arms.len())
-        .map(|a| results.estimate(a, c).mean)
-        .collect();
+    let means: Vec<Option<f64>> =
+        (0..model.arms.len()).map(|a| results.estimate(a, c).mean).collect();
     let sign = if m.better == Better::High { -1.0 } else { 1.0 };
-    let best = (0..means.len())
-        .filter(|a| means[*a].is_some())
-        .min_by(|a, b| {
-            (means[*a].unwrap_or(0.0) * sign).total_cmp(&(means[*b].unwrap_or(0.0) * sign))
-        });
+    let best = (0..means.len()).filter(|a| means[*a].is_some()).min_by(|a, b| {
+        (means[*a].unwrap_or(0.0) * sign).total_cmp(&(means[*b].unwrap_or(0.0) * sign))
+    });
     let Some(best) = best else {
         return format!("{name}: not estimable.");
     };
@@ -152,16 +139,8 @@ fn sentence(model: &Model, results: &Results, name: &str) -> String {
             _ => unclear.push(model.arms[other].name.clone()),
         }
     }
-    let unit = if m.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {}", m.unit)
-    };
-    let word = if m.better == Better::High {
-        "highest"
-    } else {
-        "lowest"
-    };
+    let unit = if m.unit.is_empty() { String::new() } else { format!(" {}", m.unit) };
+    let word = if m.better == Better::High { "highest" } else { "lowest" };
     let mut s = format!(
         "{name}: {word} with {} ({}{unit})",
         model.arms[best].name,
@@ -181,22 +160,14 @@ struct Rounded(f64);
 
 impl std::fmt::Display for Rounded {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let sign = if self.0 >= 0.0 && f.sign_plus() {
-            "+"
-        } else {
-            ""
-        };
+        let sign = if self.0 >= 0.0 && f.sign_plus() { "+" } else { "" };
         write!(f, "{sign}{}", figure(self.0))
     }
 }
 
 /// Difference other - best on the same luck, and whether its interval excludes 0.
 fn gap(results: &Results, best: usize, other: usize, c: usize) -> Option<(f64, bool)> {
-    let (r, a, sign) = if best < other {
-        (best, other, 1.0)
-    } else {
-        (other, best, -1.0)
-    };
+    let (r, a, sign) = if best < other { (best, other, 1.0) } else { (other, best, -1.0) };
     let d = results.compare(r, a, c);
     let (x, low, high) = (d.difference?, d.low?, d.high?);
     Some((x * sign, low > 0.0 || high < 0.0))

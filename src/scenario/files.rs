@@ -41,10 +41,7 @@ pub(super) fn load(ctx: &Context, path: &Path, sources: &mut Sources) -> Files {
         catalogue: None,
         done: Vec::new(),
         open: Vec::new(),
-        read: Files {
-            files: Vec::new(),
-            text: String::new(),
-        },
+        read: Files { files: Vec::new(), text: String::new() },
     };
     // The first place is the campaign file itself, whatever becomes of it.
     loader.sources.add_file(&path.display().to_string());
@@ -119,14 +116,9 @@ impl Loader<'_> {
             true => Vec::new(),
             false => take_includes(&mut root),
         };
-        let stem = real
-            .file_stem()
-            .map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-        self.read.files.push(File {
-            stem,
-            at: root.at,
-            root,
-        });
+        let stem =
+            real.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        self.read.files.push(File { stem, at: root.at, root });
         self.open.push(real.to_path_buf());
         for include in includes {
             self.include(&include.node);

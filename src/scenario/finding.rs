@@ -116,10 +116,7 @@ impl Finding {
     /// The finding as text for a person, in the manner of a compiler message. `sources` must be
     /// those of the reading that the finding belongs to.
     pub fn show<'a>(&'a self, sources: &'a Sources) -> impl fmt::Display + 'a {
-        Shown {
-            finding: self,
-            sources,
-        }
+        Shown { finding: self, sources }
     }
 }
 
@@ -175,10 +172,7 @@ mod tests {
             path: "element.hut.temperature".into(),
             value: "\"250 K\"".into(),
         };
-        Sources {
-            files: vec!["hut.toml".into()],
-            places: vec![Place::default(), place],
-        }
+        Sources { files: vec!["hut.toml".into()], places: vec![Place::default(), place] }
     }
 
     #[test]
@@ -195,9 +189,7 @@ mod tests {
 
     #[test]
     fn a_value_given_as_a_flag_has_no_line() {
-        let finding = Finding::new(&RULE, At(1), "cold")
-            .why("w")
-            .remedy("write \"290 K\"");
+        let finding = Finding::new(&RULE, At(1), "cold").why("w").remedy("write \"290 K\"");
         let text = finding.show(&sources(0)).to_string();
         assert!(text.contains("--> hut.toml\n"), "{text}");
         assert!(text.ends_with("= rule: w\n   = remedy: write \"290 K\""));
@@ -206,11 +198,6 @@ mod tests {
     #[test]
     fn an_unknown_place_is_shown_as_the_first_file() {
         let finding = Finding::new(&RULE, At(99), "cold");
-        assert!(
-            finding
-                .show(&sources(3))
-                .to_string()
-                .contains("--> hut.toml\n")
-        );
+        assert!(finding.show(&sources(3)).to_string().contains("--> hut.toml\n"));
     }
 }

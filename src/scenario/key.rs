@@ -120,12 +120,7 @@ impl Section {
 
 impl Key {
     const fn new(name: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Key {
-            name,
-            kind,
-            need: Need::Required,
-            doc,
-        }
+        Key { name, kind, need: Need::Required, doc }
     }
 
     /// It may be left out.

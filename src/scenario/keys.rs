@@ -48,26 +48,18 @@ pub const SECTIONS: &[&Section] = &[
 
 /// Every key with its section.
 pub fn keys() -> impl Iterator<Item = (&'static Section, &'static Key)> {
-    SECTIONS
-        .iter()
-        .flat_map(|&section| section.keys.iter().map(move |key| (section, key)))
+    SECTIONS.iter().flat_map(|&section| section.keys.iter().map(move |key| (section, key)))
 }
 
 /// Keys that any sourced section takes besides its own.
 pub const PROVENANCE: &[Key] = &[
-    key(
-        "source",
-        Kind::Text,
-        "where the numbers of this entry come from",
-    )
-    .optional(),
+    key("source", Kind::Text, "where the numbers of this entry come from").optional(),
     key("basis", Kind::Word("basis"), "their standing").optional(),
 ];
 
 /// Words that cannot be names (rules 40), besides the words for `who`.
-pub const RESERVED: &[&str] = &[
-    "planned", "late", "missed", "outside", "cabin", "working", "store",
-];
+pub const RESERVED: &[&str] =
+    &["planned", "late", "missed", "outside", "cabin", "working", "store"];
 
 pub(super) const ROOT: Section = Section {
     name: "",
@@ -77,50 +69,19 @@ pub(super) const ROOT: Section = Section {
         key("include", Kind::Texts, "files to read besides this one").optional(),
         key("study", Kind::Table("study"), "how much is simulated"),
         key("body", Kind::Table("body"), "Moon or Mars"),
-        key(
-            "campaign",
-            Kind::Table("campaign"),
-            "length and rules of the campaign",
-        ),
+        key("campaign", Kind::Table("campaign"), "length and rules of the campaign"),
         key("crew", Kind::Table("crew"), "who is there"),
         key("suit", Kind::Entries("suit.NAME"), "kinds of suit"),
-        key(
-            "element",
-            Kind::Entries("element.NAME"),
-            "pressurised elements",
-        ),
-        key(
-            "activity",
-            Kind::Entries("activity.NAME"),
-            "planned sorties",
-        ),
-        key(
-            "failure",
-            Kind::Entries("failure.NAME"),
-            "failure modes and hazards",
-        )
-        .optional(),
-        key(
-            "environment",
-            Kind::Entries("environment.NAME"),
-            "events of the site",
-        )
-        .optional(),
+        key("element", Kind::Entries("element.NAME"), "pressurised elements"),
+        key("activity", Kind::Entries("activity.NAME"), "planned sorties"),
+        key("failure", Kind::Entries("failure.NAME"), "failure modes and hazards").optional(),
+        key("environment", Kind::Entries("environment.NAME"), "events of the site").optional(),
         key("store", Kind::Entries("store.NAME"), "gas and water stores").optional(),
         key("spare", Kind::Entries("spare.NAME"), "spares at the start").optional(),
         key("limit", Kind::Form("reserved"), "not read by this version").optional(),
         key("mass", Kind::Form("reserved"), "not read by this version").optional(),
-        key(
-            "law",
-            Kind::Form("a table of named durations"),
-            "durations that rows name",
-        )
-        .optional(),
-        key(
-            "architecture",
-            Kind::Entries("architecture.NAME"),
-            "what is compared",
-        ),
+        key("law", Kind::Form("a table of named durations"), "durations that rows name").optional(),
+        key("architecture", Kind::Entries("architecture.NAME"), "what is compared"),
     ],
 };
 
@@ -137,12 +98,7 @@ mod tests {
             let keys: BTreeSet<_> = section.keys.iter().map(|k| k.name).collect();
             assert_eq!(keys.len(), section.keys.len(), "{}", section.name);
             assert!(!section.doc.is_empty());
-            assert!(
-                section
-                    .keys
-                    .iter()
-                    .all(|k| !k.doc.is_empty() && !k.takes().is_empty())
-            );
+            assert!(section.keys.iter().all(|k| !k.doc.is_empty() && !k.takes().is_empty()));
         }
     }
 

@@ -45,12 +45,7 @@ const BESIDE: &[&str] = &["scale", "per", "source", "basis"];
 /// Reads the law that `entries` spell; `None` after a finding. Its parameters are not yet judged.
 pub(super) fn read(ctx: &Context, at: At, entries: &[Entry], wanted: Wanted) -> Option<Law> {
     let form = form(ctx, at, entries)?;
-    let table = LawTable {
-        ctx,
-        at,
-        entries,
-        wanted,
-    };
+    let table = LawTable { ctx, at, entries, wanted };
     if !table.fits(form) {
         return None;
     }
@@ -59,11 +54,8 @@ pub(super) fn read(ctx: &Context, at: At, entries: &[Entry], wanted: Wanted) -> 
 
 /// Which form the keys of a table choose.
 fn form(ctx: &Context, at: At, entries: &[Entry]) -> Option<Form> {
-    let own: Vec<&str> = entries
-        .iter()
-        .map(|e| e.key.as_str())
-        .filter(|key| !BESIDE.contains(key))
-        .collect();
+    let own: Vec<&str> =
+        entries.iter().map(|e| e.key.as_str()).filter(|key| !BESIDE.contains(key)).collect();
     let same = |keys: &[&str]| keys.len() == own.len() && keys.iter().all(|k| own.contains(k));
     if let Some((form, _)) = FORMS.iter().find(|(_, keys)| same(keys)) {
         return Some(*form);
@@ -126,12 +118,12 @@ impl LawTable<'_> {
         }
         let name = wanted.dimension.name();
         match form {
-            Form::Probability | Form::FailuresDemands if !wanted.is_share() => self.misfit(
-                &format!("a law of probabilities is written where {name} is wanted"),
-            ),
-            Form::EventsExposure if wanted.exposure().is_none() => self.misfit(&format!(
-                "evidence of a rate is written where {name} is wanted"
-            )),
+            Form::Probability | Form::FailuresDemands if !wanted.is_share() => {
+                self.misfit(&format!("a law of probabilities is written where {name} is wanted"))
+            }
+            Form::EventsExposure if wanted.exposure().is_none() => {
+                self.misfit(&format!("evidence of a rate is written where {name} is wanted"))
+            }
             Form::Rate if wanted.exposure().is_none() && wanted.dimension != Dimension::Time => {
                 self.misfit(&format!("a rate is written where {name} is wanted"))
             }
@@ -143,8 +135,7 @@ impl LawTable<'_> {
     }
 
     fn misfit(&self, what: &str) -> bool {
-        self.ctx
-            .report(Finding::new(&rules::LAW_NOT_ALLOWED, self.at, what));
+        self.ctx.report(Finding::new(&rules::LAW_NOT_ALLOWED, self.at, what));
         false
     }
 
@@ -197,10 +188,7 @@ impl LawTable<'_> {
             Form::MedianFactor => {
                 let (median, error_factor) =
                     self.two(("median", d), ("error_factor", Dimension::Pure))?;
-                Some(Law::Lognormal {
-                    median,
-                    error_factor,
-                })
+                Some(Law::Lognormal { median, error_factor })
             }
             _ => self.hazard_law(form),
         }
@@ -236,8 +224,7 @@ impl LawTable<'_> {
     }
 
     fn one(&self, key: &str, dimension: Dimension) -> Option<f64> {
-        self.get(key)
-            .and_then(|node| quantity(self.ctx, node, dimension))
+        self.get(key).and_then(|node| quantity(self.ctx, node, dimension))
     }
 
     fn two(&self, a: (&str, Dimension), b: (&str, Dimension)) -> Option<(f64, f64)> {

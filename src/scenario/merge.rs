@@ -16,9 +16,7 @@ pub(super) fn merge(ctx: &Context, files: Vec<File>, sources: &Sources) -> (Node
     let campaign = files.next();
     let at = campaign.as_ref().map(|f| f.at).unwrap_or_default();
     if let Some(campaign) = campaign {
-        let (mixed, own) = split(campaign.root, |key| {
-            key != "law" && ACCESS.key(key).is_some()
-        });
+        let (mixed, own) = split(campaign.root, |key| key != "law" && ACCESS.key(key).is_some());
         refuse_mixed(ctx, &mixed, "the campaign file");
         whole = own;
     }
@@ -59,10 +57,7 @@ fn without_sections(ctx: &Context, file: File) -> File {
     let (mixed, own) = split(file.root, |key| key != "include" && section(key));
     refuse_mixed(ctx, &mixed, "an access file");
     let value = Value::Table(own);
-    File {
-        root: Node { at, value },
-        ..file
-    }
+    File { root: Node { at, value }, ..file }
 }
 
 /// Adds the sections of one more file. Sections grow; an entry of a section is written once.
@@ -135,10 +130,7 @@ fn lay(below: &Node, above: &Node, depth: u8) -> Node {
         };
         old.key_at = if within { old.key_at } else { entry.key_at };
     }
-    Node {
-        at: below.at,
-        value: Value::Table(entries),
-    }
+    Node { at: below.at, value: Value::Table(entries) }
 }
 
 #[cfg(test)]
@@ -149,9 +141,7 @@ mod tests {
     fn plain(node: &Node) -> String {
         match &node.value {
             Value::Table(entries) => {
-                let inner = entries
-                    .iter()
-                    .map(|e| format!("{}={}", e.key, plain(&e.node)));
+                let inner = entries.iter().map(|e| format!("{}={}", e.key, plain(&e.node)));
                 format!("{{{}}}", inner.collect::<Vec<_>>().join(" "))
             }
             Value::Whole(n) => n.to_string(),
@@ -165,9 +155,6 @@ mod tests {
                     [f]\na = { mean = 6 }\n[f.opening.x]\nd = 7\n[f.opening.y]\nc = 8\n";
         let root = parse(text, 0, &mut Sources::default()).unwrap();
         let [e, f] = ["e", "f"].map(|k| &root.get(k).unwrap().node);
-        assert_eq!(
-            plain(&overlay(e, f)),
-            "{a={mean=6} b=3 opening={x={c=4 d=7} y={c=8}}}"
-        );
+        assert_eq!(plain(&overlay(e, f)), "{a={mean=6} b=3 opening={x={c=4 d=7} y={c=8}}}");
     }
 }

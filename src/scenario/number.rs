@@ -29,12 +29,7 @@ impl Wanted {
     /// As a registry key says.
     pub fn new(dimension: Dimension, draw: Draw, range: Range) -> Self {
         let life = (dimension == Dimension::Time).then_some(Dimension::Time);
-        Wanted {
-            dimension,
-            draw,
-            range,
-            life,
-        }
+        Wanted { dimension, draw, range, life }
     }
 
     /// A share or probability.
@@ -67,11 +62,7 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
     let Value::Table(entries) = &node.value else {
         let value = quantity(ctx, node, wanted.dimension)?;
         let law = Law::Fixed(value);
-        return in_range(ctx, node, &law, wanted).then_some(Num {
-            law,
-            per: None,
-            at: node.at,
-        });
+        return in_range(ctx, node, &law, wanted).then_some(Num { law, per: None, at: node.at });
     };
     let law = law_form::read(ctx, node.at, entries, wanted);
     // A `per` that cannot be read is a finding of its own, so the law is of no use either.
@@ -86,31 +77,19 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
         ctx.report(finding);
         return None;
     }
-    in_range(ctx, node, &law, wanted).then_some(Num {
-        law,
-        per,
-        at: node.at,
-    })
+    in_range(ctx, node, &law, wanted).then_some(Num { law, per, at: node.at })
 }
 
 /// The number that a default of the registry spells. Defaults are written as in a file.
 pub(super) fn default(text: &str, wanted: Wanted, at: At) -> Option<Num> {
     let value = units::parse(text, wanted.dimension).ok()?;
-    Some(Num {
-        law: Law::Fixed(value),
-        per: None,
-        at,
-    })
+    Some(Num { law: Law::Fixed(value), per: None, at })
 }
 
 /// Stands in for a number that could not be read, so that reading goes on. A scenario with one is
 /// never handed out: there is a finding.
 pub(super) fn placeholder(at: At) -> Num {
-    Num {
-        law: Law::Fixed(f64::NAN),
-        per: None,
-        at,
-    }
+    Num { law: Law::Fixed(f64::NAN), per: None, at }
 }
 
 /// A fixed quantity in SI.

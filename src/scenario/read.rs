@@ -62,11 +62,7 @@ fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Readin
         assumptions,
         ..scenario
     });
-    Reading {
-        scenario,
-        findings,
-        sources,
-    }
+    Reading { scenario, findings, sources }
 }
 
 /// Every section of the merged tree. `sources`, `fingerprint` and `assumptions` are filled in by
@@ -91,16 +87,11 @@ fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
         elements: root.named("element", &ELEMENT, element::element),
         activities: root.named("activity", &ACTIVITY, activity::activity),
         failures: root.named("failure", &FAILURE, failure::failure),
-        environment: EnvironmentSpec {
-            events: root.named("environment", &EVENT, failure::event),
-        },
+        environment: EnvironmentSpec { events: root.named("environment", &EVENT, failure::event) },
         stores: root.named("store", &STORE, campaign::store),
         spares: campaign::spares(&root),
         laws: laws(&root),
-        access: access
-            .iter()
-            .map(|file| access::access(ctx, file))
-            .collect(),
+        access: access.iter().map(|file| access::access(ctx, file)).collect(),
         architectures: architecture::architectures(&root),
         assumptions: Vec::new(),
     }

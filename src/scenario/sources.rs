@@ -3,13 +3,8 @@
 use super::spec::{At, Place, Sources};
 
 /// What a place that is not in the table looks like: the campaign file as a whole.
-static NOWHERE: Place = Place {
-    file: 0,
-    line: 0,
-    column: 0,
-    path: String::new(),
-    value: String::new(),
-};
+static NOWHERE: Place =
+    Place { file: 0, line: 0, column: 0, path: String::new(), value: String::new() };
 
 impl Sources {
     /// The place `at` points to; the campaign file as a whole if there is none.
@@ -19,9 +14,7 @@ impl Sources {
 
     /// Name of the file in which `at` stands.
     pub fn file(&self, at: At) -> &str {
-        self.files
-            .get(usize::from(self.place(at).file))
-            .map_or("", String::as_str)
+        self.files.get(usize::from(self.place(at).file)).map_or("", String::as_str)
     }
 
     /// Records a place and returns its number. A value that came from a flag rather than a file

@@ -7,10 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 /// What of the text needs a later version: byte offset and a sentence each.
 pub(super) fn newer_than_1_0(text: &str, table: &DeTable<'_>) -> Vec<(usize, &'static str)> {
-    let mut search = Search {
-        text,
-        found: Vec::new(),
-    };
+    let mut search = Search { text, found: Vec::new() };
     search.table(table);
     search.found.sort_unstable();
     search.found

@@ -30,13 +30,7 @@ impl<'a> Table<'a> {
     /// Opens the table at `node`, where `at` is the place that speaks for it (its key, usually).
     /// Unknown keys are reported here.
     pub fn open(ctx: &'a Context, section: &'static Section, at: At, node: &'a Node) -> Self {
-        let table = |entries, absent| Table {
-            ctx,
-            at,
-            section,
-            entries,
-            absent,
-        };
+        let table = |entries, absent| Table { ctx, at, section, entries, absent };
         let Value::Table(entries) = &node.value else {
             ctx.wrong(node, "a table");
             return table(&[], true);
@@ -48,21 +42,11 @@ impl<'a> Table<'a> {
 
     /// Stands for a table that is missing and was reported.
     fn missing(ctx: &'a Context, section: &'static Section, at: At) -> Self {
-        Table {
-            ctx,
-            at,
-            section,
-            entries: &[],
-            absent: true,
-        }
+        Table { ctx, at, section, entries: &[], absent: true }
     }
 
     fn refuse_unknown_keys(&self) {
-        let beside = if self.section.sourced {
-            PROVENANCE
-        } else {
-            &[]
-        };
+        let beside = if self.section.sourced { PROVENANCE } else { &[] };
         let known = || self.section.keys.iter().chain(beside).map(|k| k.name);
         for entry in self.entries {
             if known().any(|name| name == entry.key) {
@@ -83,10 +67,7 @@ impl<'a> Table<'a> {
         let key = self.section.key(name);
         let key = key.unwrap_or_else(|| panic!("{} has no key {name}", self.section.name));
         #[cfg(test)]
-        self.ctx
-            .asked
-            .borrow_mut()
-            .insert((self.section.name, key.name));
+        self.ctx.asked.borrow_mut().insert((self.section.name, key.name));
         key
     }
 
@@ -142,8 +123,7 @@ impl<'a> Table<'a> {
 
     /// A number that is required or has a default.
     pub fn num(&self, name: &str) -> Num {
-        self.num_opt(name)
-            .unwrap_or_else(|| number::placeholder(self.at))
+        self.num_opt(name).unwrap_or_else(|| number::placeholder(self.at))
     }
 
     /// A number that may be left out.
@@ -217,10 +197,7 @@ impl<'a> Table<'a> {
 
     /// A word of a vocabulary.
     pub fn word<V: Vocabulary>(&self, name: &str) -> Spot<V> {
-        self.word_opt(name).unwrap_or(Spot {
-            it: V::WORDS[0].0,
-            at: self.at,
-        })
+        self.word_opt(name).unwrap_or(Spot { it: V::WORDS[0].0, at: self.at })
     }
 
     /// A word of a vocabulary that may be left out.
@@ -314,8 +291,7 @@ impl<'a> Table<'a> {
 
     /// The table behind a required key.
     pub fn table(&self, name: &str, section: &'static Section) -> Table<'a> {
-        self.table_opt(name, section)
-            .unwrap_or_else(|| Table::missing(self.ctx, section, self.at))
+        self.table_opt(name, section).unwrap_or_else(|| Table::missing(self.ctx, section, self.at))
     }
 
     /// The table behind a key that may be left out.
@@ -409,8 +385,7 @@ impl<'a> Table<'a> {
                 false => format!("{} has {}", title(self.section), written.join(" and ")),
             };
             let finding = Finding::new(&rules::ONE_OF, self.at, what);
-            self.ctx
-                .report(finding.remedy(format!("write exactly one of {list}")));
+            self.ctx.report(finding.remedy(format!("write exactly one of {list}")));
         }
         None
     }

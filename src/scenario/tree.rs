@@ -89,12 +89,7 @@ const SHOWN: usize = 48;
 pub(super) fn parse(text: &str, file: u16, sources: &mut Sources) -> Result<Node, Vec<Finding>> {
     let (table, mut errors) = DeTable::parse_recoverable(text);
     errors.sort_by_key(|error| error.span().map_or(0, |span| span.start));
-    let mut planter = Planter {
-        text,
-        file,
-        lines: line_starts(text),
-        sources,
-    };
+    let mut planter = Planter { text, file, lines: line_starts(text), sources };
     let newer = match errors.is_empty() {
         true => strict::newer_than_1_0(text, table.get_ref()),
         false => Vec::new(),
@@ -108,13 +103,8 @@ pub(super) fn parse(text: &str, file: u16, sources: &mut Sources) -> Result<Node
         let at = planter.place(span, String::new(), String::new());
         Finding::new(&rules::TOML_SYNTAX, at, what)
     };
-    let newer: Vec<_> = newer
-        .into_iter()
-        .map(|(at, what)| finding(at..at, what))
-        .collect();
-    let errors = errors
-        .iter()
-        .map(|e| finding(e.span().unwrap_or(0..0), e.message().trim()));
+    let newer: Vec<_> = newer.into_iter().map(|(at, what)| finding(at..at, what)).collect();
+    let errors = errors.iter().map(|e| finding(e.span().unwrap_or(0..0), e.message().trim()));
     Err(errors.chain(newer).collect())
 }
 
@@ -186,17 +176,12 @@ impl Planter<'_> {
         };
         let key_at = self.place(key.span(), path.clone(), shown);
         let node = match value.get_ref() {
-            DeValue::Table(table) if !inline => Node {
-                at: key_at,
-                value: self.table(table, &path),
-            },
+            DeValue::Table(table) if !inline => {
+                Node { at: key_at, value: self.table(table, &path) }
+            }
             _ => self.node(value, path),
         };
-        Entry {
-            key: key.get_ref().to_string(),
-            key_at,
-            node,
-        }
+        Entry { key: key.get_ref().to_string(), key_at, node }
     }
 
     fn node(&mut self, value: &Spanned<DeValue<'_>>, path: String) -> Node {
@@ -230,16 +215,9 @@ impl Planter<'_> {
 /// Key path one level down; a key that is not a bare TOML key is quoted.
 fn join(path: &str, key: &str) -> String {
     let bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
-    let key = if !key.is_empty() && key.chars().all(bare) {
-        key.to_string()
-    } else {
-        format!("{key:?}")
-    };
-    if path.is_empty() {
-        key
-    } else {
-        format!("{path}.{key}")
-    }
+    let key =
+        if !key.is_empty() && key.chars().all(bare) { key.to_string() } else { format!("{key:?}") };
+    if path.is_empty() { key } else { format!("{path}.{key}") }
 }
 
 #[cfg(test)]
@@ -265,22 +243,13 @@ mod tests {
         let bc = a.node.get("b c").unwrap();
         assert_eq!(where_is(&sources, bc.node.at), (1, 4, "a.\"b c\"", ""));
         let x = bc.node.get("x").unwrap();
-        assert_eq!(
-            where_is(&sources, x.key_at),
-            (2, 1, "a.\"b c\".x", "\"1 m\"")
-        );
-        assert_eq!(
-            where_is(&sources, x.node.at),
-            (2, 5, "a.\"b c\".x", "\"1 m\"")
-        );
+        assert_eq!(where_is(&sources, x.key_at), (2, 1, "a.\"b c\".x", "\"1 m\""));
+        assert_eq!(where_is(&sources, x.node.at), (2, 5, "a.\"b c\".x", "\"1 m\""));
         let Value::List(items) = &bc.node.get("list").unwrap().node.value else {
             panic!("a list");
         };
         let y = items[1].get("y").unwrap();
-        assert_eq!(
-            where_is(&sources, y.node.at),
-            (4, 10, "a.\"b c\".list[1].y", "3.5")
-        );
+        assert_eq!(where_is(&sources, y.node.at), (4, 10, "a.\"b c\".list[1].y", "3.5"));
     }
 
     #[test]

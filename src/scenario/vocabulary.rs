@@ -14,10 +14,7 @@ pub trait Vocabulary: Copy + Eq + 'static {
     }
     /// The spelling of this word.
     fn word(self) -> &'static str {
-        Self::WORDS
-            .iter()
-            .find(|w| w.0 == self)
-            .map_or("?", |w| w.1)
+        Self::WORDS.iter().find(|w| w.0 == self).map_or("?", |w| w.1)
     }
 }
 

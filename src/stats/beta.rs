@@ -113,11 +113,7 @@ pub fn beta_tails(a: f64, b: f64, x: f64, y: f64) -> (f64, f64) {
     }
     let front = slope(a, b, x, y);
     // a - (a+b) x, from the smaller of x and y
-    let margin = if x < y {
-        a - (a + b) * x
-    } else {
-        (a + b) * y - b
-    };
+    let margin = if x < y { a - (a + b) * x } else { (a + b) * y - b };
     if margin >= 0.0 {
         let lower = front * fraction(a, b, x, y, margin);
         (lower, 1.0 - lower)
@@ -135,11 +131,7 @@ pub fn beta_quantile(a: f64, b: f64, p: f64, tail: Tail) -> (f64, f64) {
     let odds = |t: f64| {
         let e = (-t.abs()).exp();
         let (small, large) = (e / (1.0 + e), 1.0 / (1.0 + e));
-        if t < 0.0 {
-            (small, large)
-        } else {
-            (large, small)
-        }
+        if t < 0.0 { (small, large) } else { (large, small) }
     };
     let (mut least, mut most) = (-740.0, 740.0);
     let mut t = (a / b).ln();
@@ -211,10 +203,7 @@ mod tests {
 
     fn close(found: f64, expected: f64, relative: f64) {
         let gap = (found - expected).abs();
-        assert!(
-            gap <= relative * expected.abs(),
-            "{found} is not {expected}"
-        );
+        assert!(gap <= relative * expected.abs(), "{found} is not {expected}");
     }
 
     /// For whole parameters the tail is a finite binomial sum with elementary terms.
@@ -246,13 +235,7 @@ mod tests {
     /// A quantile put back into the distribution gives the probability: b up to 1e9.
     #[test]
     fn quantile_and_tail_are_inverse() {
-        for (a, b) in [
-            (0.5, 0.5),
-            (2.0, 1e7),
-            (50.5, 999_950.5),
-            (5e6, 5e6),
-            (3.0, 1e9),
-        ] {
+        for (a, b) in [(0.5, 0.5), (2.0, 1e7), (50.5, 999_950.5), (5e6, 5e6), (3.0, 1e9)] {
             for p in [1e-6, 0.025, 0.4, 0.95] {
                 let (x, y) = beta_quantile(a, b, p, Tail::Lower);
                 close(beta_tails(a, b, x, y).0, p, 1e-9);

@@ -19,10 +19,7 @@ struct RatioSums {
 }
 
 impl RatioSums {
-    const EMPTY: RatioSums = RatioSums {
-        co: CoSums::EMPTY,
-        counts: Ratio::EMPTY,
-    };
+    const EMPTY: RatioSums = RatioSums { co: CoSums::EMPTY, counts: Ratio::EMPTY };
 
     fn add(&mut self, numerator: f64, denominator: f64, weight: f64) {
         self.co.add([numerator * weight, denominator * weight]);
@@ -37,10 +34,7 @@ impl RatioSums {
     }
 
     fn close(&self) -> Ratio {
-        Ratio {
-            co: self.co.close(),
-            ..self.counts
-        }
+        Ratio { co: self.co.close(), ..self.counts }
     }
 }
 
@@ -118,8 +112,7 @@ impl Block {
             self.weights[arm].add(row.weight);
             let group = arm * width..(arm + 1) * width;
             let sums = self.columns[group.clone()].iter_mut();
-            sums.zip(&self.readings[group])
-                .for_each(|(s, r)| s.add(r, row.weight));
+            sums.zip(&self.readings[group]).for_each(|(s, r)| s.add(r, row.weight));
             self.histograms.record(arm, &self.raw);
             self.extremes.record(campaign, arm, &self.raw);
             self.add_extras(arm, row);
@@ -136,11 +129,7 @@ impl Block {
                 Column::Plain { value, kind } => row.get(value).inspect(|&x| {
                     assert!(suits(x, kind), "{}", unsuited(campaign, arm, i, x, kind));
                 }),
-                Column::Ratio {
-                    numerator,
-                    denominator,
-                    ..
-                } => {
+                Column::Ratio { numerator, denominator, .. } => {
                     let both = row.get(numerator).zip(row.get(denominator));
                     both.filter(|&(_, d)| d > 0.0).map(|(n, d)| n / d)
                 }
@@ -156,19 +145,13 @@ impl Block {
         let sums = &mut self.extras[self.extra_groups[arm]..self.extra_groups[arm + 1]];
         for (sums, group) in sums.iter_mut().zip(row.extras.chunks(GROUP)) {
             let mut reading = Reading::ABSENT;
-            group
-                .iter()
-                .enumerate()
-                .for_each(|(lane, &x)| reading.set(lane, Some(x)));
+            group.iter().enumerate().for_each(|(lane, &x)| reading.set(lane, Some(x)));
             sums.add(&reading, row.weight);
         }
         let ratios = &mut self.extra_ratios[self.plan.extras_start(arm)..];
         for ((extra, &x), sums) in self.plan.extras(arm).iter().zip(row.extras).zip(ratios) {
             if let Some(whole) = extra.over.and_then(|over| row.get(over)) {
-                assert!(
-                    whole >= 0.0 && whole.is_finite(),
-                    "arm {arm}: extra {x} / {whole}"
-                );
+                assert!(whole >= 0.0 && whole.is_finite(), "arm {arm}: extra {x} / {whole}");
                 sums.add(x, whole, row.weight);
             }
         }
@@ -177,15 +160,10 @@ impl Block {
     fn add_ratios(&mut self, arm: usize, row: Row) {
         let width = self.ratio_values.len();
         let lane = arm * width..(arm + 1) * width;
-        let to = self.operands[lane.clone()]
-            .iter_mut()
-            .zip(&mut self.ratios[lane]);
+        let to = self.operands[lane.clone()].iter_mut().zip(&mut self.ratios[lane]);
         for (&(n, d), (operands, sums)) in self.ratio_values.iter().zip(to) {
             *operands = row.get(n).zip(row.get(d)).map(|(x, y)| {
-                assert!(
-                    x.is_finite() && y >= 0.0 && y.is_finite(),
-                    "arm {arm}: ratio {x} / {y}"
-                );
+                assert!(x.is_finite() && y >= 0.0 && y.is_finite(), "arm {arm}: ratio {x} / {y}");
                 sums.add(x, y, row.weight);
                 [x * row.weight, y * row.weight]
             });
@@ -218,12 +196,8 @@ impl Block {
         tally.weights.copy_from_slice(&self.weights);
         let columns = self.plan.columns().len();
         // closes lane by lane; lanes behind the last column of a row of groups are left out
-        let lane = |i: usize| {
-            (
-                i / columns * groups(columns) + i % columns / GROUP,
-                i % columns % GROUP,
-            )
-        };
+        let lane =
+            |i: usize| (i / columns * groups(columns) + i % columns / GROUP, i % columns % GROUP);
         for (i, single) in tally.columns.iter_mut().enumerate() {
             let (group, lane) = lane(i);
             *single = self.columns[group].close(lane);

@@ -17,15 +17,8 @@ fn covered(
     covered: impl Fn(&Results) -> bool,
 ) -> u64 {
     let columns = vec![
-        Column::Ratio {
-            numerator: 0,
-            denominator: 1,
-            share: true,
-        },
-        Column::Plain {
-            value: 2,
-            kind: Kind::Amount,
-        },
+        Column::Ratio { numerator: 0, denominator: 1, share: true },
+        Column::Plain { value: 2, kind: Kind::Amount },
     ];
     let plan = Plan::new(2, 3, columns, vec![vec![]; 2]).unwrap();
     let mut count = 0;
@@ -56,9 +49,7 @@ fn clustered(draw: &mut dyn FnMut() -> f64, rows: &mut CampaignRows) {
     let value = -draw().ln();
     for (arm, scale) in [1.0, 0.8].into_iter().enumerate() {
         let seen = lucks.iter().filter(|&&u| u < scale * chance).count();
-        rows.row_mut(arm)
-            .values
-            .copy_from_slice(&[seen as f64, tries, value * scale]);
+        rows.row_mut(arm).values.copy_from_slice(&[seen as f64, tries, value * scale]);
     }
 }
 

@@ -45,9 +45,7 @@ pub fn of_column(
     let mean = match misses {
         0 if flag && !weighted => flags(pair),
         0 => amounts(pair, reference.nonzero + other.nonzero > 0),
-        _ => Mean::unknown(&format!(
-            "{misses} campaigns with a miss have no difference"
-        )),
+        _ => Mean::unknown(&format!("{misses} campaigns with a miss have no difference")),
     };
     let variances = || Some(reference.moments.variance()? + other.moments.variance()?);
     let reduction = match misses {
@@ -103,11 +101,7 @@ fn flags(pair: &Pair) -> Mean {
     }
     let up = clopper_pearson(higher as f64, n, 0.5 * OUTSIDE);
     let down = clopper_pearson(pair.lower as f64, n, 0.5 * OUTSIDE);
-    Mean::of(
-        difference,
-        (up.0 - down.1, up.1 - down.0),
-        "two Clopper-Pearson at 97.5 %",
-    )
+    Mean::of(difference, (up.0 - down.1, up.1 - down.0), "two Clopper-Pearson at 97.5 %")
 }
 
 /// Difference of two ratios of sums and the linearised variance of it.
@@ -126,12 +120,7 @@ fn ratios(co: &CoMoments<4>) -> (Mean, Option<f64>) {
     }
     let (r, other_r) = (x / y, other_x / other_y);
     let (per, other_per) = (1.0 / y, 1.0 / other_y);
-    let factors = [
-        other_per,
-        -other_r * other_per,
-        other_per - per,
-        r * per - other_r * other_per,
-    ];
+    let factors = [other_per, -other_r * other_per, other_per - per, r * per - other_r * other_per];
     let difference = other_r - r;
     let Some(variance) = co.variance_of(factors).map(|v| v / co.n as f64) else {
         return (Mean::point(difference, "one campaign: no interval"), None);

@@ -28,32 +28,17 @@ pub struct Mean {
 impl Mean {
     /// A mean with both limits.
     pub fn of(mean: f64, (low, high): (f64, f64), method: &'static str) -> Mean {
-        Mean {
-            mean: Some(mean),
-            low: Some(low),
-            high: Some(high),
-            method,
-            note: String::new(),
-        }
+        Mean { mean: Some(mean), low: Some(low), high: Some(high), method, note: String::new() }
     }
 
     /// A mean whose interval is not estimable.
     pub fn point(mean: f64, note: &str) -> Mean {
-        Mean {
-            mean: Some(mean),
-            ..Mean::unknown(note)
-        }
+        Mean { mean: Some(mean), ..Mean::unknown(note) }
     }
 
     /// Not estimable.
     pub fn unknown(note: &str) -> Mean {
-        Mean {
-            mean: None,
-            low: None,
-            high: None,
-            method: "not estimable",
-            note: note.into(),
-        }
+        Mean { mean: None, low: None, high: None, method: "not estimable", note: note.into() }
     }
 
     /// A counted zero of something that has no greatest size: how often it happens is bounded,
@@ -61,11 +46,7 @@ impl Mean {
     pub fn never(n: u64) -> Mean {
         let share = none_seen_upper(n as f64, OUTSIDE);
         let note = format!("0 in all {n} campaigns; at most {share:.2e} of campaigns have any");
-        Mean {
-            low: Some(0.0),
-            method: "upper95 one-sided",
-            ..Mean::point(0.0, &note)
-        }
+        Mean { low: Some(0.0), method: "upper95 one-sided", ..Mean::point(0.0, &note) }
     }
 
     /// The same with another note added.
@@ -128,10 +109,7 @@ pub fn mean_of(single: &Single, weighted: bool) -> Mean {
     let mean = Mean::of(moments.mean, limits, "Student t");
     if single.nonzero < FEW && single.nonzero < moments.n {
         let few = single.nonzero;
-        return mean.with(&format!(
-            "rough: not 0 in {few} of {} campaigns only",
-            moments.n
-        ));
+        return mean.with(&format!("rough: not 0 in {few} of {} campaigns only", moments.n));
     }
     mean
 }
@@ -178,11 +156,7 @@ pub fn of_extra(single: &Single, weighted: bool) -> Estimate {
 
 /// Estimate of the share that an extra has in a value: the ratio of sums alone.
 pub fn of_extra_ratio(ratio: &Ratio, weighted: bool) -> Estimate {
-    let mut estimate = assemble(
-        share::ratio(ratio, true, weighted),
-        &Single::EMPTY,
-        weighted,
-    );
+    let mut estimate = assemble(share::ratio(ratio, true, weighted), &Single::EMPTY, weighted);
     estimate.n_used = ratio.used;
     estimate
 }
@@ -229,13 +203,7 @@ mod tests {
             if x.is_finite() {
                 let nonzero = u64::from(x != 0.0);
                 let moments = Moments::one(x);
-                let more = Single {
-                    moments,
-                    total: x,
-                    nonzero,
-                    range: (x, x),
-                    largest: x.abs(),
-                };
+                let more = Single { moments, total: x, nonzero, range: (x, x), largest: x.abs() };
                 single.merge(&more);
             }
         }
@@ -245,33 +213,20 @@ mod tests {
     #[test]
     fn nothing_and_one_value() {
         let none = of(&[], Kind::Amount);
-        assert_eq!(
-            (none.mean, none.sd, none.min, none.n_used),
-            (None, None, None, 0)
-        );
+        assert_eq!((none.mean, none.sd, none.min, none.n_used), (None, None, None, 0));
         assert_eq!(none.method, "not estimable");
         assert!(none.note.contains("no campaign has a value"));
         let one = of(&[2.5], Kind::Amount);
-        assert_eq!(
-            (one.mean, one.low, one.sd, one.min),
-            (Some(2.5), None, None, Some(2.5))
-        );
+        assert_eq!((one.mean, one.low, one.sd, one.min), (Some(2.5), None, None, Some(2.5)));
         assert!(one.note.contains("one value"));
     }
 
     #[test]
     fn a_counted_zero_has_no_upper_limit() {
         let zero = of(&[0.0; 300], Kind::Count);
-        assert_eq!(
-            (zero.mean, zero.low, zero.high),
-            (Some(0.0), Some(0.0), None)
-        );
+        assert_eq!((zero.mean, zero.low, zero.high), (Some(0.0), Some(0.0), None));
         assert_eq!(zero.method, "upper95 one-sided");
-        assert!(
-            zero.note.contains("at most 9.94e-3 of campaigns"),
-            "{}",
-            zero.note
-        );
+        assert!(zero.note.contains("at most 9.94e-3 of campaigns"), "{}", zero.note);
     }
 
     #[test]
@@ -281,11 +236,7 @@ mod tests {
         assert_eq!(constant.method, "constant");
         let mut rare = [0.0; 100];
         rare[7] = 3.0;
-        assert!(
-            of(&rare, Kind::Amount)
-                .note
-                .contains("not 0 in 1 of 100 campaigns only")
-        );
+        assert!(of(&rare, Kind::Amount).note.contains("not 0 in 1 of 100 campaigns only"));
     }
 
     #[test]

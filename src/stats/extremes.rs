@@ -33,10 +33,7 @@ impl Extremes {
     /// Nothing found yet.
     pub fn new(plan: &Plan) -> Extremes {
         let wanted = plan.extremes().to_vec();
-        Extremes {
-            found: vec![None; plan.arms() * wanted.len()],
-            wanted,
-        }
+        Extremes { found: vec![None; plan.arms() * wanted.len()], wanted }
     }
 
     /// Looks at the columns of one arm in one campaign; absent values are not-a-number.
@@ -87,10 +84,7 @@ mod tests {
 
     #[test]
     fn order_does_not_matter_and_ties_go_to_the_lower_campaign() {
-        let column = Column::Plain {
-            value: 0,
-            kind: Kind::Worst,
-        };
+        let column = Column::Plain { value: 0, kind: Kind::Worst };
         let wanted = [Side::Least, Side::Greatest].map(|side| Extreme { column: 0, side });
         let plan = Plan::new(1, 1, vec![column], vec![vec![]]).unwrap();
         let plan = plan.with_extremes(wanted.to_vec()).unwrap();
@@ -105,10 +99,7 @@ mod tests {
         }
         let [mut odd, even] = parts;
         odd.merge(&even);
-        assert_eq!(
-            (forth.get(0, 0), forth.get(0, 1)),
-            (Some((2, -1.0)), Some((3, 8.0)))
-        );
+        assert_eq!((forth.get(0, 0), forth.get(0, 1)), (Some((2, -1.0)), Some((3, 8.0))));
         assert_eq!(forth, back);
         assert_eq!(forth, odd);
         assert_eq!(Extremes::new(&plan).get(0, 0), None);

@@ -97,18 +97,12 @@ impl Half {
 
     /// Cells with their counts, by growing size; empty ones left out.
     fn cells(&self) -> impl DoubleEndedIterator<Item = (u32, u64)> + '_ {
-        self.pages
-            .iter()
-            .enumerate()
-            .filter(|(_, given)| **given > 0)
-            .flat_map(|(at, given)| {
-                let start = (*given as usize - 1) * PAGE;
-                let cell = (self.first + at as u32) << PAGE_BITS;
-                let counts = self.counts[start..start + PAGE].iter().enumerate();
-                counts
-                    .filter(|(_, c)| **c > 0)
-                    .map(move |(i, c)| (cell + i as u32, *c))
-            })
+        self.pages.iter().enumerate().filter(|(_, given)| **given > 0).flat_map(|(at, given)| {
+            let start = (*given as usize - 1) * PAGE;
+            let cell = (self.first + at as u32) << PAGE_BITS;
+            let counts = self.counts[start..start + PAGE].iter().enumerate();
+            counts.filter(|(_, c)| **c > 0).map(move |(i, c)| (cell + i as u32, *c))
+        })
     }
 }
 
@@ -163,11 +157,7 @@ impl Histogram {
         if value == 0.0 {
             self.zero += 1;
         } else if value.is_infinite() {
-            *(if value < 0.0 {
-                &mut self.below
-            } else {
-                &mut self.above
-            }) += 1;
+            *(if value < 0.0 { &mut self.below } else { &mut self.above }) += 1;
         } else if value > 0.0 {
             self.positive.add(self.bins.cell(value), 1);
         } else {
@@ -182,14 +172,8 @@ impl Histogram {
         self.zero += other.zero;
         self.above += other.above;
         self.total += other.total;
-        other
-            .negative
-            .cells()
-            .for_each(|(cell, count)| self.negative.add(cell, count));
-        other
-            .positive
-            .cells()
-            .for_each(|(cell, count)| self.positive.add(cell, count));
+        other.negative.cells().for_each(|(cell, count)| self.negative.add(cell, count));
+        other.positive.cells().for_each(|(cell, count)| self.positive.add(cell, count));
     }
 
     /// Number of values counted, misses included.
@@ -251,18 +235,12 @@ impl Histograms {
     /// Empty histograms of the shape of a plan.
     pub fn new(plan: &Plan) -> Histograms {
         let bins = |column: &Column| match column {
-            Column::Plain {
-                kind: Kind::Count | Kind::Flag,
-                ..
-            } => Bins::Unit,
+            Column::Plain { kind: Kind::Count | Kind::Flag, .. } => Bins::Unit,
             _ => Bins::Binary,
         };
         let all = (0..plan.arms()).flat_map(|_| plan.columns());
         let sets = all.map(|column| Histogram::new(bins(column))).collect();
-        Histograms {
-            columns: plan.columns().len(),
-            sets,
-        }
+        Histograms { columns: plan.columns().len(), sets }
     }
 
     /// Counts the columns of one arm in one campaign; absent values are not-a-number.
@@ -277,10 +255,7 @@ impl Histograms {
 
     /// Adds the counts of another worker.
     pub fn merge(&mut self, other: &Histograms) {
-        self.sets
-            .iter_mut()
-            .zip(&other.sets)
-            .for_each(|(a, b)| a.merge(b));
+        self.sets.iter_mut().zip(&other.sets).for_each(|(a, b)| a.merge(b));
     }
 
     /// The histogram of a column of an arm.
@@ -302,33 +277,15 @@ mod tests {
 
     #[test]
     fn cells_are_ordered_and_zero_and_misses_have_their_own() {
-        let values = [
-            f64::INFINITY,
-            3.0,
-            -2.0,
-            0.0,
-            -0.0,
-            1e-9,
-            f64::NEG_INFINITY,
-            -700.0,
-            3.0,
-        ];
+        let values = [f64::INFINITY, 3.0, -2.0, 0.0, -0.0, 1e-9, f64::NEG_INFINITY, -700.0, 3.0];
         let histogram = of(Bins::Binary, &values);
         let cells: Vec<_> = histogram.cells().collect();
         assert_eq!(cells.first(), Some(&(Cell::Below, 1)));
         assert_eq!(cells.last(), Some(&(Cell::Above, 1)));
-        assert!(cells.contains(&(
-            Cell::Numbers {
-                low: 0.0,
-                high: 0.0
-            },
-            2
-        )));
+        assert!(cells.contains(&(Cell::Numbers { low: 0.0, high: 0.0 }, 2)));
         let mut last = f64::NEG_INFINITY;
         for (cell, _) in &cells[1..cells.len() - 1] {
-            let Cell::Numbers { low, high } = *cell else {
-                panic!("a miss among numbers")
-            };
+            let Cell::Numbers { low, high } = *cell else { panic!("a miss among numbers") };
             assert!(last <= low && low <= high);
             last = high;
         }
@@ -341,9 +298,7 @@ mod tests {
         let values = [1.0, 511.0, 1023.0, 1024.0, 65_535.0, 65_536.0, 1e9];
         let histogram = of(Bins::Unit, &values);
         for (rank, value) in (1..).zip(values) {
-            let Some(Cell::Numbers { low, high }) = histogram.cell_of_rank(rank) else {
-                panic!()
-            };
+            let Some(Cell::Numbers { low, high }) = histogram.cell_of_rank(rank) else { panic!() };
             assert!(low <= value && value <= high && high - low <= value / 256.0);
             assert!(value > 65_535.0 || low == high);
         }

@@ -101,10 +101,7 @@ mod tests {
 
     fn close(found: f64, expected: f64, relative: f64) {
         let gap = (found - expected).abs();
-        assert!(
-            gap <= relative * expected.abs().max(1e-300),
-            "{found} is not {expected}"
-        );
+        assert!(gap <= relative * expected.abs().max(1e-300), "{found} is not {expected}");
     }
 
     fn both(found: (f64, f64), expected: (f64, f64), relative: f64) {
@@ -116,54 +113,12 @@ mod tests {
 
     /// seen, n, outside, Clopper-Pearson, Wilson, Jeffreys. Recomputed values of standard forms.
     const SHARES: &[(u64, u64, f64, Pair, Pair, Pair)] = &[
-        (
-            0,
-            10,
-            0.05,
-            (0.0, 0.308497108),
-            (0.0, 0.2775328),
-            (0.0, 0.217196268),
-        ),
-        (
-            0,
-            30,
-            0.05,
-            (0.0, 0.115703308),
-            (0.0, 0.113513393),
-            (0.0, 0.0796781738),
-        ),
-        (
-            0,
-            100,
-            0.05,
-            (0.0, 0.0362166926),
-            (0.0, 0.0369934982),
-            (0.0, 0.02474527),
-        ),
-        (
-            0,
-            300,
-            0.05,
-            (0.0, 0.0122209747),
-            (0.0, 0.0126429712),
-            (0.0, 0.00833126512),
-        ),
-        (
-            0,
-            1000,
-            0.05,
-            (0.0, 0.0036820839),
-            (0.0, 0.00382675849),
-            (0.0, 0.00250816434),
-        ),
-        (
-            0,
-            1_000_000,
-            0.05,
-            (0.0, 3.68887265e-6),
-            (0.0, 3.84144406e-6),
-            (0.0, 2.51193931e-6),
-        ),
+        (0, 10, 0.05, (0.0, 0.308497108), (0.0, 0.2775328), (0.0, 0.217196268)),
+        (0, 30, 0.05, (0.0, 0.115703308), (0.0, 0.113513393), (0.0, 0.0796781738)),
+        (0, 100, 0.05, (0.0, 0.0362166926), (0.0, 0.0369934982), (0.0, 0.02474527)),
+        (0, 300, 0.05, (0.0, 0.0122209747), (0.0, 0.0126429712), (0.0, 0.00833126512)),
+        (0, 1000, 0.05, (0.0, 0.0036820839), (0.0, 0.00382675849), (0.0, 0.00250816434)),
+        (0, 1_000_000, 0.05, (0.0, 3.68887265e-6), (0.0, 3.84144406e-6), (0.0, 2.51193931e-6)),
         (
             1,
             10,
@@ -227,11 +182,7 @@ mod tests {
         for &(seen, n, outside, exact, score, bayes) in SHARES {
             // one row of the table is written with six digits only
             let relative = if seen == 2 { 2.5e-6 } else { 1e-6 };
-            both(
-                clopper_pearson(seen as f64, n as f64, outside),
-                exact,
-                relative,
-            );
+            both(clopper_pearson(seen as f64, n as f64, outside), exact, relative);
             both(wilson(seen, n, outside), score, relative);
             both(jeffreys(seen, n, outside), bayes, relative);
         }
@@ -295,10 +246,7 @@ mod tests {
             (10, 4.795389, 18.390356, 16.962219),
         ] {
             let found = garwood(seen, 0.05);
-            assert!(
-                (found.0 - low).abs() < 1e-6 && (found.1 - high).abs() < 1e-6,
-                "{found:?}"
-            );
+            assert!((found.0 - low).abs() < 1e-6 && (found.1 - high).abs() < 1e-6, "{found:?}");
             assert!((garwood(seen, 0.10).1 - one_sided).abs() < 1e-6);
         }
     }

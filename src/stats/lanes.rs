@@ -30,11 +30,8 @@ pub(super) struct Reading {
 
 impl Reading {
     /// Nothing is there.
-    pub(super) const ABSENT: Reading = Reading {
-        raw: [f64::NAN; GROUP],
-        clean: [0.0; GROUP],
-        finite: [0.0; GROUP],
-    };
+    pub(super) const ABSENT: Reading =
+        Reading { raw: [f64::NAN; GROUP], clean: [0.0; GROUP], finite: [0.0; GROUP] };
 
     /// Puts a value in its lane.
     pub(super) fn set(&mut self, lane: usize, value: Option<f64>) {
@@ -89,23 +86,11 @@ impl Sums {
             self.squares[i] += shifted * shifted;
             self.nonzero[i] += one(x != 0.0);
             let size = y.abs();
-            self.largest[i] = if size > self.largest[i] {
-                size
-            } else {
-                self.largest[i]
-            };
+            self.largest[i] = if size > self.largest[i] { size } else { self.largest[i] };
             let least = if used > 0.0 { x } else { f64::INFINITY };
             let most = if used > 0.0 { x } else { f64::NEG_INFINITY };
-            self.low[i] = if least < self.low[i] {
-                least
-            } else {
-                self.low[i]
-            };
-            self.high[i] = if most > self.high[i] {
-                most
-            } else {
-                self.high[i]
-            };
+            self.low[i] = if least < self.low[i] { least } else { self.low[i] };
+            self.high[i] = if most > self.high[i] { most } else { self.high[i] };
         }
     }
 

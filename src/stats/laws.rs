@@ -20,31 +20,13 @@ pub fn plan() -> Plan {
         plain(1, Kind::Count),
         plain(2, Kind::Flag),
         plain(3, Kind::Worst),
-        Column::Ratio {
-            numerator: 1,
-            denominator: 4,
-            share: true,
-        },
-        Column::Ratio {
-            numerator: 0,
-            denominator: 1,
-            share: false,
-        },
+        Column::Ratio { numerator: 1, denominator: 4, share: true },
+        Column::Ratio { numerator: 0, denominator: 1, share: false },
     ];
     let extra = |over| Extra { over };
-    let extras = vec![
-        vec![extra(Some(4)), extra(None)],
-        vec![],
-        vec![extra(Some(4))],
-    ];
-    let worst = Extreme {
-        column: 3,
-        side: Side::Least,
-    };
-    Plan::new(3, 5, columns, extras)
-        .unwrap()
-        .with_extremes(vec![worst])
-        .unwrap()
+    let extras = vec![vec![extra(Some(4)), extra(None)], vec![], vec![extra(Some(4))]];
+    let worst = Extreme { column: 3, side: Side::Least };
+    Plan::new(3, 5, columns, extras).unwrap().with_extremes(vec![worst]).unwrap()
 }
 
 /// Fills the rows of [`plan`] from the number of the campaign alone.
@@ -61,11 +43,7 @@ pub fn fill(campaign: u64, rows: &mut CampaignRows) {
             u => 50.0 * u - shift,
         };
         row.values[4] = 6.0 + (luck(4) * 4.0).floor();
-        *row.absent = if luck(5 + arm as u64) < 0.3 {
-            1 << 3
-        } else {
-            0
-        };
+        *row.absent = if luck(5 + arm as u64) < 0.3 { 1 << 3 } else { 0 };
         for (k, extra) in row.extras.iter_mut().enumerate() {
             *extra = (luck(10 + k as u64) * 2.0).floor();
         }
@@ -96,10 +74,7 @@ fn counts(tally: &Tally) -> Vec<u64> {
     let singles = singles.flat_map(|s| [s.moments.n, s.nonzero, s.range.0.to_bits()]);
     let ratios = tally.ratios.iter().chain(&tally.extra_ratios);
     let ratios = ratios.flat_map(|r| [r.co.n, r.used, r.some, r.short, r.largest.to_bits()]);
-    let pairs = tally
-        .pairs
-        .iter()
-        .flat_map(|p| [p.difference.n, p.both, p.lower, p.equal]);
+    let pairs = tally.pairs.iter().flat_map(|p| [p.difference.n, p.both, p.lower, p.equal]);
     singles.chain(ratios).chain(pairs).collect()
 }
 
@@ -126,10 +101,7 @@ fn every_split_of_a_tally_gives_the_same() {
         for (found, expected) in numbers(&merged).iter().zip(numbers(&whole)) {
             // co-moments of nearly unrelated columns are small differences of large sums
             let scale = expected.abs().max(1.0);
-            assert!(
-                (found - expected).abs() <= 1e-10 * scale,
-                "{found} is not {expected}"
-            );
+            assert!((found - expected).abs() <= 1e-10 * scale, "{found} is not {expected}");
         }
     }
 }
@@ -152,10 +124,7 @@ fn a_tally_says_what_a_plain_loop_says() {
     assert_eq!(found.both, pairs().count() as u64);
     assert_eq!(found.lower, pairs().filter(|(a, b)| b < a).count() as u64);
     assert_eq!(found.equal, pairs().filter(|(a, b)| b == a).count() as u64);
-    let finite: Vec<f64> = pairs()
-        .map(|(a, b)| b - a)
-        .filter(|d| d.is_finite())
-        .collect();
+    let finite: Vec<f64> = pairs().map(|(a, b)| b - a).filter(|d| d.is_finite()).collect();
     assert!(finite.len() < pairs().count());
     let mean = finite.iter().sum::<f64>() / finite.len() as f64;
     assert_eq!(found.difference.n, finite.len() as u64);
@@ -168,10 +137,7 @@ fn a_tally_says_what_a_plain_loop_says() {
     let least = values(1, 3).flatten().fold(f64::INFINITY, f64::min);
     let at = values(1, 3).position(|x| x == Some(least)).unwrap();
     assert_eq!(results.extremes.get(1, 0), Some((at as u64, least)));
-    assert_eq!(
-        results.histograms.get(1, 3).total(),
-        values(1, 3).flatten().count() as u64
-    );
+    assert_eq!(results.histograms.get(1, 3).total(), values(1, 3).flatten().count() as u64);
     assert_eq!(results.campaigns(), n);
     assert!(results.estimate_extra_share(0, 0).unwrap().mean.is_some());
     assert_eq!(results.estimate_extra_share(0, 1), None);
@@ -189,10 +155,7 @@ fn the_order_of_blocks_does_not_matter() {
         };
         let forth = finish(&mut (0..blocks));
         assert_eq!(forth, finish(&mut (0..blocks).rev()));
-        assert_eq!(
-            forth,
-            finish(&mut (0..blocks).step_by(2).chain((1..blocks).step_by(2)))
-        );
+        assert_eq!(forth, finish(&mut (0..blocks).step_by(2).chain((1..blocks).step_by(2))));
     }
 }
 
@@ -224,9 +187,7 @@ fn two_arms(kind: Kind, n: u64, mut of: impl FnMut(u64) -> [f64; 2]) -> Differen
 /// (1 + 1/1.21) / (1 - 1/1.1)^2 = 221 whatever was drawn.
 #[test]
 fn pairing_of_scaled_exponentials_gains_221() {
-    let found = two_arms(Kind::Amount, 5000, |i| {
-        [-uniform(i).ln(), -uniform(i).ln() / 1.1]
-    });
+    let found = two_arms(Kind::Amount, 5000, |i| [-uniform(i).ln(), -uniform(i).ln() / 1.1]);
     assert!((found.variance_reduction.unwrap() / 221.0 - 1.0).abs() < 1e-9);
     assert_eq!(found.probability_lower, Some(1.0));
 }
@@ -266,11 +227,7 @@ fn identical_arms_differ_by_exactly_nothing() {
         assert_eq!(found.variance_reduction, None);
         assert!(found.note.contains("no variance reduction"));
         if column != 2 {
-            assert_eq!(
-                (found.low, found.high),
-                (Some(0.0), Some(0.0)),
-                "column {column}"
-            );
+            assert_eq!((found.low, found.high), (Some(0.0), Some(0.0)), "column {column}");
         }
     }
     // of a flag it is only known that the share of campaigns that differ is small
@@ -294,10 +251,7 @@ fn weights() {
         (0..3).for_each(|arm| *rows.row_mut(arm).weight = 0.5 + (campaign % 2) as f64);
     });
     let weights = halves.weights(0);
-    assert_eq!(
-        (weights.sum, weights.squares, weights.largest),
-        (300.0, 375.0, 1.5)
-    );
+    assert_eq!((weights.sum, weights.squares, weights.largest), (300.0, 375.0, 1.5));
     assert_eq!(weights.effective(), Some(240.0));
     let mut sum = 0.0;
     for campaign in 0..300 {
@@ -316,9 +270,7 @@ fn weights() {
 #[test]
 #[should_panic(expected = "campaign 3, arm 1, column 0: NaN is not a Amount")]
 fn a_value_that_was_never_set_is_found_out() {
-    two_arms(Kind::Amount, 10, |i| {
-        [1.0, if i == 3 { f64::NAN } else { 1.0 }]
-    });
+    two_arms(Kind::Amount, 10, |i| [1.0, if i == 3 { f64::NAN } else { 1.0 }]);
 }
 
 #[test]

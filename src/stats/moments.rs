@@ -19,11 +19,7 @@ pub struct Moments {
 impl Moments {
     /// Moments of a single value.
     pub fn one(value: f64) -> Moments {
-        Moments {
-            n: 1,
-            mean: value,
-            m2: 0.0,
-        }
+        Moments { n: 1, mean: value, m2: 0.0 }
     }
 
     /// Moments from sums of (value - origin) and of its square over n values.
@@ -34,11 +30,7 @@ impl Moments {
         let count = n as f64;
         // rounding may leave a tiny negative number where all values are nearly equal
         let m2 = (squares - sum * sum / count).max(0.0);
-        Moments {
-            n,
-            mean: origin + sum / count,
-            m2,
-        }
+        Moments { n, mean: origin + sum / count, m2 }
     }
 
     /// Adds the values behind `right`.
@@ -95,12 +87,8 @@ pub struct CoSums<const K: usize> {
 
 impl<const K: usize> CoSums<K> {
     /// No value yet.
-    pub const EMPTY: CoSums<K> = CoSums {
-        n: 0,
-        origin: [0.0; K],
-        sum: [0.0; K],
-        product: [[0.0; K]; K],
-    };
+    pub const EMPTY: CoSums<K> =
+        CoSums { n: 0, origin: [0.0; K], sum: [0.0; K], product: [[0.0; K]; K] };
 
     /// Adds one set of values; the first becomes the origin of the sums.
     #[inline]
@@ -150,11 +138,7 @@ pub struct CoMoments<const K: usize> {
 
 impl<const K: usize> CoMoments<K> {
     /// No value yet.
-    pub const EMPTY: CoMoments<K> = CoMoments {
-        n: 0,
-        mean: [0.0; K],
-        c: [[0.0; K]; K],
-    };
+    pub const EMPTY: CoMoments<K> = CoMoments { n: 0, mean: [0.0; K], c: [[0.0; K]; K] };
 
     /// Adds the values behind `right`.
     pub fn merge(&mut self, right: &CoMoments<K>) {
@@ -197,10 +181,7 @@ mod tests {
 
     fn close(found: f64, expected: f64, relative: f64) {
         let gap = (found - expected).abs();
-        assert!(
-            gap <= relative * expected.abs(),
-            "{found} is not {expected}"
-        );
+        assert!(gap <= relative * expected.abs(), "{found} is not {expected}");
     }
 
     fn of(values: &[f64]) -> Moments {
@@ -283,9 +264,7 @@ mod tests {
             .map(|t| [100.0 + t.sin(), 5.0 * t.cos(), t])
             .collect();
         let factors = [2.0, -0.5, 0.01];
-        let direct = rows
-            .iter()
-            .map(|r| r.iter().zip(factors).map(|(x, f)| x * f).sum::<f64>());
+        let direct = rows.iter().map(|r| r.iter().zip(factors).map(|(x, f)| x * f).sum::<f64>());
         let direct: Moments = direct.collect();
         for split in [0, 1, 64, 149, 150] {
             let mut all = CoMoments::EMPTY;
@@ -294,11 +273,7 @@ mod tests {
                 part.iter().for_each(|&r| sums.add(r));
                 all.merge(&sums.close());
             }
-            close(
-                all.variance_of(factors).unwrap(),
-                direct.variance().unwrap(),
-                1e-11,
-            );
+            close(all.variance_of(factors).unwrap(), direct.variance().unwrap(), 1e-11);
         }
     }
 }

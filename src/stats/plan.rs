@@ -107,25 +107,12 @@ impl Plan {
             return Err(PlanError::TooManyValues(values));
         }
         if extras.len() != arms {
-            return Err(PlanError::Extras {
-                found: extras.len(),
-                arms,
-            });
+            return Err(PlanError::Extras { found: extras.len(), arms });
         }
-        let plan = Plan {
-            arms,
-            values,
-            columns,
-            extras,
-            extremes: Vec::new(),
-        };
+        let plan = Plan { arms, values, columns, extras, extremes: Vec::new() };
         let beyond = plan.reads().find(|&(_, value)| value >= values);
         match beyond {
-            Some((column, value)) => Err(PlanError::NoSuchValue {
-                column,
-                value,
-                values,
-            }),
+            Some((column, value)) => Err(PlanError::NoSuchValue { column, value, values }),
             None => Ok(plan),
         }
     }
@@ -146,23 +133,13 @@ impl Plan {
 
     /// Every (column, value it reads).
     fn reads(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
-        let columns = self
-            .columns
-            .iter()
-            .enumerate()
-            .flat_map(|(i, column)| match *column {
-                Column::Plain { value, .. } => [(i, value), (i, value)],
-                Column::Ratio {
-                    numerator,
-                    denominator,
-                    ..
-                } => [(i, numerator), (i, denominator)],
-            });
+        let columns = self.columns.iter().enumerate().flat_map(|(i, column)| match *column {
+            Column::Plain { value, .. } => [(i, value), (i, value)],
+            Column::Ratio { numerator, denominator, .. } => [(i, numerator), (i, denominator)],
+        });
         let behind = self.columns.len();
         let extras = self.extras.iter().flat_map(move |arm| {
-            arm.iter()
-                .enumerate()
-                .filter_map(move |(i, e)| Some((behind + i, e.over?)))
+            arm.iter().enumerate().filter_map(move |(i, e)| Some((behind + i, e.over?)))
         });
         columns.chain(extras)
     }
@@ -200,26 +177,16 @@ impl Plan {
 
     /// Position of a pair in [`Plan::pairs`]; `reference` must be below `other`.
     pub fn pair_index(&self, reference: usize, other: usize) -> usize {
-        assert!(
-            reference < other && other < self.arms,
-            "no pair ({reference}, {other})"
-        );
+        assert!(reference < other && other < self.arms, "no pair ({reference}, {other})");
         reference * self.arms - reference * (reference + 1) / 2 + other - reference - 1
     }
 
     /// Columns that are ratios, in order, as (numerator, denominator, column).
     pub(crate) fn ratios(&self) -> impl Iterator<Item = (usize, usize, usize)> + '_ {
-        self.columns
-            .iter()
-            .enumerate()
-            .filter_map(|(i, column)| match *column {
-                Column::Ratio {
-                    numerator,
-                    denominator,
-                    ..
-                } => Some((numerator, denominator, i)),
-                Column::Plain { .. } => None,
-            })
+        self.columns.iter().enumerate().filter_map(|(i, column)| match *column {
+            Column::Ratio { numerator, denominator, .. } => Some((numerator, denominator, i)),
+            Column::Plain { .. } => None,
+        })
     }
 
     /// Position of a ratio column among the ratio columns.
@@ -249,31 +216,13 @@ mod tests {
 
     #[test]
     fn wrong_plans_are_refused() {
-        let column = Column::Ratio {
-            numerator: 0,
-            denominator: 2,
-            share: false,
-        };
+        let column = Column::Ratio { numerator: 0, denominator: 2, share: false };
         assert_eq!(Plan::new(0, 1, vec![], vec![]), Err(PlanError::NoArm));
-        assert_eq!(
-            Plan::new(1, 129, vec![], vec![vec![]]),
-            Err(PlanError::TooManyValues(129))
-        );
-        assert_eq!(
-            Plan::new(2, 1, vec![], vec![]),
-            Err(PlanError::Extras { found: 0, arms: 2 })
-        );
-        let beyond = PlanError::NoSuchValue {
-            column: 0,
-            value: 2,
-            values: 2,
-        };
+        assert_eq!(Plan::new(1, 129, vec![], vec![vec![]]), Err(PlanError::TooManyValues(129)));
+        assert_eq!(Plan::new(2, 1, vec![], vec![]), Err(PlanError::Extras { found: 0, arms: 2 }));
+        let beyond = PlanError::NoSuchValue { column: 0, value: 2, values: 2 };
         assert_eq!(Plan::new(1, 2, vec![column], vec![vec![]]), Err(beyond));
-        let beyond = PlanError::NoSuchValue {
-            column: 1,
-            value: 7,
-            values: 3,
-        };
+        let beyond = PlanError::NoSuchValue { column: 1, value: 7, values: 3 };
         let extras = vec![vec![Extra { over: Some(7) }]];
         assert_eq!(Plan::new(1, 3, vec![column], extras), Err(beyond));
     }

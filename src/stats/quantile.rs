@@ -27,13 +27,7 @@ pub struct Quantile {
 impl Quantile {
     /// Not estimable.
     pub fn unknown(q: f64, note: &str) -> Quantile {
-        Quantile {
-            q,
-            value: None,
-            low: None,
-            high: None,
-            note: note.into(),
-        }
+        Quantile { q, value: None, low: None, high: None, note: note.into() }
     }
 }
 
@@ -45,10 +39,7 @@ pub fn ranks(n: u64, q: f64) -> (Option<u64>, Option<u64>) {
     }
     let low = binomial_quantile(n, q, 0.5 * OUTSIDE);
     let high = binomial_quantile(n, q, 1.0 - 0.5 * OUTSIDE) + 1;
-    (
-        Some(low).filter(|&l| l >= 1),
-        Some(high).filter(|&u| u <= n),
-    )
+    (Some(low).filter(|&l| l >= 1), Some(high).filter(|&u| u <= n))
 }
 
 /// Rank of the q-quantile itself; a product like 0.95 x 20 must not round up to the next rank.
@@ -99,11 +90,7 @@ fn note(found: &Quantile, n: u64, (low, high): (Option<u64>, Option<u64>)) -> St
 /// Name of a quantile as in the heads of tables: p05, p50, p99.9.
 fn percent(q: f64) -> String {
     let hundredths = (q * 1e4).round() / 1e2;
-    if hundredths < 10.0 {
-        format!("p0{hundredths}")
-    } else {
-        format!("p{hundredths}")
-    }
+    if hundredths < 10.0 { format!("p0{hundredths}") } else { format!("p{hundredths}") }
 }
 
 #[cfg(test)]
@@ -137,10 +124,7 @@ mod tests {
         let mut histogram = Histogram::new(Bins::Binary);
         values.iter().for_each(|&v| histogram.add(v));
         let finite = || values.iter().copied().filter(|v| v.is_finite());
-        let range = (
-            finite().fold(f64::INFINITY, f64::min),
-            finite().fold(f64::MIN, f64::max),
-        );
+        let range = (finite().fold(f64::INFINITY, f64::min), finite().fold(f64::MIN, f64::max));
         (histogram, range)
     }
 
@@ -155,11 +139,7 @@ mod tests {
         let p11 = quantile(&histogram, range, 0.11);
         // 20 stands at the lower edge of a cell that is 1/16 wide
         assert_eq!((p11.value, p11.low), (Some(20.03125), None));
-        assert!(
-            p11.note.contains("a limit of p11 falls on a miss"),
-            "{}",
-            p11.note
-        );
+        assert!(p11.note.contains("a limit of p11 falls on a miss"), "{}", p11.note);
         let p50 = quantile(&histogram, range, 0.5);
         assert!(p50.value.is_some() && p50.low.is_some() && p50.note.is_empty());
     }
@@ -168,10 +148,7 @@ mod tests {
     fn the_only_value_is_its_own_quantile_without_an_interval() {
         let (histogram, range) = of(&[0.3]);
         let median = quantile(&histogram, range, 0.5);
-        assert_eq!(
-            (median.value, median.low, median.high),
-            (Some(0.3), None, None)
-        );
+        assert_eq!((median.value, median.low, median.high), (Some(0.3), None, None));
         assert_eq!(median.note, "1 values are too few for an interval of p50");
         let (histogram, range) = of(&[]);
         assert_eq!(quantile(&histogram, range, 0.5).note, "no value");
@@ -179,12 +156,7 @@ mod tests {
 
     #[test]
     fn whole_ranks_do_not_round_up() {
-        for (n, q, expected) in [
-            (20, 0.95, 19),
-            (100, 0.07, 7),
-            (1000, 0.001, 1),
-            (7, 0.5, 4),
-        ] {
+        for (n, q, expected) in [(20, 0.95, 19), (100, 0.07, 7), (1000, 0.001, 1), (7, 0.5, 4)] {
             assert_eq!(rank(n, q), expected);
         }
     }

@@ -45,17 +45,8 @@ impl Results {
                 tree.insert(campaign / BLOCK, tally);
             }
         }
-        let Block {
-            histograms,
-            extremes,
-            ..
-        } = books;
-        Results {
-            plan: plan.clone(),
-            tally: tree.finish(),
-            histograms,
-            extremes,
-        }
+        let Block { histograms, extremes, .. } = books;
+        Results { plan: plan.clone(), tally: tree.finish(), histograms, extremes }
     }
 
     /// Number of campaigns every arm has played.
@@ -96,11 +87,7 @@ impl Results {
         if self.weights(arm).weighted {
             return Quantile::unknown(q, "no quantiles of weighted campaigns");
         }
-        quantile(
-            self.histograms.get(arm, column),
-            self.column(arm, column).range,
-            q,
-        )
+        quantile(self.histograms.get(arm, column), self.column(arm, column).range, q)
     }
 
     /// Estimate of the mean of an extra of an arm.
@@ -140,10 +127,7 @@ impl Results {
 
     /// Where the ratio of a column stands for an arm (or a pair).
     fn ratio_at(&self, arm: usize, column: usize) -> usize {
-        let position = self
-            .plan
-            .ratio_index(column)
-            .expect("the column is a ratio");
+        let position = self.plan.ratio_index(column).expect("the column is a ratio");
         arm * self.plan.ratios().count() + position
     }
 }

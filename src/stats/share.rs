@@ -23,10 +23,7 @@ pub fn flag(seen: u64, n: u64) -> Mean {
     let (limits, method) = match seen {
         0 => ((0.0, bound), "upper95 one-sided"),
         _ if seen == n => ((1.0 - bound, 1.0), "lower95 one-sided"),
-        _ => (
-            clopper_pearson(seen as f64, n as f64, OUTSIDE),
-            "Clopper-Pearson",
-        ),
+        _ => (clopper_pearson(seen as f64, n as f64, OUTSIDE), "Clopper-Pearson"),
     };
     Mean::of(seen as f64 / n as f64, limits, method)
 }
@@ -93,10 +90,7 @@ fn none_seen(ratio: &Ratio, share: bool) -> Mean {
 fn cluster_bound(ratio: &Ratio) -> (f64, String) {
     let campaigns = none_seen_upper(ratio.co.n as f64, OUTSIDE);
     let bound = campaigns * ratio.largest / ratio.co.mean[1];
-    let note = format!(
-        "limit from {} campaigns with at most {} each",
-        ratio.co.n, ratio.largest
-    );
+    let note = format!("limit from {} campaigns with at most {} each", ratio.co.n, ratio.largest);
     (bound.min(1.0), note)
 }
 
@@ -105,22 +99,14 @@ fn effective(ratio: &Ratio, r: f64, variance: f64) -> Mean {
     let freedom = (ratio.co.n - 1) as f64;
     let factor = normal_z(OUTSIDE) / student_t(freedom, OUTSIDE);
     let n = (r * (1.0 - r) / variance * factor * factor).min(ratio.totals.1);
-    Mean::of(
-        r,
-        clopper_pearson(r * n, n, OUTSIDE),
-        "cluster Clopper-Pearson",
-    )
+    Mean::of(r, clopper_pearson(r * n, n, OUTSIDE), "cluster Clopper-Pearson")
 }
 
 /// A share lies between 0 and 1; a limit beyond is cut, and that is said.
 fn inside(r: f64, (low, high): (f64, f64)) -> Mean {
     let cut = (low.max(0.0), high.min(1.0));
     let mean = Mean::of(r, cut, "linearised ratio");
-    if cut == (low, high) {
-        mean
-    } else {
-        mean.with("a limit is cut at 0 or 1")
-    }
+    if cut == (low, high) { mean } else { mean.with("a limit is cut at 0 or 1") }
 }
 
 #[cfg(test)]
@@ -147,10 +133,7 @@ mod tests {
     #[test]
     fn nothing_seen_and_nothing_missing_are_one_sided() {
         let none = flag(0, 300);
-        assert_eq!(
-            (none.mean, none.low, none.method),
-            (Some(0.0), Some(0.0), "upper95 one-sided")
-        );
+        assert_eq!((none.mean, none.low, none.method), (Some(0.0), Some(0.0), "upper95 one-sided"));
         assert!((none.high.unwrap() - 0.00993608194).abs() < 1e-10);
         let all = flag(300, 300);
         assert_eq!((all.high, all.method), (Some(1.0), "lower95 one-sided"));
@@ -162,11 +145,7 @@ mod tests {
     /// By hand: rows (1,2) (2,2) (0,2) (3,4): r = 0.6, residuals -0.2, 0.8, -1.2, 0.6.
     #[test]
     fn ratio_by_hand() {
-        let found = ratio(
-            &of(&[(1.0, 2.0), (2.0, 2.0), (0.0, 2.0), (3.0, 4.0)]),
-            false,
-            false,
-        );
+        let found = ratio(&of(&[(1.0, 2.0), (2.0, 2.0), (0.0, 2.0), (3.0, 4.0)]), false, false);
         assert_eq!(found.mean, Some(0.6));
         let squares = 0.04 + 0.64 + 1.44 + 0.36;
         let error = (squares / 3.0 / 4.0_f64).sqrt() / 2.5;
@@ -187,10 +166,7 @@ mod tests {
         assert_eq!((found.mean, found.method), (Some(0.0), "upper95 one-sided"));
         assert!((found.high.unwrap() - 0.00299124955).abs() < 1e-10);
         let open = ratio(&of(&[(0.0, 100.0); 1000]), false, false);
-        assert_eq!(
-            (open.mean, open.low, open.high),
-            (Some(0.0), Some(0.0), None)
-        );
+        assert_eq!((open.mean, open.low, open.high), (Some(0.0), Some(0.0), None));
         assert!(!open.note.is_empty());
     }
 

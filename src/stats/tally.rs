@@ -23,13 +23,8 @@ pub struct Weights {
 
 impl Weights {
     /// No campaign yet.
-    pub const EMPTY: Weights = Weights {
-        n: 0,
-        sum: 0.0,
-        squares: 0.0,
-        largest: 0.0,
-        weighted: false,
-    };
+    pub const EMPTY: Weights =
+        Weights { n: 0, sum: 0.0, squares: 0.0, largest: 0.0, weighted: false };
 
     /// Adds one weight.
     pub fn add(&mut self, weight: f64) {
@@ -73,11 +68,7 @@ pub struct Single {
 impl Single {
     /// No value yet.
     pub const EMPTY: Single = Single {
-        moments: Moments {
-            n: 0,
-            mean: 0.0,
-            m2: 0.0,
-        },
+        moments: Moments { n: 0, mean: 0.0, m2: 0.0 },
         total: 0.0,
         nonzero: 0,
         range: (f64::INFINITY, f64::NEG_INFINITY),
@@ -159,16 +150,8 @@ pub struct Pair {
 
 impl Pair {
     /// No campaign yet.
-    pub const EMPTY: Pair = Pair {
-        difference: Moments {
-            n: 0,
-            mean: 0.0,
-            m2: 0.0,
-        },
-        both: 0,
-        lower: 0,
-        equal: 0,
-    };
+    pub const EMPTY: Pair =
+        Pair { difference: Moments { n: 0, mean: 0.0, m2: 0.0 }, both: 0, lower: 0, equal: 0 };
 
     /// Adds the campaigns behind `right`.
     pub fn merge(&mut self, right: &Pair) {
@@ -219,42 +202,13 @@ impl Tally {
 
     /// Adds the campaigns behind `right`, which come after those of `self`.
     pub fn merge(&mut self, right: &Tally) {
-        let Tally {
-            weights,
-            columns,
-            extras,
-            ratios,
-            extra_ratios,
-            pairs,
-            pair_ratios,
-        } = right;
-        self.weights
-            .iter_mut()
-            .zip(weights)
-            .for_each(|(a, b)| a.merge(b));
-        self.columns
-            .iter_mut()
-            .zip(columns)
-            .for_each(|(a, b)| a.merge(b));
-        self.extras
-            .iter_mut()
-            .zip(extras)
-            .for_each(|(a, b)| a.merge(b));
-        self.ratios
-            .iter_mut()
-            .zip(ratios)
-            .for_each(|(a, b)| a.merge(b));
-        self.extra_ratios
-            .iter_mut()
-            .zip(extra_ratios)
-            .for_each(|(a, b)| a.merge(b));
-        self.pairs
-            .iter_mut()
-            .zip(pairs)
-            .for_each(|(a, b)| a.merge(b));
-        self.pair_ratios
-            .iter_mut()
-            .zip(pair_ratios)
-            .for_each(|(a, b)| a.merge(b));
+        let Tally { weights, columns, extras, ratios, extra_ratios, pairs, pair_ratios } = right;
+        self.weights.iter_mut().zip(weights).for_each(|(a, b)| a.merge(b));
+        self.columns.iter_mut().zip(columns).for_each(|(a, b)| a.merge(b));
+        self.extras.iter_mut().zip(extras).for_each(|(a, b)| a.merge(b));
+        self.ratios.iter_mut().zip(ratios).for_each(|(a, b)| a.merge(b));
+        self.extra_ratios.iter_mut().zip(extra_ratios).for_each(|(a, b)| a.merge(b));
+        self.pairs.iter_mut().zip(pairs).for_each(|(a, b)| a.merge(b));
+        self.pair_ratios.iter_mut().zip(pair_ratios).for_each(|(a, b)| a.merge(b));
     }
 }

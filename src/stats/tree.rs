@@ -26,11 +26,7 @@ pub struct Tree {
 impl Tree {
     /// A tree without blocks.
     pub fn new(plan: &Plan) -> Tree {
-        Tree {
-            empty: Tally::new(plan),
-            waiting: Vec::new(),
-            spare: Vec::new(),
-        }
+        Tree { empty: Tally::new(plan), waiting: Vec::new(), spare: Vec::new() }
     }
 
     /// A tally to close a block into: one that is no longer needed, or a new one.
@@ -45,17 +41,10 @@ impl Tree {
 
     /// Puts the tally of a block in its place and merges as far up as siblings are there.
     pub fn insert(&mut self, block: u64, tally: Tally) {
-        let mut node = Node {
-            level: 0,
-            index: block,
-            tally,
-        };
+        let mut node = Node { level: 0, index: block, tally };
         loop {
             let sibling = (node.level, node.index ^ 1);
-            let found = self
-                .waiting
-                .iter()
-                .position(|w| (w.level, w.index) == sibling);
+            let found = self.waiting.iter().position(|w| (w.level, w.index) == sibling);
             let Some(at) = found else { break };
             let mut other = self.waiting.swap_remove(at);
             if node.index < other.index {
@@ -63,11 +52,7 @@ impl Tree {
             }
             other.tally.merge(&node.tally);
             self.spare.push(node.tally);
-            node = Node {
-                level: other.level + 1,
-                index: other.index / 2,
-                tally: other.tally,
-            };
+            node = Node { level: other.level + 1, index: other.index / 2, tally: other.tally };
         }
         self.waiting.push(node);
     }

@@ -22,21 +22,13 @@ pub fn plan(model: &Model) -> Plan {
         .map(|a| {
             let causes = a.breakdown.iter().map(|_| Extra { over: None });
             let demands = Some(Fact::HavenDemands as usize);
-            causes
-                .chain(a.outcomes.iter().map(|_| Extra { over: demands }))
-                .collect()
+            causes.chain(a.outcomes.iter().map(|_| Extra { over: demands })).collect()
         })
         .collect();
     let index = |name: &str| MEASURES.iter().position(|m| m.name == name).unwrap_or(0);
-    let least = |name: &str| Extreme {
-        column: index(name),
-        side: Side::Least,
-    };
+    let least = |name: &str| Extreme { column: index(name), side: Side::Least };
     let plan = Plan::new(model.arms.len(), FACTS, columns, extras).and_then(|p| {
-        p.with_extremes(vec![
-            least("haven_margin_contingency_min"),
-            least("haven_margin_min"),
-        ])
+        p.with_extremes(vec![least("haven_margin_contingency_min"), least("haven_margin_min")])
     });
     match plan {
         Ok(p) => p,
@@ -53,10 +45,7 @@ fn column(m: &crate::measure::Measure) -> Column {
         Kind::Worst => stats::Kind::Worst,
     };
     match m.read {
-        Read::Of(f) => Column::Plain {
-            value: f as usize,
-            kind,
-        },
+        Read::Of(f) => Column::Plain { value: f as usize, kind },
         Read::Ratio(n, d) => Column::Ratio {
             numerator: n as usize,
             denominator: d as usize,
@@ -98,9 +87,7 @@ pub fn run<S: Sink>(
     rows: Option<S>,
 ) -> Result<Replication<()>, Halt<S::Error>> {
     let plan = plan(model);
-    let player = || Filler {
-        player: campaign::Player::new(model),
-    };
+    let player = || Filler { player: campaign::Player::new(model) };
     let done = match rows {
         Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
         None => {
@@ -108,10 +95,7 @@ pub fn run<S: Sink>(
         }
     };
     let players = done.players.iter().map(|_| ()).collect();
-    Ok(Replication {
-        results: done.results,
-        players,
-    })
+    Ok(Replication { results: done.results, players })
 }
 
 /// Nothing took rows, so that nothing refused them.

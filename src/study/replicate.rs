@@ -196,11 +196,7 @@ impl<'a, S: Sink> Shared<'a, S> {
         };
         Shared {
             blocks: order.campaigns.div_ceil(BLOCK),
-            rows_kept: if state.sink.is_some() {
-                BLOCK as usize
-            } else {
-                1
-            },
+            rows_kept: if state.sink.is_some() { BLOCK as usize } else { 1 },
             plan,
             order,
             window,
@@ -220,17 +216,12 @@ impl<'a, S: Sink> Shared<'a, S> {
             .build()
             .map_err(|source| Halt::Threads { threads, source })?;
         let workers = pool.broadcast(|_| self.work(player()));
-        let state = self
-            .state
-            .into_inner()
-            .unwrap_or_else(PoisonError::into_inner);
+        let state = self.state.into_inner().unwrap_or_else(PoisonError::into_inner);
         if let Some((campaign, source)) = state.refused {
             return Err(Halt::Sink { campaign, source });
         }
         if state.halted {
-            return Err(Halt::Stopped {
-                played: state.played,
-            });
+            return Err(Halt::Stopped { played: state.played });
         }
         let mut histograms = Histograms::new(self.plan);
         let mut extremes = Extremes::new(self.plan);
@@ -241,15 +232,7 @@ impl<'a, S: Sink> Shared<'a, S> {
             players.push(worker.player);
         }
         let (plan, tally) = (self.plan.clone(), state.tree.finish());
-        Ok(Replication {
-            results: Results {
-                plan,
-                tally,
-                histograms,
-                extremes,
-            },
-            players,
-        })
+        Ok(Replication { results: Results { plan, tally, histograms, extremes }, players })
     }
 
     /// Plays blocks until there are none left.
@@ -268,15 +251,9 @@ impl<'a, S: Sink> Shared<'a, S> {
             }
             books.close_into(&mut tally);
             (tally, rows) = self.hand_in(block, tally, rows);
-            self.order
-                .progress
-                .fetch_add(campaigns.end - campaigns.start, Ordering::Relaxed);
+            self.order.progress.fetch_add(campaigns.end - campaigns.start, Ordering::Relaxed);
         }
-        Worker {
-            player,
-            histograms: books.histograms,
-            extremes: books.extremes,
-        }
+        Worker { player, histograms: books.histograms, extremes: books.extremes }
     }
 
     /// The next block to play; waits while it is too far ahead; `None` at the end or on a halt.
@@ -288,10 +265,7 @@ impl<'a, S: Sink> Shared<'a, S> {
         let mut state = self.lock();
         // the worker that holds the first unfinished block never waits, so there is no deadlock
         while block >= state.next + self.window && !state.halted {
-            state = self
-                .moved_on
-                .wait(state)
-                .unwrap_or_else(PoisonError::into_inner);
+            state = self.moved_on.wait(state).unwrap_or_else(PoisonError::into_inner);
         }
         if self.order.stop.load(Ordering::Relaxed) && !state.halted {
             self.halt(&mut state);

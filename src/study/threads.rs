@@ -30,20 +30,12 @@ struct Idle {
 
 impl Idle {
     fn new() -> Idle {
-        Idle {
-            stop: AtomicBool::new(false),
-            progress: AtomicU64::new(0),
-        }
+        Idle { stop: AtomicBool::new(false), progress: AtomicU64::new(0) }
     }
 
     fn order(&self, campaigns: u64, threads: usize) -> Order<'_> {
         let threads = NonZero::new(threads).unwrap();
-        Order {
-            campaigns,
-            threads,
-            stop: &self.stop,
-            progress: &self.progress,
-        }
+        Order { campaigns, threads, stop: &self.stop, progress: &self.progress }
     }
 }
 
@@ -57,17 +49,10 @@ fn same_bytes_for_any_number_of_threads() {
             let idle = Idle::new();
             let order = idle.order(campaigns, threads);
             let found = replicate(&plan, order, || Plain { played: 0 }).unwrap();
-            assert_eq!(
-                format!("{:?}", found.results.tally),
-                expected,
-                "{campaigns} {threads}"
-            );
+            assert_eq!(format!("{:?}", found.results.tally), expected, "{campaigns} {threads}");
             assert_eq!(found.results, in_order);
             assert_eq!(found.players.len(), threads);
-            assert_eq!(
-                found.players.iter().map(|p| p.played).sum::<u64>(),
-                campaigns
-            );
+            assert_eq!(found.players.iter().map(|p| p.played).sum::<u64>(), campaigns);
             assert_eq!(idle.progress.load(Ordering::Relaxed), campaigns);
         }
     }
@@ -103,17 +88,9 @@ fn a_sink_that_refuses_ends_the_experiment() {
         _ => Ok(()),
     };
     let idle = Idle::new();
-    let ended = replicate_with_rows(
-        &plan(),
-        idle.order(100_000, 3),
-        || Plain { played: 0 },
-        sink,
-    );
+    let ended = replicate_with_rows(&plan(), idle.order(100_000, 3), || Plain { played: 0 }, sink);
     match ended {
-        Err(Halt::Sink {
-            campaign: 700,
-            source: "full",
-        }) => {}
+        Err(Halt::Sink { campaign: 700, source: "full" }) => {}
         other => panic!("{:?}", other.map(|r| r.results.campaigns())),
     }
     assert!(idle.progress.load(Ordering::Relaxed) < 100_000);
@@ -134,9 +111,7 @@ fn the_stop_flag_ends_at_the_boundary_of_a_block() {
         let idle = Idle::new();
         let order = idle.order(1_000_000, threads);
         let ended = replicate(&plan(), order, || Stopping(&idle.stop));
-        let Err(Halt::Stopped { played }) = ended else {
-            panic!("not stopped")
-        };
+        let Err(Halt::Stopped { played }) = ended else { panic!("not stopped") };
         assert_eq!(played % BLOCK, 0);
         assert_eq!(played, idle.progress.load(Ordering::Relaxed));
         assert!(threads > 1 || played == 1024, "{played}");

@@ -49,12 +49,7 @@ pub(super) struct Unit {
 }
 
 const fn unit(symbol: &'static str, powers: Powers, factor: f64) -> Unit {
-    Unit {
-        symbol,
-        powers,
-        factor,
-        offset: 0.0,
-    }
+    Unit { symbol, powers, factor, offset: 0.0 }
 }
 
 /// Every symbol. A digit after a length or time symbol is its power (`m3`, `in2`, `s2`), so powers
@@ -91,12 +86,7 @@ pub(super) const UNITS: &[Unit] = &[
     // Julian year: 365.25 d.
     unit("a", TIME, 365.25 * 86_400.0),
     unit("K", TEMPERATURE, 1.0),
-    Unit {
-        symbol: "degC",
-        powers: TEMPERATURE,
-        factor: 1.0,
-        offset: 273.15,
-    },
+    Unit { symbol: "degC", powers: TEMPERATURE, factor: 1.0, offset: 273.15 },
     Unit {
         symbol: "degF",
         powers: TEMPERATURE,
@@ -197,14 +187,7 @@ const fn entry(
     example: &'static str,
     shown: &'static [(&'static str, f64)],
 ) -> Entry {
-    Entry {
-        dimension,
-        name,
-        powers,
-        usual,
-        example,
-        shown,
-    }
+    Entry { dimension, name, powers, usual, example, shown }
 }
 
 /// One entry per dimension, in the order of the enum.

@@ -7,10 +7,7 @@ use proptest::prelude::*;
 fn near(text: &str, dimension: Dimension, expected: f64, relative: f64) {
     let found = parse(text, dimension).unwrap_or_else(|e| panic!("{e}"));
     let error = (found - expected).abs();
-    assert!(
-        error <= relative * expected.abs(),
-        "{text}: {found}, not {expected}"
-    );
+    assert!(error <= relative * expected.abs(), "{text}: {found}, not {expected}");
 }
 
 #[track_caller]
@@ -80,19 +77,9 @@ fn exact_factors() {
     near("0.0011 kg/d", Dimension::MassFlow, 0.0011 / 86_400.0, 0.0);
     near("1 lbm/d", Dimension::MassFlow, 0.453_592_37 / 86_400.0, 0.0);
     near("2 lbm/h", Dimension::MassFlow, 0.907_184_74 / 3_600.0, 0.0);
-    near(
-        "1 cfm",
-        Dimension::VolumeFlow,
-        0.028_316_846_592 / 60.0,
-        1e-15,
-    );
+    near("1 cfm", Dimension::VolumeFlow, 0.028_316_846_592 / 60.0, 1e-15);
     near("90 kPa/min", Dimension::PressureRate, 1_500.0, 0.0);
-    near(
-        "13.5 psi/min",
-        Dimension::PressureRate,
-        13.5 * 6_894.757_293_168_361 / 60.0,
-        1e-15,
-    );
+    near("13.5 psi/min", Dimension::PressureRate, 13.5 * 6_894.757_293_168_361 / 60.0, 1e-15);
     near("0.3 mg/m3", Dimension::Density, 3e-7, 4e-16);
     near("2 g/cm3", Dimension::Density, 2_000.0, 1e-15);
     near("0.5 g/m2", Dimension::AreaDensity, 5e-4, 0.0);
@@ -135,28 +122,15 @@ fn what_is_refused_says_what_to_write() {
          (units: m3, l, ml, cm3, ft3, in3)"
     );
     let said = refused("4.25 kg", Dimension::Volume);
-    assert!(
-        said.contains("\"kg\" is a unit of a mass where a volume is wanted"),
-        "{said}"
-    );
+    assert!(said.contains("\"kg\" is a unit of a mass where a volume is wanted"), "{said}");
     let said = refused("4.25 kg/K", Dimension::Volume);
-    assert!(
-        said.contains("\"kg/K\" is not a unit of a volume"),
-        "{said}"
-    );
+    assert!(said.contains("\"kg/K\" is not a unit of a volume"), "{said}");
     for text in ["4.25m3", "some m3", "m3", "4,25 m3", "1_0 m3", "0x10 m3"] {
         let said = refused(text, Dimension::Volume);
-        assert!(
-            said.contains(&format!("\"{text}\" is not a volume")),
-            "{said}"
-        );
+        assert!(said.contains(&format!("\"{text}\" is not a volume")), "{said}");
     }
     for text in ["inf m3", "NaN m3", "-infinity m3", "1e999 m3", "1e308 kW"] {
-        let dimension = if text.ends_with('W') {
-            Dimension::Power
-        } else {
-            Dimension::Volume
-        };
+        let dimension = if text.ends_with('W') { Dimension::Power } else { Dimension::Volume };
         let said = refused(text, dimension);
         assert!(said.contains("not a finite number"), "{said}");
     }
@@ -176,10 +150,7 @@ fn the_nearest_unit_is_suggested() {
     ];
     for (text, dimension, meant) in cases {
         let said = refused(text, dimension);
-        assert!(
-            said.contains(&format!("did you mean \"{meant}\"?")),
-            "{said}"
-        );
+        assert!(said.contains(&format!("did you mean \"{meant}\"?")), "{said}");
     }
     let said = refused("4 furlongs", Dimension::Length);
     assert!(said.contains("unknown unit \"furlongs\"; write"), "{said}");

@@ -57,8 +57,7 @@ impl Case {
     /// Adds another access file and its include.
     pub fn include(mut self, name: &str, text: &str) -> Case {
         self.campaign =
-            self.campaign
-                .replacen("include = [", &format!("include = [\"access/{name}\", "), 1);
+            self.campaign.replacen("include = [", &format!("include = [\"access/{name}\", "), 1);
         self.access.push((name.into(), text.into()));
         self
     }
@@ -99,9 +98,7 @@ impl Case {
 /// A measure of an outcome; panics if absent.
 pub fn value(o: &Outcome, name: &str) -> f64 {
     let m = measure(name).unwrap_or_else(|| panic!("no measure {name}"));
-    o.facts
-        .read(m)
-        .unwrap_or_else(|| panic!("{name} is absent"))
+    o.facts.read(m).unwrap_or_else(|| panic!("{name} is absent"))
 }
 
 /// Outcome of one campaign of the first architecture.

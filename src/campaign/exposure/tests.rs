@@ -57,17 +57,8 @@ struct Reference {
 
 impl Reference {
     fn new(laws: Vec<RoomLaw>) -> Self {
-        let state = State {
-            at: 0.0,
-            order: 0,
-            fine: Default::default(),
-            law: Some(0),
-        };
-        let place = Place {
-            since: 0.0,
-            order: 0,
-            room: None,
-        };
+        let state = State { at: 0.0, order: 0, fine: Default::default(), law: Some(0) };
+        let place = Place { since: 0.0, order: 0, room: None };
         Self {
             laws,
             states: vec![vec![state]; usize::from(VOLUMES)],
@@ -98,12 +89,7 @@ impl Reference {
     fn change(&mut self, v: u16, t: f64, change: impl FnOnce(&mut State)) {
         let last = *self.states[usize::from(v)].last().unwrap();
         let (fine, _) = self.follow(last, t - last.at);
-        let mut state = State {
-            at: t,
-            order: self.order,
-            fine,
-            ..last
-        };
+        let mut state = State { at: t, order: self.order, fine, ..last };
         change(&mut state);
         self.states[usize::from(v)].push(state);
         self.jumps[usize::from(v)].push(t);
@@ -111,11 +97,7 @@ impl Reference {
 
     fn now(&self, v: u16, t: f64) -> State {
         let last = *self.states[usize::from(v)].last().unwrap();
-        State {
-            at: t,
-            fine: self.follow(last, t - last.at).0,
-            ..last
-        }
+        State { at: t, fine: self.follow(last, t - last.at).0, ..last }
     }
 
     fn act(&mut self, op: Op, t: f64) {
@@ -131,9 +113,7 @@ impl Reference {
             }),
             Op::Exchange(a, b, share) => {
                 let (one, two) = (self.now(a, t), self.now(b, t));
-                let none = [one, two]
-                    .iter()
-                    .all(|s| s.fine.iter().all(|f| f.air == 0.0));
+                let none = [one, two].iter().all(|s| s.fine.iter().all(|f| f.air == 0.0));
                 if none || one.law.is_none() || two.law.is_none() {
                     return;
                 }
@@ -150,9 +130,7 @@ impl Reference {
                 if source.fine.iter().all(|f| f.floor == 0.0) {
                     return;
                 }
-                self.change(a, t, |s| {
-                    s.fine.iter_mut().for_each(|f| f.floor *= 1.0 - share)
-                });
+                self.change(a, t, |s| s.fine.iter_mut().for_each(|f| f.floor *= 1.0 - share));
                 self.change(b, t, |state| {
                     for (stock, from) in state.fine.iter_mut().zip(source.fine) {
                         stock.floor += share * from.floor;
@@ -167,17 +145,13 @@ impl Reference {
                 }
             }),
             Op::Pressurise(v, law) => self.change(v, t, |state| state.law = Some(law)),
-            Op::Clean(v, f) => self.change(v, t, |s| {
-                s.fine.iter_mut().for_each(|stock| stock.floor *= 1.0 - f)
-            }),
+            Op::Clean(v, f) => {
+                self.change(v, t, |s| s.fine.iter_mut().for_each(|stock| stock.floor *= 1.0 - f))
+            }
             Op::Enter(person, room) => {
                 let places = &mut self.places[usize::from(person)];
                 if places.last().unwrap().room != room {
-                    places.push(Place {
-                        since: t,
-                        order: self.order,
-                        room,
-                    });
+                    places.push(Place { since: t, order: self.order, room });
                 }
             }
             Op::Mark => {}
@@ -191,14 +165,12 @@ impl Reference {
         let mut pieces = Vec::new();
         for (i, place) in places.iter().enumerate() {
             let Some(v) = place.room else { continue };
-            let (left, left_order) = places
-                .get(i + 1)
-                .map_or((self.end, usize::MAX), |next| (next.since, next.order));
+            let (left, left_order) =
+                places.get(i + 1).map_or((self.end, usize::MAX), |next| (next.since, next.order));
             let states = &self.states[usize::from(v)];
             for (k, state) in states.iter().enumerate() {
-                let (next, next_order) = states
-                    .get(k + 1)
-                    .map_or((f64::INFINITY, usize::MAX), |s| (s.at, s.order));
+                let (next, next_order) =
+                    states.get(k + 1).map_or((f64::INFINITY, usize::MAX), |s| (s.at, s.order));
                 let from = place.since.max(state.at);
                 let to = left.min(until).min(next);
                 // A state that ended before somebody came, at the same time, was not met by them.
@@ -221,16 +193,9 @@ impl Reference {
     /// Largest integral of a room over the whole time.
     fn breathed(&self) -> f64 {
         let room = |states: &Vec<State>| {
-            let end = State {
-                at: self.end,
-                ..states[0]
-            };
+            let end = State { at: self.end, ..states[0] };
             let nexts = states[1..].iter().chain([&end]);
-            states
-                .iter()
-                .zip(nexts)
-                .map(|(a, b)| self.follow(*a, b.at - a.at).1)
-                .sum::<f64>()
+            states.iter().zip(nexts).map(|(a, b)| self.follow(*a, b.at - a.at).1).sum::<f64>()
         };
         self.states.iter().map(room).fold(0.0, f64::max)
     }
@@ -245,11 +210,7 @@ impl Reference {
             let jumps = place.room.map_or(&[][..], |v| &self.jumps[usize::from(v)]);
             ends.extend(jumps.iter().filter(|t| place.since <= **t && **t <= left));
         }
-        let later: Vec<f64> = ends
-            .iter()
-            .map(|t| t + WINDOW)
-            .filter(|t| *t <= self.end)
-            .collect();
+        let later: Vec<f64> = ends.iter().map(|t| t + WINDOW).filter(|t| *t <= self.end).collect();
         ends.extend(later);
         let dose = |t: f64| self.exposure(person, t) - self.exposure(person, t - WINDOW);
         ends.into_iter().map(dose).fold(0.0, f64::max) / WINDOW
@@ -264,10 +225,7 @@ impl Reference {
             let at = |k: usize| from + (to - from) * (k as f64 / GRID as f64).powi(4);
             for k in 0..GRID {
                 let (mut low, mut high) = (at(k), at(k + 1));
-                let (one, two) = (
-                    self.concentration(state, low),
-                    self.concentration(state, high),
-                );
+                let (one, two) = (self.concentration(state, low), self.concentration(state, high));
                 peak = peak.max(one).max(two);
                 if (one > LIMIT) == (two > LIMIT) {
                     over += if one > LIMIT { high - low } else { 0.0 };
@@ -290,11 +248,7 @@ impl Reference {
 fn play(laws: &[RoomLaw], history: &[(f64, Op)], marks: bool) -> Vec<Worst> {
     let start = vec![Some(0); usize::from(VOLUMES)];
     let mut rooms = Rooms::new();
-    rooms.reset(&RoomTable {
-        laws: laws.to_vec(),
-        start,
-        limit: LIMIT,
-    });
+    rooms.reset(&RoomTable { laws: laws.to_vec(), start, limit: LIMIT });
     let mut exposure = Exposure::new(usize::from(PERSONS));
     for &(t, op) in history {
         match op {
@@ -328,21 +282,9 @@ fn law() -> impl Strategy<Value = RoomLaw> {
     // Rates up to those of a dusty draught, so that floors often lift the air above its start.
     // Return is kept off the sum of the others: there the product nudges a rate (see `Mixed::new`).
     let rate = |low: f64, high: f64| prop_oneof![Just(0.0), (low..high).prop_map(f64::exp)];
-    let rates = (
-        rate(-13.0, -5.0),
-        rate(-14.0, -4.5),
-        rate(-14.0, -4.5),
-        rate(-14.0, -4.0),
-    );
+    let rates = (rate(-13.0, -5.0), rate(-14.0, -4.5), rate(-14.0, -4.5), rate(-14.0, -4.0));
     (5.0..200.0_f64, rates).prop_map(|(volume, (filter, d1, d2, r))| {
-        let bin = |deposit| {
-            Mixed::new(Rates {
-                filter,
-                deposit,
-                resuspend: r,
-                clean: 0.0,
-            })
-        };
+        let bin = |deposit| Mixed::new(Rates { filter, deposit, resuspend: r, clean: 0.0 });
         RoomLaw::from_bins(volume, [bin(d1), bin(d2)])
     })
 }
@@ -385,12 +327,7 @@ fn history(length: usize) -> impl Strategy<Value = Vec<(f64, Op)>> {
 
 fn config(cases: u32) -> Config {
     let rng_seed = RngSeed::Fixed(0x0d57_2819);
-    Config {
-        cases,
-        rng_seed,
-        failure_persistence: None,
-        ..Config::default()
-    }
+    Config { cases, rng_seed, failure_persistence: None, ..Config::default() }
 }
 
 proptest! {
@@ -463,12 +400,7 @@ proptest! {
 /// A stay of a day in a constant room: the average is the concentration, and no more than the peak.
 #[test]
 fn a_day_in_still_dusty_air() {
-    let still = Mixed::new(Rates {
-        filter: 0.0,
-        deposit: 0.0,
-        resuspend: 0.0,
-        clean: 0.0,
-    });
+    let still = Mixed::new(Rates { filter: 0.0, deposit: 0.0, resuspend: 0.0, clean: 0.0 });
     let laws = [RoomLaw::from_bins(50.0, [still, still])];
     let history = [
         (0.0, Op::Enter(0, Some(0))),

@@ -51,21 +51,11 @@ impl<'a> Windows<'a> {
         now: f64,
         total: f64,
     ) -> Self {
-        let history = History {
-            stays: &person.stays,
-            rooms,
-            now,
-            total,
-        };
+        let history = History { stays: &person.stays, rooms, now, total };
         // Events at the last mark itself may have come after it, hence strictly before.
         let begin = history.before(last - WINDOW);
         let end = history.before(last);
-        Self {
-            history,
-            begin,
-            end,
-            worst: person.dose,
-        }
+        Self { history, begin, end, worst: person.dose }
     }
 
     /// Highest window, kg s/m3, not below the worst before.
@@ -105,12 +95,7 @@ impl<'a> Windows<'a> {
 impl History<'_> {
     /// Last event before `t`.
     fn before(&self, t: f64) -> Cursor {
-        let later = self
-            .stays
-            .iter()
-            .rev()
-            .take_while(|stay| stay.since >= t)
-            .count();
+        let later = self.stays.iter().rev().take_while(|stay| stay.since >= t).count();
         let stay = (self.stays.len() - later).saturating_sub(1);
         let here = &self.stays[stay];
         let mut entry = self.first_entry(here);
@@ -119,35 +104,18 @@ impl History<'_> {
             entry += log[entry + 1..].partition_point(|moment| moment.at < t);
         }
         let total = self.total_in(here, entry);
-        Cursor {
-            stay,
-            entry,
-            total,
-            next: self.next(stay, entry),
-        }
+        Cursor { stay, entry, total, next: self.next(stay, entry) }
     }
 
     /// The event after this one.
     fn after(&self, cursor: Cursor) -> Cursor {
-        let Next {
-            total, same_stay, ..
-        } = cursor.next;
+        let Next { total, same_stay, .. } = cursor.next;
         let (stay, entry) = if same_stay {
             (cursor.stay, cursor.entry + 1)
         } else {
-            (
-                cursor.stay + 1,
-                self.stays
-                    .get(cursor.stay + 1)
-                    .map_or(0, |s| self.first_entry(s)),
-            )
+            (cursor.stay + 1, self.stays.get(cursor.stay + 1).map_or(0, |s| self.first_entry(s)))
         };
-        Cursor {
-            stay,
-            entry,
-            total,
-            next: self.next(stay, entry),
-        }
+        Cursor { stay, entry, total, next: self.next(stay, entry) }
     }
 
     /// What comes after log entry `entry` of stay number `stay`.
@@ -158,23 +126,16 @@ impl History<'_> {
             None => (f64::INFINITY, self.total),
         };
         match here.room.and_then(|v| self.rooms.log(v).0.get(entry + 1)) {
-            Some(jump) if jump.at < until => Next {
-                at: jump.at,
-                total: within(here, jump),
-                same_stay: true,
-            },
-            _ => Next {
-                at: until,
-                total,
-                same_stay: false,
-            },
+            Some(jump) if jump.at < until => {
+                Next { at: jump.at, total: within(here, jump), same_stay: true }
+            }
+            _ => Next { at: until, total, same_stay: false },
         }
     }
 
     /// Kept log entry in force when a stay began, or the oldest one kept.
     fn first_entry(&self, stay: &Stay) -> usize {
-        stay.room
-            .map_or(0, |v| stay.entry.saturating_sub(self.rooms.log(v).1))
+        stay.room.map_or(0, |v| stay.entry.saturating_sub(self.rooms.log(v).1))
     }
 
     /// Exposure at the event that `entry` makes in `stay`: its own time, but not before the stay.
@@ -189,9 +150,7 @@ impl History<'_> {
         let Some(v) = stay.room else {
             return stay.total;
         };
-        let breathed = self
-            .rooms
-            .breathed_after(&self.rooms.log(v).0[cursor.entry], t);
+        let breathed = self.rooms.breathed_after(&self.rooms.log(v).0[cursor.entry], t);
         stay.total + (breathed - stay.entered)
     }
 }

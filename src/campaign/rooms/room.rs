@@ -77,12 +77,7 @@ impl Room {
     }
 
     pub(super) fn floor(&self) -> [f64; BINS] {
-        [
-            self.fine.floor[0],
-            self.fine.floor[1],
-            self.coarse[0],
-            self.coarse[1],
-        ]
+        [self.fine.floor[0], self.fine.floor[1], self.coarse[0], self.coarse[1]]
     }
 
     pub(super) fn air(&self) -> [f64; FINE] {
@@ -109,12 +104,7 @@ impl Room {
 
 /// Writes the present moment to the log; a second jump at one time replaces the first.
 pub(super) fn note(room: &mut Room) {
-    let moment = Moment {
-        at: room.at,
-        breathed: room.breathed,
-        fine: room.fine,
-        law: room.law,
-    };
+    let moment = Moment { at: room.at, breathed: room.breathed, fine: room.fine, law: room.law };
     match room.log.last_mut() {
         Some(last) if last.at == room.at => *last = moment,
         _ => room.log.push(moment),

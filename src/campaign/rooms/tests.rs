@@ -15,37 +15,23 @@ fn conditions(volume: f64) -> RoomConditions {
         filter_efficiency: 0.9997,
         resuspension: 1e-3 / 3600.0,
         gravity: 1.62,
-        grain: Grain {
-            density: 3100.0,
-            shape: 1.4,
-        },
-        air: Air {
-            temperature: 293.15,
-            pressure: 56_500.0,
-        },
+        grain: Grain { density: 3100.0, shape: 1.4 },
+        air: Air { temperature: 293.15, pressure: 56_500.0 },
     }
 }
 
 /// Three volumes: a cabin, a lock, a chamber that begins in vacuum.
 fn rooms() -> Rooms {
-    let laws = [60.0, 10.0, 4.0]
-        .map(|v| RoomLaw::new(&conditions(v)))
-        .to_vec();
+    let laws = [60.0, 10.0, 4.0].map(|v| RoomLaw::new(&conditions(v))).to_vec();
     let mut rooms = Rooms::new();
-    rooms.reset(&RoomTable {
-        laws,
-        start: vec![Some(0), Some(1), None],
-        limit: 3e-7,
-    });
+    rooms.reset(&RoomTable { laws, start: vec![Some(0), Some(1), None], limit: 3e-7 });
     rooms
 }
 
 const PUFF: [f64; BINS] = [1e-3, 4e-3, 2e-2, 2.5e-2];
 
 fn close(a: [f64; BINS], b: [f64; BINS]) -> bool {
-    a.iter()
-        .zip(&b)
-        .all(|(a, b)| (a - b).abs() <= 1e-12 * (a.abs() + b.abs()) + 1e-24)
+    a.iter().zip(&b).all(|(a, b)| (a - b).abs() <= 1e-12 * (a.abs() + b.abs()) + 1e-24)
 }
 
 proptest! {
@@ -115,10 +101,7 @@ fn in_vacuum_nothing_moves() {
     assert_eq!(rooms.concentration(2), 0.0);
     rooms.pressurise(2, 1e6, 2);
     rooms.advance(2, 2e6);
-    assert!(
-        rooms.concentration(2) > 0.0,
-        "the floor feeds the air again"
-    );
+    assert!(rooms.concentration(2) > 0.0, "the floor feeds the air again");
 }
 
 #[test]
@@ -137,13 +120,7 @@ fn crossing_and_tracking_say_what_moved() {
     let mut rooms = rooms();
     rooms.arrive(1, 0.0, PUFF, 0.5);
     let crossed = rooms.exchange(1, 0, 0.0, 0.2);
-    assert_eq!(
-        crossed,
-        Crossed {
-            forth: [0.1e-3, 0.4e-3],
-            back: [0.0; FINE]
-        }
-    );
+    assert_eq!(crossed, Crossed { forth: [0.1e-3, 0.4e-3], back: [0.0; FINE] });
     assert_eq!(rooms.air(0), crossed.forth);
     let carried = rooms.track_in(1, 0, 0.0, 0.1);
     assert!(close(carried, [0.05e-3, 0.2e-3, 2e-3, 2.5e-3]));
@@ -156,9 +133,7 @@ fn crossing_and_tracking_say_what_moved() {
 fn puffs_at_one_time_may_come_in_any_order_and_doubling_doubles() {
     let play = |puffs: &[f64]| {
         let mut rooms = rooms();
-        puffs
-            .iter()
-            .for_each(|m| rooms.arrive(0, 5.0, PUFF.map(|p| m * p), 0.3));
+        puffs.iter().for_each(|m| rooms.arrive(0, 5.0, PUFF.map(|p| m * p), 0.3));
         rooms.advance(0, 5000.0);
         rooms.concentration(0)
     };
@@ -173,11 +148,7 @@ fn a_reset_leaves_no_trace() {
     used.set_people(0, 1);
     used.advance(0, 1e5);
     let laws = used.laws.clone();
-    used.reset(&RoomTable {
-        laws,
-        start: vec![Some(0), Some(1), None],
-        limit: 3e-7,
-    });
+    used.reset(&RoomTable { laws, start: vec![Some(0), Some(1), None], limit: 3e-7 });
     used.arrive(0, 3.0, PUFF, 0.3);
     let mut fresh = rooms();
     fresh.arrive(0, 3.0, PUFF, 0.3);

@@ -45,10 +45,7 @@ impl Relaxation {
         let total: f64 = paths.iter().map(|p| p.conductance).sum();
         let weighted: f64 = paths.iter().map(|p| p.conductance * p.pressure).sum();
         let level = if total > 0.0 { weighted / total } else { 0.0 };
-        Self {
-            level,
-            rate: total / volume,
-        }
+        Self { level, rate: total / volume }
     }
 
     /// Pressure (Pa) after `dt` (s) from `start` (Pa).
@@ -116,13 +113,7 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "pressure of a leaking volume",
-        functions: &[
-            "leak::of",
-            "leak::after",
-            "leak::integral",
-            "leak::inflow",
-            "leak::time_to",
-        ],
+        functions: &["leak::of", "leak::after", "leak::integral", "leak::inflow", "leak::time_to"],
         formula: "p(t) = pe + (p0 - pe) exp(-k t); k = sum c/V; pe = sum(c p)/sum c",
         symbols: "p Pa; k 1/s; V m3; c m3/s and p Pa of every neighbour (a pump: its speed, 0 Pa)",
         source: "linear differential equation, exact",
@@ -155,14 +146,8 @@ mod tests {
 
     #[test]
     fn pump_against_a_leak_stops_at_the_balance() {
-        let pump = Path {
-            conductance: 0.4 / 60.0,
-            pressure: 0.0,
-        };
-        let hatch = Path {
-            conductance: 0.1 / 60.0,
-            pressure: 5e4,
-        };
+        let pump = Path { conductance: 0.4 / 60.0, pressure: 0.0 };
+        let hatch = Path { conductance: 0.1 / 60.0, pressure: 5e4 };
         let both = Relaxation::of(4.0, &[pump, hatch]);
         // Balance: 0.1 x 50 kPa = 0.5 p, so 10 kPa.
         assert_near(both.level, 1e4, 1e-14);
@@ -171,9 +156,7 @@ mod tests {
         assert_eq!(both.time_to(5e4, 6e4), None);
         let t = both.time_to(5e4, 1.2e4).expect("above the balance");
         assert_near(both.after(5e4, t), 1.2e4, 1e-12);
-        let alone = Relaxation::of(4.0, &[pump])
-            .time_to(5e4, 1.2e4)
-            .expect("reached");
+        let alone = Relaxation::of(4.0, &[pump]).time_to(5e4, 1.2e4).expect("reached");
         assert!(alone < t, "a leak makes pumping longer");
     }
 

@@ -26,10 +26,7 @@ pub fn leaky_time(volume: f64, speed: f64, leak: Path, from: f64, to: f64) -> Op
     if from <= to {
         return Some(0.0);
     }
-    let pump = Path {
-        conductance: speed,
-        pressure: 0.0,
-    };
+    let pump = Path { conductance: speed, pressure: 0.0 };
     Relaxation::of(volume, &[pump, leak]).time_to(from, to)
 }
 
@@ -116,10 +113,7 @@ mod tests {
 
     #[test]
     fn no_leak_is_the_plain_pump() {
-        let tight = Path {
-            conductance: 0.0,
-            pressure: 1e5,
-        };
+        let tight = Path { conductance: 0.0, pressure: 1e5 };
         let t = leaky_time(4.0, 0.4, tight, 5e4, 1e4).expect("reached");
         assert_near(t, time(4.0, 0.4, 5e4, 1e4), 1e-14);
         assert_eq!(leaky_time(4.0, 0.4, tight, 9e3, 1e4), Some(0.0));

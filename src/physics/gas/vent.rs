@@ -23,10 +23,7 @@ impl Orifice {
     /// A round opening of this diameter (m).
     pub fn round(diameter: f64, discharge: f64) -> Self {
         debug_assert!(diameter > 0.0 && discharge > 0.0);
-        Self {
-            area: std::f64::consts::PI / 4.0 * diameter * diameter,
-            discharge,
-        }
+        Self { area: std::f64::consts::PI / 4.0 * diameter * diameter, discharge }
     }
 
     /// Effective area, m2: area times discharge coefficient.
@@ -157,19 +154,13 @@ mod tests {
             let p = to * (h * f64::from(i)).exp();
             density(p, MIX, T) * volume / flow(hole, p, ambient, MIX, T)
         };
-        let inner: f64 = (1..steps)
-            .map(|i| slowness(i) * if i % 2 == 1 { 4.0 } else { 2.0 })
-            .sum();
+        let inner: f64 = (1..steps).map(|i| slowness(i) * if i % 2 == 1 { 4.0 } else { 2.0 }).sum();
         (slowness(0) + inner + slowness(steps)) * h / 3.0
     }
 
     #[test]
     fn constants_are_what_they_say() {
-        assert_near(
-            CRITICAL_RATIO,
-            (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0)),
-            1e-15,
-        );
+        assert_near(CRITICAL_RATIO, (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0)), 1e-15);
         let power = (GAMMA + 1.0) / (2.0 * (GAMMA - 1.0));
         let general = GAMMA.sqrt() * (2.0 / (GAMMA + 1.0)).powf(power);
         assert_near(choked_flux(1.0, 1.0), general, 1e-15);
@@ -217,11 +208,7 @@ mod tests {
         assert_eq!(time(4.0, hole, (5e4, 0.0), 0.0, MIX, T), None);
         assert_eq!(time(4.0, hole, (500.0, 1e3), 0.0, MIX, T), Some(0.0));
         // Ambient itself is reached in finite time, because the flow falls as a square root.
-        assert!(
-            time(4.0, hole, (5e4, 700.0), 700.0, MIX, T)
-                .expect("finite")
-                .is_finite()
-        );
+        assert!(time(4.0, hole, (5e4, 700.0), 700.0, MIX, T).expect("finite").is_finite());
     }
 
     proptest! {

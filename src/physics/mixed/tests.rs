@@ -6,12 +6,7 @@ use proptest::test_runner::{Config, RngSeed};
 
 fn config() -> Config {
     let rng_seed = RngSeed::Fixed(0x0d57_0002);
-    Config {
-        cases: 400,
-        rng_seed,
-        failure_persistence: None,
-        ..Config::default()
-    }
+    Config { cases: 400, rng_seed, failure_persistence: None, ..Config::default() }
 }
 
 /// Per second, from 1/day to 1/min, or not at all.
@@ -54,13 +49,7 @@ fn small_steps(r: Rates, start: Stock, dt: f64) -> Step {
         let k4 = slope(plus(y, k3, h));
         y = [0, 1, 2].map(|i| y[i] + h / 6.0 * (k1[i] + 2.0 * k2[i] + 2.0 * k3[i] + k4[i]));
     }
-    Step {
-        stock: Stock {
-            air: y[0],
-            floor: y[1],
-        },
-        airborne: y[2],
-    }
+    Step { stock: Stock { air: y[0], floor: y[1] }, airborne: y[2] }
 }
 
 fn close(got: f64, expected: f64, scale: f64) -> bool {
@@ -140,55 +129,26 @@ proptest! {
 /// floor.
 #[test]
 fn a_curve_that_falls_rises_and_falls() {
-    let falling = Mixed::new(Rates {
-        filter: 1e-2,
-        deposit: 1e-3,
-        resuspend: 0.0,
-        clean: 0.0,
-    });
-    let rising = Mixed::new(Rates {
-        filter: 5e-5,
-        deposit: 2e-4,
-        resuspend: 1e-4,
-        clean: 0.0,
-    });
-    let start = [
-        Stock {
-            air: 1.0,
-            floor: 0.0,
-        },
-        Stock {
-            air: 0.0,
-            floor: 10.0,
-        },
-    ];
-    for (bins, start) in [
-        ([&falling, &rising], start),
-        ([&rising, &falling], [start[1], start[0]]),
-    ] {
+    let falling = Mixed::new(Rates { filter: 1e-2, deposit: 1e-3, resuspend: 0.0, clean: 0.0 });
+    let rising = Mixed::new(Rates { filter: 5e-5, deposit: 2e-4, resuspend: 1e-4, clean: 0.0 });
+    let start = [Stock { air: 1.0, floor: 0.0 }, Stock { air: 0.0, floor: 10.0 }];
+    for (bins, start) in [([&falling, &rising], start), ([&rising, &falling], [start[1], start[0]])]
+    {
         let curve = Curve::new(bins, start, 1.0);
         let [dip, crest] = curve.turns(1e5).map(|turn| turn.expect("both turns"));
         assert!(0.0 < dip && dip < crest && crest < 1e5);
         for turn in [dip, crest] {
             let curvature = curve.slope(turn + 1.0) - curve.slope(turn - 1.0);
-            assert!(
-                curve.slope(turn).abs() < 1e-9 * curvature.abs(),
-                "slope at {turn}"
-            );
+            assert!(curve.slope(turn).abs() < 1e-9 * curvature.abs(), "slope at {turn}");
         }
         assert_eq!(curve.peak(1e5), curve.value(crest));
         assert!(curve.value(dip) < curve.value(0.0) && curve.value(dip) < curve.value(crest));
         // Three crossings of a level between the dip and the start.
         let level = 0.5 * (curve.value(dip) + curve.value(0.0));
         let step = 0.5;
-        let grid = (0..200_000)
-            .filter(|k| curve.value(step * f64::from(*k)) > level)
-            .count();
+        let grid = (0..200_000).filter(|k| curve.value(step * f64::from(*k)) > level).count();
         let above = curve.time_above(level, 1e5);
-        assert!(
-            (above - step * grid as f64).abs() <= 3.0 * step,
-            "{above} {grid}"
-        );
+        assert!((above - step * grid as f64).abs() <= 3.0 * step, "{above} {grid}");
     }
 }
 
@@ -196,21 +156,8 @@ fn a_curve_that_falls_rises_and_falls() {
 fn nearly_equal_roots_stay_close_to_the_limit() {
     // Equal roots exactly: A' = -k A + k F, F' = -k F, so A = (A0 + k t F0) exp(-k t).
     let k = 1e-3;
-    let mixed = Mixed::new(Rates {
-        filter: k,
-        deposit: 0.0,
-        resuspend: k,
-        clean: 0.0,
-    });
-    let got = mixed
-        .after(
-            Stock {
-                air: 1.0,
-                floor: 2.0,
-            },
-            1500.0,
-        )
-        .stock;
+    let mixed = Mixed::new(Rates { filter: k, deposit: 0.0, resuspend: k, clean: 0.0 });
+    let got = mixed.after(Stock { air: 1.0, floor: 2.0 }, 1500.0).stock;
     let decay = (-1.5_f64).exp();
     assert!((got.air / (4.0 * decay) - 1.0).abs() < 2e-6, "{got:?}");
     assert!((got.floor / (2.0 * decay) - 1.0).abs() < 2e-6, "{got:?}");

@@ -9,26 +9,11 @@ pub const ACCESS: Section = Section {
     doc: "how one gets through a wall, named by its file",
     sourced: true,
     keys: &[
-        key(
-            "volume",
-            Kind::Entries("volume.NAME"),
-            "volumes besides cabin and outside",
-        )
-        .optional(),
+        key("volume", Kind::Entries("volume.NAME"), "volumes besides cabin and outside").optional(),
         key("opening", Kind::Entries("opening.NAME"), "openings").optional(),
         key("pump", Kind::Entries("pump.NAME"), "pumps").optional(),
-        key(
-            "stage",
-            Kind::Entries("stage.NAME"),
-            "dust stages, panels, umbilicals",
-        )
-        .optional(),
-        key(
-            "law",
-            Kind::Form("a table of named durations"),
-            "durations that rows name",
-        )
-        .optional(),
+        key("stage", Kind::Entries("stage.NAME"), "dust stages, panels, umbilicals").optional(),
+        key("law", Kind::Form("a table of named durations"), "durations that rows name").optional(),
         key("list", Kind::Table("list"), "what people do, row by row"),
     ],
 };
@@ -39,22 +24,12 @@ pub const VOLUME: Section = Section {
     sourced: true,
     keys: &[
         unknown("free", Volume, Positive, "gas volume"),
-        key(
-            "rest",
-            Kind::Form("`cabin`, `outside` or a pressure"),
-            "pressure at rest",
-        ),
+        key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
         key("holds", Kind::Count(1), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
         unknown("gear", Volume, NonNegative, "displaced by stowed things").or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
-        unknown(
-            "filter_flow",
-            VolumeFlow,
-            NonNegative,
-            "air through a filter",
-        )
-        .or("0 m3/h"),
+        unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter").or("0 m3/h"),
         share("filter_efficiency", "share of airborne dust it holds").or("0.9997"),
         unknown("height", Length, Positive, "volume over floor area").or("2 m"),
     ],
@@ -81,19 +56,9 @@ pub const STAGE: Section = Section {
     keys: &[
         key("kind", Kind::Word("kind of stage"), "what it is").or("cleaning"),
         key("in", Kind::Text, "volume or `outside`"),
-        key(
-            "removes",
-            Kind::Form("a share, or a list of four"),
-            "removed by size bin (unknown)",
-        )
-        .or("0"),
-        varies(
-            "gas",
-            Mass,
-            NonNegative,
-            "lost from the store per use and person",
-        )
-        .or("0 kg"),
+        key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
+            .or("0"),
+        varies("gas", Mass, NonNegative, "lost from the store per use and person").or("0 kg"),
         varies("upkeep", Time, NonNegative, "crew time per use").or("0 min"),
     ],
 };
@@ -105,30 +70,11 @@ pub const LIST: Section = Section {
     keys: &[
         key("egress", Kind::Tables("row"), "going out").optional(),
         key("ingress", Kind::Tables("row"), "coming in").optional(),
-        key(
-            "service-in",
-            Kind::Tables("row"),
-            "instead of ingress when a suit is due",
-        )
-        .optional(),
-        key(
-            "service-out",
-            Kind::Tables("row"),
-            "instead of egress with suits indoors",
-        )
-        .optional(),
-        key(
-            "restore",
-            Kind::Tables("row"),
-            "puts the port at rest from inside",
-        )
-        .optional(),
-        key(
-            "way_back",
-            Kind::Entries("list.way_back.NAME"),
-            "when ingress does not work",
-        )
-        .optional(),
+        key("service-in", Kind::Tables("row"), "instead of ingress when a suit is due").optional(),
+        key("service-out", Kind::Tables("row"), "instead of egress with suits indoors").optional(),
+        key("restore", Kind::Tables("row"), "puts the port at rest from inside").optional(),
+        key("way_back", Kind::Entries("list.way_back.NAME"), "when ingress does not work")
+            .optional(),
     ],
 };
 
@@ -137,19 +83,10 @@ pub const WAY_BACK: Section = Section {
     doc: "tried in the order of the architecture when the planned ingress does not work",
     sourced: true,
     keys: &[
-        key(
-            "from",
-            Kind::Text,
-            "where it can start: `outside`, `berth` or a volume",
-        ),
+        key("from", Kind::Text, "where it can start: `outside`, `berth` or a volume"),
         key("needs", Kind::Texts, "conditions").optional(),
         key("rows", Kind::Tables("row"), "to safety"),
-        key(
-            "after_rows",
-            Kind::Tables("row"),
-            "back to rest, off the clock",
-        )
-        .optional(),
+        key("after_rows", Kind::Tables("row"), "back to rest, off the clock").optional(),
     ],
 };
 
@@ -160,35 +97,14 @@ pub const STEP: Section = Section {
     keys: &[
         key("name", Kind::Text, "for other rows to refer to").optional(),
         key("action", Kind::Word("action"), "what is done"),
-        key(
-            "on",
-            Kind::Texts,
-            "what it acts on; several: joined volumes",
-        ),
-        key(
-            "each",
-            Kind::Word("way of sharing a row"),
-            "once, or per person",
-        )
-        .or("team"),
-        key(
-            "who",
-            Kind::Form("a word, or `inside of X`"),
-            "who does it; left out: the team",
-        )
-        .optional(),
-        key(
-            "takes",
-            Kind::Form("a time, or the name of a law"),
-            "how long it takes (varies)",
-        )
-        .optional(),
-        key(
-            "to",
-            Kind::Form("`cabin`, `working`, `outside` or a pressure"),
-            "pressure at the end",
-        )
-        .optional(),
+        key("on", Kind::Texts, "what it acts on; several: joined volumes"),
+        key("each", Kind::Word("way of sharing a row"), "once, or per person").or("team"),
+        key("who", Kind::Form("a word, or `inside of X`"), "who does it; left out: the team")
+            .optional(),
+        key("takes", Kind::Form("a time, or the name of a law"), "how long it takes (varies)")
+            .optional(),
+        key("to", Kind::Form("`cabin`, `working`, `outside` or a pressure"), "pressure at the end")
+            .optional(),
         key("gas", Kind::Text, "where gas goes or comes from").optional(),
         key(
             "if_fails",
@@ -199,31 +115,16 @@ pub const STEP: Section = Section {
         share("frees", "chance that this try clears a stuck state").optional(),
         share("misses", "chance that a leak check misses").optional(),
         share("false_alarm", "chance that a leak check alarms falsely").optional(),
-        key(
-            "when",
-            Kind::Texts,
-            "conditions; the row is skipped unless they hold",
-        )
-        .optional(),
+        key("when", Kind::Texts, "conditions; the row is skipped unless they hold").optional(),
         key("until", Kind::Text, "condition that ends a `wait`").optional(),
-        key(
-            "by",
-            Kind::Word("means of travel"),
-            "how a `travel` row moves",
-        )
-        .optional(),
+        key("by", Kind::Word("means of travel"), "how a `travel` row moves").optional(),
         key(
             "incapacitated",
             Kind::Form("\"skip\", or a table with takes, adds or times, and probability"),
             "what a casualty does to it",
         )
         .optional(),
-        key(
-            "suit",
-            Kind::Word("person word"),
-            "whose empty suit is handled",
-        )
-        .optional(),
+        key("suit", Kind::Word("person word"), "whose empty suit is handled").optional(),
     ],
 };
 
@@ -235,12 +136,7 @@ pub const USE: Section = Section {
         key("use", Kind::Text, "list to play"),
         key("after", Kind::Text, "row after which it begins").optional(),
         key("until", Kind::Text, "last row that is played").optional(),
-        key(
-            "who",
-            Kind::Form("a word, or `inside of X`"),
-            "who plays it",
-        )
-        .optional(),
+        key("who", Kind::Form("a word, or `inside of X`"), "who plays it").optional(),
     ],
 };
 

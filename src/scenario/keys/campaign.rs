@@ -10,11 +10,7 @@ pub const STUDY: Section = Section {
     sourced: false,
     keys: &[
         key("seed", Kind::Seed, "seed of all random numbers"),
-        key(
-            "campaigns",
-            Kind::Count(1),
-            "number of campaigns unless a flag says otherwise",
-        ),
+        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise"),
     ],
 };
 
@@ -23,48 +19,20 @@ pub const BODY: Section = Section {
     doc: "the body the campaign is on",
     sourced: true,
     keys: &[
-        key(
-            "name",
-            Kind::Text,
-            "what it is called; nothing depends on it",
-        ),
+        key("name", Kind::Text, "what it is called; nothing depends on it"),
         certain("gravity", Acceleration, Positive, "gravity"),
         certain("ambient", Pressure, NonNegative, "ambient pressure"),
-        certain(
-            "dust_limit",
-            Density,
-            Positive,
-            "24-hour average limit, below 10 um",
-        ),
-        certain(
-            "dust_peak_limit",
-            Density,
-            Positive,
-            "peak limit, below 10 um",
-        )
-        .optional(),
+        certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um"),
+        certain("dust_peak_limit", Density, Positive, "peak limit, below 10 um").optional(),
         unknown("dust_density", Density, Positive, "density of a grain"),
-        unknown(
-            "dust_shape",
-            Pure,
-            Positive,
-            "dynamic shape factor of a grain",
-        ),
+        unknown("dust_shape", Pure, Positive, "dynamic shape factor of a grain"),
         key(
             "dust_bins",
             Kind::Form("a list of four shares"),
             "mass shares below 2.5, 2.5 to 10, 10 to 50, above 50 um; they add up to 1",
         ),
-        share(
-            "dust_airborne",
-            "share of arriving fine dust that goes to the air",
-        ),
-        unknown(
-            "abrasion",
-            Pure,
-            NonNegative,
-            "factor on dust damage and wear; 1 for lunar dust",
-        ),
+        share("dust_airborne", "share of arriving fine dust that goes to the air"),
+        unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust"),
     ],
 };
 
@@ -74,54 +42,16 @@ pub const CAMPAIGN: Section = Section {
     sourced: true,
     keys: &[
         certain("length", Time, Positive, "planned length"),
-        certain(
-            "duty_day",
-            Time,
-            Positive,
-            "duty limit of a day with a sortie",
-        ),
+        certain("duty_day", Time, Positive, "duty limit of a day with a sortie"),
         certain("rest_least", Time, NonNegative, "rest needed before a slot").or("10 h"),
-        certain(
-            "reserve",
-            Time,
-            NonNegative,
-            "life support kept when turning back",
-        ),
+        certain("reserve", Time, NonNegative, "life support kept when turning back"),
         certain("wait_at_most", Time, NonNegative, "wait for a port in use").or("60 min"),
-        certain(
-            "pressure_rate",
-            PressureRate,
-            Positive,
-            "limit on repressurisation",
-        ),
-        certain(
-            "prebreathe_ratio",
-            Pure,
-            Positive,
-            "target tissue N2 / suit pressure",
-        ),
+        certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
+        certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure"),
         certain("prebreathe_least", Time, NonNegative, "protocol minimum").or("0 min"),
-        certain(
-            "inspection_every",
-            Time,
-            Positive,
-            "time between inspections",
-        )
-        .optional(),
-        varies(
-            "inspection_hours",
-            Time,
-            NonNegative,
-            "crew time of an inspection",
-        )
-        .or("0 h"),
-        unknown(
-            "bioburden",
-            PerVolume,
-            NonNegative,
-            "living cells in cabin air",
-        )
-        .optional(),
+        certain("inspection_every", Time, Positive, "time between inspections").optional(),
+        varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
+        unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
     ],
 };
 
@@ -132,52 +62,15 @@ pub const CREW: Section = Section {
     keys: &[
         key("names", Kind::Texts, "the roster in order"),
         varies("rest", Power, Positive, "metabolic rate at rest"),
-        varies(
-            "work",
-            Power,
-            Positive,
-            "metabolic rate at work, unless the activity says",
-        ),
+        varies("work", Power, Positive, "metabolic rate at work, unless the activity says"),
         varies("walk", Power, Positive, "metabolic rate walking"),
-        varies(
-            "with_casualty",
-            Power,
-            Positive,
-            "metabolic rate moving a casualty",
-        ),
+        varies("with_casualty", Power, Positive, "metabolic rate moving a casualty"),
         varies("walk_speed", Speed, Positive, "walking"),
-        varies(
-            "helped_speed",
-            Speed,
-            Positive,
-            "with a casualty who walks with help",
-        ),
-        varies(
-            "stretcher_speed",
-            Speed,
-            Positive,
-            "partner alone with a stretcher",
-        ),
-        varies(
-            "lift",
-            Time,
-            NonNegative,
-            "getting a casualty onto a stretcher",
-        )
-        .or("0 min"),
-        unknown(
-            "displaces",
-            Volume,
-            NonNegative,
-            "gas volume displaced by a suited person",
-        ),
-        unknown(
-            "illness",
-            PerTime,
-            NonNegative,
-            "illness indoors, per person",
-        )
-        .optional(),
+        varies("helped_speed", Speed, Positive, "with a casualty who walks with help"),
+        varies("stretcher_speed", Speed, Positive, "partner alone with a stretcher"),
+        varies("lift", Time, NonNegative, "getting a casualty onto a stretcher").or("0 min"),
+        unknown("displaces", Volume, NonNegative, "gas volume displaced by a suited person"),
+        unknown("illness", PerTime, NonNegative, "illness indoors, per person").optional(),
         varies("illness_lasts", Time, NonNegative, "work lost per illness").optional(),
     ],
 };
@@ -197,47 +90,16 @@ pub const SUIT: Section = Section {
         .optional(),
         certain("width", Length, Positive, "width over the back plate"),
         unknown("gas_volume", Volume, Positive, "free gas in the suit"),
-        unknown(
-            "primary",
-            Time,
-            Positive,
-            "primary life support at `primary_at`",
-        ),
-        certain(
-            "primary_at",
-            Power,
-            Positive,
-            "metabolic rate at which `primary` is given",
-        ),
+        unknown("primary", Time, Positive, "primary life support at `primary_at`"),
+        certain("primary_at", Power, Positive, "metabolic rate at which `primary` is given"),
         unknown("secondary", Time, NonNegative, "secondary oxygen"),
         unknown("battery", Time, Positive, "battery; one more limit").optional(),
-        unknown(
-            "leak",
-            MassFlow,
-            NonNegative,
-            "leak of O2 at working pressure",
-        ),
+        unknown("leak", MassFlow, NonNegative, "leak of O2 at working pressure"),
         unknown("purge_flow", MassFlow, NonNegative, "O2 used while purging"),
         unknown("purity", Pure, Fraction, "O2 fraction breathed after purge"),
-        unknown(
-            "respiratory_quotient",
-            Pure,
-            Positive,
-            "CO2 breathed out per O2 used",
-        ),
-        key(
-            "maintenance_every",
-            Kind::Count(1),
-            "sorties between indoor maintenance",
-        )
-        .optional(),
-        varies(
-            "maintenance_takes",
-            Time,
-            NonNegative,
-            "crew time of maintenance",
-        )
-        .optional(),
+        unknown("respiratory_quotient", Pure, Positive, "CO2 breathed out per O2 used"),
+        key("maintenance_every", Kind::Count(1), "sorties between indoor maintenance").optional(),
+        varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
         share("doff_sheds", "share of its dust shed in doffing"),
     ],
@@ -250,19 +112,8 @@ pub const STORE: Section = Section {
     keys: &[
         certain("oxygen", Mass, NonNegative, "O2 beyond cabin breathing"),
         certain("nitrogen", Mass, NonNegative, "N2"),
-        certain(
-            "water",
-            Mass,
-            NonNegative,
-            "cooling water; left out: never short",
-        )
-        .optional(),
-        key(
-            "resupply",
-            Kind::Tables("store.NAME.resupply"),
-            "planned flights",
-        )
-        .optional(),
+        certain("water", Mass, NonNegative, "cooling water; left out: never short").optional(),
+        key("resupply", Kind::Tables("store.NAME.resupply"), "planned flights").optional(),
     ],
 };
 
@@ -276,12 +127,8 @@ pub const RESUPPLY: Section = Section {
         varies("slip", Time, NonNegative, "delay when it does not").or("0 d"),
         certain("oxygen", Mass, NonNegative, "O2 brought").or("0 kg"),
         certain("nitrogen", Mass, NonNegative, "N2 brought").or("0 kg"),
-        key(
-            "spares",
-            Kind::Form("a table of counts by kind of spare"),
-            "spares brought",
-        )
-        .optional(),
+        key("spares", Kind::Form("a table of counts by kind of spare"), "spares brought")
+            .optional(),
     ],
 };
 
@@ -289,11 +136,7 @@ pub const SPARE: Section = Section {
     name: "spare.NAME",
     doc: "a kind of spare; `NAME = 3` is short for a table with `count = 3`",
     sourced: true,
-    keys: &[key(
-        "count",
-        Kind::Count(0),
-        "how many are there at the start",
-    )],
+    keys: &[key("count", Kind::Count(0), "how many are there at the start")],
 };
 
 pub const ARCHITECTURE: Section = Section {
@@ -301,34 +144,16 @@ pub const ARCHITECTURE: Section = Section {
     doc: "one complete choice, compared with the others on the same campaign",
     sourced: true,
     keys: &[
-        key(
-            "title",
-            Kind::Text,
-            "one line for tables and figures; left out: its name",
-        )
-        .optional(),
+        key("title", Kind::Text, "one line for tables and figures; left out: its name").optional(),
         key(
             "element",
             Kind::Form("a table by element of keys that replace those of `element.NAME`"),
             "what this choice changes on elements",
         )
         .optional(),
-        key(
-            "port",
-            Kind::Entries("architecture.NAME.port.NAME"),
-            "ports",
-        ),
-        key(
-            "suits",
-            Kind::Tables("architecture.NAME.suits"),
-            "where suits are kept",
-        ),
-        key(
-            "ways_back",
-            Kind::Texts,
-            "names, or `port.name`, in the order tried",
-        )
-        .optional(),
+        key("port", Kind::Entries("architecture.NAME.port.NAME"), "ports"),
+        key("suits", Kind::Tables("architecture.NAME.suits"), "where suits are kept"),
+        key("ways_back", Kind::Texts, "names, or `port.name`, in the order tried").optional(),
     ],
 };
 
@@ -338,11 +163,7 @@ pub const PORT: Section = Section {
     sourced: true,
     keys: &[
         key("element", Kind::Text, "element it is on"),
-        key(
-            "access",
-            Kind::Text,
-            "access file, by its name without `.toml`",
-        ),
+        key("access", Kind::Text, "access file, by its name without `.toml`"),
     ],
 };
 
@@ -353,10 +174,6 @@ pub const SUIT_PLACE: Section = Section {
     keys: &[
         key("suit", Kind::Text, "kind of suit"),
         key("count", Kind::Count(1), "how many"),
-        key(
-            "at",
-            Kind::Text,
-            "PORT (its berths), PORT.VOLUME or ELEMENT.cabin",
-        ),
+        key("at", Kind::Text, "PORT (its berths), PORT.VOLUME or ELEMENT.cabin"),
     ],
 };

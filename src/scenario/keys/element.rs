@@ -12,59 +12,21 @@ pub const ELEMENT: Section = Section {
         key("kind", Kind::Word("kind of element"), "what it is"),
         unknown("volume", Volume, Positive, "gas volume of the cabin"),
         certain("pressure", Pressure, Positive, "set point"),
-        certain(
-            "band",
-            Pressure,
-            NonNegative,
-            "half width of the control band",
-        ),
+        certain("band", Pressure, NonNegative, "half width of the control band"),
         certain("oxygen", Pure, Fraction, "O2 mole fraction, the rest is N2"),
         certain("temperature", Temperature, Positive, "cabin temperature"),
-        key(
-            "haven_people",
-            Kind::Count(0),
-            "people it can keep in an emergency; 0: no haven",
-        ),
+        key("haven_people", Kind::Count(0), "people it can keep in an emergency; 0: no haven"),
         certain("haven_days", Time, NonNegative, "for how long"),
         key("tolerates_vacuum", Kind::Flag, "may its cabin be vented"),
         key("tolerates_dust", Kind::Flag, "may dust come in"),
-        unknown(
-            "filter_flow",
-            VolumeFlow,
-            NonNegative,
-            "air through the filter",
-        ),
-        share(
-            "filter_efficiency",
-            "share of airborne dust the filter holds",
-        ),
+        unknown("filter_flow", VolumeFlow, NonNegative, "air through the filter"),
+        share("filter_efficiency", "share of airborne dust the filter holds"),
         unknown("height", Length, Positive, "volume over floor area"),
         unknown("deposition", Pure, Positive, "multiplier on settling area"),
-        unknown(
-            "resuspension",
-            PerTime,
-            NonNegative,
-            "surface dust going back to the air",
-        ),
-        certain(
-            "cleaning_every",
-            Time,
-            Positive,
-            "time between floor cleanings",
-        )
-        .optional(),
-        share(
-            "cleaning_removes",
-            "share of surface dust a cleaning removes",
-        )
-        .or("0.7"),
-        varies(
-            "cleaning_takes",
-            Time,
-            NonNegative,
-            "crew time of a cleaning",
-        )
-        .or("0 h"),
+        unknown("resuspension", PerTime, NonNegative, "surface dust going back to the air"),
+        certain("cleaning_every", Time, Positive, "time between floor cleanings").optional(),
+        share("cleaning_removes", "share of surface dust a cleaning removes").or("0.7"),
+        varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning").or("0 h"),
         key("inside_least", Kind::Count(0), "able persons who stay in").or("1"),
         unknown("leak", MassFlow, NonNegative, "shell leak at rest pressure").or("0 kg/d"),
         key("store", Kind::Text, "gas store that feeds it").optional(),
@@ -74,12 +36,7 @@ pub const ELEMENT: Section = Section {
         certain("range", Length, Positive, "driving range").optional(),
         key("ascent", Kind::Flag, "is it the ascent vehicle").or("false"),
         key("played", Kind::Flag, "false: only checked, never played").or("true"),
-        key(
-            "opening",
-            Kind::Entries("opening.NAME"),
-            "openings of the element itself",
-        )
-        .optional(),
+        key("opening", Kind::Entries("opening.NAME"), "openings of the element itself").optional(),
     ],
 };
 
@@ -89,48 +46,18 @@ pub const OPENING: Section = Section {
     sourced: true,
     keys: &[
         key("kind", Kind::Word("kind of opening"), "what it is"),
-        key(
-            "between",
-            Kind::Form("a list of two names"),
-            "the volumes it joins",
-        ),
+        key("between", Kind::Form("a list of two names"), "the volumes it joins"),
         key("rest", Kind::Word("state at rest"), "how it is left"),
         key("count", Kind::Count(1), "equal instances").or("1"),
         certain("clear", Length, Positive, "clear width").optional(),
         unknown("leak", MassFlow, NonNegative, "leak of its clean seals").or("0 kg/d"),
-        certain(
-            "leak_at",
-            Pressure,
-            Positive,
-            "difference at which `leak` is given",
-        )
-        .optional(),
+        certain("leak_at", Pressure, Positive, "difference at which `leak` is given").optional(),
         certain("diameter", Length, Positive, "bore of a valve").optional(),
-        unknown(
-            "discharge",
-            Pure,
-            Fraction,
-            "discharge coefficient of a valve",
-        )
-        .or("0.8"),
-        share(
-            "air_share",
-            "airborne stock of either side that crosses per use",
-        )
-        .or("0.1"),
-        share(
-            "floor_share",
-            "outer surface stock tracked in per inward pass",
-        )
-        .or("0"),
+        unknown("discharge", Pure, Fraction, "discharge coefficient of a valve").or("0.8"),
+        share("air_share", "airborne stock of either side that crosses per use").or("0.1"),
+        share("floor_share", "outer surface stock tracked in per inward pass").or("0"),
         share("dust_share", "dust on the suit let in by a suit interface").or("0"),
-        unknown(
-            "seal_dust",
-            AreaDensity,
-            NonNegative,
-            "dust per dirty closing",
-        )
-        .or("0 g/m2"),
+        unknown("seal_dust", AreaDensity, NonNegative, "dust per dirty closing").or("0 g/m2"),
         key("docking", Kind::Flag, "counted per docking transfer").or("false"),
     ],
 };

@@ -13,20 +13,10 @@ pub const ACTIVITY: Section = Section {
         key("ports", Kind::Texts, "ports; the first intact one is used"),
         key("team", Kind::Count(1), "persons"),
         key("crew", Kind::Texts, "who takes part; left out: everybody").optional(),
-        certain(
-            "per_week",
-            Pure,
-            Positive,
-            "sorties a week, or else `at` or `traverse`",
-        )
-        .optional(),
+        certain("per_week", Pure, Positive, "sorties a week, or else `at` or `traverse`")
+            .optional(),
         key("at", Kind::Form("a list of times"), "times of the slots").optional(),
-        key(
-            "traverse",
-            Kind::Table("activity.NAME.traverse"),
-            "days away with a rover",
-        )
-        .optional(),
+        key("traverse", Kind::Table("activity.NAME.traverse"), "days away with a rover").optional(),
         varies("hours", Time, Positive, "work wanted per sortie"),
         varies(
             "nominal_hours",
@@ -36,20 +26,9 @@ pub const ACTIVITY: Section = Section {
         )
         .optional(),
         varies("distance", Length, NonNegative, "one way").or("0 m"),
-        key(
-            "by",
-            Kind::Word("means of travel"),
-            "on foot or riding outside",
-        )
-        .or("foot"),
+        key("by", Kind::Word("means of travel"), "on foot or riding outside").or("foot"),
         varies("dust", Mass, NonNegative, "dust per suit and nominal hours"),
-        varies(
-            "work",
-            Power,
-            Positive,
-            "metabolic rate; left out: that of the crew",
-        )
-        .optional(),
+        varies("work", Power, Positive, "metabolic rate; left out: that of the crew").optional(),
     ],
 };
 
@@ -63,12 +42,7 @@ pub const TRAVERSE: Section = Section {
         key("count", Kind::Count(1), "how many traverses"),
         key("days", Kind::Count(1), "days with sorties"),
         key("per_day", Kind::Count(1), "sorties a day"),
-        certain(
-            "drive",
-            Length,
-            NonNegative,
-            "distance out, and the same back",
-        ),
+        certain("drive", Length, NonNegative, "distance out, and the same back"),
     ],
 };
 
@@ -78,11 +52,7 @@ pub const FAILURE: Section = Section {
     sourced: true,
     keys: &[
         key("on", Kind::Text, "a kind of part, or one part by name"),
-        key(
-            "when",
-            Kind::Word("trigger"),
-            "when it is asked for, with its unit of exposure",
-        ),
+        key("when", Kind::Word("trigger"), "when it is asked for, with its unit of exposure"),
         key(
             "law",
             Kind::Form("a probability, a rate, evidence, or { life, shape }, as `when` says"),
@@ -90,27 +60,11 @@ pub const FAILURE: Section = Section {
         ),
         key("effect", Kind::Word("effect"), "what it does"),
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
-        key(
-            "holds",
-            Kind::Flag,
-            "does a leaking part pass its pressure check",
-        )
-        .or("true"),
-        unknown(
-            "dusty",
-            Pure,
-            NonNegative,
-            "factor while the seal carries dust",
-        )
-        .or("1"),
+        key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),
+        unknown("dusty", Pure, NonNegative, "factor while the seal carries dust").or("1"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
-        key(
-            "during",
-            Kind::Word("part of a sortie"),
-            "strikes only then",
-        )
-        .optional(),
+        key("during", Kind::Word("part of a sortie"), "strikes only then").optional(),
         key("severity", Kind::Word("severity"), "of an incapacitation").optional(),
         varies("treatment", Time, NonNegative, "time allowed until doffed").optional(),
         key(
@@ -119,12 +73,7 @@ pub const FAILURE: Section = Section {
             "how long the person is away (varies)",
         )
         .or("14 d"),
-        key(
-            "repair",
-            Kind::Table("failure.NAME.repair"),
-            "left out: it stays so",
-        )
-        .optional(),
+        key("repair", Kind::Table("failure.NAME.repair"), "left out: it stays so").optional(),
     ],
 };
 
@@ -134,10 +83,7 @@ pub const COMMON_CAUSE: Section = Section {
     sourced: true,
     keys: &[
         key("group", Kind::Text, "name of the group"),
-        share(
-            "beta",
-            "share of the probability or rate that strikes all members",
-        ),
+        share("beta", "share of the probability or rate that strikes all members"),
     ],
 };
 
@@ -150,12 +96,7 @@ pub const REPAIR: Section = Section {
         key("crew", Kind::Count(0), "how many work on it"),
         key("spare", Kind::Text, "kind of spare used up per attempt").optional(),
         share("success", "chance per attempt").or("1"),
-        key(
-            "from",
-            Kind::Word("side of repair"),
-            "where it can be done from",
-        )
-        .or("inside"),
+        key("from", Kind::Word("side of repair"), "where it can be done from").or("inside"),
         key("renews", Kind::Word("renewal"), "what it makes new").or("as new"),
     ],
 };
@@ -165,18 +106,9 @@ pub const EVENT: Section = Section {
     doc: "something of the site that comes at a rate and lasts",
     sourced: true,
     keys: &[
-        unknown(
-            "rate",
-            PerTime,
-            NonNegative,
-            "announcements while none is in force",
-        ),
+        unknown("rate", PerTime, NonNegative, "announcements while none is in force"),
         varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
         varies("lasts", Time, NonNegative, "from onset"),
-        key(
-            "effect",
-            Kind::Word("environment effect"),
-            "what it does to plans",
-        ),
+        key("effect", Kind::Word("environment effect"), "what it does to plans"),
     ],
 };

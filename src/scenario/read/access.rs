@@ -16,10 +16,7 @@ pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
     let lists = t.table("list", &LIST);
     lists.provenance();
     let list = |name: &str| {
-        lists.entry(name).map(|entry| ListSpec {
-            at: entry.key_at,
-            rows: row::rows(&lists, name),
-        })
+        lists.entry(name).map(|entry| ListSpec { at: entry.key_at, rows: row::rows(&lists, name) })
     };
     Named {
         name: file.stem.clone(),
@@ -44,10 +41,7 @@ pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
 fn volume(t: &Table) -> VolumeSpec {
     VolumeSpec {
         free: t.num("free"),
-        rest: row::target(t, "rest", false).unwrap_or(Spot {
-            it: Target::Cabin,
-            at: t.at,
-        }),
+        rest: row::target(t, "rest", false).unwrap_or(Spot { it: Target::Cabin, at: t.at }),
         holds: t.count_opt("holds"),
         count: t.count("count"),
         gear: t.num("gear"),

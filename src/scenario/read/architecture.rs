@@ -22,12 +22,7 @@ pub fn architectures(root: &Table) -> Vec<Named<ArchitectureSpec>> {
         let provenance = t.provenance();
         let it = architecture(&t, &entry.key, elements);
         root.ctx.enter(None);
-        Named {
-            name: entry.key.clone(),
-            at: entry.key_at,
-            provenance,
-            it,
-        }
+        Named { name: entry.key.clone(), at: entry.key_at, provenance, it }
     };
     entries.iter().map(read).collect()
 }

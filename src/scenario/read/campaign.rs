@@ -10,11 +10,7 @@ use crate::scenario::table::{Table, count};
 use crate::scenario::tree::{Entry, Value};
 
 pub fn study(t: &Table) -> StudySpec {
-    StudySpec {
-        seed: t.large("seed"),
-        campaigns: t.large("campaigns"),
-        at: t.at,
-    }
+    StudySpec { seed: t.large("seed"), campaigns: t.large("campaigns"), at: t.at }
 }
 
 pub fn body(t: &Table) -> BodySpec {
@@ -67,8 +63,7 @@ pub fn crew(t: &Table) -> CrewSpec {
         name::check(t.ctx, &person.it, person.at);
         if names[..i].iter().any(|other| other.it == person.it) {
             let what = format!("`{}` is on the roster twice", person.it);
-            t.ctx
-                .report(Finding::new(&rules::DUPLICATE_NAME, person.at, what));
+            t.ctx.report(Finding::new(&rules::DUPLICATE_NAME, person.at, what));
         }
     }
     CrewSpec {
@@ -151,12 +146,7 @@ pub fn spares(root: &Table) -> Vec<Named<Spot<u32>>> {
                 (Provenance::default(), Spot { it, at })
             }
         };
-        Named {
-            name: entry.key.clone(),
-            at: entry.key_at,
-            provenance,
-            it,
-        }
+        Named { name: entry.key.clone(), at: entry.key_at, provenance, it }
     };
     root.entries("spare").iter().map(read).collect()
 }

@@ -57,15 +57,11 @@ pub fn opening(t: &Table) -> OpeningSpec {
 }
 
 fn between(t: &Table) -> [Spot<String>; 2] {
-    let nothing = || Spot {
-        it: String::new(),
-        at: t.at,
-    };
+    let nothing = || Spot { it: String::new(), at: t.at };
     match t.exactly::<2>("between", "a list of two names") {
-        Some(nodes) => nodes.each_ref().map(|node| Spot {
-            it: t.ctx.text(node).unwrap_or_default(),
-            at: node.at,
-        }),
+        Some(nodes) => nodes
+            .each_ref()
+            .map(|node| Spot { it: t.ctx.text(node).unwrap_or_default(), at: node.at }),
         None => [nothing(), nothing()],
     }
 }

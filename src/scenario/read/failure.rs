@@ -68,10 +68,7 @@ impl Exposure {
             Exposure::Time => (Dimension::PerTime, Range::NonNegative, Dimension::Time),
             Exposure::Distance => (Dimension::PerLength, Range::NonNegative, Dimension::Length),
         };
-        Wanted {
-            life: Some(life),
-            ..Wanted::new(dimension, Draw::Unknown, range)
-        }
+        Wanted { life: Some(life), ..Wanted::new(dimension, Draw::Unknown, range) }
     }
 
     fn forms(self) -> &'static str {
@@ -124,11 +121,9 @@ fn off_duty(t: &Table) -> Num {
         return read.unwrap_or_else(|| number::placeholder(t.at));
     };
     match &node.value {
-        Value::Text(text) if text == "for good" => Num {
-            law: Law::Fixed(f64::INFINITY),
-            per: None,
-            at: node.at,
-        },
+        Value::Text(text) if text == "for good" => {
+            Num { law: Law::Fixed(f64::INFINITY), per: None, at: node.at }
+        }
         _ => number::read(t.ctx, node, wanted).unwrap_or_else(|| number::placeholder(node.at)),
     }
 }

@@ -13,10 +13,7 @@ use crate::units::Dimension;
 
 /// The rows behind a key.
 pub fn rows(t: &Table, name: &str) -> Vec<RowSpec> {
-    t.list(name)
-        .iter()
-        .filter_map(|node| row(t, node))
-        .collect()
+    t.list(name).iter().filter_map(|node| row(t, node)).collect()
 }
 
 fn row(list: &Table, node: &Node) -> Option<RowSpec> {
@@ -108,15 +105,10 @@ fn takes(t: &Table) -> Option<TakesSpec> {
     if let Value::Text(text) = &node.value
         && is_name(text)
     {
-        return Some(TakesSpec::Name(Spot {
-            it: text.clone(),
-            at: node.at,
-        }));
+        return Some(TakesSpec::Name(Spot { it: text.clone(), at: node.at }));
     }
     let law = number::read(t.ctx, node, Wanted::time(Draw::Varies));
-    Some(TakesSpec::Law(
-        law.unwrap_or_else(|| number::placeholder(node.at)),
-    ))
+    Some(TakesSpec::Law(law.unwrap_or_else(|| number::placeholder(node.at))))
 }
 
 /// A pressure, by name or in numbers. `working` is a pressure of suits only.
@@ -150,10 +142,8 @@ pub fn target(t: &Table, name: &str, suit: bool) -> Option<Spot<Target>> {
 
 fn if_fails(t: &Table) -> Option<Spot<IfFails>> {
     let (text, at) = optional_text(t, "if_fails")?;
-    let retries = text
-        .strip_prefix("retry ")
-        .and_then(|n| n.trim().parse().ok())
-        .filter(|n| *n > 0);
+    let retries =
+        text.strip_prefix("retry ").and_then(|n| n.trim().parse().ok()).filter(|n| *n > 0);
     let it = match (text.as_str(), retries) {
         ("abort", _) => IfFails::Abort,
         ("next way back", _) => IfFails::NextWayBack,

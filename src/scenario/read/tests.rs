@@ -10,18 +10,12 @@ fn folder() -> std::path::PathBuf {
 }
 
 /// Reads the campaign that has every key; also gives the keys that the reader asked for.
-fn full() -> (
-    Scenario,
-    Vec<Finding>,
-    BTreeSet<(&'static str, &'static str)>,
-) {
+fn full() -> (Scenario, Vec<Finding>, BTreeSet<(&'static str, &'static str)>) {
     let ctx = Context::default();
     let reading = read_with(&ctx, &folder().join("campaign.toml"));
     let shown = |f: &Finding| f.show(&reading.sources).to_string();
     let text: Vec<_> = reading.findings.iter().map(shown).collect();
-    let scenario = reading
-        .scenario
-        .unwrap_or_else(|| panic!("{}", text.join("\n")));
+    let scenario = reading.scenario.unwrap_or_else(|| panic!("{}", text.join("\n")));
     (scenario, reading.findings, ctx.asked.into_inner())
 }
 
@@ -71,60 +65,33 @@ fn has_word(what: &str, text: &str) -> bool {
 #[test]
 fn only_the_reserved_sections_are_worth_a_word() {
     let (scenario, findings, _) = full();
-    let told: Vec<_> = findings
-        .iter()
-        .map(|f| (f.rule, scenario.sources.place(f.at).path.as_str()))
-        .collect();
+    let told: Vec<_> =
+        findings.iter().map(|f| (f.rule, scenario.sources.place(f.at).path.as_str())).collect();
     assert_eq!(told, [("not-used", "limit"), ("not-used", "mass")]);
 }
 
 #[test]
 fn sections_of_the_campaign_are_read_into_si() {
     let (s, ..) = full();
-    assert_eq!(
-        (s.study.seed, s.study.campaigns),
-        (18_446_744_073_709_551, 250)
-    );
+    assert_eq!((s.study.seed, s.study.campaigns), (18_446_744_073_709_551, 250));
     assert_eq!(s.body.name.it, "Moon");
-    assert_eq!(
-        s.body.dust_bins[2].law,
-        Law::Uniform {
-            low: 0.2,
-            high: 0.4
-        }
-    );
+    assert_eq!(s.body.dust_bins[2].law, Law::Uniform { low: 0.2, high: 0.4 });
     assert_eq!(s.campaign.length.law, Law::Fixed(165.0 * 86_400.0));
     assert_eq!(s.campaign.wait_at_most.law, Law::Fixed(2_700.0));
     let names: Vec<_> = s.crew.names.iter().map(|n| n.it.as_str()).collect();
     assert_eq!(names, ["Ines", "Otto"]);
     let soft = &s.suits[0];
-    assert_eq!(
-        (soft.name.as_str(), soft.it.pressure.law),
-        ("soft", Law::Fixed(29_600.0))
-    );
+    assert_eq!((soft.name.as_str(), soft.it.pressure.law), ("soft", Law::Fixed(29_600.0)));
     assert_eq!(soft.it.gas_volume.law, Law::Fixed(0.06));
     assert_eq!(soft.it.maintenance_every.map(|n| n.it), Some(25));
     let gas = &s.stores[0].it;
     assert_eq!(gas.resupply[0].day.law, Law::Fixed(90.0 * 86_400.0));
     assert_eq!(gas.resupply[0].spares[0].0.it, "hatch kit");
     assert_eq!(gas.resupply[0].spares[0].1, 2);
-    let spares: Vec<_> = s
-        .spares
-        .iter()
-        .map(|n| (n.name.as_str(), n.it.it))
-        .collect();
+    let spares: Vec<_> = s.spares.iter().map(|n| (n.name.as_str(), n.it.it)).collect();
     assert_eq!(spares, [("hatch kit", 3), ("seal", 8)]);
-    assert_eq!(
-        s.environment.events[0].it.effect.it,
-        EnvironmentEffect::StandDown
-    );
-    assert_eq!(
-        s.laws[0].it.law,
-        Law::Uniform {
-            low: 600.0,
-            high: 1_200.0
-        }
-    );
+    assert_eq!(s.environment.events[0].it.effect.it, EnvironmentEffect::StandDown);
+    assert_eq!(s.laws[0].it.law, Law::Uniform { low: 600.0, high: 1_200.0 });
 }
 
 #[test]
@@ -133,13 +100,7 @@ fn elements_keep_their_openings_and_defaults() {
     let [habitat, stores] = &s.elements[..] else {
         panic!("two elements");
     };
-    assert_eq!(
-        habitat.it.volume.law,
-        Law::Uniform {
-            low: 60.0,
-            high: 100.0
-        }
-    );
+    assert_eq!(habitat.it.volume.law, Law::Uniform { low: 60.0, high: 100.0 });
     assert_eq!(habitat.it.volume.per, Some(Per::Study));
     assert_eq!(habitat.it.kind.it, ElementKind::Habitat);
     assert!(habitat.it.ascent.it && !habitat.it.played.it);
@@ -174,16 +135,10 @@ fn failure_laws_follow_their_exposure() {
     let laws: Vec<_> = s.failures.iter().map(|f| f.it.law.law).collect();
     let life = 4_000.0 * 3_600.0;
     let expected = [
-        Law::Lognormal {
-            median: 6.2e-4,
-            error_factor: 5.0,
-        },
+        Law::Lognormal { median: 6.2e-4, error_factor: 5.0 },
         Law::Fixed(3e-5 / 3_600.0),
         Law::Weibull { life, shape: 2.0 },
-        Law::RateEvidence {
-            events: 1.0,
-            exposure: 5e6,
-        },
+        Law::RateEvidence { events: 1.0, exposure: 5e6 },
     ];
     assert_eq!(laws, expected);
     let [stuck, hurt, pump, _] = &s.failures[..] else {
@@ -191,10 +146,7 @@ fn failure_laws_follow_their_exposure() {
     };
     let repair = stuck.it.repair.as_ref().expect("a repair");
     assert_eq!((repair.crew.it, repair.renews.it), (2, Renews::AsOld));
-    assert_eq!(
-        stuck.it.common.as_ref().map(|c| c.0.it.as_str()),
-        Some("hatches")
-    );
+    assert_eq!(stuck.it.common.as_ref().map(|c| c.0.it.as_str()), Some("hatches"));
     assert_eq!(hurt.it.off_duty.law, Law::Fixed(f64::INFINITY));
     assert_eq!(pump.it.off_duty.law, Law::Fixed(14.0 * 86_400.0));
     assert_eq!(pump.it.noticed.it, Noticed::AtOnce);
@@ -209,14 +161,8 @@ fn access_files_are_named_by_their_stem() {
     let [chamber, porch] = &lock.it.volumes[..] else {
         panic!("two volumes");
     };
-    assert_eq!(
-        (chamber.it.rest.it, chamber.it.fed.it),
-        (Target::Cabin, false)
-    );
-    assert_eq!(
-        (porch.it.rest.it, porch.it.fed.it),
-        (Target::Pascal(2_000.0), true)
-    );
+    assert_eq!((chamber.it.rest.it, chamber.it.fed.it), (Target::Cabin, false));
+    assert_eq!((porch.it.rest.it, porch.it.fed.it), (Target::Pascal(2_000.0), true));
     let removes = |i: usize| lock.it.stages[i].it.removes.map(|n| n.law.fixed().unwrap());
     assert_eq!(removes(0), [0.1, 0.3, 0.5, 0.7]);
     assert_eq!(removes(1), [0.5; 4]);
@@ -245,10 +191,7 @@ fn steps_are_read_column_by_column() {
     let Some(TakesSpec::Name(law)) = &egress[0].takes else {
         panic!("the name of a law");
     };
-    assert_eq!(
-        (law.it.as_str(), egress[0].action.it),
-        ("dressing", Action::Don)
-    );
+    assert_eq!((law.it.as_str(), egress[0].action.it), ("dressing", Action::Don));
     assert!(matches!(&egress[1].who, Some(WhoSpec::InsideOf(x)) if x.it == "stores"));
     assert_eq!(egress[1].if_fails.map(|f| f.it), Some(IfFails::Retry(2)));
     assert!(matches!(egress[2].to.unwrap().it, Target::Pascal(p) if (p - 13_789.5).abs() < 0.1));
@@ -256,10 +199,7 @@ fn steps_are_read_column_by_column() {
     assert_eq!(on, ["chamber", "cabin"]);
     assert_eq!(egress[4].when[0].it, "no casualty");
     let ingress = steps(&s.access[0].it.ingress.as_ref().unwrap().rows);
-    let hurt: Vec<_> = ingress
-        .iter()
-        .map(|r| r.incapacitated.unwrap().it)
-        .collect();
+    let hurt: Vec<_> = ingress.iter().map(|r| r.incapacitated.unwrap().it).collect();
     assert_eq!(hurt[0], Incapacitated::Skip);
     assert!(matches!(hurt[1], Incapacitated::Takes(_, Some(_))));
     assert!(matches!(hurt[2], Incapacitated::Adds(_, None)));
@@ -271,20 +211,14 @@ fn ways_back_can_use_parts_of_other_lists() {
     let (s, ..) = full();
     let way = &s.access[0].it.ways_back[0];
     assert_eq!(way.name, "free-the-hatch");
-    assert_eq!(
-        (way.it.from.it.as_str(), way.it.needs[0].it.as_str()),
-        ("outside", "in time")
-    );
+    assert_eq!((way.it.from.it.as_str(), way.it.needs[0].it.as_str()), ("outside", "in time"));
     let frees = steps(&way.it.rows[..1])[0].frees.unwrap();
     assert_eq!(frees.law, Law::Fixed(0.6));
     let RowBody::Use(part) = &way.it.rows[3].it else {
         panic!("a part of another list");
     };
     assert_eq!(part.list.it, "ingress");
-    assert_eq!(
-        part.until.as_ref().map(|r| r.it.as_str()),
-        Some("close outer")
-    );
+    assert_eq!(part.until.as_ref().map(|r| r.it.as_str()), Some("close outer"));
     assert_eq!(way.it.after_rows.len(), 1);
 }
 
@@ -305,10 +239,7 @@ fn an_architecture_changes_its_own_view_of_the_elements() {
     let tunnel = &lock.it.elements[0].it.openings[0].it;
     assert_eq!(tunnel.clear.unwrap().law, Law::Fixed(0.9));
     assert_eq!(tunnel.count.it, 2);
-    assert_eq!(
-        (lock.it.title.as_str(), plain.it.title.as_str()),
-        ("One lock", "plain")
-    );
+    assert_eq!((lock.it.title.as_str(), plain.it.title.as_str()), ("One lock", "plain"));
     assert_eq!(lock.it.ports[0].it.access.it, "lock");
     let kept = &lock.it.suits[0];
     assert_eq!((kept.suit.it.as_str(), kept.count.it), ("soft", 5));
@@ -319,11 +250,8 @@ fn an_architecture_changes_its_own_view_of_the_elements() {
 #[test]
 fn every_source_and_basis_is_kept_in_reading_order() {
     let (s, ..) = full();
-    let paths: Vec<_> = s
-        .assumptions
-        .iter()
-        .map(|(at, _)| s.sources.place(*at).path.as_str())
-        .collect();
+    let paths: Vec<_> =
+        s.assumptions.iter().map(|(at, _)| s.sources.place(*at).path.as_str()).collect();
     let expected = [
         "body",
         "element.habitat.volume",
@@ -339,11 +267,7 @@ fn every_source_and_basis_is_kept_in_reading_order() {
 #[test]
 fn the_fingerprint_covers_every_file_in_reading_order() {
     let (s, ..) = full();
-    let names = [
-        "campaign.toml",
-        "catalogue/access/lock.toml",
-        "parts/gear.toml",
-    ];
+    let names = ["campaign.toml", "catalogue/access/lock.toml", "parts/gear.toml"];
     let read = |name: &str| std::fs::read_to_string(folder().join(name)).unwrap();
     assert_eq!(s.fingerprint, fnv1a64(&names.map(read).concat()));
     assert_eq!(s.sources.files[1..], names[1..]);
