@@ -4,10 +4,10 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Hit, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, Where, each_of, walk};
+use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, Stuck, Where, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, UpkeepCause, cause, purpose};
-use crate::scenario::{By, Effect, EnvironmentEffect, Trigger};
+use crate::scenario::{By, Effect, EnvironmentEffect, OpeningKind, Trigger};
 
 /// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
 const FIRST_HAZARD: u32 = 64;
@@ -157,17 +157,35 @@ impl Play<'_> {
         })
     }
 
-    /// Can one get from `host` to `v` without a suit: joined by open hatches, or the cabin of an element
-    /// that is joined to the host's and under pressure.
-    fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
+    /// Can one get from `host` to `v` without a suit: through hatches and doors (opened on the way)
+    /// between habitable volumes, none of them known stuck shut? Docking hatches are left out: crossing
+    /// them is a transfer of its own.
+    pub(super) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
         let l = &self.arm.layout;
-        if v == OUTSIDE || !self.places.is_habitable(l, v) {
-            return false;
+        let mut seen: u64 = 1 << host.min(63);
+        let mut front = [host; 64];
+        let (mut at, mut n) = (0, 1);
+        while at < n {
+            let here = front[at];
+            at += 1;
+            if here == v {
+                return self.places.is_habitable(l, v);
+            }
+            for o in &l.volumes[here as usize].openings {
+                let opening = &l.openings[*o as usize];
+                let state = &self.places.opening[*o as usize];
+                let stuck = state.known && state.stuck == Stuck::Shut && !state.open;
+                let door = matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
+                let walks = door && !opening.docking && !stuck;
+                let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
+                if walks && seen & 1 << w == 0 && self.places.is_habitable(l, w) {
+                    seen |= 1 << w;
+                    front[n] = w;
+                    n += 1;
+                }
+            }
         }
-        let (a, b) = (l.volumes[host as usize].element, l.volumes[v as usize].element);
-        let near = l.elements[a as usize].joined == b || l.elements[b as usize].joined == a;
-        let cabin = l.elements[b as usize].cabin == v;
-        self.places.joined(l, host, v) || near && cabin && self.rovers[b as usize].traverse == NONE
+        false
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not

@@ -185,10 +185,10 @@ impl Play<'_> {
         };
         let l = &self.arm.layout;
         let home = l.elements[self.crew[p].home as usize].cabin;
-        if self.places.joined(l, home, v) {
+        if self.shirt_sleeve(home, v) {
             self.crew[p].busy = Busy::Free;
-            if l.volumes[v as usize].port != NONE {
-                // Nobody stays in a lock that stands open to the cabin.
+            if v != home {
+                // Nobody stays in a lock or module that one can walk out of.
                 self.move_person(p, home);
             }
             return;
@@ -221,7 +221,7 @@ impl Play<'_> {
             return;
         };
         let cabin = self.arm.layout.elements[self.crew[p].home as usize].cabin;
-        if self.places.joined(&self.arm.layout, cabin, v) {
+        if self.shirt_sleeve(cabin, v) {
             return self.look_home(p);
         }
         let group = self.waiting_with(v);
