@@ -175,7 +175,8 @@ impl Play<'_> {
                 let opening = &l.openings[*o as usize];
                 let state = &self.places.opening[*o as usize];
                 let stuck = state.known && state.stuck == Stuck::Shut && !state.open;
-                let door = matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
+                let door =
+                    matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
                 let walks = door && !opening.docking && !stuck;
                 let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
                 if walks && seen & 1 << w == 0 && self.places.is_habitable(l, w) {

@@ -226,7 +226,11 @@ impl<'a> Walker<'a, '_, '_> {
             self.say.rule(&rules::LIST_END, list.at, what);
             return safe;
         }
-        self.restorable(list, &state);
+        // Who leaves on the ascent vehicle leaves nothing behind that matters.
+        let left = each_of(took).all(|k| state.person[k].at == Where::Gone);
+        if !left {
+            self.restorable(list, &state);
+        }
         safe
     }
 
