@@ -53,7 +53,7 @@ fn play_and_write(
     draft.publish().map_err(|e| refused(&e))?;
     let summary =
         report::summary_text(&loaded.model, &results, &args.campaign.display().to_string());
-    Ok(format!("{summary}Results are in {}\n", out.display()))
+    Ok(summary + &report::closing(&out.display().to_string()))
 }
 
 fn refused(e: &WriteError) -> Exit {

@@ -13,8 +13,8 @@ pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
 pub use story::story;
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
-pub use terminal::summary_text;
+pub use terminal::{closing, summary_text};
 
 /// The caution that every output ends with.
-pub const CAUTION: &str = "Informs trade studies. Not a flight rule and not a medical device: the \
+pub const CAUTION: &str = "Informs trade studies; no flight rule, no medical device. The \
 programme's own standards, flight rules and licensed practice decide.";

@@ -56,15 +56,37 @@ pub fn summary_text(model: &Model, results: &Results, file: &str) -> String {
     for name in SHOWN {
         measure_rows(&mut out, model, results, name);
     }
-    let _ = writeln!(out);
-    for name in SPOKEN {
-        let _ = writeln!(out, "{}", sentence(model, results, name));
+    if model.arms.len() > 1 {
+        let _ = writeln!(out, "\nOn the same luck:");
+        for name in SPOKEN {
+            out.push_str(&wrapped(&sentence(model, results, name)));
+        }
     }
     let _ = writeln!(out, "\nWorth replaying:");
     for (a, arm) in model.arms.iter().enumerate() {
         let _ = writeln!(out, "  {}", replay(results, a, &arm.name, file));
     }
-    let _ = writeln!(out, "\n{CAUTION}");
+    out
+}
+
+/// The last lines: where the results are, and the caution.
+pub fn closing(folder: &str) -> String {
+    format!("\nResults are in {folder}\n{CAUTION}\n")
+}
+
+/// A sentence in lines of at most 96 characters, indented.
+fn wrapped(sentence: &str) -> String {
+    let mut out = String::from(" ");
+    let mut width = 1;
+    for word in sentence.split(' ') {
+        if width + word.len() + 1 > 96 {
+            out.push_str("\n     ");
+            width = 5;
+        }
+        let _ = write!(out, " {word}");
+        width += word.len() + 1;
+    }
+    out.push('\n');
     out
 }
 
@@ -105,6 +127,7 @@ fn interval_words(e: &Estimate) -> String {
     match (e.low, e.high) {
         (Some(l), Some(h)) if l == h => "same in all".into(),
         (Some(l), Some(h)) => format!("{}..{}", figure(l), figure(h)),
+        _ if e.max == Some(0.0) => "never".into(),
         _ => "-".into(),
     }
 }
