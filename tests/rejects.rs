@@ -144,6 +144,87 @@ fn a_port_on_a_cabin_above_the_limit_of_its_suits_is_refused_and_one_at_the_limi
     assert_eq!(rules("56.83 kPa"), ["port-limit"]);
 }
 
+#[test]
+fn trigger_and_effect_must_be_those_of_the_part() {
+    let rules = |on: &str, when: &str, law: &str, effect: &str| {
+        let mode = format!(
+            "[failure.x]\non = \"{on}\"\nwhen = \"{when}\"\nlaw = {law}\neffect = \"{effect}\"\n"
+        );
+        let folder = campaign(PORTS, |part, text| match part {
+            "study" => format!("{text}\n{mode}"),
+            _ => text,
+        });
+        let (_, findings, _) = checked(&folder.path().join("c.toml"));
+        findings.iter().map(|f| f.rule).collect::<Vec<_>>()
+    };
+    let (p, rate) = ("1e-3", "\"1e-4 /h\"");
+    for (on, when, law, effect) in [
+        ("pressure hatch", "on opening", p, "stuck shut"),
+        ("main.port_hatch", "on closing", p, "stuck open"),
+        ("suit interface", "on unmating", p, "stuck shut"),
+        ("main.interface", "on mating", p, "stuck open"),
+        ("seal", "on holding pressure", p, "leak"),
+        ("main.wall", "on start", p, "stage lost"),
+        ("panel", "while running", rate, "stage lost"),
+        ("suit", "per hour outside", rate, "suit unusable"),
+        ("suit", "per sortie", p, "return now"),
+        ("crew", "per hour outside", rate, "return now"),
+        ("hut", "per calendar hour", rate, "element lost"),
+    ] {
+        assert_eq!(
+            rules(on, when, law, effect),
+            Vec::<&str>::new(),
+            "{on} {when}"
+        );
+    }
+    let wrong = "mode-trigger";
+    for (on, when, law, effect, rule) in [
+        ("main.interface", "on opening", p, "stuck shut", wrong),
+        ("pressure hatch", "on mating", p, "stuck open", wrong),
+        (
+            "pressure hatch",
+            "per docking transfer",
+            p,
+            "stuck shut",
+            wrong,
+        ),
+        (
+            "pressure hatch",
+            "per hour outside",
+            rate,
+            "stuck shut",
+            wrong,
+        ),
+        ("panel", "on opening", p, "stage lost", wrong),
+        (
+            "hut",
+            "per km driven",
+            "\"1e-4 /km\"",
+            "element lost",
+            wrong,
+        ),
+        ("crew", "per calendar hour", rate, "return now", wrong),
+        (
+            "suit",
+            "per calendar hour",
+            rate,
+            "return now",
+            "mode-effect",
+        ),
+        (
+            "hut",
+            "per calendar hour",
+            rate,
+            "cannot travel",
+            "mode-effect",
+        ),
+        ("main.hatch", "on opening", p, "stuck shut", "unknown-name"),
+        ("trapdoor", "on opening", p, "stuck shut", "unknown-name"),
+    ] {
+        assert_eq!(rules(on, when, law, effect), [rule], "{on} {when}");
+    }
+}
+
 /// Values that are likely to hurt when one of them replaces another of the same form.
 const NUMBERS: &[&str] = &[
     "0",
@@ -191,7 +272,11 @@ fn disturb(text: &str, words: bool, n: usize, other: usize) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, rng_seed: RngSeed::Fixed(2), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: 400,
+        rng_seed: RngSeed::Fixed(2),
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn no_change_to_a_sound_campaign_makes_the_check_panic(
