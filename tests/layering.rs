@@ -45,9 +45,7 @@ fn shown(path: &Path) -> String {
 /// Modules in the order in which `lib.rs` declares them.
 fn declared(lib: &str) -> Vec<String> {
     let name = |line: &str| {
-        let rest = line
-            .strip_prefix("pub mod ")
-            .or(line.strip_prefix("mod "))?;
+        let rest = line.strip_prefix("pub mod ").or(line.strip_prefix("mod "))?;
         Some(rest.strip_suffix(';')?.to_string())
     };
     lib.lines().filter_map(name).collect()
@@ -83,10 +81,7 @@ fn named(text: &str) -> Vec<(usize, String)> {
 fn heads(rest: &str) -> Vec<String> {
     let head = |s: &str| {
         let word = |c: char| c.is_alphanumeric() || c == '_';
-        s.trim()
-            .chars()
-            .take_while(|c| word(*c))
-            .collect::<String>()
+        s.trim().chars().take_while(|c| word(*c)).collect::<String>()
     };
     let Some(list) = rest.strip_prefix('{') else {
         return vec![head(rest)];
@@ -96,10 +91,7 @@ fn heads(rest: &str) -> Vec<String> {
         depth += i32::from(c == '{') - i32::from(c == '}');
         c == ',' && depth == 0
     };
-    list.split(top)
-        .map(head)
-        .filter(|m| !m.is_empty())
-        .collect()
+    list.split(top).map(head).filter(|m| !m.is_empty()).collect()
 }
 
 #[test]

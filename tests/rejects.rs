@@ -38,9 +38,7 @@ fn fault(rule: &vestibule::check::Rule) -> Option<String> {
     let (accepted, findings, sources) = checked(&path);
     let broken: BTreeSet<_> = findings.iter().map(|f| f.rule).collect();
     let placed = findings.iter().all(|f| sources.place(f.at).line > 0);
-    let told = findings
-        .iter()
-        .all(|f| !f.remedy.is_empty() && !f.what.is_empty());
+    let told = findings.iter().all(|f| !f.remedy.is_empty() && !f.what.is_empty());
     let level = findings.iter().all(|f| f.severity == rule.severity);
     let refused = accepted.is_none() == (rule.severity == Level::Error);
     let alone = broken == BTreeSet::from([rule.id]);
@@ -118,13 +116,7 @@ fn all_faults_of_a_campaign_are_told_at_once_in_the_order_of_the_files() {
     });
     let (accepted, findings, sources) = checked(&folder.path().join("c.toml"));
     let rules: Vec<_> = findings.iter().map(|f| f.rule).collect();
-    let expected = [
-        "duty-day",
-        "team-crew",
-        "team-port",
-        "haven-places",
-        "free-volume",
-    ];
+    let expected = ["duty-day", "team-crew", "team-port", "haven-places", "free-volume"];
     assert_eq!(rules, expected, "{}", shown(&findings, &sources));
     assert!(accepted.is_none());
 }
@@ -171,53 +163,19 @@ fn trigger_and_effect_must_be_those_of_the_part() {
         ("crew", "per hour outside", rate, "return now"),
         ("hut", "per calendar hour", rate, "element lost"),
     ] {
-        assert_eq!(
-            rules(on, when, law, effect),
-            Vec::<&str>::new(),
-            "{on} {when}"
-        );
+        assert_eq!(rules(on, when, law, effect), Vec::<&str>::new(), "{on} {when}");
     }
     let wrong = "mode-trigger";
     for (on, when, law, effect, rule) in [
         ("main.interface", "on opening", p, "stuck shut", wrong),
         ("pressure hatch", "on mating", p, "stuck open", wrong),
-        (
-            "pressure hatch",
-            "per docking transfer",
-            p,
-            "stuck shut",
-            wrong,
-        ),
-        (
-            "pressure hatch",
-            "per hour outside",
-            rate,
-            "stuck shut",
-            wrong,
-        ),
+        ("pressure hatch", "per docking transfer", p, "stuck shut", wrong),
+        ("pressure hatch", "per hour outside", rate, "stuck shut", wrong),
         ("panel", "on opening", p, "stage lost", wrong),
-        (
-            "hut",
-            "per km driven",
-            "\"1e-4 /km\"",
-            "element lost",
-            wrong,
-        ),
+        ("hut", "per km driven", "\"1e-4 /km\"", "element lost", wrong),
         ("crew", "per calendar hour", rate, "return now", wrong),
-        (
-            "suit",
-            "per calendar hour",
-            rate,
-            "return now",
-            "mode-effect",
-        ),
-        (
-            "hut",
-            "per calendar hour",
-            rate,
-            "cannot travel",
-            "mode-effect",
-        ),
+        ("suit", "per calendar hour", rate, "return now", "mode-effect"),
+        ("hut", "per calendar hour", rate, "cannot travel", "mode-effect"),
         ("main.hatch", "on opening", p, "stuck shut", "unknown-name"),
         ("trapdoor", "on opening", p, "stuck shut", "unknown-name"),
     ] {
@@ -226,18 +184,8 @@ fn trigger_and_effect_must_be_those_of_the_part() {
 }
 
 /// Values that are likely to hurt when one of them replaces another of the same form.
-const NUMBERS: &[&str] = &[
-    "0",
-    "1",
-    "2",
-    "13",
-    "70000",
-    "4294967295",
-    "0.5",
-    "-1",
-    "1e300",
-    "1e-300",
-];
+const NUMBERS: &[&str] =
+    &["0", "1", "2", "13", "70000", "4294967295", "0.5", "-1", "1e300", "1e-300"];
 
 /// Exchanges the `n`th number of a text, or its `n`th quoted word for another one of it.
 fn disturb(text: &str, words: bool, n: usize, other: usize) -> String {

@@ -34,21 +34,14 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
 fn way_gas(a: &AccessSpec, w: &Named<WayBackSpec>, say: &mut Sayer) {
     let asks = w.it.needs.iter().any(|c| c.it.starts_with("gas covers "));
     let joins = |o: &Named<OpeningSpec>, side: &str| o.it.between.iter().any(|b| b.it == side);
-    let gap = |name: &str| {
-        a.openings
-            .iter()
-            .any(|o| joins(o, "suit") && joins(o, name))
-    };
+    let gap = |name: &str| a.openings.iter().any(|o| joins(o, "suit") && joins(o, name));
     let room = |name: &str| name != "suit" && !gap(name);
     let fills = |r: &&RowSpec| match &r.it {
         RowBody::Step(s) => s.action.it == Action::Repress && s.on.iter().any(|n| room(&n.it)),
         RowBody::Use(_) => false,
     };
     if let (Some(row), false) = (w.it.rows.iter().find(fills), asks) {
-        let what = format!(
-            "`{}` fills a volume and no condition asks for the gas",
-            w.name
-        );
+        let what = format!("`{}` fills a volume and no condition asks for the gas", w.name);
         say.rule(&rules::WAY_GAS, row.at, what);
     }
 }
@@ -76,11 +69,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
 
 fn havens(a: &Arm, say: &mut Sayer) {
     let crew = a.s.crew.names.len();
-    let places: usize =
-        a.l.elements
-            .iter()
-            .map(|e| usize::from(e.haven_people))
-            .sum();
+    let places: usize = a.l.elements.iter().map(|e| usize::from(e.haven_people)).sum();
     if places < crew {
         let what = format!("{places} haven places for {crew} persons");
         say.rule(&rules::HAVEN_PLACES, a.at, what);
@@ -98,10 +87,7 @@ fn joined(a: &Arm, say: &mut Sayer) {
         let cabins = [e.cabin, a.l.elements[e.joined as usize].cabin].map(Side::Volume);
         let between = |sides: [Side; 2]| cabins.iter().all(|c| sides.contains(c));
         let spec = &a.spec.elements[e.spec as usize];
-        if let (Some(j), false) = (
-            &spec.it.joined,
-            a.l.openings.iter().any(|o| between(o.sides)),
-        ) {
+        if let (Some(j), false) = (&spec.it.joined, a.l.openings.iter().any(|o| between(o.sides))) {
             let what = format!("no opening between `{}` and `{}`", e.name, j.it);
             say.rule(&rules::JOINED_OPENING, j.at, what);
         }
@@ -154,9 +140,7 @@ fn never(a: &Arm, list: &List, say: &mut Sayer) {
     let why = if both(Condition::Casualty, Condition::NoCasualty) {
         Some("it needs a casualty and none".to_string())
     } else {
-        list.needs
-            .iter()
-            .find_map(|c| impossible(a.l, list.port, *c))
+        list.needs.iter().find_map(|c| impossible(a.l, list.port, *c))
     };
     if let Some(why) = why {
         let what = format!("`{}` is never open: {why}", list.path);

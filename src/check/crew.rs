@@ -28,11 +28,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     let c = &s.campaign;
     let (duty, rest) = (c.duty_day.law.mean(), c.rest_least.law.mean());
     if duty + rest > DAY {
-        let what = format!(
-            "{:.1} h of duty and {:.1} h of rest",
-            duty / 3600.0,
-            rest / 3600.0
-        );
+        let what = format!("{:.1} h of duty and {:.1} h of rest", duty / 3600.0, rest / 3600.0);
         say.rule(&rules::DUTY_DAY, c.duty_day.at, what);
     }
 }
@@ -41,11 +37,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
 fn slots_of(s: &Scenario, a: &Named<ActivitySpec>, say: &mut Sayer) -> f64 {
     let horizon = s.campaign.length.law.mean();
     for t in a.it.at_times.iter().filter(|t| t.it >= horizon) {
-        let what = format!(
-            "day {:.1} of `{}` is not in the campaign",
-            t.it / DAY,
-            a.name
-        );
+        let what = format!("day {:.1} of `{}` is not in the campaign", t.it / DAY, a.name);
         say.rule(&rules::SLOT_OUTSIDE, t.at, what);
     }
     if let Some(rate) = a.it.per_week {
@@ -132,10 +124,7 @@ fn host(a: &Arm, x: &ActivitySpec, say: &mut Sayer) {
     let far = 2.0 * t.drive.law.mean();
     if let Some(range) = e.it.range.filter(|r| far > r.law.mean()) {
         let range = range.law.mean() / 1000.0;
-        let what = format!(
-            "{:.1} km out and back with {range:.1} km of range",
-            far / 1000.0
-        );
+        let what = format!("{:.1} km out and back with {range:.1} km of range", far / 1000.0);
         say.rule(&rules::TRAVERSE_RANGE, t.drive.at, what);
     }
 }
@@ -169,10 +158,7 @@ fn hours(a: &Arm, x: &ActivitySpec, say: &mut Sayer) {
 /// The ports of an activity; can its team be walked through them?
 fn ports(a: &Arm, x: &Named<ActivitySpec>, say: &mut Sayer) -> bool {
     let mine: Vec<(u16, At)> =
-        x.it.ports
-            .iter()
-            .filter_map(|p| Some((a.l.port(&p.it)?, p.at)))
-            .collect();
+        x.it.ports.iter().filter_map(|p| Some((a.l.port(&p.it)?, p.at))).collect();
     let known = |p: &Spot<String>| {
         let mut all = a.s.architectures.iter().flat_map(|b| &b.it.ports);
         all.any(|q| q.name == p.it)
@@ -241,8 +227,7 @@ fn smallest(l: &Layout, p: &Port) -> (u32, String) {
 /// Does the egress list of a port take people into suits at its berths?
 pub(super) fn suited_at_berths(l: &Layout, p: &Port) -> bool {
     let rows = l.lists.get(p.egress as usize).map_or(&[][..], |x| &x.rows);
-    rows.iter()
-        .any(|r| r.action == Action::Don && matches!(r.on, On::Opening(..)))
+    rows.iter().any(|r| r.action == Action::Don && matches!(r.on, On::Opening(..)))
 }
 
 /// Volume that a `pass` row leads into.

@@ -23,15 +23,9 @@ enum Target {
 
 /// Kinds of part as `on` spells them.
 const KINDS: &[(&str, Target)] = &[
-    (
-        "pressure hatch",
-        Target::Opening(OpeningKind::PressureHatch),
-    ),
+    ("pressure hatch", Target::Opening(OpeningKind::PressureHatch)),
     ("dust door", Target::Opening(OpeningKind::DustDoor)),
-    (
-        "suit interface",
-        Target::Opening(OpeningKind::SuitInterface),
-    ),
+    ("suit interface", Target::Opening(OpeningKind::SuitInterface)),
     ("valve", Target::Opening(OpeningKind::Valve)),
     ("seal", Target::Seal),
     ("pump", Target::Pump),
@@ -153,16 +147,9 @@ fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
     };
     let same = first.it.when.it == f.it.when.it
         && first.it.law.law == f.it.law.law
-        && first
-            .it
-            .common
-            .as_ref()
-            .is_some_and(|c| c.1.law == beta.law);
+        && first.it.common.as_ref().is_some_and(|c| c.1.law == beta.law);
     if !same {
-        let what = format!(
-            "`{}` differs from `{}` in group `{}`",
-            f.name, first.name, group.it
-        );
+        let what = format!("`{}` differs from `{}` in group `{}`", f.name, first.name, group.it);
         say.rule(&rules::GROUP_DIFFERS, group.at, what);
     }
 }
@@ -223,19 +210,12 @@ fn found_docking(k: Target) -> Target {
 fn fits(f: &Named<FailureSpec>, t: Target, say: &mut Sayer) {
     let (on, when, effect) = (&f.it.on.it, f.it.when, f.it.effect);
     if !t.asks(when.it) {
-        let unit = if per_demand(when.it) {
-            "asked"
-        } else {
-            "exposed"
-        };
+        let unit = if per_demand(when.it) { "asked" } else { "exposed" };
         let what = format!("`{on}` is never {unit} {}", when.it.word());
         say.rule(&rules::MODE_TRIGGER, when.at, what);
     } else if !t.has(effect.it, when.it) {
-        let what = format!(
-            "`{on}` cannot have the effect `{}` {}",
-            effect.it.word(),
-            when.it.word()
-        );
+        let what =
+            format!("`{on}` cannot have the effect `{}` {}", effect.it.word(), when.it.word());
         say.rule(&rules::MODE_EFFECT, effect.at, what);
     }
 }
@@ -277,11 +257,7 @@ fn targets(l: &Layout, on: &str) -> Vec<Target> {
         match on {
             "element" => out.push(Target::Element),
             "rover" if rover => out.push(Target::Rover),
-            name if name == e.name => out.push(if rover {
-                Target::Rover
-            } else {
-                Target::Element
-            }),
+            name if name == e.name => out.push(if rover { Target::Rover } else { Target::Element }),
             _ => {}
         }
     }

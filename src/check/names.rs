@@ -11,12 +11,7 @@ const ROW_WORDS: &[&str] = &["suit", "berth", "ascent"];
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     for a in &s.activities {
         for c in &a.it.crew {
-            known(
-                say,
-                c,
-                "nobody is called",
-                s.crew.names.iter().map(|n| &n.it),
-            );
+            known(say, c, "nobody is called", s.crew.names.iter().map(|n| &n.it));
         }
     }
     let spares = || s.spares.iter().map(|x| &x.name);
@@ -132,17 +127,11 @@ pub(super) fn unresolved(s: &Scenario, arms: &[CheckedArm], say: &mut Sayer) {
     if arms.len() < s.architectures.len() {
         return;
     }
-    let ports = || {
-        arms.iter()
-            .flat_map(|a| a.layout.ports.iter().map(|p| &p.name))
-    };
+    let ports = || arms.iter().flat_map(|a| a.layout.ports.iter().map(|p| &p.name));
     for p in s.activities.iter().flat_map(|a| &a.it.ports) {
         known(say, p, "no architecture has a port", ports());
     }
-    let elements = || {
-        arms.iter()
-            .flat_map(|a| a.layout.elements.iter().map(|e| &e.name))
-    };
+    let elements = || arms.iter().flat_map(|a| a.layout.elements.iter().map(|e| &e.name));
     for a in &s.activities {
         known(say, &a.it.from, "there is no played element", elements());
     }

@@ -29,24 +29,16 @@ pub(super) fn sizes(s: &Scenario, say: &mut Sayer) -> bool {
     for a in &s.access {
         for v in &a.it.volumes {
             most(v.it.count, MOST_EQUAL, "equal volumes");
-            v.it.holds
-                .iter()
-                .for_each(|n| most(*n, MOST_COUNTED, "persons"));
+            v.it.holds.iter().for_each(|n| most(*n, MOST_COUNTED, "persons"));
         }
-        a.it.openings
-            .iter()
-            .for_each(|o| most(o.it.count, MOST_EQUAL, "equal openings"));
+        a.it.openings.iter().for_each(|o| most(o.it.count, MOST_EQUAL, "equal openings"));
     }
     for a in &s.architectures {
-        a.it.suits
-            .iter()
-            .for_each(|x| most(x.count, MOST_EQUAL, "suits in one place"));
+        a.it.suits.iter().for_each(|x| most(x.count, MOST_EQUAL, "suits in one place"));
         for e in &a.it.elements {
             most(e.it.haven_people, MOST_COUNTED, "haven places");
             most(e.it.inside_least, MOST_COUNTED, "persons who stay");
-            e.it.openings
-                .iter()
-                .for_each(|o| most(o.it.count, 1, "equal openings of an element"));
+            e.it.openings.iter().for_each(|o| most(o.it.count, 1, "equal openings of an element"));
         }
         let volumes = volumes(s, &a.it);
         let it = u32::try_from(volumes).unwrap_or(u32::MAX);
@@ -64,9 +56,7 @@ pub(super) fn sizes(s: &Scenario, say: &mut Sayer) -> bool {
 fn volumes(s: &Scenario, a: &ArchitectureSpec) -> u64 {
     let of_port = |p: &Named<PortSpec>| {
         let access = s.access.iter().find(|x| x.name == p.it.access.it);
-        access.map_or(0, |x| {
-            x.it.volumes.iter().map(|v| u64::from(v.it.count.it)).sum()
-        })
+        access.map_or(0, |x| x.it.volumes.iter().map(|v| u64::from(v.it.count.it)).sum())
     };
     1 + a.elements.len() as u64 + a.ports.iter().map(of_port).sum::<u64>()
 }
@@ -85,11 +75,7 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
     }
     let mut fixed = |n: &Num, why: &str| {
         if !n.law.is_fixed() {
-            say.rule(
-                &rules::FIXED_NUMBER,
-                n.at,
-                format!("a law is given where {why}"),
-            );
+            say.rule(&rules::FIXED_NUMBER, n.at, format!("a law is given where {why}"));
         }
     };
     for p in s.access.iter().flat_map(|a| &a.it.pumps) {
@@ -155,14 +141,7 @@ fn suit(x: &SuitSpec, out: &mut Numbers) {
 }
 
 fn element(e: &ElementSpec, out: &mut Numbers) {
-    out.plain([
-        e.volume,
-        e.filter_flow,
-        e.height,
-        e.deposition,
-        e.resuspension,
-        e.leak,
-    ]);
+    out.plain([e.volume, e.filter_flow, e.height, e.deposition, e.resuspension, e.leak]);
     out.shares([e.filter_efficiency, e.cleaning_removes]);
     e.openings.iter().for_each(|o| opening(&o.it, out));
 }
@@ -184,11 +163,7 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
     }
     out.shares(a.stages.iter().flat_map(|x| x.it.removes));
     for step in super::rows::steps(a) {
-        out.shares(
-            [step.frees, step.misses, step.false_alarm]
-                .into_iter()
-                .flatten(),
-        );
+        out.shares([step.frees, step.misses, step.false_alarm].into_iter().flatten());
         out.shares(match step.incapacitated.map(|i| i.it) {
             Some(
                 Incapacitated::Takes(_, p) | Incapacitated::Adds(_, p) | Incapacitated::Times(_, p),

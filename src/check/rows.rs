@@ -26,13 +26,8 @@ fn lists(a: &AccessSpec) -> Vec<(bool, &[RowSpec])> {
         (true, &a.service_out),
         (false, &a.restore),
     ];
-    let plain = plain
-        .into_iter()
-        .filter_map(|(o, l)| Some((o, &l.as_ref()?.rows[..])));
-    let ways = a
-        .ways_back
-        .iter()
-        .flat_map(|w| [&w.it.rows, &w.it.after_rows]);
+    let plain = plain.into_iter().filter_map(|(o, l)| Some((o, &l.as_ref()?.rows[..])));
+    let ways = a.ways_back.iter().flat_map(|w| [&w.it.rows, &w.it.after_rows]);
     plain.chain(ways.map(|rows| (false, &rows[..]))).collect()
 }
 
@@ -71,10 +66,7 @@ fn keys(s: &StepSpec, say: &mut Sayer) {
     only("to", s.to.map(|t| t.at), fills);
     let gas = fills || action == Purge;
     only("gas", s.gas.as_ref().map(|g| g.at), gas);
-    let empty = matches!(
-        action,
-        Mate | Unmate | Vent | Repress | Depress | Clean | Recharge
-    );
+    let empty = matches!(action, Mate | Unmate | Vent | Repress | Depress | Clean | Recharge);
     only("suit", s.suit.map(|w| w.at), empty);
     let Some(to) = s.to.filter(|_| fills) else {
         return;

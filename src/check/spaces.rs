@@ -11,9 +11,7 @@ const RICH: f64 = 0.36;
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     let displaces = s.crew.displaces.law.mean();
     for a in &s.access {
-        a.it.volumes
-            .iter()
-            .for_each(|v| free_volume(v, displaces, say));
+        a.it.volumes.iter().for_each(|v| free_volume(v, displaces, say));
         a.it.openings.iter().for_each(|o| opening(o, say));
         for (i, p) in a.it.pumps.iter().enumerate() {
             let other = a.it.pumps[..i].iter().find(|q| q.it.on.it == p.it.on.it);
@@ -38,10 +36,8 @@ fn free_volume(v: &Named<VolumeSpec>, displaces: f64, say: &mut Sayer) {
     // NaN cannot occur: the reader refuses it. Written so that it would be refused here too.
     let room = left > 0.0;
     if !room {
-        let what = format!(
-            "`{}` has {left:.3} m3 left with {persons} persons and its gear",
-            v.name
-        );
+        let what =
+            format!("`{}` has {left:.3} m3 left with {persons} persons and its gear", v.name);
         say.rule(&rules::FREE_VOLUME, v.it.free.at, what);
     }
 }

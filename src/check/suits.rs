@@ -73,12 +73,7 @@ pub(super) fn count_at(l: &Layout, port: u16) -> usize {
 }
 
 fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
-    let mut out: Vec<u16> = l
-        .suits
-        .iter()
-        .filter(|s| near(s.home))
-        .map(|s| s.kind)
-        .collect();
+    let mut out: Vec<u16> = l.suits.iter().filter(|s| near(s.home)).map(|s| s.kind).collect();
     out.sort_unstable();
     out.dedup();
     out
@@ -95,10 +90,7 @@ fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
 /// In the element of the port, or in one that is joined to it.
 fn in_element(l: &Layout, port: u16, kept: Kept) -> bool {
     let Kept::Volume(v) = kept else { return false };
-    let (host, e) = (
-        l.ports[port as usize].element,
-        l.volumes[v as usize].element,
-    );
+    let (host, e) = (l.ports[port as usize].element, l.volumes[v as usize].element);
     let joined = |a: u16, b: u16| l.elements.get(a as usize).is_some_and(|x| x.joined == b);
     v != OUTSIDE && (e == host || joined(e, host) || joined(host, e))
 }
@@ -119,10 +111,7 @@ fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
     let b = &l.berths[berth as usize];
     let port = &l.ports[b.port as usize];
     let Some(limit) = kind.it.port_limit else {
-        let what = format!(
-            "`{}` hangs at port `{}` and has no `port_limit`",
-            kind.name, port.name
-        );
+        let what = format!("`{}` hangs at port `{}` and has no `port_limit`", kind.name, port.name);
         return say.rule(&rules::NO_PORT_LIMIT, port.at, what);
     };
     let e = &a.spec.elements[l.elements[port.element as usize].spec as usize].it;
@@ -138,11 +127,7 @@ fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
     }
     let shares = b.outer == OUTSIDE && l.volumes[b.gap as usize].rest > l.ambient;
     if shares && pressure > SHARED_MOST {
-        let what = format!(
-            "the cabin at port `{}` is set at {:.1} psi",
-            port.name,
-            pressure / PSI
-        );
+        let what = format!("the cabin at port `{}` is set at {:.1} psi", port.name, pressure / PSI);
         say.rule(&rules::SHARED_PRESSURE, e.pressure.at, what);
     }
     let indoors = port.service_in != NONE && port.service_out != NONE;
@@ -165,17 +150,10 @@ fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
     let port = &l.ports[b.port as usize];
     let mut p = Places::rest(l);
     let host = l.elements[port.element as usize].cabin;
-    p.person
-        .iter_mut()
-        .take(l.crew)
-        .for_each(|q| q.at = Where::Volume(host));
+    p.person.iter_mut().take(l.crew).for_each(|q| q.at = Where::Volume(host));
     let mut most = difference(&p, suit, b);
     let (team, hurt, rescuers) = (1, 0, 0);
-    let group = Group {
-        team,
-        hurt,
-        rescuers,
-    };
+    let group = Group { team, hurt, rescuers };
     for list in [port.egress, port.ingress].map(|id| l.lists.get(id as usize)) {
         let Some(list) = list else { return most };
         for i in 0..list.rows.len() {
@@ -223,15 +201,11 @@ fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
         }
         port => {
             let access = a.l.ports[port as usize].access;
-            a.s.access[access as usize].it.openings[opening.spec as usize]
-                .it
-                .clear
+            a.s.access[access as usize].it.openings[opening.spec as usize].it.clear
         }
     };
     match clear {
-        Some(n) => kinds
-            .iter()
-            .for_each(|k| narrow(a, *k, n, &opening.name, say)),
+        Some(n) => kinds.iter().for_each(|k| narrow(a, *k, n, &opening.name, say)),
         None => {
             let what = format!("`{}` has no `clear`", opening.name);
             say.rule(&rules::CLEAR_MISSING, opening.at, what);
@@ -243,10 +217,8 @@ fn narrow(a: &Arm, kind: u16, clear: Num, opening: &str, say: &mut Sayer) {
     let suit = &a.s.suits[kind as usize];
     let (width, clear_m) = (suit.it.width.law.mean(), clear.law.mean());
     if width > clear_m {
-        let what = format!(
-            "`{}` is {width:.2} m wide and `{opening}` {clear_m:.2} m clear",
-            suit.name
-        );
+        let what =
+            format!("`{}` is {width:.2} m wide and `{opening}` {clear_m:.2} m clear", suit.name);
         say.rule(&rules::SUIT_PLATE, clear.at, what);
     }
 }
@@ -255,11 +227,7 @@ fn narrow(a: &Arm, kind: u16, clear: Num, opening: &str, say: &mut Sayer) {
 fn orbiters(a: &Arm, say: &mut Sayer) {
     let all = kinds(a.l, |_| true);
     for e in a.spec.elements.iter().filter(|e| !e.it.played.it) {
-        for o in
-            e.it.openings
-                .iter()
-                .filter(|o| o.it.kind.it == OpeningKind::PressureHatch)
-        {
+        for o in e.it.openings.iter().filter(|o| o.it.kind.it == OpeningKind::PressureHatch) {
             let name = format!("{}.{}", e.name, o.name);
             match o.it.clear {
                 Some(n) => all.iter().for_each(|k| narrow(a, *k, n, &name, say)),
