@@ -36,11 +36,11 @@ fn way_gas(a: &AccessSpec, w: &Named<WayBackSpec>, say: &mut Sayer) {
     let joins = |o: &Named<OpeningSpec>, side: &str| o.it.between.iter().any(|b| b.it == side);
     let gap = |name: &str| a.openings.iter().any(|o| joins(o, "suit") && joins(o, name));
     let room = |name: &str| name != "suit" && !gap(name);
-    let fills = |r: &&RowSpec| match &r.it {
+    let fills = |r: &RowSpec| match &r.it {
         RowBody::Step(s) => s.action.it == Action::Repress && s.on.iter().any(|n| room(&n.it)),
         RowBody::Use(_) => false,
     };
-    if let (Some(row), false) = (w.it.rows.iter().find(fills), asks) {
+    if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {
         let what = format!("`{}` fills a volume and no condition asks for the gas", w.name);
         say.rule(&rules::WAY_GAS, row.at, what);
     }
