@@ -25,17 +25,19 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
             say.rule(&rules::RESUPPLY_LATE, flight.day.at, what);
         }
     }
-    for w in s.access.iter().flat_map(|a| &a.it.ways_back) {
-        way_gas(w, say);
+    for a in &s.access {
+        a.it.ways_back.iter().for_each(|w| way_gas(&a.it, w, say));
     }
 }
 
-fn way_gas(w: &Named<WayBackSpec>, say: &mut Sayer) {
+/// A way back that fills a room. The narrow space behind a suit is none worth asking for.
+fn way_gas(a: &AccessSpec, w: &Named<WayBackSpec>, say: &mut Sayer) {
     let asks = w.it.needs.iter().any(|c| c.it.starts_with("gas covers "));
+    let joins = |o: &Named<OpeningSpec>, side: &str| o.it.between.iter().any(|b| b.it == side);
+    let gap = |name: &str| a.openings.iter().any(|o| joins(o, "suit") && joins(o, name));
+    let room = |name: &str| name != "suit" && !gap(name);
     let fills = |r: &RowSpec| match &r.it {
-        RowBody::Step(s) => {
-            s.action.it == Action::Repress && s.on.iter().all(|n| n.it != "suit" && n.it != "gap")
-        }
+        RowBody::Step(s) => s.action.it == Action::Repress && s.on.iter().any(|n| room(&n.it)),
         RowBody::Use(_) => false,
     };
     if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {

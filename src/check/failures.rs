@@ -182,7 +182,7 @@ pub(super) fn on_parts(s: &Scenario, arms: &[CheckedArm], say: &mut Sayer) {
                 let docks = found.iter().any(|t| matches!(t, Target::Docking(_)));
                 fits(f, if docks { found_docking(k) } else { k }, say);
                 if empty {
-                    let what = format!("no architecture has a {on} for `{}`", f.name);
+                    let what = format!("no architecture has any {on} for `{}`", f.name);
                     say.rule(&rules::MODE_IDLE, f.it.on.at, what);
                 }
             }

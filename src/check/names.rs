@@ -51,12 +51,13 @@ fn listed<'a>(names: impl Iterator<Item = &'a String>) -> String {
     }
 }
 
-/// Rows name volumes, openings and stages alike, so that these must differ within a file.
+/// Rows and failure modes name parts by name alone, so that these must differ within a file.
 fn access(a: &AccessSpec, say: &mut Sayer) {
     let volumes = a.volumes.iter().map(|v| (&v.name, v.at));
     let openings = a.openings.iter().map(|o| (&o.name, o.at));
     let stages = a.stages.iter().map(|x| (&x.name, x.at));
-    let parts: Vec<_> = volumes.chain(openings).chain(stages).collect();
+    let pumps = a.pumps.iter().map(|p| (&p.name, p.at));
+    let parts: Vec<_> = volumes.chain(openings).chain(stages).chain(pumps).collect();
     for (i, (name, at)) in parts.iter().enumerate() {
         let twice = parts[..i].iter().any(|(n, _)| n == name);
         if twice || ROW_WORDS.contains(&name.as_str()) {

@@ -180,16 +180,13 @@ fn difference(p: &Places, suit: usize, b: &Berth) -> f64 {
 fn passes(a: &Arm, list: &List, kinds: &[u16], say: &mut Sayer) {
     use Action::*;
     let mut suited = !matches!(list.rows.first().map(|r| r.egress), Some(true));
+    let guarded = |o| list.needs.contains(&Condition::ClearsSuit(o));
     for r in &list.rows {
         match (r.action, r.on) {
             (Don | SuitUp, _) => suited = true,
             (Doff, _) => suited = false,
-            (Pass, On::Opening(o, _)) if suited => {
-                // The condition keeps suits that are too wide from starting the list.
-                if !list.needs.contains(&Condition::ClearsSuit(o)) {
-                    plate(a, o, kinds, say);
-                }
-            }
+            // The condition keeps suits that are too wide from starting the list.
+            (Pass, On::Opening(o, _)) if suited && !guarded(o) => plate(a, o, kinds, say),
             _ => {}
         }
     }

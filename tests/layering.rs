@@ -1,0 +1,169 @@
+//! The shape of the source: modules import only from those declared above them in `lib.rs`, files
+//! stay small enough to read, and none has a name that says nothing.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Most lines of a file.
+const MOST_LINES: usize = 500;
+/// Flat catalogues, which may be longer: vocabularies, registries and the records of a file.
+const CATALOGUES: &[&str] = &[
+    "src/scenario/vocabulary.rs",
+    "src/scenario/spec.rs",
+    "src/check/rules.rs",
+    "src/law/registry.rs",
+    "src/measure.rs",
+];
+/// File names that say nothing of what is in them.
+const EMPTY_NAMES: &[&str] = &["utils", "util", "helpers", "helper", "common", "misc"];
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Every Rust file below `folder`, sorted.
+fn files(folder: &Path) -> Vec<PathBuf> {
+    let mut out = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            out.extend(files(&path));
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            out.push(path);
+        }
+    }
+    out.sort();
+    out
+}
+
+/// Path below the root of the package, with `/`.
+fn shown(path: &Path) -> String {
+    let below = path.strip_prefix(root()).unwrap();
+    below.display().to_string().replace('\\', "/")
+}
+
+/// Modules in the order in which `lib.rs` declares them.
+fn declared(lib: &str) -> Vec<String> {
+    let name = |line: &str| {
+        let rest = line.strip_prefix("pub mod ").or(line.strip_prefix("mod "))?;
+        Some(rest.strip_suffix(';')?.to_string())
+    };
+    lib.lines().filter_map(name).collect()
+}
+
+/// The top module a file below `src` belongs to.
+fn module_of(path: &str) -> String {
+    let below = path.strip_prefix("src/").unwrap();
+    let first = below.split('/').next().unwrap();
+    first.trim_end_matches(".rs").to_string()
+}
+
+/// Top modules that the code of a file names by `crate::`, with the line. Comments do not count:
+/// a link to a module further down is no dependency.
+fn named(text: &str) -> Vec<(usize, String)> {
+    let mut out = Vec::new();
+    for (i, line) in text.lines().enumerate() {
+        let code = line.split("//").next().unwrap_or_default();
+        for (at, _) in code.match_indices("crate::") {
+            // `$crate::` in a macro is the same crate; `mycrate::` is another.
+            let before = code[..at].chars().next_back();
+            if before.is_some_and(|c| c.is_alphanumeric() || c == '_') {
+                continue;
+            }
+            let rest = &code[at + "crate::".len()..];
+            out.extend(heads(rest).into_iter().map(|m| (i + 1, m)));
+        }
+    }
+    out
+}
+
+/// First segments of `a::b` or of each entry of `{a::b, c}`.
+fn heads(rest: &str) -> Vec<String> {
+    let head = |s: &str| {
+        let word = |c: char| c.is_alphanumeric() || c == '_';
+        s.trim().chars().take_while(|c| word(*c)).collect::<String>()
+    };
+    let Some(list) = rest.strip_prefix('{') else {
+        return vec![head(rest)];
+    };
+    let mut depth = 0;
+    let top = |c: char| {
+        depth += i32::from(c == '{') - i32::from(c == '}');
+        c == ',' && depth == 0
+    };
+    list.split(top).map(head).filter(|m| !m.is_empty()).collect()
+}
+
+#[test]
+fn the_scanner_sees_what_code_imports() {
+    let text =
+        "use crate::{law::Law, units};\n// crate::cli\nlet x = crate::stats::f();\n$crate::a\n";
+    let found: Vec<_> = named(text).into_iter().map(|(_, m)| m).collect();
+    assert_eq!(found, ["law", "units", "stats", "a"]);
+    assert_eq!(declared("pub mod a;\n/// b\nmod c;\nuse d;\n"), ["a", "c"]);
+    assert_eq!(module_of("src/law/tests.rs"), "law");
+    assert_eq!(module_of("src/law.rs"), "law");
+}
+
+#[test]
+fn a_module_imports_only_from_those_above_it() {
+    let order = declared(&fs::read_to_string(root().join("src/lib.rs")).unwrap());
+    assert!(order.len() > 10, "{order:?}");
+    let place = |m: &str| order.iter().position(|o| o == m);
+    let mut faults = Vec::new();
+    for path in files(&root().join("src")) {
+        let (name, text) = (shown(&path), fs::read_to_string(&path).unwrap());
+        let Some(own) = place(&module_of(&name)) else {
+            continue; // lib.rs and main.rs stand above and below everything
+        };
+        for (line, module) in named(&text) {
+            if place(&module).is_some_and(|other| other > own) {
+                faults.push(format!("{name}:{line} names `{module}`, declared below it"));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn every_module_is_declared_in_lib() {
+    let order = declared(&fs::read_to_string(root().join("src/lib.rs")).unwrap());
+    for path in files(&root().join("src")) {
+        let module = module_of(&shown(&path));
+        let known = order.contains(&module) || module == "lib" || module == "main";
+        assert!(known, "{}", path.display());
+    }
+}
+
+#[test]
+fn files_are_short_enough_to_read() {
+    let long = |path: &PathBuf| {
+        let lines = fs::read_to_string(path).unwrap().lines().count();
+        let name = shown(path);
+        let over = lines > MOST_LINES && !CATALOGUES.contains(&name.as_str());
+        over.then(|| format!("{name}: {lines} lines"))
+    };
+    let faults: Vec<_> = files(&root().join("src")).iter().filter_map(long).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn catalogues_that_may_be_longer_are_there() {
+    for name in CATALOGUES {
+        assert!(root().join(name).is_file(), "{name}");
+    }
+}
+
+#[test]
+fn file_names_say_what_is_in_them() {
+    for folder in ["src", "tests", "benches"] {
+        for path in files(&root().join(folder)) {
+            let stem = path.file_stem().unwrap().to_str().unwrap();
+            let parts = path.iter().filter_map(|p| p.to_str());
+            let names = parts.skip(root().iter().count()).chain([stem]);
+            for name in names {
+                assert!(!EMPTY_NAMES.contains(&name), "{}", path.display());
+            }
+        }
+    }
+}
