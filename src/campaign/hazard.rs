@@ -6,9 +6,8 @@
 use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{Stuck, each_of};
-use crate::measure::Fact;
-use crate::model::{Arm, Demands, Hazard, Mode, Model, Part, purpose};
-use crate::scenario::{During, Effect, Noticed, Trigger};
+use crate::model::{Arm, Demands, Hazard, Mode, Model, purpose};
+use crate::scenario::{During, Effect, Trigger};
 
 /// State of every mode on every part.
 #[derive(Clone, Debug, Default)]
@@ -110,12 +109,12 @@ impl Play<'_> {
         }
     }
 
-    fn mode_of(&self, pm: usize) -> &Mode {
+    pub(super) fn mode_of(&self, pm: usize) -> &Mode {
         &self.m.modes[self.arm.part_modes[pm].mode as usize]
     }
 
     /// Own share of the hazard of one demand (or the rate): a member of a group keeps 1 - beta.
-    fn own_hazard(&self, pm: usize) -> f64 {
+    pub(super) fn own_hazard(&self, pm: usize) -> f64 {
         let m = self.mode_of(pm);
         let keeps = m.group.map_or(1.0, |(_, beta)| 1.0 - beta.of(&self.v));
         match m.hazard {
@@ -125,7 +124,7 @@ impl Play<'_> {
         }
     }
 
-    fn draw_threshold(&mut self, pm: usize) {
+    pub(super) fn draw_threshold(&mut self, pm: usize) {
         let hash = self.arm.part_modes[pm].hash;
         let occasion = u64::from(self.parts.renewal[pm]);
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
@@ -136,7 +135,7 @@ impl Play<'_> {
     }
 
     /// Calendar-time modes: the crossing is known when the threshold is drawn.
-    fn plan_calendar_failure(&mut self, pm: usize) {
+    pub(super) fn plan_calendar_failure(&mut self, pm: usize) {
         let left = self.parts.left[pm];
         let wait = match self.mode_of(pm).hazard {
             Hazard::Weibull { life, shape } => {
@@ -151,7 +150,7 @@ impl Play<'_> {
         }
     }
 
-    fn draw_group(&mut self, g: usize) {
+    pub(super) fn draw_group(&mut self, g: usize) {
         let occasion = u64::from(self.parts.group_renewal[g]);
         let hash = self.arm.groups[g].hash;
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
@@ -187,6 +186,7 @@ impl Play<'_> {
         dusty: bool,
     ) -> Option<u16> {
         let (first, end) = demands.of[trigger as usize];
+        self.counts.demands += u64::from(end - first);
         let mut acts = None;
         for pm in first..end {
             if self.advance(pm as usize, exposure, o, dusty) {
@@ -200,7 +200,7 @@ impl Play<'_> {
     }
 
     /// Advances one threshold; true when it is crossed. The one place where hazards grow.
-    fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dusty: bool) -> bool {
+    pub(super) fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dusty: bool) -> bool {
         if self.parts.struck[pm] {
             return false;
         }
@@ -230,7 +230,7 @@ impl Play<'_> {
     }
 
     /// Advances a common-cause group once per occasion (rule 30).
-    fn advance_group(&mut self, g: usize, m: &Mode, exposure: f64, o: Occasion) {
+    pub(super) fn advance_group(&mut self, g: usize, m: &Mode, exposure: f64, o: Occasion) {
         if o.id != 0 && self.parts.group_seen[g] == o.id && matches!(m.hazard, Hazard::Demand(_)) {
             return;
         }
@@ -247,7 +247,7 @@ impl Play<'_> {
         }
     }
 
-    fn cross_group(&mut self, g: usize) {
+    pub(super) fn cross_group(&mut self, g: usize) {
         self.out.record.groups |= 1 << g.min(63);
         self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
@@ -260,206 +260,6 @@ impl Play<'_> {
         self.draw_group(g);
     }
 
-    /// A mode strikes. True when it has no lasting effect (it renews at once and acts on whoever made
-    /// the demand).
-    #[cold]
-    fn strike(&mut self, pm: usize) -> bool {
-        let part = self.arm.part_modes[pm].part;
-        let mode = self.arm.part_modes[pm].mode;
-        self.book_strike(part, mode);
-        let effect = self.m.modes[mode as usize].effect;
-        let factor = self.m.modes[mode as usize].factor.of(&self.v);
-        let holds = self.m.modes[mode as usize].holds;
-        let lasting = match (effect, part) {
-            (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => {
-                self.stick(pm, o as usize, effect)
-            }
-            (Effect::Leak, Part::Opening(o)) => {
-                self.settle_leak(o as usize);
-                self.parts.leak[o as usize] *= factor;
-                if !holds {
-                    self.parts.not_holding[o as usize] = pm as u16;
-                }
-                self.refresh_leak(o as usize);
-                true
-            }
-            (Effect::Slower, Part::Opening(o)) => {
-                self.parts.slow[o as usize] *= factor;
-                true
-            }
-            (Effect::PumpLost, Part::Pump(p)) => {
-                self.parts.pump_lost[p as usize] = pm as u16;
-                true
-            }
-            (Effect::StageLost, Part::Stage(s)) => {
-                self.parts.stage_lost[s as usize] = pm as u16;
-                true
-            }
-            (Effect::SuitUnusable, Part::Suit(s)) => {
-                self.parts.suit_bad[s as usize] = pm as u16;
-                true
-            }
-            (Effect::CannotTravel, Part::Element(e)) => {
-                self.rovers[e as usize].stuck = true;
-                true
-            }
-            (Effect::ElementLost, Part::Element(e)) => {
-                self.lose_element(e as usize, pm);
-                true
-            }
-            _ => false,
-        };
-        self.tell_strike(pm, lasting);
-        if !lasting {
-            self.renew(pm);
-            return true;
-        }
-        self.parts.struck[pm] = true;
-        if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
-            self.find(pm);
-        }
-        false
-    }
-
-    fn tell_strike(&mut self, pm: usize, lasting: bool) {
-        self.say(Level::Event, None, |s| {
-            let m = s.mode_of(pm);
-            let hidden =
-                if lasting && m.noticed != Noticed::AtOnce { " (not noticed yet)" } else { "" };
-            format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))
-        });
-    }
-
-    /// Path of a part, for stories.
-    pub(super) fn part_path(&self, part: Part) -> String {
-        let l = &self.arm.layout;
-        match part {
-            Part::Opening(o) => l.openings[o as usize].path.clone(),
-            Part::Pump(p) => l.pumps[p as usize].path.clone(),
-            Part::Stage(s) => l.stages[s as usize].path.clone(),
-            Part::Suit(s) => l.suits[s as usize].path.clone(),
-            Part::Element(e) => l.elements[e as usize].name.clone(),
-        }
-    }
-
-    fn book_strike(&mut self, part: Part, mode: u16) {
-        self.out.record.modes |= 1 << mode.min(127);
-        let effect = self.m.modes[mode as usize].effect;
-        let fact = match (part, effect) {
-            (Part::Opening(_), Effect::Leak) => Fact::SealFailures,
-            (Part::Opening(_), _) => Fact::HatchFailures,
-            (Part::Pump(_), _) => Fact::PumpFailures,
-            (Part::Suit(_), _) => Fact::SuitFailures,
-            _ => return,
-        };
-        self.out.facts.add(fact, 1.0);
-    }
-
-    /// A second stuck state of the same part is dropped (rule 9).
-    fn stick(&mut self, pm: usize, o: usize, effect: Effect) -> bool {
-        if self.places.opening[o].stuck != Stuck::Free {
-            return false;
-        }
-        self.places.opening[o].stuck =
-            if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
-        self.places.opening[o].known = false;
-        self.parts.stuck_by[o] = pm as u16;
-        true
-    }
-
-    fn lose_element(&mut self, e: usize, pm: usize) {
-        self.lost_element[e] = true;
-        self.parts.known[pm] = true;
-    }
-
-    /// A new threshold for a mode.
-    pub(super) fn renew(&mut self, pm: usize) {
-        self.parts.renewal[pm] += 1;
-        self.draw_threshold(pm);
-    }
-
-    /// A strike becomes known: the part is known stuck (or lost), and a repair job is opened.
-    #[cold]
-    pub(super) fn find(&mut self, pm: usize) {
-        if self.parts.known[pm] {
-            return;
-        }
-        self.parts.known[pm] = true;
-        match self.arm.part_modes[pm].part {
-            Part::Opening(o) if self.parts.stuck_by[o as usize] == pm as u16 => {
-                self.places.opening[o as usize].known = true;
-            }
-            Part::Suit(s) => self.places.suit[s as usize].usable = false,
-            _ => {}
-        }
-        self.open_job(pm);
-    }
-
-    /// What a mended part mode was, undone. `as_new` renews every mode of the part.
-    pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
-        let part = self.arm.part_modes[pm].part;
-        self.undo(pm, part);
-        if let Part::Opening(o) = part {
-            self.seal_dust[o as usize] = 0.0;
-        }
-        if as_new {
-            for i in 0..self.arm.part_modes.len() {
-                if self.arm.part_modes[i].part == part {
-                    if self.parts.struck[i] && i != pm {
-                        self.undo(i, part);
-                    }
-                    self.parts.age[i] = 0.0;
-                    self.renew(i);
-                }
-            }
-        } else {
-            self.renew(pm);
-        }
-    }
-
-    fn undo(&mut self, pm: usize, part: Part) {
-        self.parts.struck[pm] = false;
-        self.parts.known[pm] = false;
-        let effect = self.mode_of(pm).effect;
-        let factor = self.mode_of(pm).factor.of(&self.v);
-        match part {
-            Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
-            Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
-            Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
-            Part::Suit(s) => {
-                self.parts.suit_bad[s as usize] = NO;
-                self.places.suit[s as usize].usable = true;
-            }
-            Part::Element(e) => {
-                if effect == Effect::CannotTravel {
-                    self.rovers[e as usize].stuck = false;
-                } else {
-                    self.lost_element[e as usize] = false;
-                }
-            }
-        }
-    }
-
-    fn undo_opening(&mut self, pm: usize, o: usize, effect: Effect, factor: f64) {
-        match effect {
-            Effect::StuckShut | Effect::StuckOpen => {
-                self.places.opening[o].stuck = Stuck::Free;
-                self.places.opening[o].known = false;
-                self.parts.stuck_by[o] = NO;
-            }
-            Effect::Leak => {
-                self.settle_leak(o);
-                self.parts.leak[o] /= factor;
-                if self.parts.not_holding[o] == pm as u16 {
-                    self.parts.not_holding[o] = NO;
-                }
-                self.refresh_leak(o);
-            }
-            Effect::Slower => self.parts.slow[o] /= factor,
-            _ => {}
-        }
-    }
-
     /// Every yes/no of play goes through here (rule 34). Nothing is drawn for 0 and 1.
     pub(super) fn chance(&mut self, address: (u64, u64, u32), purpose: u32, p: f64) -> bool {
         if p <= 0.0 {
@@ -470,16 +270,6 @@ impl Play<'_> {
         }
         let (path, occasion, index) = address;
         self.luck.uniform(self.campaign, path, occasion, purpose, index) < p
-    }
-
-    /// Finds hidden failures whose time is the inspection.
-    pub(super) fn find_at_inspection(&mut self) {
-        for pm in 0..self.arm.part_modes.len() {
-            let hidden = self.parts.struck[pm] && !self.parts.known[pm];
-            if hidden && self.mode_of(pm).noticed == Noticed::NextInspection {
-                self.find(pm);
-            }
-        }
     }
 
     /// The cause of lost hours behind a known stuck opening of a port or a lost element.

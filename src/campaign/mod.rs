@@ -4,22 +4,30 @@
 //! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
 //! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
+mod begin;
 mod books;
+mod conditions;
 mod demand;
 mod dusty;
 pub mod exposure;
 mod finish;
 pub mod gas;
 mod hazard;
+mod home;
 pub mod person;
 pub mod play;
 mod repair;
 pub mod room_law;
 pub mod rooms;
+mod row_act;
+mod row_demands;
 mod row_time;
+mod slots;
 mod sortie;
+mod strike;
 pub mod team;
 pub mod trace;
+mod traverse;
 mod trouble;
 mod walk;
 mod weather;
@@ -28,6 +36,7 @@ mod words;
 use crate::model::Model;
 use crate::outcome::Outcome;
 use crate::stream::Luck;
+pub use play::Counts;
 use play::Play;
 
 /// Plays campaigns of every architecture on the same luck.
@@ -56,6 +65,19 @@ impl<'m> Player<'m> {
             p.campaign(index, &self.values);
         }
         self.plays.iter().map(|p| p.outcome())
+    }
+
+    /// Work done by all campaigns of all architectures so far.
+    pub fn counts(&self) -> Counts {
+        self.plays.iter().fold(Counts::default(), |mut sum, p| {
+            let c = p.counts();
+            sum.rows += c.rows;
+            sum.draws += c.draws;
+            sum.demands += c.demands;
+            sum.volume_updates += c.volume_updates;
+            sum.events += c.events;
+            sum
+        })
     }
 
     /// Plays one architecture only.

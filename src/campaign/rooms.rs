@@ -60,6 +60,7 @@ pub struct Rooms {
     laws: Vec<RoomLaw>,
     limit: f64,
     rooms: Vec<Room>,
+    updates: u64,
 }
 
 impl Rooms {
@@ -99,6 +100,7 @@ impl Rooms {
         if room.still() {
             return;
         }
+        self.updates += 1;
         let law = &self.laws[usize::from(room.law)];
         let before = room.fine;
         let (fine, airborne) = law.after(&before, dt);
@@ -205,6 +207,11 @@ impl Rooms {
         add(&mut room.books.cleaned, taken, 1.0);
         self.jumped(v);
         taken
+    }
+
+    /// Volumes brought to a later time with dust in them, over all campaigns so far.
+    pub fn updates(&self) -> u64 {
+        self.updates
     }
 
     /// Number of volumes.

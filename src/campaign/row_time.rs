@@ -233,7 +233,7 @@ impl Play<'_> {
     /// Distance from where a team is to an element, m: both are measured from the first habitat.
     pub(super) fn metres_to(&self, k: usize, e: u16) -> f64 {
         let t = &self.teams[k];
-        let port = t.home_port.min(t.port);
+        let port = if t.home_port == NONE { t.port } else { t.home_port };
         let host = self.arm.layout.ports.get(port as usize).map_or(0, |p| p.element);
         let here = self.rovers[host as usize].distance;
         (self.rovers[e as usize].distance - here).abs()

@@ -6,7 +6,7 @@ use super::team::{Phase, TEAMS};
 use super::trace::Level;
 use super::walk::Failure;
 use crate::layout::walk::{self, Group};
-use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, On, Row, Stuck, Where, each_of};
+use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, On, Row, Where, each_of};
 use crate::scenario::{Action, By};
 
 /// Whether a way back is open to a team now.
@@ -41,7 +41,7 @@ impl Play<'_> {
 
     /// Without a casualty, those stranded at a row with several instances go together and the others
     /// go in (rule 23): the stranded become a team of their own.
-    fn split_off(&mut self, k: usize, row: &Row, f: Failure) -> Option<usize> {
+    pub(super) fn split_off(&mut self, k: usize, row: &Row, f: Failure) -> Option<usize> {
         let Failure::Broken(_) = f else { return None };
         let members = self.teams[k].members;
         let several = matches!(row.on, On::Opening(_, n) | On::BerthVolume(_, n) if n > 1);
@@ -84,7 +84,7 @@ impl Play<'_> {
     }
 
     /// Nobody of the team lives on suit supply: the list is given up where people are.
-    fn stay_inside(&mut self, k: usize) {
+    pub(super) fn stay_inside(&mut self, k: usize) {
         let members = self.teams[k].members;
         walk::release_berths(&mut self.places, members);
         self.undress(members);
@@ -94,7 +94,7 @@ impl Play<'_> {
 
     /// Suited persons in a habitable place take their suits off there (no row says so: the list was
     /// given up).
-    fn undress(&mut self, crew: Crew) {
+    pub(super) fn undress(&mut self, crew: Crew) {
         for p in each_of(crew) {
             let s = self.places.person[p].suit;
             if s == NONE {
@@ -119,7 +119,7 @@ impl Play<'_> {
     }
 
     /// Persons inside who now live on suit supply in the same volume belong to the stranded team.
-    fn take_along(&mut self, k: usize) {
+    pub(super) fn take_along(&mut self, k: usize) {
         for p in 0..self.arm.layout.crew {
             let bit = 1 << p;
             let free = self.crew[p].busy == super::person::Busy::Free;
@@ -147,7 +147,7 @@ impl Play<'_> {
     }
 
     /// Tries the ways back that are open, in order; waits if none is.
-    fn try_ways(&mut self, k: usize) {
+    pub(super) fn try_ways(&mut self, k: usize) {
         if self.try_planned(k) || self.own_rows_again(k) {
             return;
         }
@@ -174,7 +174,7 @@ impl Play<'_> {
 
     /// The planned ingress, when it was not tried yet or what stopped it is mended: from the first row
     /// from which the rest walks dry.
-    fn try_planned(&mut self, k: usize) -> bool {
+    pub(super) fn try_planned(&mut self, k: usize) -> bool {
         if self.teams[k].planned_tried && !self.teams[k].mended {
             return false;
         }
@@ -208,7 +208,7 @@ impl Play<'_> {
     }
 
     /// The home port is in use and its user will be done in time (rule 22).
-    fn planned_is_busy(&self, k: usize) -> bool {
+    pub(super) fn planned_is_busy(&self, k: usize) -> bool {
         let t = &self.teams[k];
         let user = self.port_user[t.home_port as usize];
         let fresh = !t.planned_tried || t.mended;
@@ -217,7 +217,7 @@ impl Play<'_> {
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
     /// which the rest walks dry, once (rule 23).
-    fn own_rows_again(&mut self, k: usize) -> bool {
+    pub(super) fn own_rows_again(&mut self, k: usize) -> bool {
         let t = &self.teams[k];
         if t.way == NONE || t.again || t.list == NONE {
             return false;
@@ -250,7 +250,7 @@ impl Play<'_> {
     }
 
     /// Could the rest of a list be walked from here, nothing more failing?
-    fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
+    pub(super) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
         let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
         let l = &self.arm.layout;
@@ -261,7 +261,7 @@ impl Play<'_> {
     }
 
     /// Is way `i` of the order open to the team?
-    fn openness(&self, k: usize, i: usize) -> Openness {
+    pub(super) fn openness(&self, k: usize, i: usize) -> Openness {
         let id = self.arm.layout.ways_back[i];
         let list = &self.arm.layout.lists[id as usize];
         let able = self.teams[k].members & !self.hurt;
@@ -286,7 +286,7 @@ impl Play<'_> {
     }
 
     /// The store covers the fills of the list (rule 26).
-    fn gas_for(&self, id: u16) -> bool {
+    pub(super) fn gas_for(&self, id: u16) -> bool {
         let list = &self.arm.layout.lists[id as usize];
         let e = self.arm.layout.ports[list.port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
@@ -299,7 +299,7 @@ impl Play<'_> {
     }
 
     /// Least life support left in the team, s.
-    fn least_left(&self, k: usize) -> f64 {
+    pub(super) fn least_left(&self, k: usize) -> f64 {
         each_of(self.teams[k].members).fold(f64::INFINITY, |x, p| {
             let c = &self.crew[p].clock;
             if c.open { x.min(c.left(self.now)) } else { x }
@@ -307,7 +307,7 @@ impl Play<'_> {
     }
 
     /// The mean end of the list now played at a busy port lies before the clock's end.
-    fn wait_fits(&self, k: usize, user: usize) -> bool {
+    pub(super) fn wait_fits(&self, k: usize, user: usize) -> bool {
         let t = &self.teams[user];
         if t.phase == Phase::Stranded {
             return false;
@@ -321,8 +321,13 @@ impl Play<'_> {
 
     /// `from` is where the people are; those in a volume at outside pressure with its opening to
     /// outside open may step out first (rule 22).
-    fn starts_here(&self, k: usize, id: u16) -> bool {
+    pub(super) fn starts_here(&self, k: usize, id: u16) -> bool {
         let list = &self.arm.layout.lists[id as usize];
+        let host = self.arm.layout.ports[list.port as usize].element;
+        let walks = self.arm.lists[id as usize].travels_to != NONE;
+        if list.from == Some(OUTSIDE) && !walks && self.metres_to(k, host) > 1.0 {
+            return false; // a way without a walk is for people at its own element
+        }
         each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
             (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v),
             (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
@@ -330,14 +335,14 @@ impl Play<'_> {
         })
     }
 
-    fn can_step_out(&self, v: u16) -> bool {
+    pub(super) fn can_step_out(&self, v: u16) -> bool {
         let low = self.places.pressure[v as usize] <= self.vacuum();
         low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
             self.places.opening[*o as usize].open && self.arm.layout.across(*o, v) == Some(OUTSIDE)
         })
     }
 
-    fn take_way(&mut self, k: usize, i: usize) {
+    pub(super) fn take_way(&mut self, k: usize, i: usize) {
         let id = self.arm.layout.ways_back[i];
         let port = self.arm.layout.lists[id as usize].port;
         self.teams[k].tried |= 1 << i;
@@ -364,14 +369,14 @@ impl Play<'_> {
         self.resume(k);
     }
 
-    fn at_berths(&self, crew: Crew) -> Crew {
+    pub(super) fn at_berths(&self, crew: Crew) -> Crew {
         each_of(crew)
             .filter(|p| matches!(self.places.person[*p].at, Where::Berth(_)))
             .fold(0, |c, p| c | 1 << p)
     }
 
     /// Two able persons inside go out to help where the way says so.
-    fn call_rescuers(&mut self, k: usize, id: u16) {
+    pub(super) fn call_rescuers(&mut self, k: usize, id: u16) {
         let list = &self.arm.layout.lists[id as usize];
         if !list.needs.contains(&Condition::RescuersInside) {
             return;
@@ -385,7 +390,7 @@ impl Play<'_> {
     }
 
     /// Lets go of a held port without waking the others yet.
-    fn release_quietly(&mut self, k: usize) {
+    pub(super) fn release_quietly(&mut self, k: usize) {
         if self.teams[k].holds {
             let port = self.teams[k].port as usize;
             if self.port_user[port] == k as u8 {
@@ -397,7 +402,7 @@ impl Play<'_> {
 
     /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
     /// clock ends.
-    fn wait_for_help(&mut self, k: usize) {
+    pub(super) fn wait_for_help(&mut self, k: usize) {
         let now = self.now;
         let rest = self.m.crew.rest.value(&self.v, || 0.5);
         let mut end = f64::INFINITY;
@@ -419,7 +424,7 @@ impl Play<'_> {
         self.plan_team(k, end.max(now));
     }
 
-    fn wake_others(&mut self, k: usize) {
+    pub(super) fn wake_others(&mut self, k: usize) {
         for j in 0..TEAMS {
             if j != k && self.teams[j].phase == Phase::Stranded {
                 self.plan_team(j, self.now);
@@ -456,156 +461,6 @@ impl Play<'_> {
         self.strand(k);
     }
 
-    /// Does a condition hold for a team at a port, with what has been found?
-    pub(super) fn condition(&self, c: Condition, k: usize, port: u16) -> bool {
-        let l = &self.arm.layout;
-        let host = l.ports[port as usize].element;
-        let members = self.teams[k].members;
-        match c {
-            Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
-            Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
-            Condition::VolumeIntact(v) => {
-                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
-            }
-            Condition::ElementIntact(e) => !self.lost_element[e as usize],
-            Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
-            Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
-            Condition::HelperInside => self.inside_of_element(host) & !members != 0,
-            Condition::RescuersInside => self.rescuers_ready(host) >= 2,
-            Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
-            Condition::UmbilicalForEveryone => self.umbilical(port),
-            Condition::GasCovers(v, n) => v[..n as usize].iter().all(|v| self.covers(*v)),
-            Condition::PortFree => {
-                let user = self.port_user[port as usize];
-                (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
-            }
-            Condition::BerthFree => self.free_berths(port) >= 1,
-            Condition::TwoBerthsFree => self.free_berths(port) >= 2,
-            Condition::PortFitsSuit => self.port_fits(port, members),
-            Condition::ClearsSuit(o) => self.clears(o, members),
-            Condition::InReach(e) => {
-                !self.lost_element[e as usize] && self.rovers[e as usize].traverse == NONE
-            }
-            Condition::RoomAt(e) => self.room_at(e) > 0,
-            Condition::RoverDrives => self.rovers.iter().all(|r| !r.stuck),
-            Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {
-                x.kind == crate::scenario::ElementKind::Rover
-                    && self.inside_of_element(e as u16) != 0
-            }),
-            Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
-            Condition::Casualty => members & self.hurt != 0,
-            Condition::NoCasualty => members & self.hurt == 0,
-            Condition::Daylight => true,
-            Condition::AscentVehicle => {
-                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
-            }
-            Condition::InTime => true,
-        }
-    }
-
-    fn opening_intact(&self, o: u16) -> bool {
-        let s = &self.places.opening[o as usize];
-        !(s.known && s.stuck != Stuck::Free)
-    }
-
-    fn anyone_inside(&self, e: u16) -> Crew {
-        let l = &self.arm.layout;
-        let cabin = l.elements[e as usize].cabin;
-        (0..l.crew)
-            .filter(|p| {
-                matches!(self.places.person[*p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v))
-            })
-            .fold(0, |c, p| c | 1 << p)
-    }
-
-    fn rescuers_ready(&self, e: u16) -> u32 {
-        let l = &self.arm.layout;
-        let people = self.inside_of_element(e).count_ones();
-        let suits = l
-            .ports
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| p.element == e)
-            .map(|(i, _)| self.berths_ready(i as u16))
-            .sum::<u32>()
-            + self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
-        people.min(suits)
-    }
-
-    /// Everybody inside can reach a usable suit; a person incapacitated there cannot put one on.
-    fn suits_for_inside(&self, e: u16, members: Crew) -> bool {
-        let l = &self.arm.layout;
-        let inside = self.anyone_inside(e) & !members;
-        let unsuited: Crew = each_of(inside)
-            .filter(|p| self.places.person[*p].suit == NONE)
-            .fold(0, |c, p| c | 1 << p);
-        if unsuited & self.hurt != 0 {
-            return false;
-        }
-        let suits = self.places.stowed(l, l.elements[e as usize].cabin).count();
-        suits >= unsuited.count_ones() as usize
-    }
-
-    fn umbilical(&self, port: u16) -> bool {
-        self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
-            s.port == port
-                && s.kind == crate::scenario::StageKind::Umbilical
-                && self.parts.stage_lost[i] == u16::MAX
-        })
-    }
-
-    /// The store fills a volume from ambient to its pressure at rest.
-    fn covers(&self, v: u16) -> bool {
-        let s = self.gas.store_of[v as usize];
-        if s == NONE {
-            return true;
-        }
-        let l = &self.arm.layout;
-        let rise = l.volumes[v as usize].rest - l.ambient;
-        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
-        let free = self.arm.volumes[v as usize].gas.of(&self.v);
-        let need = crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t);
-        let has = self.gas.store[s as usize];
-        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
-    }
-
-    fn free_berths(&self, port: u16) -> usize {
-        let l = &self.arm.layout;
-        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
-    }
-
-    /// The suits of a team can mate here: they have a back for it and take the pressure.
-    fn port_fits(&self, port: u16, members: Crew) -> bool {
-        let l = &self.arm.layout;
-        let cabin = l.elements[l.ports[port as usize].element as usize].cabin;
-        let difference = l.volumes[cabin as usize].rest - l.ambient;
-        if l.ports[port as usize].berths.is_empty() {
-            return true;
-        }
-        each_of(members).all(|p| match self.suit_kind(p) {
-            Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
-            None => true,
-        })
-    }
-
-    fn clears(&self, o: u16, members: Crew) -> bool {
-        let Some(clear) = self.arm.openings[o as usize].clear else {
-            return true;
-        };
-        let clear = clear.of(&self.v);
-        each_of(members).all(|p| match self.suit_kind(p) {
-            Some((_, kind)) => kind.width.of(&self.v) <= clear,
-            None => true,
-        })
-    }
-
-    /// Haven places of an element less the people now in it.
-    fn room_at(&self, e: u16) -> i32 {
-        let l = &self.arm.layout;
-        i32::from(l.elements[e as usize].haven_people)
-            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
-    }
-
     /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
     pub(super) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
         if row.by == By::Ascent {
@@ -630,7 +485,7 @@ impl Play<'_> {
 
     /// A way with too little room takes that many, the rest go on to the next (rule 23): a casualty
     /// with a partner first, else least life support first.
-    fn limit_to_room(&mut self, k: usize, id: u16) {
+    pub(super) fn limit_to_room(&mut self, k: usize, id: u16) {
         let arm = self.arm;
         let needs = &arm.layout.lists[id as usize].needs;
         let Some(e) = needs.iter().find_map(|c| match c {
@@ -660,7 +515,7 @@ impl Play<'_> {
     }
 
     /// Makes a team of its own of some members; they hold no port and keep no books of the slot.
-    fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
+    pub(super) fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
         let other = (0..TEAMS).find(|i| self.teams[*i].phase == Phase::Idle)?;
         let copy = self.teams[k].clone();
         let ticket = self.teams[other].ticket + 1;

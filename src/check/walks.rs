@@ -43,7 +43,10 @@ impl<'a> Walker<'a, '_, '_> {
     fn start(&self, port: u16) -> Places {
         let mut p = Places::rest(self.l);
         let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
-        for i in 0..self.l.crew {
+        // A rover (nobody stays inside when its team goes out) carries its team alone.
+        let element = &self.l.elements[self.l.ports[port as usize].element as usize];
+        let aboard = if element.inside_least == 0 { self.team as usize } else { self.l.crew };
+        for i in 0..aboard.min(self.l.crew) {
             p.person[i].at = Where::Volume(host);
         }
         p

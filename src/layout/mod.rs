@@ -7,6 +7,8 @@
 
 mod build;
 mod condition;
+mod interlock;
+mod moves;
 mod places;
 mod resolve;
 mod rows;

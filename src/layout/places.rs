@@ -2,7 +2,7 @@
 //! openings. [`Places::broken`] says why a row cannot be done, [`Places::act`] does it.
 
 use super::*;
-use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
+use crate::scenario::{OpeningRest, Who};
 
 /// Largest pressure difference across which an opening is opened, Pa (rule 2), and how far above
 /// ambient a vent ends (rule 25).
@@ -276,7 +276,7 @@ impl Places {
         base + self.ordinal(l, count, person)
     }
 
-    fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
+    pub(super) fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
         let b = self.person[person].berth;
         if count < 2 || b == NONE {
             return 0;
@@ -314,7 +314,13 @@ impl Places {
 
     /// Could a person use a berth: one with a usable suit for somebody without, else an empty one; one
     /// that is known stuck only where it is to be freed.
-    fn suits_person(&self, l: &Layout, berth: BerthId, person: usize, stuck: bool) -> bool {
+    pub(super) fn suits_person(
+        &self,
+        l: &Layout,
+        berth: BerthId,
+        person: usize,
+        stuck: bool,
+    ) -> bool {
         if self.person.iter().take(l.crew).any(|q| q.berth == berth) {
             return false;
         }
@@ -361,7 +367,7 @@ impl Places {
         }
     }
 
-    fn side(&self, s: Side) -> Option<f64> {
+    pub(super) fn side(&self, s: Side) -> Option<f64> {
         match s {
             Side::Volume(v) => Some(self.pressure[v as usize]),
             Side::Suit(b) => self.suit_at(b).map(|s| self.suit[s].pressure),
@@ -369,7 +375,13 @@ impl Places {
     }
 
     /// The suit a row handles for a person: their own, or with `suit` the empty one of another.
-    fn handled(&self, l: &Layout, row: &Row, person: usize, g: &Spread) -> Option<usize> {
+    pub(super) fn handled(
+        &self,
+        l: &Layout,
+        row: &Row,
+        person: usize,
+        g: &Spread,
+    ) -> Option<usize> {
         match row.suit {
             None => {
                 let s = self.person[person].suit;
@@ -391,113 +403,8 @@ impl Places {
         }
     }
 
-    /// Why `who` cannot do the row now, or `None`. A row whose result already holds is never broken.
-    pub fn broken(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
-        use Action::*;
-        match row.action {
-            Prepare | Wait | Purge | Prebreathe | Travel => None,
-            Open => self.each_opening(l, row, who, |s, o| s.cannot_open(l, o)),
-            Close => self.each_opening(l, row, who, |s, o| s.cannot_close(o)),
-            Pass => self.cannot_pass(l, row, who),
-            Depress | Vent => self.cannot_empty(l, row, who, g),
-            Repress => self.cannot_fill(l, row, who),
-            Mate => each_of(who).find_map(|p| self.cannot_mate(l, row, p, g)),
-            Unmate => each_of(who).find_map(|p| self.cannot_unmate(l, row, p, g)),
-            Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
-            Doff => each_of(who).find_map(|p| self.cannot_doff(l, row, p)),
-            LeakCheck => match row.on {
-                On::Suit => {
-                    each_of(who).find(|p| self.person[*p].suit == NONE).map(|_| Broken::NoSuit)
-                }
-                _ => None,
-            },
-            Clean => self.cannot_use(l, row, who),
-            Recharge => match row.on {
-                On::Stage(_) => self.cannot_use(l, row, who),
-                _ => None,
-            },
-        }
-    }
-
-    fn cannot_use(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
-        let On::Stage(s) = row.on else { return None };
-        let within = l.stages[s as usize].within;
-        let there = |p: usize| match self.person[p].at {
-            Where::Volume(v) => v == within || within != OUTSIDE && self.joined(l, v, within),
-            Where::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
-            Where::Gone => false,
-        };
-        each_of(who).find(|p| !there(*p)).map(|_| Broken::NotThere)
-    }
-
-    fn each_opening(
-        &self,
-        l: &Layout,
-        row: &Row,
-        who: Crew,
-        test: impl Fn(&Self, OpeningId) -> Option<Broken>,
-    ) -> Option<Broken> {
-        let On::Opening(o, n) = row.on else {
-            return None;
-        };
-        if n < 2 {
-            return test(self, o);
-        }
-        each_of(who).find_map(|p| test(self, self.opening_for(l, o, n, p)))
-    }
-
-    fn cannot_open(&self, l: &Layout, o: OpeningId) -> Option<Broken> {
-        let state = &self.opening[o as usize];
-        if state.open {
-            return None;
-        }
-        if state.stuck == Stuck::Shut {
-            return Some(Broken::StuckShut);
-        }
-        if l.openings[o as usize].kind == OpeningKind::DustDoor {
-            return None;
-        }
-        let [a, b] = l.openings[o as usize].sides;
-        match (self.side(a), self.side(b)) {
-            (Some(x), Some(y)) if (x - y).abs() <= ACROSS => None,
-            (Some(_), Some(_)) => Some(Broken::PressureAcross),
-            _ => Some(Broken::NoSuit),
-        }
-    }
-
-    fn cannot_close(&self, o: OpeningId) -> Option<Broken> {
-        let state = &self.opening[o as usize];
-        (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
-    }
-
-    fn cannot_pass(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
-        let On::Opening(o, n) = row.on else {
-            return None;
-        };
-        for p in each_of(who) {
-            let o = self.opening_for(l, o, n, p);
-            let (near, far) = ends(l, o, row.direction)?;
-            match self.person[p].at {
-                Where::Volume(v) if v == near => {}
-                Where::Volume(v) if v == far => return Some(Broken::FarSide),
-                _ => return Some(Broken::NotThere),
-            }
-            if !self.opening[o as usize].open {
-                return Some(Broken::Shut);
-            }
-            if self.person[p].suit == NONE && !self.is_habitable(l, far) {
-                return Some(Broken::Unsuited);
-            }
-            let there = (self.persons_in(l, far) | who & self.persons_in(l, near)).count_ones();
-            if there > u32::from(l.volumes[far as usize].holds) {
-                return Some(Broken::Full);
-            }
-        }
-        None
-    }
-
     /// Volumes that a row empties or fills: `(ids, how many)`.
-    fn volumes_of(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
+    pub(super) fn volumes_of(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
         let mut out = [NONE; 16];
         let mut n = 0;
         match row.on {
@@ -549,185 +456,13 @@ impl Places {
         }
     }
 
-    fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {
+    pub(super) fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {
         match row.to {
             Aim::Working => l.suits[suit].working,
             Aim::Ambient => l.ambient,
             Aim::Pascal(p) => p,
             Aim::Rest => l.suits[suit].working,
         }
-    }
-
-    fn cannot_empty(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
-        if row.on == On::Suit {
-            return self.cannot_change_suit(l, row, who, g);
-        }
-        let (vols, n) = self.volumes_of(l, row, who);
-        for v in &vols[..n] {
-            let target = self.level(l, row, *v);
-            if self.pressure[*v as usize] <= target {
-                continue;
-            }
-            for o in &l.volumes[*v as usize].openings {
-                if !self.opening[*o as usize].open {
-                    continue;
-                }
-                let [a, b] = l.openings[*o as usize].sides;
-                let other = if a == Side::Volume(*v) { b } else { a };
-                let inside = matches!(other, Side::Volume(w) if vols[..n].contains(&w));
-                if !inside && self.side(other).is_some_and(|p| p > target + ACROSS) {
-                    return Some(Broken::OpenToPressure);
-                }
-            }
-            if !habitable(target, l.volumes[*v as usize].oxygen) && self.anybody_unsuited(l, *v) {
-                return Some(Broken::Unsuited);
-            }
-        }
-        None
-    }
-
-    fn anybody_unsuited(&self, l: &Layout, v: VolumeId) -> bool {
-        each_of(self.persons_in(l, v)).any(|p| {
-            let s = self.person[p].suit;
-            s == NONE || !self.suit[s as usize].checked
-        })
-    }
-
-    fn cannot_change_suit(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
-        for p in each_of(who) {
-            let Some(s) = self.handled(l, row, p, g) else {
-                return Some(Broken::NoSuit);
-            };
-            let berth = match self.suit[s].kept {
-                Kept::Berth(b) => Some(b),
-                Kept::Worn(q) => match self.person[q as usize].at {
-                    Where::Berth(b) => Some(b),
-                    _ => None,
-                },
-                Kept::Volume(_) => return Some(Broken::NotThere),
-            };
-            let hatch = berth.map(|b| l.berths[b as usize].suit_hatch as usize);
-            if hatch.is_some_and(|h| self.opening[h].open) {
-                return Some(Broken::BerthHatch);
-            }
-            if berth.is_none() && row.action == Action::Repress {
-                return Some(Broken::NotThere);
-            }
-        }
-        None
-    }
-
-    fn cannot_fill(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
-        if row.on == On::Suit {
-            return self.cannot_change_suit(
-                l,
-                row,
-                who,
-                &Spread { team: who, ..Spread::default() },
-            );
-        }
-        let (vols, n) = self.volumes_of(l, row, who);
-        for v in &vols[..n] {
-            let target = self.level(l, row, *v);
-            if self.pressure[*v as usize] >= target {
-                continue;
-            }
-            for o in &l.volumes[*v as usize].openings {
-                let across = l.across(*o, *v).filter(|w| !vols[..n].contains(w));
-                let low = across.is_some_and(|w| self.pressure[w as usize] < target - ACROSS);
-                if low && self.opening[*o as usize].open {
-                    return Some(Broken::OpenToVacuum);
-                }
-                let back = l.openings[*o as usize].kind == OpeningKind::SuitInterface
-                    && l.openings[*o as usize].sides[0] == Side::Volume(*v);
-                if low && back && !self.opening[*o as usize].mated {
-                    return Some(Broken::OpenToVacuum);
-                }
-            }
-        }
-        None
-    }
-
-    fn cannot_mate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
-        let b = self.person[p].berth;
-        if b == NONE {
-            return Some(Broken::NoBerth);
-        }
-        if self.person[p].at == Where::Berth(b) {
-            return None;
-        }
-        let berth = &l.berths[b as usize];
-        if self.handled(l, row, p, g).is_none() {
-            return Some(Broken::NoSuit);
-        }
-        let o = &self.opening[berth.interface as usize];
-        if o.stuck == Stuck::Open {
-            return Some(Broken::StuckOpen);
-        }
-        if self.person[p].at != Where::Volume(berth.outer) {
-            return Some(Broken::NotThere);
-        }
-        if o.mated {
-            return Some(Broken::NoBerth);
-        }
-        self.opening[berth.port_hatch as usize].open.then_some(Broken::BerthHatch)
-    }
-
-    fn cannot_unmate(&self, l: &Layout, row: &Row, p: usize, g: &Spread) -> Option<Broken> {
-        let Some(s) = self.handled(l, row, p, g) else {
-            return Some(Broken::NoSuit);
-        };
-        let b = match (self.suit[s].kept, self.person[p].at) {
-            (Kept::Berth(b), _) => b,
-            (Kept::Worn(_), Where::Berth(b)) => b,
-            _ => return None,
-        };
-        let berth = &l.berths[b as usize];
-        if self.opening[berth.interface as usize].stuck == Stuck::Shut {
-            return Some(Broken::StuckShut);
-        }
-        let open = |o: OpeningId| self.opening[o as usize].open;
-        if open(berth.port_hatch) || open(berth.suit_hatch) {
-            return Some(Broken::BerthHatch);
-        }
-        let outside = self.pressure[berth.outer as usize];
-        if (self.pressure[berth.gap as usize] - outside).abs() > ACROSS {
-            return Some(Broken::BerthPressure);
-        }
-        let wrong = (self.suit[s].pressure - l.suits[s].working).abs() > ACROSS;
-        wrong.then_some(Broken::BerthPressure)
-    }
-
-    fn cannot_don(&self, l: &Layout, row: &Row, p: usize) -> Option<Broken> {
-        if self.person[p].suit != NONE {
-            return None;
-        }
-        let Where::Volume(v) = self.person[p].at else {
-            return Some(Broken::NotThere);
-        };
-        if !self.is_habitable(l, v) {
-            return Some(Broken::NotHabitable);
-        }
-        match row.on {
-            On::Opening(..) => {
-                let b = self.person[p].berth;
-                if b == NONE || self.suit_at(b).is_none_or(|s| !self.suit[s].usable) {
-                    return Some(Broken::NoSuit);
-                }
-                self.through_the_back(l, b, v)
-            }
-            _ => self.stowed(l, v).next().is_none().then_some(Broken::NoSuit),
-        }
-    }
-
-    /// Both hatches of the berth open and the person on its cabin side.
-    fn through_the_back(&self, l: &Layout, b: BerthId, v: VolumeId) -> Option<Broken> {
-        let berth = &l.berths[b as usize];
-        let open = |o: OpeningId| self.opening[o as usize].open;
-        if !open(berth.port_hatch) || !open(berth.suit_hatch) {
-            return Some(Broken::BerthHatch);
-        }
-        (v != berth.cabin).then_some(Broken::NotThere)
     }
 
     /// Usable stowed suits within reach of somebody in `v`, by index.
@@ -767,216 +502,6 @@ impl Places {
             }
         }
         false
-    }
-
-    fn cannot_doff(&self, l: &Layout, row: &Row, p: usize) -> Option<Broken> {
-        if self.person[p].suit == NONE {
-            return None;
-        }
-        match (row.on, self.person[p].at) {
-            (On::Opening(..), Where::Berth(b)) => {
-                let cabin = l.berths[b as usize].cabin;
-                if !self.is_habitable(l, cabin) {
-                    return Some(Broken::NotHabitable);
-                }
-                self.through_the_back(l, b, cabin)
-            }
-            (On::Opening(..), _) => Some(Broken::NotThere),
-            (_, Where::Volume(v)) if self.is_habitable(l, v) => None,
-            (_, Where::Volume(_)) => Some(Broken::NotHabitable),
-            _ => Some(Broken::NotThere),
-        }
-    }
-
-    /// Does the row; legal only if [`Places::broken`] says `None`. Gas, dust, time and luck are not
-    /// its business.
-    pub fn act(&mut self, l: &Layout, row: &Row, who: Crew, g: &Spread) {
-        use Action::*;
-        match row.action {
-            Prepare | Wait | Purge | Prebreathe | Clean | Recharge => {}
-            Open | Close => self.swing(l, row, who),
-            Pass => self.walk_through(l, row, who),
-            Depress | Vent | Repress => self.set_pressures(l, row, who, g),
-            Mate => each_of(who).for_each(|p| self.mate(l, row, p, g)),
-            Unmate => each_of(who).for_each(|p| self.unmate(l, row, p, g)),
-            Don | SuitUp => each_of(who).for_each(|p| self.don(l, row, p)),
-            Doff => each_of(who).for_each(|p| self.doff(l, p)),
-            LeakCheck => {
-                if row.on == On::Suit {
-                    each_of(who).for_each(|p| self.check_suit(p));
-                }
-            }
-            Travel => {
-                if row.by == crate::scenario::By::Ascent {
-                    each_of(who).for_each(|p| self.person[p].at = Where::Gone);
-                }
-            }
-        }
-    }
-
-    fn check_suit(&mut self, p: usize) {
-        let s = self.person[p].suit;
-        if s != NONE {
-            self.suit[s as usize].checked = true;
-        }
-    }
-
-    fn swing(&mut self, l: &Layout, row: &Row, who: Crew) {
-        let On::Opening(o, n) = row.on else { return };
-        let open = row.action == Action::Open;
-        if n < 2 {
-            return self.set_open(l, o, open);
-        }
-        for p in each_of(who) {
-            let o = self.opening_for(l, o, n, p);
-            self.set_open(l, o, open);
-        }
-    }
-
-    /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
-    pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
-        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
-        if was || !open {
-            return;
-        }
-        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
-            // The volume without a port (outside or a cabin) holds its pressure.
-            let (hold, give) = if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE
-            {
-                (a, b)
-            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
-                (b, a)
-            } else if a == OUTSIDE {
-                (a, b)
-            } else if self.pressure[a as usize] < self.pressure[b as usize] {
-                (a, b)
-            } else {
-                (b, a)
-            };
-            self.pressure[give as usize] = self.pressure[hold as usize];
-        }
-    }
-
-    fn walk_through(&mut self, l: &Layout, row: &Row, who: Crew) {
-        let On::Opening(o, n) = row.on else { return };
-        for p in each_of(who) {
-            let o = self.opening_for(l, o, n, p);
-            if let Some((_, far)) = ends(l, o, row.direction) {
-                self.person[p].at = Where::Volume(far);
-            }
-        }
-    }
-
-    fn set_pressures(&mut self, l: &Layout, row: &Row, who: Crew, g: &Spread) {
-        let up = row.action == Action::Repress;
-        if row.on == On::Suit {
-            for p in each_of(who) {
-                if let Some(s) = self.handled(l, row, p, g) {
-                    let to = self.suit_level(l, row, s);
-                    let now = self.suit[s].pressure;
-                    self.suit[s].pressure = if up { now.max(to) } else { now.min(to) };
-                }
-            }
-            return;
-        }
-        let (vols, n) = self.volumes_of(l, row, who);
-        for v in &vols[..n] {
-            let to = self.level(l, row, *v);
-            let now = self.pressure[*v as usize];
-            self.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
-            self.empty_gaps_follow(l, *v);
-        }
-    }
-
-    /// The gap of a berth without a suit is part of the volume the suit would hang in.
-    fn empty_gaps_follow(&mut self, l: &Layout, volume: VolumeId) {
-        for b in &l.berths {
-            if b.outer == volume && !self.opening[b.interface as usize].mated {
-                self.pressure[b.gap as usize] = self.pressure[volume as usize];
-            }
-        }
-    }
-
-    fn mate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
-        let b = self.person[p].berth;
-        if self.person[p].at == Where::Berth(b) {
-            return;
-        }
-        let Some(s) = self.handled(l, row, p, g) else {
-            return;
-        };
-        let berth = l.berths[b as usize];
-        self.opening[berth.interface as usize].mated = true;
-        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
-        if row.suit.is_some() {
-            self.suit[s].kept = Kept::Berth(b);
-        } else {
-            self.person[p].at = Where::Berth(b);
-        }
-    }
-
-    fn unmate(&mut self, l: &Layout, row: &Row, p: usize, g: &Spread) {
-        let Some(s) = self.handled(l, row, p, g) else {
-            return;
-        };
-        let b = match (self.suit[s].kept, self.person[p].at) {
-            (Kept::Berth(b), _) => b,
-            (Kept::Worn(_), Where::Berth(b)) => b,
-            _ => return,
-        };
-        let berth = l.berths[b as usize];
-        self.opening[berth.interface as usize].mated = false;
-        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
-        match self.suit[s].kept {
-            Kept::Berth(_) => {
-                // The empty suit is taken off: whoever kept the berth does not need it any more.
-                self.suit[s].kept = Kept::Volume(berth.outer);
-                self.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
-            }
-            _ => self.person[p].at = Where::Volume(berth.outer),
-        }
-    }
-
-    fn don(&mut self, l: &Layout, row: &Row, p: usize) {
-        if self.person[p].suit != NONE {
-            return;
-        }
-        let Where::Volume(v) = self.person[p].at else {
-            return;
-        };
-        let suit = match row.on {
-            On::Opening(..) => self.suit_at(self.person[p].berth),
-            _ => self.stowed(l, v).next(),
-        };
-        let Some(s) = suit else { return };
-        if let Kept::Berth(b) = self.suit[s].kept {
-            self.person[p].at = Where::Berth(b);
-        } else {
-            self.suit[s].pressure = self.pressure[v as usize];
-        }
-        self.suit[s].kept = Kept::Worn(p as u8);
-        self.suit[s].checked = false;
-        self.person[p].suit = s as u16;
-    }
-
-    fn doff(&mut self, l: &Layout, p: usize) {
-        let s = self.person[p].suit;
-        if s == NONE {
-            return;
-        }
-        self.person[p].suit = NONE;
-        self.suit[s as usize].checked = false;
-        match self.person[p].at {
-            Where::Berth(b) => {
-                self.suit[s as usize].kept = Kept::Berth(b);
-                self.person[p].at = Where::Volume(l.berths[b as usize].cabin);
-            }
-            Where::Volume(v) => {
-                self.suit[s as usize].kept = Kept::Volume(v);
-                self.suit[s as usize].pressure = self.pressure[v as usize];
-            }
-            Where::Gone => {}
-        }
     }
 }
 

@@ -13,6 +13,8 @@ mod hazard;
 mod lists;
 mod params;
 mod slots;
+mod strikes;
+mod times;
 
 pub use arm::*;
 use arm_compile::arm_compile;

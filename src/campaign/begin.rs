@@ -1,0 +1,196 @@
+//! The start of a campaign: everything back to rest, first things on the calendar.
+
+use super::person::Crewmate;
+use super::play::{DustBooks, Event, Play, Rover, Sky};
+use super::room_law::{RoomConditions, RoomLaw};
+use super::team::Team;
+use crate::layout::{NONE, OUTSIDE, Where};
+use crate::measure::Fact;
+use crate::physics::dust::{Air, Grain};
+use crate::physics::gas::{self, GasMass};
+
+impl Play<'_> {
+    pub(super) fn begin(&mut self, index: u64, values: &[f64]) {
+        self.campaign = index;
+        self.v.clear();
+        self.v.extend_from_slice(values);
+        self.now = 0.0;
+        self.calendar.clear();
+        self.places.clone_from(&self.rest);
+        self.hurt = 0;
+        self.gone = 0;
+        self.teams.iter_mut().for_each(Team::clear);
+        self.port_user.fill(u8::MAX);
+        self.astray.fill(false);
+        self.restore_after.fill(0.0);
+        self.jobs.clear();
+        self.job_count = 0;
+        self.unfed_since = 0.0;
+        self.ending = None;
+        self.horizon_passed = false;
+        self.out.clear();
+        self.out.facts.value[Fact::Margin as usize] = f64::INFINITY;
+        self.out.facts.value[Fact::MarginContingency as usize] = f64::INFINITY;
+        self.last_slot = None;
+        self.begin_people();
+        self.begin_gas();
+        self.begin_dust();
+        self.begin_things();
+        self.begin_parts();
+        self.begin_calendar();
+    }
+
+    pub(super) fn begin_people(&mut self) {
+        let l = &self.arm.layout;
+        for p in 0..l.crew {
+            let home = 0;
+            let cabin = l.elements[home].cabin;
+            let volume = &l.volumes[cabin as usize];
+            let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
+            self.crew[p] = Crewmate::fresh(home as u16, n2);
+            self.places.person[p].at = Where::Volume(cabin);
+        }
+        self.begin_homes();
+    }
+
+    pub(super) fn begin_gas(&mut self) {
+        self.gas.clear();
+        for (s, store) in self.m.stores.iter().enumerate() {
+            self.gas.store[s] =
+                GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
+        }
+        for v in 1..self.arm.layout.volumes.len() {
+            self.gas.content[v] = self.content_now(v);
+        }
+        for s in 0..self.arm.layout.suits.len() {
+            self.gas.suit[s] = self.suit_at_rest(s);
+        }
+        self.start_gas = self.gas.everything();
+        self.shell_since = 0.0;
+        self.leak_rate.fill(0.0);
+        self.leak_since.fill(0.0);
+        for o in 0..self.arm.layout.openings.len() {
+            self.refresh_leak(o);
+        }
+    }
+
+    /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
+    pub(super) fn suit_at_rest(&self, s: usize) -> GasMass {
+        let suit = &self.arm.layout.suits[s];
+        let crate::layout::Kept::Berth(b) = suit.home else {
+            return GasMass::NONE;
+        };
+        let cabin = self.arm.layout.berths[b as usize].cabin as usize;
+        let volume = self.m.suits[suit.kind as usize].gas_volume.of(&self.v);
+        let t = self.arm.volumes[cabin].temperature.of(&self.v);
+        gas::content(self.places.suit[s].pressure, volume, self.gas.mix[cabin], t)
+    }
+
+    /// Free gas volume of a volume with the persons now in it, m3.
+    pub(super) fn free_volume(&self, v: usize) -> f64 {
+        let play = &self.arm.volumes[v];
+        if play.gap {
+            return play.gas.of(&self.v);
+        }
+        let persons = self.places.persons_in(&self.arm.layout, v as u16).count_ones();
+        let displaces = self.m.crew.displaces.of(&self.v);
+        gas::free_volume(play.gas.of(&self.v), persons, displaces, play.gear.of(&self.v))
+    }
+
+    /// Gas in a volume as it stands, kg.
+    pub(super) fn content_now(&self, v: usize) -> f64 {
+        if v == OUTSIDE as usize {
+            return 0.0;
+        }
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let p = self.places.pressure[v];
+        if p <= 0.0 {
+            return 0.0;
+        }
+        gas::density(p, self.gas.mix[v], t) * self.free_volume(v)
+    }
+
+    pub(super) fn begin_dust(&mut self) {
+        self.room_table.laws.clear();
+        self.room_table.start.clear();
+        for v in 1..self.arm.layout.volumes.len() {
+            let play = &self.arm.volumes[v];
+            if play.room == NONE {
+                continue;
+            }
+            let law = self.room_law(v);
+            self.room_table.laws.push(law);
+            let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
+            self.room_table.start.push(if full { Some(play.room) } else { None });
+        }
+        self.rooms.reset(&self.room_table);
+        self.exposure.reset();
+        for p in 0..self.arm.layout.crew {
+            self.breathe_here(p);
+        }
+        self.suit_dust.fill([0.0; 4]);
+        self.seal_dust.fill(0.0);
+        self.dust_books = DustBooks::default();
+    }
+
+    pub(super) fn room_law(&self, v: usize) -> RoomLaw {
+        let play = &self.arm.volumes[v];
+        let value = |p: crate::model::P| p.of(&self.v);
+        let rest = self.arm.layout.volumes[v].rest;
+        let cabin = self.arm.layout.elements[self.arm.layout.volumes[v].element as usize].cabin;
+        let pressure = if rest > self.arm.layout.ambient + crate::layout::ACROSS {
+            rest
+        } else {
+            self.arm.layout.volumes[cabin as usize].rest
+        };
+        RoomLaw::new(&RoomConditions {
+            volume: value(play.gas),
+            height: value(play.height),
+            deposition: value(play.deposition),
+            filter_flow: value(play.filter_flow),
+            filter_efficiency: value(play.filter_efficiency),
+            resuspension: value(play.resuspension),
+            gravity: value(self.m.body.gravity),
+            grain: Grain {
+                density: value(self.m.body.dust_density),
+                shape: value(self.m.body.dust_shape),
+            },
+            air: Air { temperature: value(play.temperature), pressure },
+        })
+    }
+
+    pub(super) fn begin_things(&mut self) {
+        for (i, (_, n)) in self.m.spares.iter().enumerate() {
+            self.spares[i] = *n;
+        }
+        self.sky.fill(Sky::default());
+        self.suit_sorties.fill(0);
+        self.suit_services.fill(0);
+        self.suit_out.fill(u8::MAX);
+        self.traverse_cause.fill(NONE);
+        self.lost_element.fill(false);
+        for (e, r) in self.rovers.iter_mut().enumerate() {
+            let distance = self.arm.elements[e].distance.of(&self.v);
+            *r = Rover { traverse: NONE, driving: 0.0, distance, stuck: false };
+        }
+    }
+
+    pub(super) fn begin_calendar(&mut self) {
+        self.plan(self.m.horizon, Event::End);
+        if !self.m.slots.is_empty() {
+            self.plan(self.m.slots[0].time, Event::Slot(0));
+        }
+        if !self.m.traverses.is_empty() {
+            self.plan(self.m.traverses[0].depart, Event::Depart(0));
+        }
+        self.begin_weather();
+        if let Some(every) = self.m.rules.inspection_every {
+            self.plan(every.of(&self.v), Event::Inspect);
+        }
+        for e in 0..self.arm.elements.len() {
+            if let Some(every) = self.arm.elements[e].cleaning_every {
+                self.plan(every.of(&self.v), Event::Clean(e as u16));
+            }
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! Conditions (rule 8) as they hold for a team now, with what has been found.
+
+use super::play::Play;
+use crate::layout::{Condition, Crew, NONE, OUTSIDE, Stuck, Where, each_of};
+
+impl Play<'_> {
+    /// Does a condition hold for a team at a port, with what has been found?
+    pub(super) fn condition(&self, c: Condition, k: usize, port: u16) -> bool {
+        let l = &self.arm.layout;
+        let host = l.ports[port as usize].element;
+        let members = self.teams[k].members;
+        match c {
+            Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
+            Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
+            Condition::VolumeIntact(v) => {
+                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
+            }
+            Condition::ElementIntact(e) => !self.lost_element[e as usize],
+            Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
+            Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
+            Condition::HelperInside => self.inside_of_element(host) & !members != 0,
+            Condition::RescuersInside => self.rescuers_ready(host) >= 2,
+            Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
+            Condition::UmbilicalForEveryone => self.umbilical(port),
+            Condition::GasCovers(v, n) => v[..n as usize].iter().all(|v| self.covers(*v)),
+            Condition::PortFree => {
+                let user = self.port_user[port as usize];
+                (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
+            }
+            Condition::BerthFree => self.free_berths(port) >= 1,
+            Condition::TwoBerthsFree => self.free_berths(port) >= 2,
+            Condition::PortFitsSuit => self.port_fits(port, members),
+            Condition::ClearsSuit(o) => self.clears(o, members),
+            Condition::InReach(e) => {
+                !self.lost_element[e as usize] && self.rovers[e as usize].traverse == NONE
+            }
+            Condition::RoomAt(e) => self.room_at(e) > 0,
+            Condition::RoverDrives => self.rovers.iter().all(|r| !r.stuck),
+            Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {
+                x.kind == crate::scenario::ElementKind::Rover
+                    && self.inside_of_element(e as u16) != 0
+            }),
+            Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
+            Condition::Casualty => members & self.hurt != 0,
+            Condition::NoCasualty => members & self.hurt == 0,
+            Condition::Daylight => true,
+            Condition::AscentVehicle => {
+                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
+            }
+            Condition::InTime => true,
+        }
+    }
+
+    pub(super) fn opening_intact(&self, o: u16) -> bool {
+        let s = &self.places.opening[o as usize];
+        !(s.known && s.stuck != Stuck::Free)
+    }
+
+    pub(super) fn anyone_inside(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
+        (0..l.crew)
+            .filter(|p| {
+                matches!(self.places.person[*p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v))
+            })
+            .fold(0, |c, p| c | 1 << p)
+    }
+
+    pub(super) fn rescuers_ready(&self, e: u16) -> u32 {
+        let l = &self.arm.layout;
+        let people = self.inside_of_element(e).count_ones();
+        let suits = l
+            .ports
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| p.element == e)
+            .map(|(i, _)| self.berths_ready(i as u16))
+            .sum::<u32>()
+            + self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
+        people.min(suits)
+    }
+
+    /// Everybody inside can reach a usable suit; a person incapacitated there cannot put one on.
+    pub(super) fn suits_for_inside(&self, e: u16, members: Crew) -> bool {
+        let l = &self.arm.layout;
+        let inside = self.anyone_inside(e) & !members;
+        let unsuited: Crew = each_of(inside)
+            .filter(|p| self.places.person[*p].suit == NONE)
+            .fold(0, |c, p| c | 1 << p);
+        if unsuited & self.hurt != 0 {
+            return false;
+        }
+        let suits = self.places.stowed(l, l.elements[e as usize].cabin).count();
+        suits >= unsuited.count_ones() as usize
+    }
+
+    pub(super) fn umbilical(&self, port: u16) -> bool {
+        self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
+            s.port == port
+                && s.kind == crate::scenario::StageKind::Umbilical
+                && self.parts.stage_lost[i] == u16::MAX
+        })
+    }
+
+    /// The store fills a volume from ambient to its pressure at rest.
+    pub(super) fn covers(&self, v: u16) -> bool {
+        let s = self.gas.store_of[v as usize];
+        if s == NONE {
+            return true;
+        }
+        let l = &self.arm.layout;
+        let rise = l.volumes[v as usize].rest - l.ambient;
+        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
+        let free = self.arm.volumes[v as usize].gas.of(&self.v);
+        let need = crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t);
+        let has = self.gas.store[s as usize];
+        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+    }
+
+    pub(super) fn free_berths(&self, port: u16) -> usize {
+        let l = &self.arm.layout;
+        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
+    }
+
+    /// The suits of a team can mate here: they have a back for it and take the pressure.
+    pub(super) fn port_fits(&self, port: u16, members: Crew) -> bool {
+        let l = &self.arm.layout;
+        let cabin = l.elements[l.ports[port as usize].element as usize].cabin;
+        let difference = l.volumes[cabin as usize].rest - l.ambient;
+        if l.ports[port as usize].berths.is_empty() {
+            return true;
+        }
+        each_of(members).all(|p| match self.suit_kind(p) {
+            Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
+            None => true,
+        })
+    }
+
+    pub(super) fn clears(&self, o: u16, members: Crew) -> bool {
+        let Some(clear) = self.arm.openings[o as usize].clear else {
+            return true;
+        };
+        let clear = clear.of(&self.v);
+        each_of(members).all(|p| match self.suit_kind(p) {
+            Some((_, kind)) => kind.width.of(&self.v) <= clear,
+            None => true,
+        })
+    }
+
+    /// Haven places of an element less the people now in it.
+    pub(super) fn room_at(&self, e: u16) -> i32 {
+        let l = &self.arm.layout;
+        i32::from(l.elements[e as usize].haven_people)
+            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
+    }
+}

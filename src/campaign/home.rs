@@ -1,0 +1,148 @@
+//! The end of a list inside: books of the slot, suits, people.
+
+use super::play::{Event, Play};
+use super::team::Errand;
+use super::trace::Level;
+use crate::layout::{Kept, ListKind, NONE, OUTSIDE, each_of, walk};
+use crate::measure::Fact;
+use crate::model::{UpkeepCause, cause, purpose};
+
+impl Play<'_> {
+    /// A list is done. True if the team walks on (another list was entered).
+    pub(super) fn list_done(&mut self, k: usize) -> bool {
+        self.now = self.teams[k].t;
+        let list = self.teams[k].list as usize;
+        match self.arm.layout.lists[list].kind {
+            ListKind::Egress | ListKind::ServiceOut if self.teams[k].then != NONE => {
+                self.ready_done(k);
+                true
+            }
+            ListKind::Egress | ListKind::ServiceOut => {
+                self.go_out(k);
+                false
+            }
+            ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack => {
+                self.arrive_home(k);
+                false
+            }
+            ListKind::Restore => {
+                self.restored(k);
+                false
+            }
+        }
+    }
+
+    /// Everybody of the team is in: the sortie's books are closed.
+    pub(super) fn arrive_home(&mut self, k: usize) {
+        walk::release_berths(&mut self.places, self.teams[k].members | self.teams[k].rescuers);
+        self.exposure.mark(&mut self.rooms, self.now);
+        self.close_slot(k);
+        self.suits_home(k);
+        let members = self.teams[k].members | self.teams[k].rescuers;
+        for p in each_of(members) {
+            self.crew[p].last_end = self.now;
+            self.off_duty(p);
+        }
+        let irregular =
+            self.teams[k].way != NONE || self.teams[k].aborted || self.teams[k].tried != 0;
+        self.free_members(k);
+        each_of(members).for_each(|p| self.look_home(p));
+        if irregular {
+            self.look_at_ports(self.teams[k].trouble);
+        }
+        self.release_port(k);
+        self.teams[k].clear();
+        self.look_around();
+    }
+
+    /// Hours, overhead, door to door of the slot the team keeps the books of.
+    pub(super) fn close_slot(&mut self, k: usize) {
+        let t = &self.teams[k];
+        if !t.books || t.slot == u32::MAX {
+            return;
+        }
+        let i = t.slot;
+        let slot = self.m.slots[i as usize];
+        let n = slot.roster.count_ones();
+        let a = &self.m.activities[slot.activity as usize];
+        let planned = a.planned;
+        let went = t.out_at >= 0.0;
+        let done = if went { t.done.min(planned) } else { 0.0 };
+        let (elapsed, outside, cut) = (t.elapsed, t.done, t.cut);
+        let cause = if t.has_cause { t.cause } else { cause::SHORTER };
+        let overhead = (self.now - t.started - done).max(0.0);
+        self.teams[k].books = false;
+        let people = f64::from(n);
+        let f = &mut self.out.facts;
+        if went {
+            f.add(Fact::SortiesDone, 1.0);
+            f.add(Fact::DoorToDoor, elapsed / 60.0);
+            if cut {
+                f.add(Fact::SortiesCutShort, 1.0);
+            }
+        } else {
+            f.add(Fact::SortiesCancelled, 1.0);
+        }
+        f.add(Fact::EvaDone, done / 3600.0 * people);
+        self.overhead(overhead * people);
+        self.lose_hours(cause, (planned - done) / 3600.0 * people);
+        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+    }
+
+    /// Suits come home: count sorties, maintain what is due and indoors.
+    pub(super) fn suits_home(&mut self, k: usize) {
+        if self.teams[k].out_at < 0.0 || self.teams[k].errand != Errand::Sortie {
+            return;
+        }
+        for s in 0..self.arm.layout.suits.len() {
+            if self.suit_out[s] == k as u8 {
+                self.suit_out[s] = u8::MAX;
+                self.suit_sorties[s] += 1;
+                self.maintain(s);
+            }
+        }
+    }
+
+    pub(super) fn maintain(&mut self, s: usize) {
+        let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
+        let Some(every) = kind.maintenance_every else {
+            return;
+        };
+        let Kept::Volume(v) = self.places.suit[s].kept else {
+            return;
+        };
+        if self.suit_sorties[s] < every || v == OUTSIDE {
+            return;
+        }
+        let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
+        let occasion = u64::from(self.suit_services[s]);
+        let (luck, campaign) = (self.luck, self.campaign);
+        let takes = kind
+            .maintenance_takes
+            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0));
+        let sheds = kind.maintenance_sheds.of(&self.v);
+        self.suit_sorties[s] = 0;
+        self.suit_services[s] += 1;
+        self.upkeep(UpkeepCause::Suit, takes);
+        self.shed(s, v, sheds, crate::model::DustPath::Maintenance);
+    }
+
+    /// A hurt person who is in goes off duty.
+    pub(super) fn off_duty(&mut self, p: usize) {
+        if self.hurt & 1 << p == 0 {
+            return;
+        }
+        self.hurt &= !(1 << p);
+        let mode = self.crew[p].hurt_mode as usize;
+        let hash = self.m.crew.hashes[p] ^ self.m.modes[mode].hash;
+        let occasion = (self.crew[p].hurt_at * 1e3) as u64;
+        let (luck, campaign) = (self.luck, self.campaign);
+        let days = self.m.modes[mode]
+            .off_duty
+            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 1));
+        self.crew[p].off_until = self.now + days;
+        if days.is_finite() && self.now + days < self.m.horizon {
+            self.plan(self.now + days, Event::Look);
+        }
+    }
+}

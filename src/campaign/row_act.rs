@@ -1,0 +1,194 @@
+//! What a row changes: places first, then the books of gas and dust.
+
+use super::gas::Fate;
+use super::hazard::NO;
+use super::play::Play;
+use crate::layout::{Crew, NONE, On, Row, Side, Spread, each_of};
+use crate::model::GasCause;
+use crate::scenario::{Action, OpeningKind};
+
+impl Play<'_> {
+    /// Does the row: places first, then the books of gas and dust.
+    pub(super) fn act(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+        let arm = self.arm;
+        let l = &arm.layout;
+        match row.action {
+            Action::Pass => self.dust_of_pass(row, who),
+            Action::Open => self.dust_of_swing(k, row, who, true),
+            Action::Close => self.dust_of_swing(k, row, who, false),
+            Action::Clean => self.dust_of_stage(k, row, who),
+            Action::Doff => self.dust_of_doff(row, who),
+            Action::Vent | Action::Repress if row.on == On::Suit => {
+                self.suit_gas_of(k, row, who, g)
+            }
+            Action::Purge => self.gas_of_purge(k, row, who, g),
+            _ => {}
+        }
+        if row.action == Action::Depress || row.action == Action::Vent {
+            self.dust_of_vent(row, who);
+        }
+        self.places.act(l, row, who, g);
+        match row.action {
+            Action::Depress | Action::Vent | Action::Repress => self.gas_of_pressure(k, row, who),
+            Action::Open => self.gas_of_open(k, row, who),
+            Action::Close => self.leaks_of_row(row, who),
+            Action::Pass | Action::Mate | Action::Unmate | Action::Don | Action::Doff => {
+                self.gas_of_moves(k, row, who);
+            }
+            Action::Recharge => self.hang_on(row, who),
+            Action::Travel => self.travelled(k, row, who),
+            _ => {}
+        }
+        if matches!(
+            row.action,
+            Action::Pass | Action::Don | Action::SuitUp | Action::Doff | Action::Mate
+        ) {
+            each_of(who).for_each(|p| self.breathe_here(p));
+        }
+        if row.action == Action::Doff {
+            self.treated(k, who);
+        }
+    }
+
+    pub(super) fn suit_gas_of(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+        let l = &self.arm.layout;
+        let (suits, n) = self.places.row_suits(l, row, who, g);
+        let e = self.entry(k);
+        for s in &suits[..n] {
+            let s = *s as usize;
+            let from = self.places.suit[s].pressure;
+            let to = match row.to {
+                crate::layout::Aim::Pascal(p) => p,
+                crate::layout::Aim::Ambient => l.ambient,
+                _ => l.suits[s].working,
+            };
+            if row.action == Action::Vent {
+                self.vent_suit(s, from, to, e);
+            } else {
+                let cabin = self.host_cabin(k);
+                self.fill_suit(s, from, to, cabin);
+            }
+        }
+    }
+
+    /// Cabin of the element the team's port stands on.
+    pub(super) fn host_cabin(&self, k: usize) -> usize {
+        let e = self.arm.layout.ports[self.teams[k].port as usize].element;
+        self.arm.layout.elements[e as usize].cabin as usize
+    }
+
+    pub(super) fn gas_of_purge(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+        let (suits, n) = self.places.row_suits(&self.arm.layout, row, who, g);
+        let e = self.entry(k);
+        let dt = self.teams[k].end - self.teams[k].t;
+        let cabin = self.host_cabin(k);
+        for s in &suits[..n] {
+            self.purge(*s as usize, dt, cabin, row.gas == crate::layout::GasEnd::Outside, e);
+        }
+    }
+
+    pub(super) fn gas_of_pressure(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.on == On::Suit {
+            return;
+        }
+        let arm = self.arm;
+        let (vols, n) = self.places.row_volumes(&arm.layout, row, who);
+        let e = self.entry(k);
+        for v in &vols[..n] {
+            let v = *v as usize;
+            let fate = match row.action {
+                Action::Depress => self.pump_fate(v),
+                Action::Vent if row.gas == crate::layout::GasEnd::Outside => {
+                    Fate::Lost(GasCause::Vent)
+                }
+                _ => Fate::Transfer,
+            };
+            self.settle_volume(v, fate, e);
+            self.refresh_leaks_of(v);
+            for b in arm.layout.berths.iter().filter(|b| b.outer as usize == v) {
+                if !self.places.opening[b.interface as usize].mated {
+                    self.settle_volume(b.gap as usize, fate, e);
+                }
+            }
+            if row.action == Action::Repress {
+                self.dust_of_fill(v);
+            }
+            let l = &arm.layout;
+            for p in each_of(self.places.persons_in(l, v as u16)) {
+                self.breathe_here(p);
+            }
+        }
+    }
+
+    pub(super) fn pump_fate(&self, v: usize) -> Fate {
+        let pump = self.arm.volumes[v].pump;
+        if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
+            return Fate::Lost(GasCause::FailedPump);
+        }
+        Fate::Pumped(self.arm.pumps[pump as usize].recovery.of(&self.v))
+    }
+
+    pub(super) fn gas_of_open(&mut self, k: usize, row: &Row, who: Crew) {
+        let On::Opening(o, n) = row.on else { return };
+        let arm = self.arm;
+        let e = self.entry(k);
+        let persons = if n < 2 { who & who.wrapping_neg() } else { who };
+        for p in each_of(persons) {
+            let id = self.places.opening_for(&arm.layout, o, n, p) as usize;
+            let sides = arm.layout.openings[id].sides;
+            let out = sides.iter().any(|s| match s {
+                Side::Volume(v) => self.places.pressure[*v as usize] <= arm.layout.ambient,
+                Side::Suit(_) => false,
+            });
+            for s in sides {
+                if let Side::Volume(v) = s {
+                    let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
+                    self.settle_volume(v as usize, fate, e);
+                    self.refresh_leaks_of(v as usize);
+                }
+            }
+        }
+    }
+
+    pub(super) fn leaks_of_row(&mut self, row: &Row, who: Crew) {
+        let On::Opening(o, n) = row.on else { return };
+        let persons = if n < 2 { who & who.wrapping_neg() } else { who };
+        for p in each_of(persons) {
+            let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
+            self.settle_leak(id);
+            self.refresh_leak(id);
+        }
+    }
+
+    /// Persons displace gas: those who move change what both volumes hold.
+    pub(super) fn gas_of_moves(&mut self, k: usize, row: &Row, who: Crew) {
+        let On::Opening(o, n) = row.on else { return };
+        let arm = self.arm;
+        let e = self.entry(k);
+        for p in each_of(who) {
+            let id = self.places.opening_for(&arm.layout, o, n, p) as usize;
+            for s in arm.layout.openings[id].sides {
+                if let Side::Volume(v) = s {
+                    self.settle_volume(v as usize, Fate::Transfer, e);
+                }
+            }
+            let berth = self.places.person[p].berth;
+            if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
+                let cabin = arm.layout.berths[berth as usize].cabin;
+                self.settle_volume(cabin as usize, Fate::Transfer, e);
+            }
+        }
+    }
+
+    pub(super) fn hang_on(&mut self, row: &Row, who: Crew) {
+        let On::Stage(_) = row.on else { return };
+        let now = self.now;
+        for p in each_of(who) {
+            let clock = &mut self.crew[p].clock;
+            if clock.open {
+                clock.advance(now);
+                clock.paused = true;
+            }
+        }
+    }
+}

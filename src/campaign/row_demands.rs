@@ -1,0 +1,364 @@
+//! What a row asks before it acts: failure modes that listen to it, seals that must hold, leak checks.
+
+use super::hazard::{NO, Occasion};
+use super::play::Play;
+use super::trace::Level;
+use super::walk::{DIRTY, Failure, acted};
+use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
+use crate::model::{IncapacitatedPlay, purpose};
+use crate::scenario::{Action, During, OpeningKind, Trigger};
+
+impl Play<'_> {
+    /// The chance of a row with a casualty among those who do it (rule 10).
+    pub(super) fn casualty_chance(
+        &mut self,
+        k: usize,
+        row: &Row,
+        i: usize,
+        who: Crew,
+    ) -> Result<(), Failure> {
+        let _ = row;
+        if who & self.hurt == 0 {
+            return Ok(());
+        }
+        let list = self.teams[k].list as usize;
+        let arm = self.arm;
+        let p = match &arm.lists[list].rows[i].incapacitated {
+            Some(
+                IncapacitatedPlay::Takes(_, Some(p))
+                | IncapacitatedPlay::Adds(_, Some(p))
+                | IncapacitatedPlay::Times(_, Some(p)),
+            ) => p.of(&self.v),
+            _ => return Ok(()),
+        };
+        let address = self.row_address(k, i, 0);
+        if self.chance(address, purpose::CHANCE, p) { Ok(()) } else { Err(Failure::Casualty) }
+    }
+
+    /// Address of a yes/no of a row: path of the list and errand, occasion, row and kind; tries count.
+    pub(super) fn row_address(&self, k: usize, i: usize, kind: u32) -> (u64, u64, u32) {
+        let t = &self.teams[k];
+        let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
+        (path, t.occasion, (i as u32) << 8 | u32::from(t.tries) << 2 | kind)
+    }
+
+    /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
+    pub(super) fn free_stuck(&mut self, k: usize, row: &Row, i: usize, who: Crew) {
+        let arm = self.arm;
+        let list = self.teams[k].list as usize;
+        let Some(p) = arm.lists[list].rows[i].frees else {
+            return;
+        };
+        let p = p.of(&self.v);
+        match row.on {
+            On::Opening(o, n) => {
+                for q in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
+                    let o = self.places.opening_for(&arm.layout, o, n, q) as usize;
+                    self.try_to_free(k, i, o, p);
+                }
+            }
+            On::Volumes(..) | On::BerthVolume(..) => {
+                let (v, n) = self.places.row_volumes(&arm.layout, row, who);
+                for v in &v[..n] {
+                    for o in &arm.layout.volumes[*v as usize].openings {
+                        self.try_to_free(k, i, *o as usize, p);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    pub(super) fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
+        self.seal_dust[o] = 0.0;
+        let stuck = self.parts.stuck_by[o];
+        let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
+        if pm == NO {
+            return;
+        }
+        let (path, occasion, index) = self.row_address(k, i, 1);
+        let path = path ^ self.arm.part_modes[pm as usize].hash;
+        if self.chance((path, occasion, index), purpose::CHANCE, p) {
+            self.cancel_job(pm);
+            self.mend(pm as usize, false);
+            self.say(Level::Event, self.slot_of(k), |s| {
+                format!("{} is freed", s.arm.layout.openings[o].path)
+            });
+        }
+    }
+
+    pub(super) fn occasion(&self, k: usize) -> Occasion {
+        let t = &self.teams[k];
+        let kind = self.arm.layout.lists[t.list as usize].kind;
+        let (part, during) = match kind {
+            ListKind::Egress => (1, During::Egress),
+            ListKind::ServiceOut => (3, During::Egress),
+            ListKind::Ingress => (2, During::Ingress),
+            ListKind::ServiceIn => (4, During::Ingress),
+            ListKind::WayBack | ListKind::Restore => (2, During::WayBack),
+        };
+        Occasion { id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part, during }
+    }
+
+    /// Asks the failure modes that listen to a row.
+    pub(super) fn row_demands(
+        &mut self,
+        k: usize,
+        row: &Row,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        let o = self.occasion(k);
+        match (row.action, row.on) {
+            (Action::Open, On::Opening(..)) => self.ask_openings(row, who, Trigger::Opening, o),
+            (Action::Close, On::Opening(..)) => self.ask_openings(row, who, Trigger::Closing, o),
+            (Action::Mate, On::Opening(..)) => self.ask_openings(row, who, Trigger::Mating, o),
+            (Action::Unmate, On::Opening(..)) => self.ask_openings(row, who, Trigger::Unmating, o),
+            (Action::Depress, _) => self.ask_pump(k, row, o),
+            (Action::Vent, On::Volumes([v, ..], _)) => self.ask_valve(v, o),
+            (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
+                self.ask_holding(row, who, o)
+            }
+            (Action::Clean | Action::Recharge, On::Stage(s)) => {
+                let d = self.arm.on_stage[s as usize];
+                acted(self.demand(d, Trigger::Start, 1.0, o, false))
+            }
+            (Action::Don | Action::SuitUp, _) => {
+                let _ = g;
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    pub(super) fn ask_openings(
+        &mut self,
+        row: &Row,
+        who: Crew,
+        trigger: Trigger,
+        o: Occasion,
+    ) -> Result<(), Failure> {
+        let On::Opening(base, n) = row.on else {
+            return Ok(());
+        };
+        let arm = self.arm;
+        let mut first = None;
+        let persons = if n < 2 { who & who.wrapping_neg() } else { who };
+        for p in each_of(persons) {
+            let id = self.places.opening_for(&arm.layout, base, n, p) as usize;
+            let dusty = self.seal_dust[id] >= DIRTY;
+            let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dusty);
+            first = first.or(acts);
+        }
+        acted(first)
+    }
+
+    pub(super) fn ask_pump(&mut self, k: usize, row: &Row, o: Occasion) -> Result<(), Failure> {
+        let On::Volumes([v, ..], _) = row.on else {
+            return Ok(());
+        };
+        let pump = self.arm.volumes[v as usize].pump;
+        if pump == NONE {
+            return Ok(());
+        }
+        let d = self.arm.on_pump[pump as usize];
+        let ran = self.teams[k].end - self.teams[k].t;
+        let a = self.demand(d, Trigger::Start, 1.0, o, false);
+        let b = self.demand(d, Trigger::Running, ran, o, false);
+        acted(a.or(b))
+    }
+
+    pub(super) fn ask_valve(&mut self, v: u16, o: Occasion) -> Result<(), Failure> {
+        let valve = self.arm.volumes[v as usize].valve;
+        if valve == NONE {
+            return Ok(());
+        }
+        let d = self.arm.on_opening[valve as usize];
+        acted(self.demand(d, Trigger::Opening, 1.0, o, false))
+    }
+
+    pub(super) fn ask_holding(&mut self, row: &Row, who: Crew, o: Occasion) -> Result<(), Failure> {
+        let arm = self.arm;
+        let (vols, n) = self.places.row_volumes(&arm.layout, row, who);
+        let mut first = None;
+        for v in &vols[..n] {
+            for id in &arm.layout.volumes[*v as usize].openings {
+                if self.seals_now(*id as usize) {
+                    let dusty = self.seal_dust[*id as usize] >= DIRTY;
+                    let d = arm.on_opening[*id as usize];
+                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dusty);
+                    first = first.or(acts);
+                }
+            }
+        }
+        acted(first)?;
+        for v in &vols[..n] {
+            for id in &arm.layout.volumes[*v as usize].openings {
+                let pm = self.parts.not_holding[*id as usize];
+                if pm != NO && self.seals_now(*id as usize) {
+                    self.find(pm as usize);
+                    return Err(Failure::NotHolding(pm));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Does the opening hold pressure as it stands: shut, and an interface with a suit on it? Without a
+    /// suit the hatch behind it does.
+    pub(super) fn seals_now(&self, o: usize) -> bool {
+        let state = &self.places.opening[o];
+        let back = self.arm.layout.openings[o].kind == OpeningKind::SuitInterface;
+        !state.open && (!back || state.mated)
+    }
+
+    /// A valve that is stuck shut, or a stage, panel or umbilical that is lost.
+    pub(super) fn lost_machine(&mut self, row: &Row) -> Result<(), Failure> {
+        match (row.action, row.on) {
+            (Action::Vent, On::Volumes([v, ..], _)) if row.takes.is_none() => {
+                let valve = self.arm.volumes[v as usize].valve;
+                if valve == NONE {
+                    return Ok(());
+                }
+                let pm = self.parts.stuck_by[valve as usize];
+                if pm != NO
+                    && self.places.opening[valve as usize].stuck == crate::layout::Stuck::Shut
+                {
+                    self.find(pm as usize);
+                    return Err(Failure::Lost(pm));
+                }
+                Ok(())
+            }
+            (Action::Recharge, On::Stage(s)) => {
+                let pm = self.parts.stage_lost[s as usize];
+                if pm == NO {
+                    return Ok(());
+                }
+                self.find(pm as usize);
+                Err(Failure::Lost(pm))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Leak checks find what is hidden, can miss and can alarm falsely.
+    pub(super) fn check_leaks(
+        &mut self,
+        k: usize,
+        row: &Row,
+        i: usize,
+        who: Crew,
+    ) -> Result<(), Failure> {
+        if row.action != Action::LeakCheck {
+            return Ok(());
+        }
+        let arm = self.arm;
+        let play = &arm.lists[self.teams[k].list as usize].rows[i];
+        let miss = play.misses.map_or(0.0, |p| p.of(&self.v));
+        let alarm = play.false_alarm.map_or(0.0, |p| p.of(&self.v));
+        for (rank, p) in each_of(who).enumerate() {
+            let draw = play.check as usize + 2 * rank;
+            let (u, w) = if miss > 0.0 || alarm > 0.0 {
+                self.check_draws(k, i, draw, rank)
+            } else {
+                (1.0, 1.0)
+            };
+            if let Some(pm) = self.hidden_leak(row, p) {
+                if u >= miss {
+                    self.find(pm as usize);
+                    return Err(Failure::NotHolding(pm));
+                }
+            }
+            if w < alarm {
+                return Err(Failure::FalseAlarm);
+            }
+        }
+        Ok(())
+    }
+
+    /// The two uniforms of a check; a repeated one draws elsewhere.
+    pub(super) fn check_draws(&self, k: usize, i: usize, draw: usize, rank: usize) -> (f64, f64) {
+        let t = &self.teams[k];
+        if t.tries == 0 && draw + 1 < t.draws.len() {
+            return (t.draws[draw], t.draws[draw + 1]);
+        }
+        let (path, occasion, index) = self.row_address(k, i, 2);
+        let at = |j: u32| {
+            let index = index.wrapping_mul(64) + rank as u32 * 2 + j;
+            self.luck.uniform(self.campaign, path, occasion, purpose::CHANCE, index | 1 << 31)
+        };
+        (at(0), at(1))
+    }
+
+    pub(super) fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {
+        let l = &self.arm.layout;
+        match row.on {
+            On::Suit => {
+                let s = self.places.person[p].suit;
+                (s != NONE).then(|| self.parts.suit_bad[s as usize]).filter(|pm| *pm != NO)
+            }
+            On::Opening(o, n) => {
+                let id = self.places.opening_for(l, o, n, p) as usize;
+                Some(self.parts.not_holding[id]).filter(|pm| *pm != NO)
+            }
+            On::Volumes(..) | On::BerthVolume(..) => {
+                let (v, n) = self.places.row_volumes(l, row, 1 << p);
+                v[..n]
+                    .iter()
+                    .flat_map(|v| &l.volumes[*v as usize].openings)
+                    .find_map(|o| Some(self.parts.not_holding[*o as usize]).filter(|pm| *pm != NO))
+            }
+            _ => None,
+        }
+    }
+
+    /// A stuck part that stopped a row is known from now on.
+    pub(super) fn found_stuck(&mut self, row: &Row, who: Crew, b: Broken) {
+        if !matches!(b, Broken::StuckShut | Broken::StuckOpen) {
+            return;
+        }
+        let On::Opening(o, n) = row.on else { return };
+        for p in each_of(who) {
+            let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
+            let pm = self.parts.stuck_by[id];
+            if pm != NO {
+                self.find(pm as usize);
+            }
+        }
+    }
+
+    /// What must be looked at before a row acts: gas for a fill.
+    pub(super) fn before_act(
+        &mut self,
+        k: usize,
+        row: &Row,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        let _ = (k, g);
+        if row.action != Action::Repress || row.on == On::Suit {
+            return Ok(());
+        }
+        let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
+        for v in &vols[..n] {
+            if !self.store_fills(*v as usize, self.places.level(&self.arm.layout, row, *v)) {
+                return Err(Failure::Store);
+            }
+        }
+        Ok(())
+    }
+
+    /// Does the store hold what brings a volume from its pressure to `to`?
+    pub(super) fn store_fills(&self, v: usize, to: f64) -> bool {
+        let s = self.gas.store_of[v];
+        if s == NONE {
+            return true;
+        }
+        let rise = to - self.places.pressure[v];
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let need =
+            crate::physics::gas::content(rise.max(0.0), self.free_volume(v), self.gas.mix[v], t);
+        let has = self.gas.store[s as usize];
+        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+    }
+}

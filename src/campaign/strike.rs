@@ -1,0 +1,221 @@
+//! What a strike does, how it becomes known, how it is undone.
+
+use super::hazard::NO;
+use super::play::Play;
+use super::trace::Level;
+use crate::layout::Stuck;
+use crate::measure::Fact;
+use crate::model::Part;
+use crate::scenario::{Effect, Noticed};
+
+impl Play<'_> {
+    /// A mode strikes. True when it has no lasting effect (it renews at once and acts on whoever made
+    /// the demand).
+    #[cold]
+    pub(super) fn strike(&mut self, pm: usize) -> bool {
+        let part = self.arm.part_modes[pm].part;
+        let mode = self.arm.part_modes[pm].mode;
+        self.book_strike(part, mode);
+        let effect = self.m.modes[mode as usize].effect;
+        let factor = self.m.modes[mode as usize].factor.of(&self.v);
+        let holds = self.m.modes[mode as usize].holds;
+        let lasting = match (effect, part) {
+            (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => {
+                self.stick(pm, o as usize, effect)
+            }
+            (Effect::Leak, Part::Opening(o)) => {
+                self.settle_leak(o as usize);
+                self.parts.leak[o as usize] *= factor;
+                if !holds {
+                    self.parts.not_holding[o as usize] = pm as u16;
+                }
+                self.refresh_leak(o as usize);
+                true
+            }
+            (Effect::Slower, Part::Opening(o)) => {
+                self.parts.slow[o as usize] *= factor;
+                true
+            }
+            (Effect::PumpLost, Part::Pump(p)) => {
+                self.parts.pump_lost[p as usize] = pm as u16;
+                true
+            }
+            (Effect::StageLost, Part::Stage(s)) => {
+                self.parts.stage_lost[s as usize] = pm as u16;
+                true
+            }
+            (Effect::SuitUnusable, Part::Suit(s)) => {
+                self.parts.suit_bad[s as usize] = pm as u16;
+                true
+            }
+            (Effect::CannotTravel, Part::Element(e)) => {
+                self.rovers[e as usize].stuck = true;
+                true
+            }
+            (Effect::ElementLost, Part::Element(e)) => {
+                self.lose_element(e as usize, pm);
+                true
+            }
+            _ => false,
+        };
+        self.tell_strike(pm, lasting);
+        if !lasting {
+            self.renew(pm);
+            return true;
+        }
+        self.parts.struck[pm] = true;
+        if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
+            self.find(pm);
+        }
+        false
+    }
+
+    pub(super) fn tell_strike(&mut self, pm: usize, lasting: bool) {
+        self.say(Level::Event, None, |s| {
+            let m = s.mode_of(pm);
+            let hidden =
+                if lasting && m.noticed != Noticed::AtOnce { " (not noticed yet)" } else { "" };
+            format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))
+        });
+    }
+
+    /// Path of a part, for stories.
+    pub(super) fn part_path(&self, part: Part) -> String {
+        let l = &self.arm.layout;
+        match part {
+            Part::Opening(o) => l.openings[o as usize].path.clone(),
+            Part::Pump(p) => l.pumps[p as usize].path.clone(),
+            Part::Stage(s) => l.stages[s as usize].path.clone(),
+            Part::Suit(s) => l.suits[s as usize].path.clone(),
+            Part::Element(e) => l.elements[e as usize].name.clone(),
+        }
+    }
+
+    pub(super) fn book_strike(&mut self, part: Part, mode: u16) {
+        self.out.record.modes |= 1 << mode.min(127);
+        let effect = self.m.modes[mode as usize].effect;
+        let fact = match (part, effect) {
+            (Part::Opening(_), Effect::Leak) => Fact::SealFailures,
+            (Part::Opening(_), _) => Fact::HatchFailures,
+            (Part::Pump(_), _) => Fact::PumpFailures,
+            (Part::Suit(_), _) => Fact::SuitFailures,
+            _ => return,
+        };
+        self.out.facts.add(fact, 1.0);
+    }
+
+    /// A second stuck state of the same part is dropped (rule 9).
+    pub(super) fn stick(&mut self, pm: usize, o: usize, effect: Effect) -> bool {
+        if self.places.opening[o].stuck != Stuck::Free {
+            return false;
+        }
+        self.places.opening[o].stuck =
+            if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
+        self.places.opening[o].known = false;
+        self.parts.stuck_by[o] = pm as u16;
+        true
+    }
+
+    pub(super) fn lose_element(&mut self, e: usize, pm: usize) {
+        self.lost_element[e] = true;
+        self.parts.known[pm] = true;
+    }
+
+    /// A new threshold for a mode.
+    pub(super) fn renew(&mut self, pm: usize) {
+        self.parts.renewal[pm] += 1;
+        self.draw_threshold(pm);
+    }
+
+    /// A strike becomes known: the part is known stuck (or lost), and a repair job is opened.
+    #[cold]
+    pub(super) fn find(&mut self, pm: usize) {
+        if self.parts.known[pm] {
+            return;
+        }
+        self.parts.known[pm] = true;
+        match self.arm.part_modes[pm].part {
+            Part::Opening(o) if self.parts.stuck_by[o as usize] == pm as u16 => {
+                self.places.opening[o as usize].known = true;
+            }
+            Part::Suit(s) => self.places.suit[s as usize].usable = false,
+            _ => {}
+        }
+        self.open_job(pm);
+    }
+
+    /// What a mended part mode was, undone. `as_new` renews every mode of the part.
+    pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
+        let part = self.arm.part_modes[pm].part;
+        self.undo(pm, part);
+        if let Part::Opening(o) = part {
+            self.seal_dust[o as usize] = 0.0;
+        }
+        if as_new {
+            for i in 0..self.arm.part_modes.len() {
+                if self.arm.part_modes[i].part == part {
+                    if self.parts.struck[i] && i != pm {
+                        self.undo(i, part);
+                    }
+                    self.parts.age[i] = 0.0;
+                    self.renew(i);
+                }
+            }
+        } else {
+            self.renew(pm);
+        }
+    }
+
+    pub(super) fn undo(&mut self, pm: usize, part: Part) {
+        self.parts.struck[pm] = false;
+        self.parts.known[pm] = false;
+        let effect = self.mode_of(pm).effect;
+        let factor = self.mode_of(pm).factor.of(&self.v);
+        match part {
+            Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
+            Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
+            Part::Suit(s) => {
+                self.parts.suit_bad[s as usize] = NO;
+                self.places.suit[s as usize].usable = true;
+            }
+            Part::Element(e) => {
+                if effect == Effect::CannotTravel {
+                    self.rovers[e as usize].stuck = false;
+                } else {
+                    self.lost_element[e as usize] = false;
+                }
+            }
+        }
+    }
+
+    pub(super) fn undo_opening(&mut self, pm: usize, o: usize, effect: Effect, factor: f64) {
+        match effect {
+            Effect::StuckShut | Effect::StuckOpen => {
+                self.places.opening[o].stuck = Stuck::Free;
+                self.places.opening[o].known = false;
+                self.parts.stuck_by[o] = NO;
+            }
+            Effect::Leak => {
+                self.settle_leak(o);
+                self.parts.leak[o] /= factor;
+                if self.parts.not_holding[o] == pm as u16 {
+                    self.parts.not_holding[o] = NO;
+                }
+                self.refresh_leak(o);
+            }
+            Effect::Slower => self.parts.slow[o] /= factor,
+            _ => {}
+        }
+    }
+
+    /// Finds hidden failures whose time is the inspection.
+    pub(super) fn find_at_inspection(&mut self) {
+        for pm in 0..self.arm.part_modes.len() {
+            let hidden = self.parts.struck[pm] && !self.parts.known[pm];
+            if hidden && self.mode_of(pm).noticed == Noticed::NextInspection {
+                self.find(pm);
+            }
+        }
+    }
+}

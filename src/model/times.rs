@@ -1,0 +1,284 @@
+//! Mean times and gas fills of lists.
+
+use super::compile::{Compiler, inner_volume, team_most};
+use super::*;
+use crate::check::Checked;
+use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, WhoSel};
+use crate::physics::{gas, prebreathe};
+use crate::scenario::*;
+use crate::stream::fnv1a64;
+
+/// Mean times and gas fills of lists, from means and pressures at rest.
+pub(super) struct Times<'a, 'b> {
+    pub(super) c: &'b mut Compiler<'a>,
+    pub(super) l: &'b Layout,
+    pub(super) volumes: &'b [VolumePlay],
+    pub(super) openings: &'b [OpeningPlay],
+    pub(super) pumps: &'b [PumpPlay],
+    pub(super) suits: &'b [SuitKind],
+}
+
+pub(super) fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
+    let team = team_most(&checked.scenario);
+    let arm = &checked.arms[index];
+    arm.layout
+        .lists
+        .iter()
+        .zip(&arm.walks)
+        .map(|(list, walk)| t.list(list, walk.safe, &walk.abort, team))
+        .collect()
+}
+
+impl Times<'_, '_> {
+    fn list(&mut self, list: &List, safe: usize, abort: &[u16], team: usize) -> ListPlay {
+        let mut draws = 0;
+        let crew = self.l.crew;
+        let rows: Vec<RowPlay> = list
+            .rows
+            .iter()
+            .map(|r| {
+                let own = matches!(
+                    r.who,
+                    WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner)
+                );
+                let persons = if list.kind != ListKind::WayBack && own { team } else { crew };
+                self.row(r, persons, &mut draws)
+            })
+            .collect();
+        let mut mean_total = [0.0; MAX_CREW + 1];
+        let mut mean_safe = [0.0; MAX_CREW + 1];
+        for n in 0..=MAX_CREW {
+            for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
+                let mean = self.mean(row, play, n);
+                mean_total[n] += mean;
+                if i <= safe {
+                    mean_safe[n] += mean;
+                }
+            }
+        }
+        let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
+            (Action::Travel, On::Element(e)) => Some(e),
+            _ => None,
+        });
+        ListPlay {
+            hash: fnv1a64(&list.path),
+            rows,
+            draws,
+            mean_total,
+            mean_safe,
+            abort: abort.to_vec(),
+            ready: self.ready(list),
+            travels_to: travels.unwrap_or(NONE),
+            fills: self.fills(list),
+        }
+    }
+
+    fn row(&mut self, r: &Row, persons: usize, draws: &mut usize) -> RowPlay {
+        let takes = r.takes.as_ref().map(|n| self.c.vary(n));
+        let per_person = r.each != Each::Team;
+        let draw = *draws as u16;
+        if takes.as_ref().is_some_and(Vary::draws) {
+            *draws += if per_person { persons } else { 1 };
+        }
+        let check = *draws as u16;
+        if r.misses.is_some() || r.false_alarm.is_some() {
+            *draws += 2 * persons;
+        }
+        let chance = |c: &mut Compiler, n: &Option<Num>| n.as_ref().map(|n| c.p(n));
+        let incapacitated = r.incapacitated.map(|i| match i {
+            Incapacitated::Skip => IncapacitatedPlay::Skip,
+            Incapacitated::Takes(n, p) => {
+                IncapacitatedPlay::Takes(self.c.vary(&n), chance(self.c, &p))
+            }
+            Incapacitated::Adds(n, p) => {
+                IncapacitatedPlay::Adds(self.c.vary(&n), chance(self.c, &p))
+            }
+            Incapacitated::Times(x, p) => IncapacitatedPlay::Times(x, chance(self.c, &p)),
+        });
+        RowPlay {
+            takes,
+            draw,
+            check,
+            frees: chance(self.c, &r.frees),
+            misses: chance(self.c, &r.misses),
+            false_alarm: chance(self.c, &r.false_alarm),
+            incapacitated,
+        }
+    }
+
+    fn at(&self, p: P) -> f64 {
+        self.c.params.mean(p)
+    }
+
+    fn mean(&self, r: &Row, play: &RowPlay, n: usize) -> f64 {
+        let one = play.takes.as_ref().map_or(0.0, Vary::mean);
+        let people = match r.who {
+            WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
+            _ => 1.0,
+        };
+        let takes = if r.each == Each::InTurn { one * people } else { one };
+        takes.max(self.physics(r, n))
+    }
+
+    fn physics(&self, r: &Row, n: usize) -> f64 {
+        let v = match r.on {
+            On::Volumes([v, ..], _) => v,
+            On::BerthVolume(v, _) => v,
+            On::Suit if r.action == Action::Prebreathe => return self.prebreathe(),
+            _ => return 0.0,
+        };
+        let rest = self.l.volumes[v as usize].rest;
+        match r.action {
+            Action::Depress => self.depress_time(v, r, n),
+            Action::Vent => self.vent_time(v, n).unwrap_or(0.0),
+            Action::Repress => {
+                let rate = self.c.s.campaign.pressure_rate.law.mean();
+                gas::repress_time(self.l.ambient.min(rest), rest, rate)
+            }
+            _ => 0.0,
+        }
+    }
+
+    fn free(&self, v: u16, n: usize) -> f64 {
+        let p = &self.volumes[v as usize];
+        let inside = if p.cabin || p.gap { 0 } else { n as u32 };
+        let displaces = self.c.s.crew.displaces.law.mean();
+        gas::free_volume(self.at(p.gas), inside, displaces, self.at(p.gear))
+    }
+
+    fn depress_time(&self, v: u16, r: &Row, n: usize) -> f64 {
+        let Some(pump) = self.pumps.get(self.volumes[v as usize].pump as usize) else {
+            return 0.0;
+        };
+        let to = match r.to {
+            crate::layout::Aim::Pascal(p) => p.max(pump.stop),
+            _ => pump.stop,
+        };
+        let from = self.l.volumes[v as usize].rest;
+        if from <= to {
+            0.0
+        } else {
+            gas::pump::time(self.free(v, n), self.at(pump.speed), from, to)
+        }
+    }
+
+    fn vent_time(&self, v: u16, n: usize) -> Option<f64> {
+        let valve = self.openings.get(self.volumes[v as usize].valve as usize)?;
+        let orifice = gas::vent::Orifice::round(self.at(valve.diameter?), self.at(valve.discharge));
+        let volume = &self.l.volumes[v as usize];
+        let from = match self.pumps.get(self.volumes[v as usize].pump as usize) {
+            Some(p) => p.stop,
+            None => volume.rest,
+        };
+        let to = self.l.ambient + crate::layout::ACROSS;
+        if from <= to {
+            return Some(0.0);
+        }
+        let mix = gas::Mix { oxygen: volume.oxygen };
+        let t = self.at(self.volumes[v as usize].temperature);
+        gas::vent::time(self.free(v, n), orifice, (from, to), self.l.ambient, mix, t)
+    }
+
+    fn prebreathe(&self) -> f64 {
+        let c = &self.c.s.campaign;
+        let cabin = &self.l.volumes[self.l.elements[0].cabin as usize];
+        let suit = &self.suits[0];
+        let tissue = prebreathe::breathed_nitrogen(cabin.rest, cabin.oxygen);
+        let breathed = prebreathe::breathed_nitrogen(cabin.rest, self.at(suit.purity));
+        let wanted = prebreathe::Wanted {
+            ratio: c.prebreathe_ratio.law.mean(),
+            suit_pressure: suit.pressure,
+            half_time: prebreathe::SLOW_HALF_TIME,
+        };
+        let required = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
+        prebreathe::planned_time(required, c.prebreathe_least.law.mean())
+    }
+
+    /// The volume behind the first pressure hatch the list opens.
+    fn ready(&self, list: &List) -> u16 {
+        if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE) {
+            return NONE;
+        }
+        let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
+            (Action::Open | Action::Pass, On::Opening(o, 1)) => {
+                let opening = &self.l.openings[o as usize];
+                let own = opening.port == list.port && opening.kind == OpeningKind::PressureHatch;
+                own.then_some(opening.sides[0])
+            }
+            _ => None,
+        });
+        first.and_then(inner_volume).filter(|v| !self.volumes[*v as usize].cabin).unwrap_or(NONE)
+    }
+
+    /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
+    /// stop, or the whole chamber without a pump; purges that go outside (rule 26).
+    pub(super) fn own_loss(&self, port: usize, team: usize) -> [f64; 2] {
+        let p = &self.l.ports[port];
+        let Some(list) = self.l.lists.get(p.egress as usize) else {
+            return [0.0; 2];
+        };
+        let mut sum = [0.0; 2];
+        let mut emptied: Vec<u16> = Vec::new();
+        for r in &list.rows {
+            if let (
+                Action::Depress | Action::Vent,
+                On::Volumes([v, ..], 1) | On::BerthVolume(v, _),
+            ) = (r.action, r.on)
+            {
+                if !emptied.contains(&v) {
+                    emptied.push(v);
+                    let lost = self.cycle_loss(v, team);
+                    sum = [sum[0] + lost[0], sum[1] + lost[1]];
+                }
+            }
+            if r.action == Action::Purge && r.gas == crate::layout::GasEnd::Outside {
+                let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
+                sum[0] += self.at(self.suits[0].purge_flow) * takes * team as f64;
+            }
+        }
+        sum
+    }
+
+    fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {
+        let volume = &self.l.volumes[v as usize];
+        let mix = gas::Mix { oxygen: volume.oxygen };
+        let t = self.at(self.volumes[v as usize].temperature);
+        let free = self.free(v, team);
+        let at = |p: f64| gas::content(p.max(0.0), free, mix, t);
+        let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
+        let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
+            Some(pump) => {
+                let moved = at(volume.rest) - at(pump.stop);
+                moved * (1.0 - self.at(pump.recovery)) + at(pump.stop)
+            }
+            None => at(volume.rest),
+        };
+        [lost.oxygen * count, lost.nitrogen * count]
+    }
+
+    /// O2 and N2 that fill every volume of the `repress` rows from ambient, kg (rule 26).
+    fn fills(&self, list: &List) -> [f64; 2] {
+        let mut sum = [0.0; 2];
+        for r in list.rows.iter().filter(|r| r.action == Action::Repress) {
+            let ids: Vec<u16> = match r.on {
+                On::Volumes(v, n) => v[..n as usize].to_vec(),
+                On::BerthVolume(v, _) => vec![v],
+                _ => Vec::new(),
+            };
+            for v in ids {
+                let volume = &self.l.volumes[v as usize];
+                let to = match r.to {
+                    crate::layout::Aim::Pascal(p) => p,
+                    _ => volume.rest,
+                };
+                let mix = gas::Mix { oxygen: volume.oxygen };
+                let t = self.at(self.volumes[v as usize].temperature);
+                let rise = (to - self.l.ambient).max(0.0);
+                let m = gas::content(rise, self.free(v, 0), mix, t);
+                sum[0] += m.oxygen;
+                sum[1] += m.nitrogen;
+            }
+        }
+        sum
+    }
+}
