@@ -22,7 +22,9 @@ fn larkspur() -> model::Model {
 fn counts(model: &model::Model) -> Counts {
     let mut player = Player::new(model);
     let campaigns = 100;
-    (0..campaigns).for_each(|k| drop(player.play(k).count()));
+    for k in 0..campaigns {
+        black_box(player.play(k).count());
+    }
     let total = player.counts();
     let n = campaigns * model.arms.len() as u64;
     Counts {

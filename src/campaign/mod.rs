@@ -26,6 +26,7 @@ mod slots;
 mod sortie;
 mod strike;
 pub mod team;
+mod together;
 pub mod trace;
 mod traverse;
 mod trouble;

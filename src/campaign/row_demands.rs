@@ -263,11 +263,11 @@ impl Play<'_> {
             } else {
                 (1.0, 1.0)
             };
-            if let Some(pm) = self.hidden_leak(row, p) {
-                if u >= miss {
-                    self.find(pm as usize);
-                    return Err(Failure::NotHolding(pm));
-                }
+            if let Some(pm) = self.hidden_leak(row, p)
+                && u >= miss
+            {
+                self.find(pm as usize);
+                return Err(Failure::NotHolding(pm));
             }
             if w < alarm {
                 return Err(Failure::FalseAlarm);

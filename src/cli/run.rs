@@ -95,11 +95,14 @@ fn simulate(
         flushed.map_err(|e| cannot_write(&e))?;
         done
     } else {
-        let none: Option<fn(u64, &CampaignRows) -> Result<(), csv::Error>> = None;
+        let none: Option<NoRows> = None;
         with_progress(campaigns, &progress, || experiment::run(model, order, none))
     };
     done.map(|r| r.results).map_err(halted)
 }
+
+/// A sink that is never there.
+type NoRows = fn(u64, &CampaignRows) -> Result<(), csv::Error>;
 
 fn cannot_write(e: &dyn std::fmt::Display) -> Exit {
     eprintln!("error: cannot write campaigns.csv: {e}");

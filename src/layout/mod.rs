@@ -5,12 +5,14 @@
 //! [`Places`] is a state of it: who is where, pressures, openings. [`Places::broken`] states the
 //! interlocks of a row and [`Places::act`] changes the state; nothing else does (rule 1).
 
+mod berths;
 mod build;
 mod condition;
 mod interlock;
 mod moves;
 mod places;
 mod resolve;
+mod resolve_condition;
 mod rows;
 pub mod walk;
 

@@ -62,9 +62,7 @@ impl Places {
                 (a, b)
             } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
                 (b, a)
-            } else if a == OUTSIDE {
-                (a, b)
-            } else if self.pressure[a as usize] < self.pressure[b as usize] {
+            } else if a == OUTSIDE || self.pressure[a as usize] < self.pressure[b as usize] {
                 (a, b)
             } else {
                 (b, a)

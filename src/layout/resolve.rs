@@ -26,7 +26,7 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
 }
 
 /// An opening by name as seen from `port`: first instance and count.
-fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
+pub(super) fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
     let p = &l.ports[port as usize];
     let own: Vec<OpeningId> =
         p.openings.iter().copied().filter(|o| l.openings[*o as usize].name == name).collect();
@@ -51,7 +51,8 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
     let mut said = Vec::new();
     for port in 0..l.ports.len() as u16 {
         let access = &s.access[l.ports[port as usize].access as usize];
-        let mut r = Resolver { l, port, access: &access.it, said: &mut said };
+        let (laws, access_it) = (&s.laws, &access.it);
+        let mut r = Resolver { l, port, access: access_it, laws, said: &mut said };
         let plain = [
             (ListKind::Egress, &access.it.egress),
             (ListKind::Ingress, &access.it.ingress),
@@ -135,19 +136,26 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
     }
 }
 
-struct Resolver<'a, 'b> {
-    l: &'b Layout,
-    port: u16,
+pub(super) struct Resolver<'a, 'b> {
+    pub(super) l: &'b Layout,
+    pub(super) port: u16,
     access: &'a AccessSpec,
+    laws: &'a [Named<Num>],
     said: &'b mut Vec<Complaint>,
 }
 
 impl Resolver<'_, '_> {
-    fn say(&mut self, rule: &'static str, at: At, what: String, remedy: impl Into<String>) {
+    pub(super) fn say(
+        &mut self,
+        rule: &'static str,
+        at: At,
+        what: String,
+        remedy: impl Into<String>,
+    ) {
         self.said.push(Complaint { rule, at, what, remedy: remedy.into() });
     }
 
-    fn plain(&mut self, kind: ListKind, spec: &ListSpec) -> List {
+    pub(super) fn plain(&mut self, kind: ListKind, spec: &ListSpec) -> List {
         let name = match kind {
             ListKind::Egress => "egress",
             ListKind::Ingress => "ingress",
@@ -160,7 +168,7 @@ impl Resolver<'_, '_> {
         self.list(name, kind, spec.at, rows)
     }
 
-    fn list(&self, name: &str, kind: ListKind, at: At, rows: Vec<Row>) -> List {
+    pub(super) fn list(&self, name: &str, kind: ListKind, at: At, rows: Vec<Row>) -> List {
         let path = format!("{}/{name}", self.l.ports[self.port as usize].path);
         let after = rows.len();
         List {
@@ -176,7 +184,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn way(&mut self, w: &Named<WayBackSpec>) -> List {
+    pub(super) fn way(&mut self, w: &Named<WayBackSpec>) -> List {
         let mut rows = self.rows(ListKind::WayBack, &w.it.rows, None, 0);
         let after = rows.len();
         rows.extend(self.rows(ListKind::WayBack, &w.it.after_rows, None, 0));
@@ -202,7 +210,7 @@ impl Resolver<'_, '_> {
         list
     }
 
-    fn rows(
+    pub(super) fn rows(
         &mut self,
         kind: ListKind,
         specs: &[RowSpec],
@@ -233,7 +241,7 @@ impl Resolver<'_, '_> {
         out
     }
 
-    fn used(&mut self, u: &UseSpec) -> Vec<Row> {
+    pub(super) fn used(&mut self, u: &UseSpec) -> Vec<Row> {
         let (kind, specs): (ListKind, &[RowSpec]) = match u.list.it.as_str() {
             "egress" => (ListKind::Egress, rows_of(&self.access.egress)),
             "ingress" => (ListKind::Ingress, rows_of(&self.access.ingress)),
@@ -288,7 +296,7 @@ impl Resolver<'_, '_> {
     }
 
     /// A row by its `name`, or by "action on" where that occurs once.
-    fn find_row(&mut self, specs: &[RowSpec], name: &Spot<String>) -> Option<usize> {
+    pub(super) fn find_row(&mut self, specs: &[RowSpec], name: &Spot<String>) -> Option<usize> {
         let hits: Vec<usize> = specs
             .iter()
             .enumerate()
@@ -320,7 +328,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
+    pub(super) fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
         let on = self.on(s, at)?;
         let outward = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
         let default = if outward { IfFails::Abort } else { IfFails::NextWayBack };
@@ -358,20 +366,22 @@ impl Resolver<'_, '_> {
         })
     }
 
-    fn cabin_level(&self) -> Aim {
+    pub(super) fn cabin_level(&self) -> Aim {
         let e = self.l.ports[self.port as usize].element;
         let cabin = self.l.elements[e as usize].cabin;
         Aim::Pascal(self.l.volumes[cabin as usize].rest)
     }
 
-    fn takes(&mut self, s: &StepSpec) -> Option<Num> {
+    pub(super) fn takes(&mut self, s: &StepSpec) -> Option<Num> {
         match &s.takes {
             None => None,
             Some(TakesSpec::Law(n)) => Some(*n),
             Some(TakesSpec::Name(name)) => {
-                let found = self.access.laws.iter().find(|l| l.name == name.it).map(|l| l.it);
+                // A law of the access file first, then one of the campaign.
+                let mut laws = self.access.laws.iter().chain(self.laws);
+                let found = laws.find(|l| l.name == name.it).map(|l| l.it);
                 if found.is_none() {
-                    let known = names(self.access.laws.iter().map(|l| &l.name));
+                    let known = names(self.access.laws.iter().chain(self.laws).map(|l| &l.name));
                     self.say(
                         "unknown-name",
                         name.at,
@@ -384,7 +394,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn who(&mut self, s: &StepSpec) -> WhoSel {
+    pub(super) fn who(&mut self, s: &StepSpec) -> WhoSel {
         match &s.who {
             None => WhoSel::Word(Who::Team),
             Some(WhoSpec::Word(w)) => WhoSel::Word(w.it),
@@ -403,7 +413,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn gas(&mut self, s: &StepSpec) -> GasEnd {
+    pub(super) fn gas(&mut self, s: &StepSpec) -> GasEnd {
         match &s.gas {
             None if matches!(s.action.it, Action::Depress | Action::Repress) => GasEnd::Store,
             None => GasEnd::Outside,
@@ -422,7 +432,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn on(&mut self, s: &StepSpec, at: At) -> Option<On> {
+    pub(super) fn on(&mut self, s: &StepSpec, at: At) -> Option<On> {
         use Action::*;
         let names: Vec<&str> = s.on.iter().map(|n| n.it.as_str()).collect();
         let here = s.on.first().map_or(at, |n| n.at);
@@ -457,7 +467,7 @@ impl Resolver<'_, '_> {
         found
     }
 
-    fn element_or_ascent(&self, name: &str) -> Option<On> {
+    pub(super) fn element_or_ascent(&self, name: &str) -> Option<On> {
         if name == "ascent" {
             return self.l.elements.iter().position(|e| e.ascent).map(|e| On::Element(e as u16));
         }
@@ -467,24 +477,24 @@ impl Resolver<'_, '_> {
         self.l.element(name).map(On::Element)
     }
 
-    fn one_opening(&self, names: &[&str]) -> Option<On> {
+    pub(super) fn one_opening(&self, names: &[&str]) -> Option<On> {
         let [name] = names else { return None };
         opening(self.l, self.port, name).map(|(o, n)| On::Opening(o, n))
     }
 
-    fn one_interface(&self, names: &[&str]) -> Option<On> {
+    pub(super) fn one_interface(&self, names: &[&str]) -> Option<On> {
         let on = self.one_opening(names)?;
         let On::Opening(o, _) = on else { return None };
         (self.l.openings[o as usize].kind == OpeningKind::SuitInterface).then_some(on)
     }
 
-    fn stage(&self, names: &[&str]) -> Option<On> {
+    pub(super) fn stage(&self, names: &[&str]) -> Option<On> {
         let [name] = names else { return None };
         let found = |p: u16, n: &str| self.l.stages.iter().position(|s| s.port == p && s.name == n);
         found(self.port, name).map(|s| On::Stage(s as u16))
     }
 
-    fn volumes(&self, names: &[&str]) -> Option<On> {
+    pub(super) fn volumes(&self, names: &[&str]) -> Option<On> {
         if names == ["suit"] {
             return Some(On::Suit);
         }
@@ -502,79 +512,6 @@ impl Resolver<'_, '_> {
                 Some(On::Volumes(out, many.len() as u8))
             }
             _ => None,
-        }
-    }
-
-    fn condition(&mut self, text: &Spot<String>) -> Option<Condition> {
-        let found = self.parse_condition(&text.it);
-        if found.is_none() {
-            let what = format!("no condition reads `{}`", text.it);
-            let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
-            self.say("condition", text.at, what, format!("write one of: {}", all.join("; ")));
-        }
-        found
-    }
-
-    fn parse_condition(&self, t: &str) -> Option<Condition> {
-        let fixed = match t {
-            "anyone inside" => Some(Condition::AnyoneInside),
-            "helper inside" => Some(Condition::HelperInside),
-            "rescuers inside" => Some(Condition::RescuersInside),
-            "suit for everyone inside" => Some(Condition::SuitForEveryoneInside),
-            "umbilical for everyone" => Some(Condition::UmbilicalForEveryone),
-            "port free" => Some(Condition::PortFree),
-            "berth free" => Some(Condition::BerthFree),
-            "two berths free" => Some(Condition::TwoBerthsFree),
-            "port fits suit" => Some(Condition::PortFitsSuit),
-            "rover drives" => Some(Condition::RoverDrives),
-            "rover manned" => Some(Condition::RoverManned),
-            "rover remote" => Some(Condition::RoverRemote),
-            "casualty" => Some(Condition::Casualty),
-            "no casualty" => Some(Condition::NoCasualty),
-            "daylight" => Some(Condition::Daylight),
-            "ascent vehicle" => Some(Condition::AscentVehicle),
-            "in time" => Some(Condition::InTime),
-            _ => None,
-        };
-        fixed.or_else(|| self.named_condition(t))
-    }
-
-    fn named_condition(&self, t: &str) -> Option<Condition> {
-        let vol = |n: &str| volume(self.l, self.port, n);
-        let element = |n: &str| match n {
-            "cabin" => Some(self.l.ports[self.port as usize].element),
-            n => self.l.element(n.strip_suffix(".cabin").unwrap_or(n)),
-        };
-        if let Some(n) = t.strip_suffix(" tolerates vacuum") {
-            return element(n).map(Condition::ToleratesVacuum);
-        }
-        if let Some(n) = t.strip_prefix("nobody in ") {
-            return vol(n).map(|v| Condition::NobodyIn(v.0));
-        }
-        if let Some(n) = t.strip_prefix("gas covers ") {
-            let mut ids = n.split(" and ").map(vol);
-            let first = ids.next()??.0;
-            return match ids.next() {
-                None => Some(Condition::GasCovers([first, NONE], 1)),
-                Some(second) => Some(Condition::GasCovers([first, second?.0], 2)),
-            };
-        }
-        if let Some(n) = t.strip_suffix(" clears suit") {
-            return opening(self.l, self.port, n).map(|o| Condition::ClearsSuit(o.0));
-        }
-        if let Some(n) = t.strip_suffix(" in reach") {
-            return element(n).map(Condition::InReach);
-        }
-        if let Some(n) = t.strip_prefix("room at ") {
-            return element(n).map(Condition::RoomAt);
-        }
-        let n = t.strip_suffix(" intact")?;
-        if let Some((o, k)) = opening(self.l, self.port, n) {
-            return Some(Condition::OpeningIntact(o, k));
-        }
-        match self.l.element(n) {
-            Some(e) => Some(Condition::ElementIntact(e)),
-            None => vol(n).map(|v| Condition::VolumeIntact(v.0)),
         }
     }
 }

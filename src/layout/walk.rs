@@ -49,10 +49,11 @@ pub fn step(
     if list.kind == ListKind::Restore && Places::touches_berths(l, list.port, row) {
         return every_berth(l, p, list, i, who, &g);
     }
-    if Places::touches_berths(l, list.port, row) && row.suit.is_none() {
-        if let Some(b) = p.keep_berths(l, list.port, who, row.frees.is_some()) {
-            return Err((i, b));
-        }
+    if Places::touches_berths(l, list.port, row)
+        && row.suit.is_none()
+        && let Some(b) = p.keep_berths(l, list.port, who, row.frees.is_some())
+    {
+        return Err((i, b));
     }
     match p.broken(l, row, who, &g) {
         Some(b) => Err((i, b)),

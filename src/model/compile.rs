@@ -55,10 +55,10 @@ pub fn compile(checked: &Checked) -> Model {
 fn group_names(s: &Scenario) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for f in &s.failures {
-        if let Some((g, _)) = &f.it.common {
-            if !out.contains(&g.it) {
-                out.push(g.it.clone());
-            }
+        if let Some((g, _)) = &f.it.common
+            && !out.contains(&g.it)
+        {
+            out.push(g.it.clone());
         }
     }
     out

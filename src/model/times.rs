@@ -220,16 +220,13 @@ impl Times<'_, '_> {
         let mut sum = [0.0; 2];
         let mut emptied: Vec<u16> = Vec::new();
         for r in &list.rows {
-            if let (
-                Action::Depress | Action::Vent,
-                On::Volumes([v, ..], 1) | On::BerthVolume(v, _),
-            ) = (r.action, r.on)
+            if let (Action::Depress | Action::Vent, On::Volumes([v, ..], 1) | On::BerthVolume(v, _)) =
+                (r.action, r.on)
+                && !emptied.contains(&v)
             {
-                if !emptied.contains(&v) {
-                    emptied.push(v);
-                    let lost = self.cycle_loss(v, team);
-                    sum = [sum[0] + lost[0], sum[1] + lost[1]];
-                }
+                emptied.push(v);
+                let lost = self.cycle_loss(v, team);
+                sum = [sum[0] + lost[0], sum[1] + lost[1]];
             }
             if r.action == Action::Purge && r.gas == crate::layout::GasEnd::Outside {
                 let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());

@@ -90,9 +90,7 @@ pub fn run<S: Sink>(
     let player = || Filler { player: campaign::Player::new(model) };
     let done = match rows {
         Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
-        None => {
-            replicate::replicate(&plan, order, player).map_err(|h| without_rows::<S::Error>(h))?
-        }
+        None => replicate::replicate(&plan, order, player).map_err(without_rows::<S::Error>)?,
     };
     let players = done.players.iter().map(|_| ()).collect();
     Ok(Replication { results: done.results, players })

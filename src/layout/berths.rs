@@ -1,0 +1,87 @@
+//! Which berth a person keeps through a list.
+
+use super::*;
+
+impl Places {
+    /// Gives each of `who` a berth of `port` to keep through the list, if the port has berths. Those
+    /// in a suit at a berth keep that; those without a suit take a berth with a usable suit; the
+    /// others a free one that is not known stuck.
+    pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew, stuck: bool) -> Option<Broken> {
+        let berths = &l.ports[port as usize].berths;
+        for p in each_of(who) {
+            if self.person[p].berth != NONE {
+                continue;
+            }
+            let found = match self.person[p].at {
+                Where::Berth(b) => Some(b),
+                _ => {
+                    let good = berths.iter().find(|b| self.suits_person(l, **b, p, false));
+                    good.or_else(|| {
+                        berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true))
+                    })
+                    .copied()
+                }
+            };
+            match found {
+                Some(b) => self.person[p].berth = b,
+                None => return Some(Broken::NoBerth),
+            }
+        }
+        None
+    }
+
+    /// Could a person use a berth: one with a usable suit for somebody without, else an empty one; one
+    /// that is known stuck only where it is to be freed.
+    pub(super) fn suits_person(
+        &self,
+        l: &Layout,
+        berth: BerthId,
+        person: usize,
+        stuck: bool,
+    ) -> bool {
+        if self.person.iter().take(l.crew).any(|q| q.berth == berth) {
+            return false;
+        }
+        let b = &l.berths[berth as usize];
+        let parts = [b.interface, b.port_hatch, b.suit_hatch];
+        let known = parts.iter().any(|o| {
+            let s = &self.opening[*o as usize];
+            s.known && s.stuck != Stuck::Free
+        });
+        if known && !stuck {
+            return false;
+        }
+        if self.person[person].suit == NONE {
+            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+        }
+        self.suit_at(berth).is_none()
+    }
+
+    /// No suit hangs there, nobody keeps it and it is not known stuck.
+    pub fn berth_free(&self, l: &Layout, berth: BerthId) -> bool {
+        let o = &self.opening[l.berths[berth as usize].interface as usize];
+        let stuck = o.known && o.stuck != Stuck::Free;
+        let kept = self.person.iter().take(l.crew).any(|q| q.berth == berth);
+        self.suit_at(berth).is_none() && !stuck && !kept
+    }
+
+    /// Does the row touch berths, so that its persons need one?
+    pub fn touches_berths(l: &Layout, port: u16, row: &Row) -> bool {
+        let berths = &l.ports[port as usize].berths;
+        if berths.is_empty() {
+            return false;
+        }
+        let of = |o: OpeningId| {
+            berths.iter().any(|b| {
+                let b = &l.berths[*b as usize];
+                o == b.interface || o == b.port_hatch || o == b.suit_hatch
+            })
+        };
+        match row.on {
+            On::Opening(o, _) => of(o),
+            On::BerthVolume(..) => true,
+            On::Volumes([v, ..], 1) => berths.iter().any(|b| l.berths[*b as usize].gap == v),
+            _ => false,
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Conditions as text become conditions with indices.
+
+use super::resolve::{Resolver, opening, volume};
+use super::*;
+use crate::scenario::*;
+
+impl Resolver<'_, '_> {
+    pub(super) fn condition(&mut self, text: &Spot<String>) -> Option<Condition> {
+        let found = self.parse_condition(&text.it);
+        if found.is_none() {
+            let what = format!("no condition reads `{}`", text.it);
+            let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
+            self.say("condition", text.at, what, format!("write one of: {}", all.join("; ")));
+        }
+        found
+    }
+
+    pub(super) fn parse_condition(&self, t: &str) -> Option<Condition> {
+        let fixed = match t {
+            "anyone inside" => Some(Condition::AnyoneInside),
+            "helper inside" => Some(Condition::HelperInside),
+            "rescuers inside" => Some(Condition::RescuersInside),
+            "suit for everyone inside" => Some(Condition::SuitForEveryoneInside),
+            "umbilical for everyone" => Some(Condition::UmbilicalForEveryone),
+            "port free" => Some(Condition::PortFree),
+            "berth free" => Some(Condition::BerthFree),
+            "two berths free" => Some(Condition::TwoBerthsFree),
+            "port fits suit" => Some(Condition::PortFitsSuit),
+            "rover drives" => Some(Condition::RoverDrives),
+            "rover manned" => Some(Condition::RoverManned),
+            "rover remote" => Some(Condition::RoverRemote),
+            "casualty" => Some(Condition::Casualty),
+            "no casualty" => Some(Condition::NoCasualty),
+            "daylight" => Some(Condition::Daylight),
+            "ascent vehicle" => Some(Condition::AscentVehicle),
+            "in time" => Some(Condition::InTime),
+            _ => None,
+        };
+        fixed.or_else(|| self.named_condition(t))
+    }
+
+    pub(super) fn named_condition(&self, t: &str) -> Option<Condition> {
+        let vol = |n: &str| volume(self.l, self.port, n);
+        let element = |n: &str| match n {
+            "cabin" => Some(self.l.ports[self.port as usize].element),
+            n => self.l.element(n.strip_suffix(".cabin").unwrap_or(n)),
+        };
+        if let Some(n) = t.strip_suffix(" tolerates vacuum") {
+            return element(n).map(Condition::ToleratesVacuum);
+        }
+        if let Some(n) = t.strip_prefix("nobody in ") {
+            return vol(n).map(|v| Condition::NobodyIn(v.0));
+        }
+        if let Some(n) = t.strip_prefix("gas covers ") {
+            let mut ids = n.split(" and ").map(vol);
+            let first = ids.next()??.0;
+            return match ids.next() {
+                None => Some(Condition::GasCovers([first, NONE], 1)),
+                Some(second) => Some(Condition::GasCovers([first, second?.0], 2)),
+            };
+        }
+        if let Some(n) = t.strip_suffix(" clears suit") {
+            return opening(self.l, self.port, n).map(|o| Condition::ClearsSuit(o.0));
+        }
+        if let Some(n) = t.strip_suffix(" in reach") {
+            return element(n).map(Condition::InReach);
+        }
+        if let Some(n) = t.strip_prefix("room at ") {
+            return element(n).map(Condition::RoomAt);
+        }
+        let n = t.strip_suffix(" intact")?;
+        if let Some((o, k)) = opening(self.l, self.port, n) {
+            return Some(Condition::OpeningIntact(o, k));
+        }
+        match self.l.element(n) {
+            Some(e) => Some(Condition::ElementIntact(e)),
+            None => vol(n).map(|v| Condition::VolumeIntact(v.0)),
+        }
+    }
+}
