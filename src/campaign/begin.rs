@@ -66,6 +66,7 @@ impl Play<'_> {
             self.gas.suit[s] = self.suit_at_rest(s);
         }
         self.start_gas = self.gas.everything();
+        self.resupplied = GasMass::NONE;
         self.shell_since = 0.0;
         self.leak_rate.fill(0.0);
         self.leak_since.fill(0.0);

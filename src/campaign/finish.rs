@@ -11,6 +11,7 @@ impl Play<'_> {
         self.cancel_rest();
         self.settle_all_leaks();
         self.exposure.finish(&mut self.rooms, self.now);
+        self.counts.volume_updates += self.rooms.updates();
         let (sorties, seconds) = self.m.planned;
         let f = &mut self.out.facts;
         f.value[Fact::SortiesPlanned as usize] = f64::from(sorties);
@@ -151,11 +152,39 @@ impl Play<'_> {
         hours.abs() <= 1e-9 * v(Fact::EvaPlanned).max(1.0) && sorties == 0.0
     }
 
-    /// Relative error of the gas books: what was there at the start and came by resupply against
-    /// everything that is known to be somewhere now.
-    pub fn gas_error(&self, start: crate::physics::gas::GasMass) -> [f64; 2] {
+    /// Relative error of the gas books per species (O2, N2): what was there at the start and came by
+    /// resupply, against everything that is known to be somewhere now, lost and breathed included.
+    pub fn gas_error(&self) -> [f64; 2] {
+        let then = self.start_gas + self.resupplied;
         let now = self.gas.everything();
         let rel = |a: f64, b: f64| (a - b).abs() / a.abs().max(1.0);
-        [rel(start.oxygen, now.oxygen), rel(start.nitrogen, now.nitrogen)]
+        [rel(then.oxygen, now.oxygen), rel(then.nitrogen, now.nitrogen)]
+    }
+
+    /// Relative error of the dust books per bin: picked up, against outside, stages, rooms (air, floor,
+    /// filter, cleaned) and suits.
+    pub fn dust_error(&self) -> [f64; 4] {
+        let mut found = [0.0; 4];
+        for b in 0..4 {
+            found[b] = self.dust_books.outside[b] + self.dust_books.stages[b];
+            found[b] += self.suit_dust.iter().map(|s| s[b]).sum::<f64>();
+        }
+        for v in 1..self.arm.volumes.len() {
+            let room = self.arm.volumes[v].room;
+            if room != NONE {
+                let balance = self.rooms.balance(room);
+                let books = self.rooms.books(room);
+                for b in 0..4 {
+                    // What was evacuated stands among `outside` already.
+                    found[b] += balance.found[b] - books.lost[b];
+                }
+            }
+        }
+        let mut error = [0.0; 4];
+        for b in 0..4 {
+            let picked = self.dust_books.picked[b];
+            error[b] = (picked - found[b]).abs() / picked.max(1e-9);
+        }
+        error
     }
 }

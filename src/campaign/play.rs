@@ -164,6 +164,7 @@ pub struct Play<'m> {
     pub(super) ill_count: [u32; MAX_CREW],
     pub(super) last_slot: Option<u32>,
     pub(super) start_gas: GasMass,
+    pub(super) resupplied: GasMass,
     pub(super) ending: Option<Ending>,
     pub(super) horizon_passed: bool,
     pub(super) out: Outcome,
@@ -247,6 +248,7 @@ impl<'m> Play<'m> {
             ill_count: [0; MAX_CREW],
             last_slot: None,
             start_gas: GasMass::NONE,
+            resupplied: GasMass::NONE,
             ending: None,
             horizon_passed: false,
             out: Outcome::of(arm),
@@ -280,7 +282,7 @@ impl<'m> Play<'m> {
 
     /// Work done by all campaigns so far.
     pub fn counts(&self) -> Counts {
-        Counts { volume_updates: self.rooms.updates(), ..self.counts }
+        self.counts
     }
 
     /// Keeps a story of the next campaign.

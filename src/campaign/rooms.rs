@@ -81,6 +81,7 @@ impl Rooms {
         assert!(table.limit > 0.0, "the dust limit must be above zero");
         self.laws.clone_from(&table.laws);
         self.limit = table.limit;
+        self.updates = 0;
         self.rooms.resize_with(table.start.len(), || Room::fresh(None, Vec::new()));
         for (room, law) in self.rooms.iter_mut().zip(&table.start) {
             *room = Room::fresh(*law, std::mem::take(&mut room.log));
@@ -209,7 +210,7 @@ impl Rooms {
         taken
     }
 
-    /// Volumes brought to a later time with dust in them, over all campaigns so far.
+    /// Volumes brought to a later time with dust in them, since the start of the campaign.
     pub fn updates(&self) -> u64 {
         self.updates
     }

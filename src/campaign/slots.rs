@@ -4,7 +4,7 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Slot, cause};
 use crate::scenario::OpeningKind;
@@ -215,12 +215,32 @@ impl Play<'_> {
         t.path = activity.hash;
         t.occasion = u64::from(slot.number);
         t.started = self.now;
-        if self.port_user[port as usize] == u8::MAX {
+        if self.can_leave(k) {
             return self.start_sortie(k);
         }
         self.teams[k].phase = Phase::WaitPort;
         let wait = self.m.rules.wait_at_most.of(&self.v);
         self.plan_team(k, self.now + wait);
+    }
+
+    /// The port of a waiting team is free, and its egress list could be walked now: a chamber left at
+    /// vacuum by a team that is out keeps the others in.
+    pub(super) fn can_leave(&mut self, k: usize) -> bool {
+        let (port, team) = (self.teams[k].port, self.teams[k].members);
+        if self.port_user[port as usize] != u8::MAX {
+            return false;
+        }
+        let l = &self.arm.layout;
+        if walk::astray(l, &self.places, port).is_none() {
+            return true;
+        }
+        let list = self.egress_list(port, team.count_ones());
+        if list == NONE {
+            return true; // starting it will say why it cannot start
+        }
+        self.scratch.clone_from(&self.places);
+        let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
+        walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
     }
 
     /// A team record for an errand; its members are busy from now on.
@@ -305,8 +325,8 @@ impl Play<'_> {
             }
         }
         for k in 0..TEAMS {
-            let t = &self.teams[k];
-            if t.phase == Phase::WaitPort && self.port_user[t.port as usize] == u8::MAX {
+            if self.teams[k].phase == Phase::WaitPort && self.can_leave(k) {
+                let t = &self.teams[k];
                 let waited = now - t.started;
                 let n = f64::from(t.members.count_ones());
                 self.overhead(waited * n);

@@ -114,6 +114,7 @@ impl Play<'_> {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.gas.store[s] += gas;
+        self.resupplied += gas;
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
         }
