@@ -13,6 +13,7 @@ mod moves;
 mod places;
 mod resolve;
 mod resolve_condition;
+mod resolve_on;
 mod rows;
 pub mod walk;
 

@@ -1,0 +1,98 @@
+//! Every campaign file in `runs/` passes `check` and a short run; every catalogue file is included by
+//! one; every run has a README that says question, limits and caution.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use vestibule::campaign::Player;
+use vestibule::{check, model, scenario};
+
+fn runs() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("runs")
+}
+
+fn campaigns() -> Vec<PathBuf> {
+    let mut out: Vec<PathBuf> = fs::read_dir(runs())
+        .unwrap()
+        .map(|e| e.unwrap().path().join("campaign.toml"))
+        .filter(|p| p.exists())
+        .collect();
+    out.sort();
+    assert!(out.len() >= 2, "both demos are there");
+    out
+}
+
+fn toml_files(folder: &Path, out: &mut Vec<PathBuf>) {
+    for e in fs::read_dir(folder).unwrap() {
+        let path = e.unwrap().path();
+        if path.is_dir() {
+            toml_files(&path, out);
+        } else if path.extension().is_some_and(|x| x == "toml") {
+            out.push(path);
+        }
+    }
+}
+
+#[test]
+fn every_campaign_passes_check_and_plays() {
+    for file in campaigns() {
+        let reading = scenario::read(&file);
+        let mut text = String::new();
+        for f in reading.findings.iter().filter(|f| f.is_error()) {
+            text.push_str(&f.show(&reading.sources).to_string());
+        }
+        let scenario = reading.scenario.unwrap_or_else(|| panic!("{}:\n{text}", file.display()));
+        let (checked, findings) = check::check(scenario);
+        for f in findings.iter().filter(|f| f.is_error()) {
+            text.push_str(&f.show(&reading.sources).to_string());
+        }
+        let checked = checked.unwrap_or_else(|| panic!("{}:\n{text}", file.display()));
+        let model = model::compile(&checked);
+        let mut player = Player::new(&model);
+        for k in 0..8 {
+            assert_eq!(player.play(k).count(), model.arms.len());
+        }
+    }
+}
+
+#[test]
+fn every_catalogue_file_is_included_and_says_what_it_is() {
+    let mut all = Vec::new();
+    toml_files(&runs().join("catalogue"), &mut all);
+    assert!(all.len() >= 10);
+    let texts: Vec<String> = campaigns().iter().map(|c| fs::read_to_string(c).unwrap()).collect();
+    for path in all {
+        let name = path.strip_prefix(runs()).unwrap().display().to_string();
+        assert!(texts.iter().any(|t| t.contains(&name)), "{name} is included by no campaign");
+        let first = fs::read_to_string(&path).unwrap();
+        assert!(first.starts_with("# "), "{name} has no header");
+    }
+}
+
+#[test]
+fn every_run_has_a_readme_with_question_and_caution() {
+    for file in campaigns() {
+        let text =
+            fs::read_to_string(file.with_file_name("README.md")).expect("a README beside it");
+        let low = text.to_lowercase();
+        for word in ["question", "limits", "caution", "run runs/"] {
+            assert!(low.contains(word), "{}: README without `{word}`", file.display());
+        }
+    }
+}
+
+/// Larkspur is what the design asks for: five architectures, 80 to 100 base and 30 to 50 rover sorties,
+/// an element that is never played; all eleven effects.
+#[test]
+fn larkspur_is_not_thinned() {
+    let reading = scenario::read(&runs().join("larkspur/campaign.toml"));
+    let s = reading.scenario.unwrap();
+    assert_eq!(s.architectures.len(), 5);
+    assert!(s.elements.iter().any(|e| !e.it.played.it));
+    let effects: BTreeSet<_> = s.failures.iter().map(|f| f.it.effect.it).collect();
+    assert_eq!(effects.len(), 11, "{effects:?}");
+    let model = model::compile(&check::check(s).0.unwrap());
+    let rover = model.slots.iter().filter(|s| s.traverse != u16::MAX).count();
+    let base = model.slots.len() - rover;
+    assert!((80..=100).contains(&base) && (30..=50).contains(&rover), "{base} and {rover}");
+}
