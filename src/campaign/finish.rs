@@ -174,10 +174,9 @@ impl Play<'_> {
             if room != NONE {
                 let balance = self.rooms.balance(room);
                 let books = self.rooms.books(room);
-                for b in 0..4 {
-                    // What was evacuated stands among `outside` already.
-                    found[b] += balance.found[b] - books.lost[b];
-                }
+                let pairs = balance.found.iter().zip(&books.lost);
+                // What was evacuated stands among `outside` already.
+                found.iter_mut().zip(pairs).for_each(|(f, (in_room, lost))| *f += in_room - lost);
             }
         }
         let mut error = [0.0; 4];

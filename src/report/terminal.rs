@@ -62,9 +62,10 @@ pub fn summary_text(model: &Model, results: &Results, file: &str) -> String {
             out.push_str(&wrapped(&sentence(model, results, name)));
         }
     }
-    let _ = writeln!(out, "\nWorth replaying:");
+    let _ =
+        writeln!(out, "\nWorth replaying (vestibule replay {file} --architecture A --campaign K):");
     for (a, arm) in model.arms.iter().enumerate() {
-        let _ = writeln!(out, "  {}", replay(results, a, &arm.name, file));
+        let _ = writeln!(out, "  {}", replay(results, a, &arm.name));
     }
     out
 }
@@ -198,13 +199,14 @@ fn gap(results: &Results, best: usize, other: usize, c: usize) -> Option<(f64, b
 
 /// A campaign of an architecture worth replaying: somebody was missed, came close or came in by a way
 /// back with little left; else the smallest margin of planned ingress.
-fn replay(results: &Results, arm: usize, name: &str, file: &str) -> String {
+fn replay(results: &Results, arm: usize, name: &str) -> String {
     let way = results.extremes.get(arm, WORST_WAY_BACK);
     let (k, why) = match (way, results.extremes.get(arm, WORST_PLANNED)) {
         (Some((k, x)), _) if x == f64::NEG_INFINITY => (k, "somebody was missed".to_string()),
-        (Some((k, x)), _) => (k, format!("a way back with {x:.0} min left")),
+        (Some((k, x)), _) if x < 0.0 => (k, format!("in {:.0} min after life support ended", -x)),
+        (Some((k, x)), _) => (k, format!("in by a way back with {x:.0} min left")),
         (None, Some((k, x))) => (k, format!("planned ingress with {x:.0} min left")),
         (None, None) => return format!("{name}: nobody went out"),
     };
-    format!("vestibule replay {file} --architecture {name} --campaign {k}   ({why})")
+    format!("{name:18} {k:>8}   {why}")
 }
