@@ -1,6 +1,7 @@
 //! The end of a campaign: books are closed and facts filled in.
 
 use super::play::Play;
+use super::trace::Level;
 use crate::layout::NONE;
 use crate::measure::Fact;
 use crate::model::GAS_CAUSES;
@@ -33,9 +34,16 @@ impl Play<'_> {
         let cut = self.now;
         self.now = e.at;
         let first = self.last_slot.map_or(0, |l| l as usize + 1);
+        let rest = self.m.slots.len() - first;
+        self.say(Level::Event, None, |s| {
+            format!("{rest} sorties still planned are cancelled: {}", s.m.causes[e.cause as usize])
+        });
+        // One line for all of them: the story is told up to here.
+        let story = self.story.take();
         for i in first..self.m.slots.len() {
             self.cancel(i as u32, e.cause);
         }
+        self.story = story;
         self.now = cut;
     }
 
