@@ -134,6 +134,9 @@ impl Play<'_> {
         };
         if row_needs_inside(row) {
             g.inside = self.suited_inside(host) & !t.members;
+            if self.arm.layout.lists[t.list as usize].kind == ListKind::Restore {
+                g.inside |= t.members; // those who restore are the ones inside
+            }
             if let crate::layout::WhoSel::InsideOf(v) = row.who {
                 let here = self.places.persons_in(&self.arm.layout, v) & !t.members;
                 g.inside_of = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);

@@ -41,7 +41,10 @@ pub fn step(
     group: Group,
 ) -> Result<(), (usize, Broken)> {
     let row = &list.rows[i];
-    let g = spread(l, p, list.port, row, group);
+    let mut g = spread(l, p, list.port, row, group);
+    if list.kind == ListKind::Restore {
+        g.inside |= group.team; // those who restore are the ones inside
+    }
     let who = row.who.pick(&g);
     if who == 0 || !row.when.iter().all(|c| assumed(*c, group)) {
         return Ok(());

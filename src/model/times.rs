@@ -141,7 +141,9 @@ impl Times<'_, '_> {
 
     fn free(&self, v: u16, n: usize) -> f64 {
         let p = &self.volumes[v as usize];
-        let inside = if p.cabin || p.gap { 0 } else { n as u32 };
+        // The table of means reaches to teams that no chamber holds: they never play.
+        let most = usize::from(self.l.volumes[v as usize].holds).min(self.l.crew);
+        let inside = if p.cabin || p.gap { 0 } else { n.min(most) as u32 };
         let displaces = self.c.s.crew.displaces.law.mean();
         gas::free_volume(self.at(p.gas), inside, displaces, self.at(p.gear))
     }

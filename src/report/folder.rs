@@ -92,6 +92,12 @@ impl Draft {
     /// # Errors
     /// When one cannot be moved.
     pub fn publish(mut self) -> Result<(), WriteError> {
+        // A folder in the way of any file is found before the first is moved.
+        if let Some(name) = self.names.iter().find(|n| self.target.join(n).is_dir()) {
+            let path = self.target.join(name);
+            let source = std::io::Error::other("a folder of that name is in the way");
+            return Err(WriteError::File { path, source });
+        }
         for name in &self.names {
             let path = self.target.join(name);
             fs::rename(self.folder.path().join(name), &path)
