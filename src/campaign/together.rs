@@ -32,6 +32,29 @@ impl Play<'_> {
         self.split_team(k, bad)
     }
 
+    /// Everybody of the team is hurt and lives on suit supply, and nobody able does the next row: the
+    /// list ends here (rule 16).
+    pub(super) fn helpless(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let able = (t.members | t.rescuers) & !self.hurt;
+        if able != 0 || !each_of(t.members).any(|p| self.crew[p].clock.open) {
+            return false;
+        }
+        let row = &self.arm.layout.lists[t.list as usize].rows[t.row];
+        row.who.pick(&self.spread(k, row)) & !self.hurt == 0
+    }
+
+    pub(super) fn strand_helpless(&mut self, k: usize) {
+        self.now = self.teams[k].t;
+        if let Some(cause) = self.hurt_cause(self.teams[k].members) {
+            self.teams[k].blame(cause);
+        }
+        if self.teams[k].way == NONE {
+            self.teams[k].planned_tried = true;
+        }
+        self.strand(k);
+    }
+
     /// A way with too little room takes that many, the rest go on to the next (rule 23): a casualty
     /// with a partner first, else least life support first.
     pub(super) fn limit_to_room(&mut self, k: usize, id: u16) {

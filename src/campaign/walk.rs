@@ -79,6 +79,9 @@ impl Play<'_> {
                         }
                         continue;
                     }
+                    if self.hurt != 0 && self.helpless(k) {
+                        return self.strand_helpless(k);
+                    }
                     self.begin_row(k);
                     let end = self.teams[k].end;
                     self.teams[k].phase = Phase::InRow;
