@@ -27,8 +27,9 @@ impl Play<'_> {
         if good == 0 || bad == 0 || bad & members != bad {
             return None;
         }
-        self.places.act(&self.arm.layout, row, good, &g);
+        self.act(k, row, good, &g);
         each_of(good).for_each(|p| self.breathe_here(p));
+        self.close_demands(k, row);
         self.split_team(k, bad)
     }
 
