@@ -165,9 +165,15 @@ impl Play<'_> {
     }
 
     pub(super) fn part_fails(&mut self, pm: usize, renewal: u32) {
-        if self.parts.renewal[pm] == renewal && !self.parts.struck[pm] {
-            self.strike(pm);
+        if self.parts.renewal[pm] != renewal || self.parts.struck[pm] {
+            return;
         }
+        if let Hazard::Weibull { life, shape } = self.mode_of(pm).hazard {
+            // The age at the crossing: a repair as bad as old goes on from it (rule 29).
+            let spent = (self.parts.age[pm] / life).powf(shape) + self.parts.left[pm];
+            self.parts.age[pm] = life * spent.powf(1.0 / shape);
+        }
+        self.strike(pm);
     }
 
     pub(super) fn group_fails(&mut self, g: usize) {
