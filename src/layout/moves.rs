@@ -51,14 +51,19 @@ impl Places {
 
     /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
     pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
+        let drains = l.openings[o as usize].sides.map(|s| match s {
+            Side::Volume(v) => open && self.open_to_outside(l, v),
+            Side::Suit(_) => false,
+        });
         let was = std::mem::replace(&mut self.opening[o as usize].open, open);
         if was || !open {
             return;
         }
         if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
-            // The volume without a port (outside or a cabin) holds its pressure.
-            let (hold, give) = if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE
-            {
+            // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
+            let (hold, give) = if drains[0] != drains[1] {
+                if drains[0] { (a, b) } else { (b, a) }
+            } else if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
                 (a, b)
             } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
                 (b, a)
@@ -69,6 +74,15 @@ impl Places {
             };
             self.pressure[give as usize] = self.pressure[hold as usize];
         }
+    }
+
+    /// Stands the volume open to outside?
+    fn open_to_outside(&self, l: &Layout, v: VolumeId) -> bool {
+        v == OUTSIDE
+            || l.volumes[v as usize]
+                .openings
+                .iter()
+                .any(|o| self.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
     }
 
     pub(super) fn walk_through(&mut self, l: &Layout, row: &Row, who: Crew) {
