@@ -41,9 +41,7 @@ pub(super) fn arm_compile(
     let activity_from =
         scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
     let held_back = held_back(&layout, &lists, scenario.stores.len());
-    let mut outcomes = vec!["planned".to_string()];
-    outcomes.extend(layout.ways_back.iter().map(|w| layout.lists[*w as usize].name.clone()));
-    outcomes.extend(["late".to_string(), "missed".to_string()]);
+    let outcomes = outcomes(&layout);
     let (breakdown, blocks) = breakdown(&layout, causes);
     let outside = modes
         .iter()
@@ -91,6 +89,20 @@ fn held_back(l: &Layout, lists: &[ListPlay], stores: usize) -> Vec<[f64; 2]> {
         }
     }
     held
+}
+
+/// Names of the outcomes of a demand; ways of one name at several ports carry the port's (`port.name`).
+fn outcomes(l: &Layout) -> Vec<String> {
+    let name = |w: &u16| l.lists[*w as usize].name.as_str();
+    let way = |w: &u16| {
+        let port = &l.ports[l.lists[*w as usize].port as usize].name;
+        let twice = l.ways_back.iter().filter(|x| name(x) == name(w)).count() > 1;
+        if twice { format!("{port}.{}", name(w)) } else { name(w).to_string() }
+    };
+    let mut all = vec!["planned".to_string()];
+    all.extend(l.ways_back.iter().map(way));
+    all.extend(["late".to_string(), "missed".to_string()]);
+    all
 }
 
 fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, Blocks) {
