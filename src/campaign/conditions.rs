@@ -102,6 +102,23 @@ impl Play<'_> {
         })
     }
 
+    /// The port of a list can be made ready (rule 4): nobody is in the chamber that is emptied, and somebody
+    /// inside closes what stands open behind it.
+    pub(super) fn can_ready(&self, id: u16) -> bool {
+        let l = &self.arm.layout;
+        let ready = self.arm.lists[id as usize].ready;
+        if ready == NONE || self.places.pressure[ready as usize] <= self.vacuum() {
+            return true;
+        }
+        let behind = |o: &u16| {
+            let inner = l.across(*o, ready).is_some_and(|v| v != OUTSIDE);
+            inner && self.places.opening[*o as usize].open
+        };
+        let e = l.ports[l.lists[id as usize].port as usize].element;
+        let closed = !l.volumes[ready as usize].openings.iter().any(behind);
+        self.places.persons_in(l, ready) == 0 && (closed || self.suited_inside(e) != 0)
+    }
+
     /// The store fills a volume from ambient to its pressure at rest.
     pub(super) fn covers(&self, v: u16) -> bool {
         let s = self.gas.store_of[v as usize];

@@ -240,7 +240,11 @@ impl Play<'_> {
         let list = &self.arm.layout.lists[id as usize];
         let able = self.teams[k].members & !self.hurt;
         let rescue = list.needs.contains(&Condition::RescuersInside);
-        if able == 0 && !rescue || !self.starts_here(k, id) || !self.gas_for(id) {
+        if able == 0 && !rescue
+            || !self.starts_here(k, id)
+            || !self.gas_for(id)
+            || !self.can_ready(id)
+        {
             return Openness::Shut;
         }
         let e = self.arm.layout.ports[list.port as usize].element;
