@@ -339,6 +339,7 @@ impl Play<'_> {
         if row.action != Action::Repress || row.on == On::Suit {
             return Ok(());
         }
+        self.settle_all_leaks();
         let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
         for v in &vols[..n] {
             if !self.store_fills(*v as usize, self.places.level(&self.arm.layout, row, *v)) {

@@ -16,6 +16,7 @@ impl Play<'_> {
         if let Some(s) = self.m.slots.get(next as usize) {
             self.plan(s.time, Event::Slot(next));
         }
+        self.settle_all_leaks();
         match self.slot_obstacle(i) {
             Ok(port) => self.take_port(i, port),
             Err(cause) => self.cancel(i, cause),

@@ -122,6 +122,7 @@ impl Play<'_> {
 
     /// Tries the ways back that are open, in order; waits if none is.
     pub(super) fn try_ways(&mut self, k: usize) {
+        self.settle_all_leaks();
         if self.try_planned(k) || self.own_rows_again(k) {
             return;
         }
