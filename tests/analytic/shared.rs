@@ -2,8 +2,7 @@
 //! files: every law is fixed, so nothing here is statistical but the pairing of luck at the end,
 //! and that is exact to the last bit.
 
-mod support;
-use support::{Case, play, value};
+use crate::support::{Case, play, value};
 use vestibule::campaign::Player;
 use vestibule::model::Model;
 use vestibule::outcome::Outcome;

@@ -2,7 +2,6 @@
 //!
 //! Statistical comparisons run on the fixed seed of the base file, are never drawn again, and pass
 //! within four standard errors: two-sided false alarm 6.3e-5 for each comparison.
-#![allow(dead_code)] // each test file uses a part of it
 
 use crate::support::{Case, value};
 use vestibule::campaign::Player;

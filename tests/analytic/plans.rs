@@ -1,11 +1,8 @@
 //! Plans and what keeps them from being done: a store that runs low, a port in use, weather; and
 //! things that must change nothing.
 
-#[path = "small/played.rs"]
-mod played;
-mod support;
-use played::*;
-use support::{Case, value};
+use crate::played::*;
+use crate::support::{Case, value};
 use vestibule::campaign::Player;
 use vestibule::outcome::Outcome;
 

@@ -1,8 +1,7 @@
 //! Failures, ways back, hurt persons, stores and shared ports against formulas, through the whole
 //! program. Statistical comparisons: fixed seed, |z| <= 4, two-sided false alarm 6.3e-5 each.
 
-mod support;
-use support::{Case, mean, play, value};
+use crate::support::{Case, mean, play, value};
 use vestibule::campaign::Player;
 use vestibule::model::Model;
 

@@ -1,11 +1,8 @@
 //! Parts that fail, are found and repaired, against formulas of reliability: Weibull lives, hidden
 //! failures, common cause, pumps, spares.
 
-#[path = "small/played.rs"]
-mod played;
-mod support;
-use played::*;
-use support::{Case, value};
+use crate::played::*;
+use crate::support::{Case, value};
 use vestibule::outcome::Outcome;
 
 fn failures(o: &Outcome) -> f64 {

@@ -6,8 +6,7 @@
 //! common practice of reliability (geometric series, discrete renewal, minimal repair) or written
 //! out beside the test.
 
-mod support;
-use support::{Case, value};
+use crate::support::{Case, value};
 use vestibule::campaign::Player;
 use vestibule::model::Model;
 use vestibule::outcome::Outcome;

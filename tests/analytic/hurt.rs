@@ -1,10 +1,7 @@
 //! Persons hurt outside and early returns, against formulas.
 
-#[path = "small/played.rs"]
-mod played;
-mod support;
-use played::*;
-use support::{Case, value};
+use crate::played::*;
+use crate::support::{Case, value};
 use vestibule::outcome::Outcome;
 
 /// Minutes to safety with a casualty: the base list skips brushing the one who is hurt.
@@ -136,7 +133,7 @@ fn treated_in_time_or_late() {
 fn away_for_two_weeks() {
     let m = Case::base().add(&hurt("per sortie", "probability = 1", "")).model();
     for i in 0..20 {
-        let o = support::play(&m, i);
+        let o = crate::support::play(&m, i);
         identities(&o, "away");
         assert_eq!(value(&o, "sorties_done"), 2.0);
         assert_eq!(value(&o, "sorties_cancelled"), 7.0);

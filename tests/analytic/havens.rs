@@ -1,11 +1,8 @@
 //! Where one can come in when the own door does not open: other ports, other elements with little
 //! room, the cabin used as the lock; gas that is there or not.
 
-#[path = "small/played.rs"]
-mod played;
-mod support;
-use played::*;
-use support::{Case, value};
+use crate::played::*;
+use crate::support::{Case, value};
 
 /// A second lock of the same kind, entered as the way back `come-in`.
 fn way_in(case: &Case, needs: &str) -> String {

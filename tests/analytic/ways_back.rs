@@ -1,11 +1,8 @@
 //! Getting back in, against formulas: hatches that stick, ways that free them, late and missed,
 //! room in a haven, a cabin used as the lock.
 
-#[path = "small/played.rs"]
-mod played;
-mod support;
-use played::*;
-use support::{Case, value};
+use crate::played::*;
+use crate::support::{Case, value};
 use vestibule::campaign::Player;
 use vestibule::outcome::Outcome;
 

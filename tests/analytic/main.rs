@@ -1,0 +1,16 @@
+//! The engine against formulas and hand arithmetic: failures, ways back, havens, hurt persons, parts
+//! that wear, plans and shared ports. Every statistical comparison uses the base seed and |z| <= 4
+//! (false alarm 6.3e-5 each); none is re-rolled.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod failures;
+mod havens;
+mod hurt;
+mod parts;
+mod plans;
+mod played;
+mod shared;
+mod ways_back;
+mod wear;
