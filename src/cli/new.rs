@@ -1,6 +1,7 @@
 //! `vestibule new`: a commented starter campaign that passes `check` and runs.
 
 use super::exit::{Exit, say};
+use crate::report::quoted;
 use std::fs;
 use std::path::Path;
 
@@ -20,8 +21,9 @@ pub fn new(folder: &Path) -> Exit {
         eprintln!("error: cannot write {path}: {e}");
         return Exit::Files;
     }
-    let file = folder.join("campaign.toml");
-    say(&format!("wrote {0}\nnext: vestibule check {0}\nthen: vestibule run {0}\n", file.display()))
+    let file = folder.join("campaign.toml").display().to_string();
+    let shown = quoted(&file);
+    say(&format!("wrote {file}\nnext: vestibule check {shown}\nthen: vestibule run {shown}\n"))
 }
 
 /// Writes beside the target and renames, so that nothing half-written is left.
@@ -34,12 +36,14 @@ fn write(folder: &Path) -> Result<(), (String, std::io::Error)> {
     fs::create_dir_all(parent).map_err(at(parent))?;
     let draft =
         tempfile::Builder::new().prefix(".starter-").tempdir_in(parent).map_err(at(parent))?;
+    // The temporary folder is closed to others; the one inside it is made like any other.
+    let inside = draft.path().join("starter");
     for (name, text) in STARTER {
-        let path = draft.path().join(name);
+        let path = inside.join(name);
         if let Some(p) = path.parent() {
             fs::create_dir_all(p).map_err(at(&path))?;
         }
         fs::write(&path, text).map_err(at(&path))?;
     }
-    fs::rename(draft.path(), folder).map_err(at(folder))
+    fs::rename(&inside, folder).map_err(at(folder))
 }

@@ -1,6 +1,8 @@
 //! What the reader sees: tables of numbers, the files they stand in, the summary for a terminal, the
 //! story of one campaign.
 
+mod columns;
+mod figures;
 mod folder;
 mod manifest;
 mod story;
@@ -8,6 +10,8 @@ mod table;
 mod tables;
 mod terminal;
 
+pub use columns::{Column, Holds};
+pub use figures::quoted;
 pub use folder::{Draft, WriteError};
 pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
 pub use story::story;
