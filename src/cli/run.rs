@@ -4,7 +4,7 @@ use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use crate::model::Model;
-use crate::report::{self, Draft, Manifest, RunFacts, WriteError};
+use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
 use crate::stats::{CampaignRows, Results};
 use crate::study::experiment;
 use crate::study::replicate::{Halt, Order};
@@ -25,15 +25,20 @@ pub fn run(args: &RunArgs) -> Exit {
         Err(e) => return e,
     };
     loaded.print_count(&args.campaign);
-    loaded.model.seed = args.seed.unwrap_or(loaded.model.seed);
+    let own_seed = loaded.model.seed;
+    loaded.model.seed = args.seed.unwrap_or(own_seed);
     let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
     let results = match play_and_write(args, &loaded, campaigns, &out) {
         Ok(results) => results,
         Err(e) => return e,
     };
-    let text = report::summary_text(&loaded.model, &results, &args.campaign.display().to_string());
-    say(&(text + &report::closing(&out.display().to_string())))
+    let asked = Asked {
+        file: &args.campaign.display().to_string(),
+        seed: args.seed.filter(|s| *s != own_seed),
+        folder: &out.display().to_string(),
+    };
+    say(&report::summary_text(&loaded.model, &results, asked))
 }
 
 /// `results/` beside the campaign file.
