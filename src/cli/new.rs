@@ -36,14 +36,12 @@ fn write(folder: &Path) -> Result<(), (String, std::io::Error)> {
     fs::create_dir_all(parent).map_err(at(parent))?;
     let draft =
         tempfile::Builder::new().prefix(".starter-").tempdir_in(parent).map_err(at(parent))?;
-    // The temporary folder is closed to others; the one inside it is made like any other.
-    let inside = draft.path().join("starter");
     for (name, text) in STARTER {
-        let path = inside.join(name);
+        let path = draft.path().join(name);
         if let Some(p) = path.parent() {
             fs::create_dir_all(p).map_err(at(&path))?;
         }
         fs::write(&path, text).map_err(at(&path))?;
     }
-    fs::rename(&inside, folder).map_err(at(folder))
+    fs::rename(draft.path(), folder).map_err(at(folder))
 }

@@ -13,16 +13,6 @@ fn new_makes_a_starter_that_passes_the_check_and_runs_as_it_says() {
     assert_eq!(names(&s.path("base/results")), FILES);
 }
 
-#[cfg(unix)]
-#[test]
-fn the_starter_is_readable_like_any_other_folder() {
-    use std::os::unix::fs::PermissionsExt;
-    let s = Starter::new();
-    fs::create_dir(s.path("plain")).unwrap();
-    let mode = |p: &str| fs::metadata(s.path(p)).unwrap().permissions().mode();
-    assert_eq!(mode("base"), mode("plain"));
-}
-
 #[test]
 fn names_with_spaces_are_quoted_in_the_commands_it_suggests() {
     let home = tempfile::tempdir().unwrap();

@@ -5,6 +5,7 @@ use super::*;
 #[test]
 fn the_files_are_the_same_for_any_threads_and_from_any_folder() {
     let s = Starter::new();
+    s.patch("seal = 2", "seal = 0"); // worth a finding, so that its place is compared too
     let options = ["--campaigns", "300", "--keep-campaigns", "--threads"];
     assert_eq!(code(&s.play("one", &[&options[..], &["1"]].concat())), 0);
     assert_eq!(code(&s.play("two", &[&options[..], &["2"]].concat())), 0);
@@ -15,6 +16,7 @@ fn the_files_are_the_same_for_any_threads_and_from_any_folder() {
     assert_eq!(code(&third), 0, "{}", err(&third));
     let one = contents(&s.path("one"));
     assert_eq!(one.len(), FILES.len() + 1);
+    assert!(one["findings.csv"].contains(",campaign.toml,"), "{}", one["findings.csv"]);
     assert_eq!(one, contents(&s.path("two")));
     assert_eq!(one, contents(&s.path("three")));
 }
