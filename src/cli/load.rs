@@ -3,7 +3,9 @@
 use super::exit::Exit;
 use crate::check;
 use crate::model::{self, Model};
+use crate::report;
 use crate::scenario::{self, Finding, Level, Sources};
+use std::io::Read;
 use std::path::Path;
 
 /// A campaign that holds together.
@@ -21,11 +23,20 @@ impl Loaded {
     pub fn print_findings(&self) {
         print(&self.findings, &self.sources);
     }
+
+    /// Prints one line to standard error if there are warnings, and where to read them.
+    pub fn print_count(&self, file: &Path) {
+        if self.findings.iter().any(|f| f.severity == Level::Warning) {
+            let file = report::quoted(&file.display().to_string());
+            eprintln!("{}; vestibule check {file} shows them", count(&self.findings));
+        }
+    }
 }
 
 /// Reads, checks and compiles; on errors every finding is printed.
 pub fn load(path: &Path) -> Result<Loaded, Exit> {
-    if let Err(e) = std::fs::File::open(path) {
+    // Opening is not enough: a folder opens and cannot be read.
+    if let Err(e) = std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])) {
         eprintln!("error: cannot read {}: {e}", path.display());
         return Err(Exit::Files);
     }
@@ -52,10 +63,17 @@ fn print(findings: &[Finding], sources: &Sources) {
     for f in findings {
         eprintln!("{}", f.show(sources));
     }
-    let count = |l: Level| findings.iter().filter(|f| f.severity == l).count();
-    let (errors, warnings, infos) =
-        (count(Level::Error), count(Level::Warning), count(Level::Info));
-    if errors + warnings + infos > 0 {
-        eprintln!("{errors} errors, {warnings} warnings, {infos} remarks");
+    if !findings.is_empty() {
+        eprintln!("{}", count(findings));
     }
+}
+
+/// "2 errors, 1 warning, 0 remarks"
+fn count(findings: &[Finding]) -> String {
+    let of = |level: Level, word: &str| {
+        let n = findings.iter().filter(|f| f.severity == level).count();
+        format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+    };
+    let words = [(Level::Error, "error"), (Level::Warning, "warning"), (Level::Info, "remark")];
+    words.map(|(level, word)| of(level, word)).join(", ")
 }

@@ -1,6 +1,7 @@
 //! `vestibule new`: a commented starter campaign that passes `check` and runs.
 
 use super::exit::{Exit, say};
+use crate::report::quoted;
 use std::fs;
 use std::path::Path;
 
@@ -20,8 +21,9 @@ pub fn new(folder: &Path) -> Exit {
         eprintln!("error: cannot write {path}: {e}");
         return Exit::Files;
     }
-    let file = folder.join("campaign.toml");
-    say(&format!("wrote {0}\nnext: vestibule check {0}\nthen: vestibule run {0}\n", file.display()))
+    let file = folder.join("campaign.toml").display().to_string();
+    let shown = quoted(&file);
+    say(&format!("wrote {file}\nnext: vestibule check {shown}\nthen: vestibule run {shown}\n"))
 }
 
 /// Writes beside the target and renames, so that nothing half-written is left.

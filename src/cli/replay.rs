@@ -15,23 +15,10 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     };
     let model = &mut loaded.model;
     if let Some(from) = &args.from {
-        match manifest(from) {
-            Ok(m) => {
-                let fingerprint = format!("{:#018x}", model.fingerprint);
-                if m.fingerprint != fingerprint {
-                    eprintln!(
-                        "error: {} was made from other files (fingerprint {}, these have {}); give the \
-                         files it was made from, or leave --from out",
-                        from.display(),
-                        m.fingerprint,
-                        fingerprint
-                    );
-                    return Exit::Input;
-                }
-                model.seed = m.seed.parse().unwrap_or(model.seed);
-            }
+        model.seed = match seed_of(from, model.fingerprint) {
+            Ok(seed) => seed,
             Err(e) => return e,
-        }
+        };
     }
     model.seed = args.seed.unwrap_or(model.seed);
     let Some(arm) = model.arms.iter().position(|a| a.name == args.architecture) else {
@@ -51,6 +38,39 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     let (story, outcome) = campaign::tell(model, arm, args.number);
     let slot = args.sortie.map(|s| s - 1);
     say(&report::story(model, arm, args.number, &story, &outcome, slot))
+}
+
+/// The seed that a results folder was made with, if it was made from the same files on the same scheme
+/// of luck.
+fn seed_of(folder: &Path, fingerprint: u64) -> Result<u64, Exit> {
+    let m = manifest(folder)?;
+    let refuse = |why: String| {
+        eprintln!("error: {}: {why}", folder.display());
+        Err(Exit::Input)
+    };
+    let own = format!("{fingerprint:#018x}");
+    if m.fingerprint != own {
+        return refuse(format!(
+            "made from other files (fingerprint {}, these have {own}); give the files it was made \
+             from, or leave --from out",
+            m.fingerprint
+        ));
+    }
+    if m.luck != report::LUCK {
+        return refuse(format!(
+            "made on another scheme of luck ({}, this program has {}); replay it with version {}",
+            m.luck,
+            report::LUCK,
+            m.version
+        ));
+    }
+    if m.version != env!("CARGO_PKG_VERSION") {
+        eprintln!("warning: made by version {}; its numbers may differ from these", m.version);
+    }
+    match m.seed.parse() {
+        Ok(seed) => Ok(seed),
+        Err(_) => refuse(format!("the seed `{}` of its manifest is no whole number", m.seed)),
+    }
 }
 
 fn manifest(folder: &Path) -> Result<Manifest, Exit> {

@@ -3,16 +3,20 @@
 use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
-use crate::report::{self, Draft, Manifest, RunFacts, WriteError};
+use crate::model::Model;
+use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
 use crate::stats::{CampaignRows, Results};
 use crate::study::experiment;
 use crate::study::replicate::{Halt, Order};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+
+/// The file that is only written when it is asked for.
+const CAMPAIGNS: &str = "campaigns.csv";
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -20,13 +24,21 @@ pub fn run(args: &RunArgs) -> Exit {
         Ok(l) => l,
         Err(e) => return e,
     };
-    loaded.model.seed = args.seed.unwrap_or(loaded.model.seed);
+    loaded.print_count(&args.campaign);
+    let own_seed = loaded.model.seed;
+    loaded.model.seed = args.seed.unwrap_or(own_seed);
     let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
-    match play_and_write(args, &loaded, campaigns, &out) {
-        Ok(text) => say(&text),
-        Err(e) => e,
-    }
+    let results = match play_and_write(args, &loaded, campaigns, &out) {
+        Ok(results) => results,
+        Err(e) => return e,
+    };
+    let asked = Asked {
+        file: &args.campaign.display().to_string(),
+        seed: args.seed.filter(|s| *s != own_seed),
+        folder: &out.display().to_string(),
+    };
+    say(&report::summary_text(&loaded.model, &results, asked))
 }
 
 /// `results/` beside the campaign file.
@@ -39,21 +51,30 @@ fn play_and_write(
     loaded: &Loaded,
     campaigns: u64,
     out: &Path,
-) -> Result<String, Exit> {
+) -> Result<Results, Exit> {
     let started = Instant::now();
+    // From here on a signal ends the work at a block, so that no draft is left behind.
+    let stop = stop_flag();
     let mut draft = Draft::begin(out).map_err(|e| refused(&e))?;
     let threads = args
         .threads
         .or_else(|| std::thread::available_parallelism().ok())
         .unwrap_or(std::num::NonZero::<usize>::MIN);
-    let results = simulate(args, loaded, campaigns, threads, &mut draft)?;
+    let results = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
     write(loaded, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
-    draft.publish().map_err(|e| refused(&e))?;
-    let summary =
-        report::summary_text(&loaded.model, &results, &args.campaign.display().to_string());
-    Ok(summary + &report::closing(&out.display().to_string()))
+    draft.publish(&[CAMPAIGNS]).map_err(|e| refused(&e))?;
+    Ok(results)
+}
+
+/// A flag that is set when the program is asked to end (interrupt, termination, hang-up).
+fn stop_flag() -> Arc<AtomicBool> {
+    let stop = Arc::new(AtomicBool::new(false));
+    let flag = Arc::clone(&stop);
+    // A second handler cannot be set; then the first one serves.
+    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
+    stop
 }
 
 fn refused(e: &WriteError) -> Exit {
@@ -66,39 +87,35 @@ fn simulate(
     loaded: &Loaded,
     campaigns: u64,
     threads: std::num::NonZero<usize>,
+    stop: &AtomicBool,
     draft: &mut Draft,
 ) -> Result<Results, Exit> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = Arc::clone(&stop);
-    // A second handler cannot be set; then the first one serves.
-    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
     let progress = AtomicU64::new(0);
-    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
+    let order = Order { campaigns, threads, stop, progress: &progress };
     let model = &loaded.model;
-    let done = if args.keep_campaigns {
-        let file = draft.file("campaigns.csv").map_err(|e| refused(&e))?;
-        let mut csv = csv::Writer::from_writer(file);
-        let names: Vec<String> = model.arms.iter().map(|a| a.name.clone()).collect();
-        csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
-        let csv = Mutex::new(csv);
-        let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
-            let mut out = csv.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            for (arm, name) in names.iter().enumerate() {
-                let facts = experiment::facts(rows, arm);
-                out.write_record(report::campaign_row(name, campaign, &facts))?;
-            }
-            Ok(())
-        };
-        let done =
-            with_progress(campaigns, &progress, || experiment::run(model, order, Some(sink)));
-        let flushed = csv.lock().unwrap_or_else(std::sync::PoisonError::into_inner).flush();
-        flushed.map_err(|e| cannot_write(&e))?;
-        done
-    } else {
-        let none: Option<NoRows> = None;
-        with_progress(campaigns, &progress, || experiment::run(model, order, none))
+    if args.keep_campaigns {
+        return simulate_and_keep(model, order, draft);
+    }
+    let none: Option<NoRows> = None;
+    with_progress(order, || experiment::run(model, order, none)).map(|r| r.results).map_err(halted)
+}
+
+/// As it is played, every campaign becomes a row of `campaigns.csv`.
+fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Results, Exit> {
+    let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
+    let mut csv = csv::Writer::from_writer(file);
+    csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
+    let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
+        for (arm, played) in model.arms.iter().enumerate() {
+            let facts = experiment::facts(rows, arm);
+            csv.write_record(report::campaign_row(&played.name, campaign, &facts))?;
+        }
+        Ok(())
     };
-    done.map(|r| r.results).map_err(halted)
+    let done = with_progress(order, || experiment::run(model, order, Some(sink)));
+    let results = done.map(|r| r.results).map_err(halted)?;
+    csv.flush().map_err(|e| cannot_write(&e))?;
+    Ok(results)
 }
 
 /// A sink that is never there.
@@ -125,17 +142,13 @@ fn halted(h: Halt<csv::Error>) -> Exit {
 
 /// Runs `work` while a painter shows how far it is, ten times a second, on standard error; silent when
 /// that is no terminal.
-fn with_progress<T: Send>(
-    campaigns: u64,
-    progress: &AtomicU64,
-    work: impl FnOnce() -> T + Send,
-) -> T {
+fn with_progress<T: Send>(order: Order, work: impl FnOnce() -> T + Send) -> T {
     let target = if std::io::stderr().is_terminal() {
         ProgressDrawTarget::stderr()
     } else {
         ProgressDrawTarget::hidden()
     };
-    let bar = ProgressBar::with_draw_target(Some(campaigns), target);
+    let bar = ProgressBar::with_draw_target(Some(order.campaigns), target);
     if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} campaigns, {eta} to go") {
         bar.set_style(style);
     }
@@ -143,7 +156,7 @@ fn with_progress<T: Send>(
     std::thread::scope(|s| {
         let painter = s.spawn(|| {
             while !over.load(Ordering::Relaxed) {
-                bar.set_position(progress.load(Ordering::Relaxed));
+                bar.set_position(order.progress.load(Ordering::Relaxed));
                 std::thread::park_timeout(Duration::from_millis(100));
             }
         });
@@ -190,7 +203,7 @@ fn manifest(
             .map(String::from)
             .to_vec();
     if args.keep_campaigns {
-        tables.push("campaigns.csv".into());
+        tables.push(CAMPAIGNS.into());
     }
     Manifest {
         program: env!("CARGO_PKG_NAME").into(),
@@ -199,7 +212,7 @@ fn manifest(
         seed: model.seed.to_string(),
         campaigns,
         fingerprint: format!("{:#018x}", model.fingerprint),
-        files: loaded.sources.files.clone(),
+        files: inputs(loaded),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),
         tables,
         not_modelled: report::NOT_MODELLED.iter().map(|s| s.to_string()).collect(),
@@ -212,6 +225,17 @@ fn manifest(
             finished_unix: SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs()),
         },
     }
+}
+
+/// Input files as the campaign names them; the campaign file without its folder, which is no part of
+/// the input.
+fn inputs(loaded: &Loaded) -> Vec<String> {
+    let mut files = loaded.sources.files.clone();
+    if let Some(first) = files.first_mut() {
+        let name = Path::new(first.as_str()).file_name().map(|n| n.to_string_lossy().into_owned());
+        *first = name.unwrap_or_else(|| first.clone());
+    }
+    files
 }
 
 /// Name of the machine, where it says so.

@@ -87,16 +87,21 @@ impl Draft {
             .map_err(|source| WriteError::File { path, source })
     }
 
-    /// Moves all files into place.
+    /// Moves all files into place, and takes away those of `optional` that this set does not have: left
+    /// from an earlier run they would be taken for results of this one.
     ///
     /// # Errors
-    /// When one cannot be moved.
-    pub fn publish(mut self) -> Result<(), WriteError> {
+    /// When one cannot be moved or taken away.
+    pub fn publish(mut self, optional: &[&str]) -> Result<(), WriteError> {
         // A folder in the way of any file is found before the first is moved.
         if let Some(name) = self.names.iter().find(|n| self.target.join(n).is_dir()) {
             let path = self.target.join(name);
             let source = std::io::Error::other("a folder of that name is in the way");
             return Err(WriteError::File { path, source });
+        }
+        let stale = optional.iter().filter(|name| !self.names.iter().any(|n| n == *name));
+        for path in stale.map(|name| self.target.join(name)).filter(|path| path.is_file()) {
+            fs::remove_file(&path).map_err(|source| WriteError::File { path, source })?;
         }
         for name in &self.names {
             let path = self.target.join(name);
@@ -115,5 +120,66 @@ impl Drop for Draft {
             // Only if nothing else has been put there.
             let _ = fs::remove_dir(&self.target);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let entries = fs::read_dir(folder).unwrap();
+        let mut names: Vec<_> =
+            entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_draft_that_is_dropped_leaves_nothing() {
+        let home = tempfile::tempdir().unwrap();
+        let target = home.path().join("results");
+        let mut draft = Draft::begin(&target).unwrap();
+        draft.text("a.csv", "a\n").unwrap();
+        assert!(!target.join("a.csv").exists());
+        drop(draft);
+        assert!(names(home.path()).is_empty());
+    }
+
+    #[test]
+    fn a_draft_that_is_dropped_leaves_what_was_there() {
+        let home = tempfile::tempdir().unwrap();
+        fs::write(home.path().join("a.csv"), "old\n").unwrap();
+        let mut draft = Draft::begin(home.path()).unwrap();
+        draft.text("a.csv", "new\n").unwrap();
+        drop(draft);
+        assert_eq!(names(home.path()), ["a.csv"]);
+        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
+    }
+
+    #[test]
+    fn a_folder_in_the_way_is_found_before_anything_is_moved() {
+        let home = tempfile::tempdir().unwrap();
+        fs::write(home.path().join("a.csv"), "old\n").unwrap();
+        fs::create_dir(home.path().join("b.csv")).unwrap();
+        let mut draft = Draft::begin(home.path()).unwrap();
+        draft.text("a.csv", "new\n").unwrap();
+        draft.text("b.csv", "new\n").unwrap();
+        assert!(draft.publish(&[]).unwrap_err().to_string().contains("in the way"));
+        assert_eq!(names(home.path()), ["a.csv", "b.csv"]);
+        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
+    }
+
+    #[test]
+    fn publishing_replaces_and_takes_stale_results_away() {
+        let home = tempfile::tempdir().unwrap();
+        for name in ["a.csv", "b.csv", "notes.txt"] {
+            fs::write(home.path().join(name), "old\n").unwrap();
+        }
+        let mut draft = Draft::begin(home.path()).unwrap();
+        draft.text("a.csv", "new\n").unwrap();
+        draft.publish(&["a.csv", "b.csv"]).unwrap();
+        assert_eq!(names(home.path()), ["a.csv", "notes.txt"]);
+        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "new\n");
     }
 }

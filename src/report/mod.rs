@@ -1,19 +1,24 @@
 //! What the reader sees: tables of numbers, the files they stand in, the summary for a terminal, the
 //! story of one campaign.
 
+mod columns;
+mod figures;
 mod folder;
 mod manifest;
+mod sentences;
 mod story;
 mod table;
 mod tables;
 mod terminal;
 
+pub use columns::{Column, Holds};
+pub use figures::quoted;
 pub use folder::{Draft, WriteError};
 pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
 pub use story::story;
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
-pub use terminal::{closing, summary_text};
+pub use terminal::{Asked, summary_text};
 
 /// The caution that every output ends with.
 pub const CAUTION: &str = "Informs trade studies; no flight rule, no medical device. The \

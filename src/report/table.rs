@@ -1,6 +1,8 @@
 //! A table and its one CSV form: RFC 4180 quoting, comma, LF, `.` decimals, shortest round-trip
 //! numbers, empty cell for "not estimable".
 
+use super::columns::{Column, Holds};
+
 /// One cell.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cell {
@@ -29,6 +31,15 @@ impl Cell {
             _ => Cell::Empty,
         }
     }
+    /// May it stand in such a column? An empty cell may stand anywhere.
+    fn fits(&self, holds: Holds) -> bool {
+        match self {
+            Cell::Text(_) | Cell::Free(_) => holds == Holds::Text,
+            Cell::Number(_) => holds == Holds::Number,
+            Cell::Whole(_) => holds != Holds::Text,
+            Cell::Empty => true,
+        }
+    }
     /// As it stands in a CSV file, before quoting.
     pub fn written(&self) -> String {
         match self {
@@ -53,21 +64,27 @@ pub fn number(x: f64) -> String {
 /// A table: its columns and rows.
 #[derive(Clone, Debug)]
 pub struct Table {
-    /// Column names.
-    pub columns: Vec<String>,
+    /// Columns, in the order of the file.
+    pub columns: Vec<Column>,
     /// Rows, each as long as `columns`.
     pub rows: Vec<Vec<Cell>>,
 }
 
 impl Table {
     /// An empty table.
-    pub fn new(columns: &str) -> Table {
-        Table { columns: columns.split(',').map(str::to_string).collect(), rows: Vec::new() }
+    pub fn new(columns: &[Column]) -> Table {
+        Table { columns: columns.to_vec(), rows: Vec::new() }
     }
 
     /// Adds a row.
+    ///
+    /// # Panics
+    /// If it is not as long as the columns, or a cell is not what its column holds.
     pub fn push(&mut self, row: Vec<Cell>) {
-        debug_assert_eq!(row.len(), self.columns.len());
+        assert_eq!(row.len(), self.columns.len(), "a row as long as the columns");
+        for (cell, column) in row.iter().zip(&self.columns) {
+            assert!(cell.fits(column.holds), "{cell:?} in column {}", column.name);
+        }
         self.rows.push(row);
     }
 
@@ -77,7 +94,7 @@ impl Table {
     /// What the writer says.
     pub fn write(&self, out: impl std::io::Write) -> Result<(), csv::Error> {
         let mut w = csv::WriterBuilder::new().from_writer(out);
-        w.write_record(&self.columns)?;
+        w.write_record(self.columns.iter().map(|c| c.name))?;
         for row in &self.rows {
             w.write_record(row.iter().map(Cell::written))?;
         }
@@ -101,10 +118,19 @@ mod tests {
 
     #[test]
     fn csv_is_quoted_and_ends_lines_with_lf() {
-        let mut t = Table::new("a,b");
+        let column = |name, holds| Column { name, holds, unit: "", meaning: "" };
+        let mut t = Table::new(&[column("a", Holds::Text), column("b", Holds::Number)]);
         t.push(vec![Cell::text("x, \"y\""), Cell::Whole(3)]);
         let mut out = Vec::new();
         t.write(&mut out).unwrap();
         assert_eq!(String::from_utf8(out).unwrap(), "a,b\n\"x, \"\"y\"\"\",3\n");
+    }
+
+    #[test]
+    #[should_panic(expected = "in column b")]
+    fn text_does_not_stand_among_numbers() {
+        let column = |name, holds| Column { name, holds, unit: "", meaning: "" };
+        let mut t = Table::new(&[column("a", Holds::Text), column("b", Holds::Number)]);
+        t.push(vec![Cell::text("x"), Cell::text("0.5")]);
     }
 }

@@ -1,10 +1,12 @@
 //! The tables of a run (design 6): one function per file.
 
+use super::columns;
 use super::table::{Cell, Table, number};
 use crate::measure::{Facts, MEASURES};
 use crate::model::Model;
 use crate::scenario::{Finding, Sources};
 use crate::stats::{Estimate, Quantile, Results};
+use std::path::Path;
 
 fn tail(row: &mut Vec<Cell>, n: u64, method: &str, note: &str) {
     row.extend([Cell::Whole(n), Cell::text(method), Cell::text(note)]);
@@ -25,10 +27,7 @@ fn note_with(e: &str, quantiles: &[Quantile]) -> String {
 
 /// `summary.csv`
 pub fn summary(model: &Model, results: &Results) -> Table {
-    let mut t = Table::new(
-        "architecture,measure,unit,campaigns,mean,mean_low95,mean_high95,sd,p05,p50,p95,p99,min,max,\
-         p50_low95,p50_high95,p95_low95,p95_high95,p99_low95,p99_high95,n_used,method,note",
-    );
+    let mut t = Table::new(columns::SUMMARY);
     for (a, arm) in model.arms.iter().enumerate() {
         for (c, m) in MEASURES.iter().enumerate() {
             let e = results.estimate(a, c);
@@ -55,10 +54,7 @@ pub fn summary(model: &Model, results: &Results) -> Table {
 
 /// `compare.csv`: every unordered pair; the reference is the one earlier in the file.
 pub fn compare(model: &Model, results: &Results) -> Table {
-    let mut t = Table::new(
-        "architecture,reference,measure,unit,difference,difference_low95,difference_high95,\
-         probability_lower,probability_equal,variance_reduction,n_used,method,note",
-    );
+    let mut t = Table::new(columns::COMPARE);
     for r in 0..model.arms.len() {
         for a in r + 1..model.arms.len() {
             for (c, m) in MEASURES.iter().enumerate() {
@@ -88,10 +84,7 @@ pub fn compare(model: &Model, results: &Results) -> Table {
 
 /// `havens.csv`
 pub fn havens(model: &Model, results: &Results) -> Table {
-    let mut t = Table::new(
-        "architecture,outcome,campaigns,demands,per_campaign,share,share_low95,share_high95,\
-         n_used,method,note",
-    );
+    let mut t = Table::new(columns::HAVENS);
     for (a, arm) in model.arms.iter().enumerate() {
         for (i, outcome) in arm.outcomes.iter().enumerate() {
             let extra = arm.breakdown.len() + i;
@@ -120,12 +113,9 @@ pub fn havens(model: &Model, results: &Results) -> Table {
     t
 }
 
-/// `breakdown.csv`: rows of which at least one architecture has something, so that a cause that never
-/// came up in any does not fill the page; what is left out is 0 in every campaign.
+/// `breakdown.csv`: every cause of every quantity, those that never came up included.
 pub fn breakdown(model: &Model, results: &Results) -> Table {
-    let mut t = Table::new(
-        "architecture,quantity,cause,unit,campaigns,mean,mean_low95,mean_high95,n_used,method,note",
-    );
+    let mut t = Table::new(columns::BREAKDOWN);
     for (a, arm) in model.arms.iter().enumerate() {
         for (i, (quantity, cause, unit)) in arm.breakdown.iter().enumerate() {
             let e: Estimate = results.estimate_extra(a, i);
@@ -144,17 +134,26 @@ pub fn breakdown(model: &Model, results: &Results) -> Table {
     t
 }
 
+/// Name of the file of a finding as the campaign names it: that of the campaign file without the
+/// folder it was opened from, which is no part of the input.
+fn file_name(sources: &Sources, f: &Finding) -> String {
+    let name = sources.file(f.at);
+    match sources.place(f.at).file {
+        0 => Path::new(name).file_name().map_or(name.into(), |n| n.to_string_lossy().into()),
+        _ => name.into(),
+    }
+}
+
 /// `findings.csv`
 pub fn findings(findings: &[Finding], sources: &Sources) -> Table {
-    let mut t =
-        Table::new("architecture,severity,rule,file,line,column,key_path,value,what,why,remedy");
+    let mut t = Table::new(columns::FINDINGS);
     for f in findings {
         let place = sources.place(f.at);
         t.push(vec![
             Cell::text(f.architecture.clone().unwrap_or_default()),
             Cell::text(f.severity.word()),
             Cell::text(f.rule),
-            Cell::text(sources.file(f.at)),
+            Cell::Free(file_name(sources, f)),
             Cell::Whole(u64::from(place.line)),
             Cell::Whole(u64::from(place.column)),
             Cell::Free(place.path.clone()),
@@ -169,8 +168,7 @@ pub fn findings(findings: &[Finding], sources: &Sources) -> Table {
 
 /// Header of `campaigns.csv`.
 pub fn campaign_header() -> Vec<String> {
-    let measures = MEASURES.iter().map(|m| m.name.to_string());
-    ["architecture".to_string(), "campaign".to_string()].into_iter().chain(measures).collect()
+    columns::campaigns().iter().map(|c| c.name.to_string()).collect()
 }
 
 /// One row of `campaigns.csv`: every measure of one architecture in one campaign. A margin below every

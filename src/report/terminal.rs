@@ -1,124 +1,164 @@
-//! The summary for a person: architectures side by side, the measures that decide, and in sentences
-//! what differs clearly and what does not.
+//! The summary for a person: architectures side by side, the measures that decide, in sentences what
+//! differs clearly and what does not, and which campaigns are worth replaying. Plain text, no colour.
 
-use super::CAUTION;
-use crate::measure::{Better, Kind, MEASURES, Measure};
+use super::figures::{WIDTH, figure, in_lines, wrapped};
+use super::sentences::{least_margin, replay, sentence};
+use super::{CAUTION, NOT_MODELLED};
+use crate::measure::{Kind, MEASURES, Measure};
 use crate::model::Model;
+use crate::stats::interval::{OUTSIDE, none_seen_upper};
 use crate::stats::{Estimate, Results};
-use crate::study::experiment::{WORST_PLANNED, WORST_WAY_BACK};
 use std::fmt::Write;
 
 /// The measures that decide, in the order of the table.
 const SHOWN: &[&str] = &[
     "eva_done_fraction",
     "eva_lost_h",
-    "sorties_cancelled",
     "door_to_door_min",
+    "overhead_per_sortie_min",
     "gas_lost_kg",
     "gas_lost_per_sortie_kg",
-    "dust_to_cabin_g",
     "dust_average_max_mg_m3",
+    "dust_to_cabin_g",
     "upkeep_h",
-    "incapacitations",
     "haven_way_back",
-    "haven_reached_fraction",
     "campaign_haven_missed",
 ];
 
 /// Measures that the sentences speak of.
-const SPOKEN: &[&str] = &[
-    "gas_lost_kg",
-    "eva_lost_h",
-    "door_to_door_min",
-    "dust_average_max_mg_m3",
-    "campaign_haven_missed",
-];
+const SPOKEN: &[&str] =
+    &["eva_lost_h", "gas_lost_kg", "dust_average_max_mg_m3", "campaign_haven_missed"];
 
-/// Widest name of an architecture in a column heading.
-const COLUMN: usize = 15;
+/// Widest heading of a column before the name is broken.
+const HEADING: usize = 14;
 
-/// The text.
-pub fn summary_text(model: &Model, results: &Results, file: &str) -> String {
+/// What the user asked for, as far as the text repeats it.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'a> {
+    /// The campaign file as written.
+    pub file: &'a str,
+    /// The seed, if it was given and is not that of the file.
+    pub seed: Option<u64>,
+    /// The results folder.
+    pub folder: &'a str,
+}
+
+/// The text. Its last line is the caution.
+pub fn summary_text(model: &Model, results: &Results, asked: Asked) -> String {
     let mut out = String::new();
     let _ = writeln!(
         out,
-        "{} campaigns of {:.0} days, seed {}; mean, and its 95 % interval below",
+        "{} campaigns of {:.0} days, seed {}; mean, and its 95 % interval below (~ rough)",
         results.campaigns(),
         model.horizon / 86_400.0,
         model.seed
     );
-    let _ = writeln!(out);
-    let _ = write!(out, "{:24}", "");
-    for arm in &model.arms {
-        let _ = write!(out, " {:>COLUMN$}", short(&arm.name));
-    }
-    let _ = writeln!(out);
-    for name in SHOWN {
-        measure_rows(&mut out, model, results, name);
-    }
+    out.push_str(&table(model, results));
     if model.arms.len() > 1 {
-        let _ = writeln!(out, "\nOn the same luck:");
-        for name in SPOKEN {
-            out.push_str(&wrapped(&sentence(model, results, name)));
+        out.push_str(
+            "\nOn the same luck (named with the difference where its 95 % interval excludes 0)\n",
+        );
+        for (c, m) in SPOKEN.iter().filter_map(|name| index(name)) {
+            out.push_str(&wrapped(&sentence(model, results, c, m)));
         }
     }
-    let _ =
-        writeln!(out, "\nWorth replaying (vestibule replay {file} --architecture A --campaign K):");
-    for (a, arm) in model.arms.iter().enumerate() {
-        let _ = writeln!(out, "  {}", replay(results, a, &arm.name));
+    out.push_str("\nWorth replaying: somebody was missed, or came closest to it\n");
+    for arm in 0..model.arms.len() {
+        let _ = writeln!(out, "  {}", replay(model, results, arm, asked.file, asked.seed));
     }
+    let _ = writeln!(out, "Results are in {}", asked.folder);
+    out.push_str(wrapped(&format!("Not modelled: {}", not_modelled())).trim_start());
+    let _ = writeln!(out, "{CAUTION}");
     out
 }
 
-/// The last lines: where the results are, and the caution.
-pub fn closing(folder: &str) -> String {
-    format!("\nResults are in {folder}\n{CAUTION}\n")
-}
-
-/// A sentence in lines of at most 96 characters, indented.
-fn wrapped(sentence: &str) -> String {
-    let mut out = String::from(" ");
-    let mut width = 1;
-    for word in sentence.split(' ') {
-        if width + word.len() + 1 > 96 {
-            out.push_str("\n     ");
-            width = 5;
-        }
-        let _ = write!(out, " {word}");
-        width += word.len() + 1;
-    }
-    out.push('\n');
-    out
-}
-
-fn short(name: &str) -> String {
-    if name.len() <= COLUMN { name.into() } else { format!("{}.", &name[..COLUMN - 1]) }
+/// What is not modelled, without the exceptions that the manifest gives in full.
+fn not_modelled() -> String {
+    let short = |s: &&str| {
+        let end = [" (", " except"].iter().filter_map(|stop| s.find(stop)).min();
+        s[..end.unwrap_or(s.len())].to_string()
+    };
+    NOT_MODELLED.iter().map(short).collect::<Vec<_>>().join(", ")
 }
 
 fn index(name: &str) -> Option<(usize, &'static Measure)> {
     MEASURES.iter().enumerate().find(|(_, m)| m.name == name)
 }
 
-fn measure_rows(out: &mut String, model: &Model, results: &Results, name: &str) {
-    let Some((c, m)) = index(name) else { return };
-    let estimates: Vec<Estimate> = (0..model.arms.len()).map(|a| results.estimate(a, c)).collect();
-    let _ = write!(out, "{name:24}");
-    for e in &estimates {
-        let _ = write!(out, " {:>COLUMN$}", mean_words(e, m));
+/// One column of text: a heading or a name on top, then a line for each line of the table.
+type Cells = Vec<String>;
+
+/// The table, in as many parts as it takes for lines to fit.
+fn table(model: &Model, results: &Results) -> String {
+    let headings: Vec<Vec<String>> =
+        model.arms.iter().map(|a| in_lines(&a.name, HEADING)).collect();
+    let top = headings.iter().map(Vec::len).max().unwrap_or(0);
+    let labels = [vec![String::new(); top], labels()].concat();
+    let columns: Vec<Cells> = headings
+        .into_iter()
+        .enumerate()
+        .map(|(a, h)| [vec![String::new(); top - h.len()], h, cells(results, a)].concat())
+        .collect();
+    side_by_side(&labels, &columns)
+}
+
+/// Labels of the lines, an empty one for each line of intervals.
+fn labels() -> Cells {
+    let mut out: Cells = Vec::new();
+    for name in SHOWN {
+        out.extend([name.to_string(), String::new()]);
     }
-    let _ = writeln!(out);
-    let _ = write!(out, "{:24}", "");
-    for e in &estimates {
-        let _ = write!(out, " {:>COLUMN$}", interval_words(e));
+    out.extend(["least margin, min".into(), "  by a way back, min".into()]);
+    out
+}
+
+/// The numbers of an architecture, a line for each label.
+fn cells(results: &Results, arm: usize) -> Cells {
+    let mut out: Cells = Vec::new();
+    for (c, m) in SHOWN.iter().filter_map(|name| index(name)) {
+        let e = results.estimate(arm, c);
+        out.extend([mean_words(&e, m), interval_words(&e)]);
     }
-    let _ = writeln!(out);
+    for way_back in [false, true] {
+        out.push(match least_margin(results, arm, way_back) {
+            None => "none".into(),
+            Some(f64::NEG_INFINITY) => "missed".into(),
+            Some(x) => figure(x),
+        });
+    }
+    out
+}
+
+/// Columns beside the labels, each as wide as its widest cell; what does not fit goes below.
+fn side_by_side(labels: &[String], columns: &[Cells]) -> String {
+    let width = |cells: &[String]| cells.iter().map(|c| c.chars().count()).max().unwrap_or(0);
+    let label = width(labels);
+    let mut out = String::new();
+    let mut rest = columns;
+    while !rest.is_empty() {
+        let mut used = label;
+        let fitting = rest.iter().take_while(|c| {
+            used += 1 + width(c);
+            used <= WIDTH
+        });
+        let count = fitting.count().max(1);
+        let (now, later) = rest.split_at(count);
+        for (i, text) in labels.iter().enumerate() {
+            let cells: String =
+                now.iter().map(|c| format!(" {:>w$}", c[i], w = width(c))).collect();
+            let _ = writeln!(out, "{text:label$}{cells}");
+        }
+        if !later.is_empty() {
+            out.push('\n');
+        }
+        rest = later;
+    }
+    out
 }
 
 fn mean_words(e: &Estimate, m: &Measure) -> String {
     match (e.mean, e.high) {
-        (Some(x), Some(high)) if x == 0.0 && m.kind == Kind::Flag => {
-            format!("none, < {}", figure(high))
-        }
+        (Some(0.0), Some(high)) if m.kind == Kind::Flag => format!("none, <{}", figure(high)),
         (Some(x), _) => figure(x),
         _ => "not estimable".into(),
     }
@@ -127,86 +167,48 @@ fn mean_words(e: &Estimate, m: &Measure) -> String {
 fn interval_words(e: &Estimate) -> String {
     match (e.low, e.high) {
         (Some(l), Some(h)) if l == h => "same in all".into(),
-        (Some(l), Some(h)) => format!("{}..{}", figure(l), figure(h)),
-        _ if e.max == Some(0.0) => "never".into(),
+        (Some(l), Some(h)) => format!("{}{}..{}", rough(e), figure(l), figure(h)),
+        // Never seen: what is bounded is how many campaigns have any (rule 37).
+        _ if e.mean == Some(0.0) && e.n_used > 0 => {
+            format!("any in <{}", figure(none_seen_upper(e.n_used as f64, OUTSIDE)))
+        }
         _ => "-".into(),
     }
 }
 
-/// Three significant digits.
-fn figure(x: f64) -> String {
-    if x == 0.0 {
-        return "0".into();
-    }
-    let digits = (2 - x.abs().log10().floor() as i32).clamp(0, 12) as usize;
-    if x.abs() < 1e-3 { format!("{x:.2e}") } else { format!("{x:.digits$}") }
+/// The mark of an interval that the estimate itself calls rough.
+fn rough(e: &Estimate) -> &'static str {
+    if e.note.starts_with("rough") { "~" } else { "" }
 }
 
-/// One sentence on one measure: the best, whom it clearly beats, whom it does not.
-fn sentence(model: &Model, results: &Results, name: &str) -> String {
-    let Some((c, m)) = index(name) else {
-        return String::new();
-    };
-    let means: Vec<Option<f64>> =
-        (0..model.arms.len()).map(|a| results.estimate(a, c).mean).collect();
-    let sign = if m.better == Better::High { -1.0 } else { 1.0 };
-    let best = (0..means.len()).filter(|a| means[*a].is_some()).min_by(|a, b| {
-        (means[*a].unwrap_or(0.0) * sign).total_cmp(&(means[*b].unwrap_or(0.0) * sign))
-    });
-    let Some(best) = best else {
-        return format!("{name}: not estimable.");
-    };
-    let (mut clear, mut unclear) = (Vec::new(), Vec::new());
-    for other in (0..means.len()).filter(|a| *a != best) {
-        match gap(results, best, other, c) {
-            Some((d, true)) => clear.push(format!("{} ({:+})", model.arms[other].name, Rounded(d))),
-            _ => unclear.push(model.arms[other].name.clone()),
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn measures_named_here_are_registered() {
+        for name in SHOWN.iter().chain(SPOKEN) {
+            assert!(index(name).is_some(), "{name}");
         }
     }
-    let unit = if m.unit.is_empty() { String::new() } else { format!(" {}", m.unit) };
-    let word = if m.better == Better::High { "highest" } else { "lowest" };
-    let mut s = format!(
-        "{name}: {word} with {} ({}{unit})",
-        model.arms[best].name,
-        figure(means[best].unwrap_or(0.0))
-    );
-    if !clear.is_empty() {
-        let _ = write!(s, "; clearly different: {}", clear.join(", "));
+
+    #[test]
+    fn what_does_not_fit_beside_goes_below() {
+        let labels = vec![String::new(), "measure".to_string()];
+        let columns: Vec<Cells> = (0..9).map(|i| vec![format!("{i}"), "x".repeat(14)]).collect();
+        let text = side_by_side(&labels, &columns);
+        assert!(text.lines().all(|l| l.chars().count() <= WIDTH), "{text}");
+        // 7 + 6 * 15 = 97 fit, the other three go below an empty line
+        assert_eq!(text.lines().count(), 5);
+        for i in 0..9 {
+            assert!(text.contains(&format!(" {i}")), "{text}");
+        }
     }
-    if !unclear.is_empty() {
-        let _ = write!(s, "; not clearly: {}", unclear.join(", "));
+
+    #[test]
+    fn what_is_not_modelled_is_said_shortly() {
+        let text = not_modelled();
+        assert!(text.starts_with("decompression sickness as an outcome, crew skill"), "{text}");
+        assert!(text.ends_with("electrical and data systems"), "{text}");
     }
-    s.push('.');
-    s
-}
-
-struct Rounded(f64);
-
-impl std::fmt::Display for Rounded {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let sign = if self.0 >= 0.0 && f.sign_plus() { "+" } else { "" };
-        write!(f, "{sign}{}", figure(self.0))
-    }
-}
-
-/// Difference other - best on the same luck, and whether its interval excludes 0.
-fn gap(results: &Results, best: usize, other: usize, c: usize) -> Option<(f64, bool)> {
-    let (r, a, sign) = if best < other { (best, other, 1.0) } else { (other, best, -1.0) };
-    let d = results.compare(r, a, c);
-    let (x, low, high) = (d.difference?, d.low?, d.high?);
-    Some((x * sign, low > 0.0 || high < 0.0))
-}
-
-/// A campaign of an architecture worth replaying: somebody was missed, came close or came in by a way
-/// back with little left; else the smallest margin of planned ingress.
-fn replay(results: &Results, arm: usize, name: &str) -> String {
-    let way = results.extremes.get(arm, WORST_WAY_BACK);
-    let (k, why) = match (way, results.extremes.get(arm, WORST_PLANNED)) {
-        (Some((k, x)), _) if x == f64::NEG_INFINITY => (k, "somebody was missed".to_string()),
-        (Some((k, x)), _) if x < 0.0 => (k, format!("in {:.0} min after life support ended", -x)),
-        (Some((k, x)), _) => (k, format!("in by a way back with {x:.0} min left")),
-        (None, Some((k, x))) => (k, format!("planned ingress with {x:.0} min left")),
-        (None, None) => return format!("{name}: nobody went out"),
-    };
-    format!("{name:18} {k:>8}   {why}")
 }

@@ -1,0 +1,212 @@
+//! Columns of every result file: name, type, unit and meaning. Headers come from here, and so can a
+//! description of the files for other programs.
+
+use crate::measure::{Kind, MEASURES};
+
+/// What the cells of a column hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// Text.
+    Text,
+    /// A whole number.
+    Whole,
+    /// A number.
+    Number,
+}
+
+/// One column. An empty cell means "not estimable" (or, in `campaigns.csv`, "no value").
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Name in the header.
+    pub name: &'static str,
+    /// What its cells hold.
+    pub holds: Holds,
+    /// Unit; empty for text, counts and shares. `unit` stands for "the unit named in the row".
+    pub unit: &'static str,
+    /// What it means.
+    pub meaning: &'static str,
+}
+
+const fn text(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Text, unit: "", meaning }
+}
+
+const fn whole(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Whole, unit: "", meaning }
+}
+
+/// A number in the unit that its row names.
+const fn number(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Number, unit: "unit", meaning }
+}
+
+/// A number without unit.
+const fn pure(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Number, unit: "", meaning }
+}
+
+const ARCHITECTURE: Column = text("architecture", "name of the architecture");
+const REFERENCE: Column = text("reference", "the architecture of the pair earlier in the file");
+const MEASURE: Column = text("measure", "name of the measure");
+const UNIT: Column = text("unit", "unit of the numbers of this row; empty for counts and shares");
+const CAMPAIGNS: Column = whole("campaigns", "campaigns played");
+const MEAN: Column = number("mean", "mean over campaigns, or ratio of sums");
+const LOW: Column = number("mean_low95", "lower limit of the 95 % interval of the mean");
+const HIGH: Column = number("mean_high95", "upper limit of the 95 % interval of the mean");
+const N_USED: Column = whole("n_used", "campaigns that went into the estimate");
+const METHOD: Column = text("method", "how the interval was had");
+const NOTE: Column = text("note", "why a cell is empty, or what a reader has to know");
+
+/// `summary.csv`
+pub const SUMMARY: &[Column] = &[
+    ARCHITECTURE,
+    MEASURE,
+    UNIT,
+    CAMPAIGNS,
+    MEAN,
+    LOW,
+    HIGH,
+    number("sd", "standard deviation between campaigns"),
+    number("p05", "5 % quantile of campaigns"),
+    number("p50", "median of campaigns"),
+    number("p95", "95 % quantile of campaigns"),
+    number("p99", "99 % quantile of campaigns"),
+    number("min", "smallest of any campaign"),
+    number("max", "largest of any campaign"),
+    number("p50_low95", "lower limit of the 95 % interval of the median"),
+    number("p50_high95", "upper limit of the 95 % interval of the median"),
+    number("p95_low95", "lower limit of the 95 % interval of the 95 % quantile"),
+    number("p95_high95", "upper limit of the 95 % interval of the 95 % quantile"),
+    number("p99_low95", "lower limit of the 95 % interval of the 99 % quantile"),
+    number("p99_high95", "upper limit of the 95 % interval of the 99 % quantile"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `compare.csv`
+pub const COMPARE: &[Column] = &[
+    ARCHITECTURE,
+    REFERENCE,
+    MEASURE,
+    UNIT,
+    number("difference", "architecture less reference on the same luck, mean"),
+    number("difference_low95", "lower limit of the 95 % interval of the difference"),
+    number("difference_high95", "upper limit of the 95 % interval of the difference"),
+    pure(
+        "probability_lower",
+        "share of campaigns in which the architecture is below the reference",
+    ),
+    pure("probability_equal", "share of campaigns in which both are equal"),
+    pure("variance_reduction", "variance without the same luck over variance with it"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `havens.csv`
+pub const HAVENS: &[Column] = &[
+    ARCHITECTURE,
+    text("outcome", "how demands for a haven ended: planned, a way back, late, missed"),
+    CAMPAIGNS,
+    pure("demands", "demands that ended so, all campaigns together"),
+    pure("per_campaign", "demands that ended so per campaign"),
+    pure("share", "share of all demands, ratio of sums"),
+    pure("share_low95", "lower limit of the 95 % interval of the share, campaigns as clusters"),
+    pure("share_high95", "upper limit of the 95 % interval of the share, campaigns as clusters"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `breakdown.csv`
+pub const BREAKDOWN: &[Column] = &[
+    ARCHITECTURE,
+    text("quantity", "the measure that is broken down"),
+    text("cause", "what it went to; the causes of a quantity add up to it"),
+    UNIT,
+    CAMPAIGNS,
+    MEAN,
+    LOW,
+    HIGH,
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `findings.csv`
+pub const FINDINGS: &[Column] = &[
+    text("architecture", "the architecture it holds for; empty: for all"),
+    text("severity", "error, warning or info"),
+    text("rule", "name of the rule, see `vestibule list rules`"),
+    text("file", "file as the campaign names it"),
+    whole("line", "line, from 1; 0: the file as a whole"),
+    whole("column", "column, from 1; 0: the file as a whole"),
+    text("key_path", "path of the key"),
+    text("value", "value found there"),
+    text("what", "what was found"),
+    text("why", "the rule it breaks"),
+    text("remedy", "what to write instead"),
+];
+
+/// `campaigns.csv`: one column for each measure.
+pub fn campaigns() -> Vec<Column> {
+    let measures = MEASURES.iter().map(|m| {
+        let whole = matches!(m.kind, Kind::Count | Kind::Flag);
+        let holds = if whole { Holds::Whole } else { Holds::Number };
+        Column { name: m.name, holds, unit: m.unit, meaning: m.doc }
+    });
+    let campaign = whole("campaign", "number of the campaign, from 0");
+    [ARCHITECTURE, campaign].into_iter().chain(measures).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn header(columns: &[Column]) -> String {
+        columns.iter().map(|c| c.name).collect::<Vec<_>>().join(",")
+    }
+
+    /// Others read these files: the headers are fixed.
+    #[test]
+    fn headers_are_fixed() {
+        assert_eq!(
+            header(SUMMARY),
+            "architecture,measure,unit,campaigns,mean,mean_low95,mean_high95,sd,p05,p50,p95,p99,\
+             min,max,p50_low95,p50_high95,p95_low95,p95_high95,p99_low95,p99_high95,\
+             n_used,method,note"
+        );
+        assert_eq!(
+            header(COMPARE),
+            "architecture,reference,measure,unit,difference,difference_low95,difference_high95,\
+             probability_lower,probability_equal,variance_reduction,n_used,method,note"
+        );
+        assert_eq!(
+            header(HAVENS),
+            "architecture,outcome,campaigns,demands,per_campaign,share,share_low95,share_high95,\
+             n_used,method,note"
+        );
+        assert_eq!(
+            header(BREAKDOWN),
+            "architecture,quantity,cause,unit,campaigns,mean,mean_low95,mean_high95,\
+             n_used,method,note"
+        );
+        assert_eq!(
+            header(FINDINGS),
+            "architecture,severity,rule,file,line,column,key_path,value,what,why,remedy"
+        );
+        assert!(header(&campaigns()).starts_with("architecture,campaign,gas_lost_kg,"));
+    }
+
+    #[test]
+    fn every_column_has_its_own_name_and_a_meaning() {
+        let all = campaigns();
+        for columns in [SUMMARY, COMPARE, HAVENS, BREAKDOWN, FINDINGS, all.as_slice()] {
+            for (i, c) in columns.iter().enumerate() {
+                assert!(!c.meaning.is_empty(), "{}", c.name);
+                assert!(columns[..i].iter().all(|o| o.name != c.name), "{} twice", c.name);
+            }
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! The commands as a shell sees them: exit codes, what goes to which stream, which files are there
+//! afterwards.
+
+mod exits;
+mod people;
+mod replay;
+mod results;
+
+use assert_cmd::Command;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+use tempfile::TempDir;
+use vestibule::measure::MEASURES;
+
+/// A folder with the starter campaign in it.
+struct Starter {
+    home: TempDir,
+}
+
+impl Starter {
+    fn new() -> Starter {
+        let home = tempfile::tempdir().unwrap();
+        let made = vestibule(home.path(), &["new", "base"]);
+        assert_eq!(code(&made), 0, "{}", err(&made));
+        Starter { home }
+    }
+
+    fn path(&self, below: &str) -> PathBuf {
+        self.home.path().join(below)
+    }
+
+    /// Runs the program in the folder that holds the starter.
+    fn run(&self, arguments: &[&str]) -> Output {
+        vestibule(self.home.path(), arguments)
+    }
+
+    /// `run` on the starter, into folder `out`.
+    fn play(&self, out: &str, more: &[&str]) -> Output {
+        self.run(&[&["run", "base/campaign.toml", "--out", out], more].concat())
+    }
+
+    /// Replaces text of the campaign file; panics if it is not there, so that no patch is lost.
+    fn patch(&self, from: &str, to: &str) {
+        let path = self.path("base/campaign.toml");
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "nothing to patch: {from}");
+        fs::write(&path, text.replace(from, to)).unwrap();
+    }
+}
+
+fn vestibule(folder: &Path, arguments: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_vestibule"));
+    command.current_dir(folder).args(arguments).output().unwrap()
+}
+
+fn code(o: &Output) -> i32 {
+    o.status.code().expect("an exit code")
+}
+
+fn out(o: &Output) -> String {
+    String::from_utf8(o.stdout.clone()).unwrap()
+}
+
+fn err(o: &Output) -> String {
+    String::from_utf8(o.stderr.clone()).unwrap()
+}
+
+/// Names in a folder, sorted.
+fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<_> =
+        entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// Every file of a results folder; of the manifest all but what may differ between equal runs.
+fn contents(folder: &Path) -> BTreeMap<String, String> {
+    let read = |name: String| {
+        let text = fs::read_to_string(folder.join(&name)).unwrap();
+        let text = if name == "manifest.json" { without_run(&text) } else { text };
+        (name, text)
+    };
+    names(folder).into_iter().map(read).collect()
+}
+
+fn without_run(manifest: &str) -> String {
+    let mut value: serde_json::Value = serde_json::from_str(manifest).unwrap();
+    let removed = value.as_object_mut().unwrap().remove("run");
+    assert!(removed.is_some(), "{manifest}");
+    value.to_string()
+}
+
+/// Rows of a table, each as column -> cell.
+fn rows(path: &Path) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_path(path).unwrap();
+    reader.deserialize().map(Result::unwrap).collect()
+}
+
+/// The numbers at the end of a story: measure -> first word.
+fn told(story: &str) -> BTreeMap<String, String> {
+    let (_, numbers) = story.split_once("What this campaign contributed:\n").unwrap();
+    let lines = numbers.lines().take_while(|l| !l.is_empty());
+    let pair = |l: &str| {
+        let mut words = l.split_whitespace();
+        (words.next().unwrap().to_string(), words.next().unwrap().to_string())
+    };
+    lines.map(pair).collect()
+}
+
+const FILES: [&str; 6] =
+    ["breakdown.csv", "compare.csv", "findings.csv", "havens.csv", "manifest.json", "summary.csv"];

@@ -1,0 +1,60 @@
+//! One campaign told again.
+
+use super::*;
+
+#[test]
+fn replay_ends_with_the_row_of_its_campaign_to_the_last_digit() {
+    let s = Starter::new();
+    let options = ["--campaigns", "70", "--seed", "99", "--keep-campaigns"];
+    assert_eq!(code(&s.play("results", &options)), 0);
+    let kept = rows(&s.path("results/campaigns.csv"));
+    let replay = ["replay", "base/campaign.toml", "--architecture", "lock"];
+    for number in ["0", "69"] {
+        let campaign = ["--campaign", number, "--from", "results"];
+        let o = s.run(&[&replay[..], &campaign[..]].concat());
+        assert_eq!((code(&o), err(&o)), (0, String::new()));
+        let told = told(&out(&o));
+        assert_eq!(told.len(), MEASURES.len());
+        let row = &kept[number.parse::<usize>().unwrap()];
+        for m in MEASURES {
+            let cell = &row[m.name];
+            // what is empty there is said in words here
+            let same = *cell == told[m.name] || cell.is_empty() && told[m.name] == "no";
+            assert!(same, "{}: {} in the file, {} told", m.name, cell, told[m.name]);
+        }
+    }
+}
+
+#[test]
+fn replay_tells_every_sortie_and_one_of_them_row_by_row() {
+    let s = Starter::new();
+    let replay = ["replay", "base/campaign.toml", "--architecture", "lock", "--campaign", "3"];
+    let story = out(&s.run(&replay));
+    assert!(story.starts_with("lock (a single-chamber lock), campaign 3, seed 1\n"), "{story}");
+    let planned: usize = told(&story)["sorties_planned"].parse().unwrap();
+    for sortie in 1..=planned {
+        let line = |l: &&str| l.starts_with("day ") && l.contains(&format!("sortie {sortie:3}  "));
+        assert!(story.lines().any(|l| line(&l)), "sortie {sortie} is missing in\n{story}");
+    }
+    let one = out(&s.run(&[&replay[..], &["--sortie", "2"]].concat()));
+    assert!(one.contains("depress lock") && one.contains("kPa"), "{one}");
+    assert!(!story.contains("depress lock"), "{story}");
+    assert_eq!(told(&one), told(&story));
+}
+
+#[test]
+fn replay_refuses_a_manifest_whose_seed_or_luck_it_cannot_follow() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let path = s.path("results/manifest.json");
+    let whole = fs::read_to_string(&path).unwrap();
+    let other_luck = whole.replace(vestibule::report::LUCK, "another");
+    let other_seed = whole.replace("\"seed\": \"1\"", "\"seed\": \"one\"");
+    for text in [other_luck, other_seed, "{}".to_string()] {
+        assert_ne!(text, whole);
+        fs::write(&path, text).unwrap();
+        let replay = ["replay", "base/campaign.toml", "--architecture", "lock", "--campaign", "0"];
+        let o = s.run(&[&replay[..], &["--from", "results"]].concat());
+        assert_eq!((code(&o), out(&o)), (1, String::new()), "{}", err(&o));
+    }
+}

@@ -1,0 +1,93 @@
+//! The files of a run.
+
+use super::*;
+
+#[test]
+fn the_files_are_the_same_for_any_threads_and_from_any_folder() {
+    let s = Starter::new();
+    s.patch("seal = 2", "seal = 0"); // worth a finding, so that its place is compared too
+    let options = ["--campaigns", "300", "--keep-campaigns", "--threads"];
+    assert_eq!(code(&s.play("one", &[&options[..], &["1"]].concat())), 0);
+    assert_eq!(code(&s.play("two", &[&options[..], &["2"]].concat())), 0);
+    let elsewhere = tempfile::tempdir().unwrap();
+    let (file, folder) = (s.path("base/campaign.toml"), s.path("three"));
+    let absolute = ["run", file.to_str().unwrap(), "--out", folder.to_str().unwrap()];
+    let third = vestibule(elsewhere.path(), &[&absolute[..], &options[..], &["2"]].concat());
+    assert_eq!(code(&third), 0, "{}", err(&third));
+    let one = contents(&s.path("one"));
+    assert_eq!(one.len(), FILES.len() + 1);
+    assert!(one["findings.csv"].contains(",campaign.toml,"), "{}", one["findings.csv"]);
+    assert_eq!(one, contents(&s.path("two")));
+    assert_eq!(one, contents(&s.path("three")));
+}
+
+#[test]
+fn an_empty_cell_has_a_note_and_nothing_seen_has_an_upper_limit() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    for file in ["summary.csv", "havens.csv", "breakdown.csv"] {
+        let rows = rows(&s.path("results").join(file));
+        assert!(!rows.is_empty(), "{file}");
+        for row in rows {
+            let empty = |(name, cell): (&String, &String)| {
+                cell.is_empty() && !["unit", "note"].contains(&name.as_str())
+            };
+            assert!(!row.iter().any(empty) || !row["note"].is_empty(), "{file}: {row:?}");
+        }
+    }
+    let summary = rows(&s.path("results/summary.csv"));
+    let missed = summary.iter().find(|r| r["measure"] == "campaign_haven_missed").unwrap();
+    // No campaign of the first 40 of seed 1 has a miss; 1 - 0.05^(1/40), by hand.
+    assert_eq!((missed["mean"].as_str(), missed["mean_low95"].as_str()), ("0", "0"));
+    let high: f64 = missed["mean_high95"].parse().unwrap();
+    assert!((high - 0.072_157_524_505_514_6).abs() < 1e-12, "{high}");
+    assert_eq!(missed["method"], "upper95 one-sided");
+}
+
+#[test]
+fn kept_campaigns_come_in_order_and_add_up_to_the_summary() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "130", "--keep-campaigns"])), 0);
+    let kept = rows(&s.path("results/campaigns.csv"));
+    assert_eq!(kept.len(), 130);
+    for (i, row) in kept.iter().enumerate() {
+        assert_eq!(row["campaign"], i.to_string());
+    }
+    let mean: f64 =
+        kept.iter().map(|r| r["gas_lost_kg"].parse::<f64>().unwrap()).sum::<f64>() / 130.0;
+    let summary = rows(&s.path("results/summary.csv"));
+    let gas = summary.iter().find(|r| r["measure"] == "gas_lost_kg").unwrap();
+    let estimated: f64 = gas["mean"].parse().unwrap();
+    assert!((mean / estimated - 1.0).abs() < 1e-12, "{mean} {estimated}");
+}
+
+#[test]
+fn kept_campaigns_of_an_earlier_run_do_not_stay() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40", "--keep-campaigns"])), 0);
+    assert!(s.path("results/campaigns.csv").is_file());
+    fs::write(s.path("results/notes.txt"), "mine").unwrap();
+    assert_eq!(code(&s.play("results", &["--campaigns", "41"])), 0);
+    let mut expected: Vec<&str> = [&FILES[..], &["notes.txt"]].concat();
+    expected.sort_unstable();
+    assert_eq!(names(&s.path("results")), expected);
+}
+
+#[test]
+fn the_manifest_names_what_the_numbers_depend_on() {
+    let s = Starter::new();
+    assert_eq!(
+        code(&s.play("results", &["--campaigns", "40", "--seed", "18446744073709551615"])),
+        0
+    );
+    let text = fs::read_to_string(s.path("results/manifest.json")).unwrap();
+    let m: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(m["seed"], "18446744073709551615");
+    assert_eq!(m["campaigns"], 40);
+    let fingerprint = m["fingerprint"].as_str().unwrap();
+    assert!(fingerprint.len() == 18 && fingerprint.starts_with("0x"), "{fingerprint}");
+    assert_eq!(m["files"][0], "campaign.toml");
+    for key in ["command", "threads", "wall_seconds", "host", "finished_unix"] {
+        assert!(m["run"].get(key).is_some() && m.get(key).is_none(), "{key}");
+    }
+}
