@@ -5,6 +5,7 @@ mod exits;
 mod people;
 mod replay;
 mod results;
+mod starter;
 
 use assert_cmd::Command;
 use std::collections::BTreeMap;

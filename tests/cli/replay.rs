@@ -58,3 +58,21 @@ fn replay_refuses_a_manifest_whose_seed_or_luck_it_cannot_follow() {
         assert_eq!((code(&o), out(&o)), (1, String::new()), "{}", err(&o));
     }
 }
+
+#[test]
+fn replay_refuses_results_of_other_files() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("out", &["--campaigns", "3"])), 0);
+    s.patch("volume = \"80 m3\"", "volume = \"81 m3\"");
+    let told = s.run(&[
+        "replay",
+        "base/campaign.toml",
+        "--architecture",
+        "lock",
+        "--campaign",
+        "0",
+        "--from",
+        "out",
+    ]);
+    assert_eq!(code(&told), 1, "{}", err(&told));
+}

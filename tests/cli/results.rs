@@ -91,3 +91,29 @@ fn the_manifest_names_what_the_numbers_depend_on() {
         assert!(m["run"].get(key).is_some() && m.get(key).is_none(), "{key}");
     }
 }
+
+/// Same bytes for any number of threads around the block of 64 campaigns.
+#[test]
+fn threads_do_not_change_a_byte_around_a_block() {
+    let s = Starter::new();
+    for campaigns in ["1", "63", "64", "65"] {
+        let files = ["1", "2", "8"].map(|threads| {
+            let out = format!("r-{campaigns}-{threads}");
+            let options = ["--keep-campaigns", "--campaigns", campaigns, "--threads", threads];
+            assert_eq!(code(&s.play(&out, &options)), 0);
+            contents(&s.path(&out))
+        });
+        assert_eq!(files[0], files[1], "{campaigns} campaigns");
+        assert_eq!(files[0], files[2], "{campaigns} campaigns");
+    }
+}
+
+#[test]
+fn another_seed_gives_other_numbers() {
+    let s = Starter::new();
+    let [a, b] = ["5", "6"].map(|seed| {
+        assert_eq!(code(&s.play(seed, &["--campaigns", "64", "--seed", seed])), 0);
+        contents(&s.path(seed)).remove("summary.csv").expect("the summary")
+    });
+    assert_ne!(a, b);
+}
