@@ -23,6 +23,7 @@ impl Play<'_> {
         self.port_user.fill(u8::MAX);
         self.astray.fill(false);
         self.restore_after.fill(0.0);
+        self.next_look = 0.0;
         self.jobs.clear();
         self.job_count = 0;
         self.unfed_since = 0.0;

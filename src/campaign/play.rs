@@ -134,6 +134,8 @@ pub struct Play<'m> {
     pub(super) astray_cause: Vec<u16>,
     /// A port that a restore list did not put at rest is not tried again before this.
     pub(super) restore_after: Vec<f64>,
+    /// When the next look around is due that is waited for because nobody was free, s.
+    pub(super) next_look: f64,
     pub(super) parts: Parts,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
@@ -209,6 +211,7 @@ impl<'m> Play<'m> {
             astray: vec![false; l.ports.len()],
             astray_cause: vec![0; l.ports.len()],
             restore_after: vec![0.0; l.ports.len()],
+            next_look: 0.0,
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,

@@ -146,12 +146,9 @@ impl Play<'_> {
         let berths = &l.ports[port as usize].berths;
         let host = l.elements[l.ports[port as usize].element as usize].cabin;
         l.suits.iter().enumerate().filter_map(move |(s, suit)| {
+            let Kept::Volume(v) = self.places.suit[s].kept else { return None };
             let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
-            let here = match self.places.suit[s].kept {
-                Kept::Volume(v) => self.shirt_sleeve(host, v),
-                _ => false,
-            };
-            (home && here && self.places.suit[s].usable).then_some(s)
+            (home && self.places.suit[s].usable && self.shirt_sleeve(host, v)).then_some(s)
         })
     }
 
@@ -160,12 +157,11 @@ impl Play<'_> {
     /// them is a transfer of its own.
     pub(super) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
         let l = &self.arm.layout;
-        let mut seen: u64 = 1 << host.min(63);
-        let mut front = [host; 64];
-        let (mut at, mut n) = (0, 1);
-        while at < n {
-            let here = front[at];
-            at += 1;
+        let mut seen: u64 = 1 << host;
+        let mut front = seen;
+        while front != 0 {
+            let here = front.trailing_zeros() as u16;
+            front &= front - 1;
             if here == v {
                 return self.places.is_habitable(l, v);
             }
@@ -179,8 +175,7 @@ impl Play<'_> {
                 let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
                 if walks && seen & 1 << w == 0 && self.places.is_habitable(l, w) {
                     seen |= 1 << w;
-                    front[n] = w;
-                    n += 1;
+                    front |= 1 << w;
                 }
             }
         }

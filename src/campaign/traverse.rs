@@ -199,8 +199,17 @@ impl Play<'_> {
             let inside = self.inside_of_element(e);
             match each_of(inside).find(rested) {
                 Some(q) if inside.count_ones() >= 2 => self.hang_back(port, list, q),
-                _ => self.plan(self.now + LOOK_AGAIN, Event::Look),
+                _ => self.look_again(),
             }
+        }
+    }
+
+    /// Plans one look around after a while, unless one is planned already: every look that finds
+    /// nobody free would add another one for ever.
+    fn look_again(&mut self) {
+        if self.next_look <= self.now {
+            self.next_look = self.now + LOOK_AGAIN;
+            self.plan(self.next_look, Event::Look);
         }
     }
 

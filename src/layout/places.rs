@@ -398,25 +398,23 @@ impl Places {
         if a == b {
             return true;
         }
-        let mut seen: u64 = 1 << a.min(63);
-        let mut front = [a; 64];
-        let (mut at, mut n) = (0, 1);
-        while at < n {
-            let v = front[at];
-            at += 1;
+        let mut seen: u64 = 1 << a;
+        let mut front = seen;
+        while front != 0 {
+            let v = front.trailing_zeros() as u16;
+            front &= front - 1;
             for o in &l.volumes[v as usize].openings {
-                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE && *w < 64) else {
-                    continue;
-                };
-                if !self.opening[*o as usize].open || seen & (1 << w) != 0 {
+                if !self.opening[*o as usize].open {
                     continue;
                 }
+                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE) else {
+                    continue;
+                };
                 if w == b {
                     return true;
                 }
+                front |= (1 << w) & !seen;
                 seen |= 1 << w;
-                front[n] = w;
-                n += 1;
             }
         }
         false
