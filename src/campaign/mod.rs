@@ -46,6 +46,8 @@ pub struct Player<'m> {
     model: &'m Model,
     luck: Luck,
     values: Vec<f64>,
+    /// The parameter set that `values` hold.
+    set: Option<u64>,
     plays: Vec<Play<'m>>,
 }
 
@@ -56,12 +58,21 @@ impl<'m> Player<'m> {
         let mut values = Vec::new();
         model.params.prepare(luck, &mut values);
         let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
-        Player { model, luck, values, plays }
+        Player { model, luck, values, set: None, plays }
+    }
+
+    /// Draws the parameter set of a campaign, unless it is the one of the last campaign.
+    fn draw_set(&mut self, campaign: u64) {
+        let set = self.model.set_of(campaign);
+        if self.set != Some(set) {
+            self.model.params.draw(self.luck, set, &mut self.values);
+            self.set = Some(set);
+        }
     }
 
     /// Plays campaign `index` of every architecture; outcomes are parallel to [`Model::arms`].
     pub fn play(&mut self, index: u64) -> impl Iterator<Item = &Outcome> {
-        self.model.params.draw(self.luck, index, &mut self.values);
+        self.draw_set(index);
         for p in &mut self.plays {
             p.campaign(index, &self.values);
         }
@@ -83,7 +94,7 @@ impl<'m> Player<'m> {
 
     /// Plays one architecture only.
     pub fn play_one(&mut self, arm: usize, index: u64) -> &Outcome {
-        self.model.params.draw(self.luck, index, &mut self.values);
+        self.draw_set(index);
         self.plays[arm].campaign(index, &self.values)
     }
 

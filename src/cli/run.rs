@@ -3,9 +3,12 @@
 use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
+use crate::check::rules;
 use crate::model::Model;
 use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
+use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
+use crate::stream::Luck;
 use crate::study::experiment;
 use crate::study::replicate::{Halt, Order};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -17,6 +20,8 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// The file that is only written when it is asked for.
 const CAMPAIGNS: &str = "campaigns.csv";
+/// The file that is only written with an outer loop.
+const RISK_CURVE: &str = "risk-curve.csv";
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -28,7 +33,16 @@ pub fn run(args: &RunArgs) -> Exit {
     let own_seed = loaded.model.seed;
     loaded.model.seed = args.seed.unwrap_or(own_seed);
     let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
+    if let Some(inner) = loaded.model.inner.filter(|i| !campaigns.is_multiple_of(*i)) {
+        let near = (campaigns / inner).max(1) * inner;
+        eprintln!(
+            "error: --campaigns {campaigns} cuts a parameter set of {inner} campaigns short; write \
+             a multiple of `inner`, for example --campaigns {near}"
+        );
+        return Exit::Usage;
+    }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
+    tell_caps(&mut loaded, campaigns);
     let results = match play_and_write(args, &loaded, campaigns, &out) {
         Ok(results) => results,
         Err(e) => return e,
@@ -39,6 +53,19 @@ pub fn run(args: &RunArgs) -> Exit {
         folder: &out.display().to_string(),
     };
     say(&report::summary_text(&loaded.model, &results, asked))
+}
+
+/// Counts draws of probabilities above 1, each of which counts as 1: a finding for each law.
+fn tell_caps(loaded: &mut Loaded, campaigns: u64) {
+    let model = &loaded.model;
+    let sets = model.set_of(campaigns);
+    for caps in model.params.caps(Luck::new(model.seed), sets) {
+        let what =
+            format!("{} of {} values drawn were above 1 and count as 1", caps.times, caps.of);
+        eprintln!("note: {}: {what}", loaded.sources.place(caps.at).path);
+        loaded.findings.push(Finding::new(&rules::PROBABILITY_CAPPED, caps.at, what));
+    }
+    loaded.findings.sort_by_key(|f| f.at);
 }
 
 /// `results/` beside the campaign file.
@@ -64,7 +91,7 @@ fn play_and_write(
     write(loaded, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
-    draft.publish(&[CAMPAIGNS]).map_err(|e| refused(&e))?;
+    draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
     Ok(results)
 }
 
@@ -187,6 +214,9 @@ fn write(loaded: &Loaded, results: &Results, draft: &mut Draft) -> Result<(), Wr
     draft.table("compare.csv", &report::compare(model, results))?;
     draft.table("havens.csv", &report::havens(model, results))?;
     draft.table("breakdown.csv", &report::breakdown(model, results))?;
+    if let Some(table) = report::risk_curve(model, results) {
+        draft.table(RISK_CURVE, &table)?;
+    }
     draft.table("findings.csv", &report::findings(&loaded.findings, &loaded.sources))
 }
 
@@ -202,6 +232,9 @@ fn manifest(
         ["summary.csv", "compare.csv", "havens.csv", "breakdown.csv", "findings.csv"]
             .map(String::from)
             .to_vec();
+    if model.inner.is_some() {
+        tables.push(RISK_CURVE.into());
+    }
     if args.keep_campaigns {
         tables.push(CAMPAIGNS.into());
     }
@@ -211,6 +244,7 @@ fn manifest(
         luck: report::LUCK.into(),
         seed: model.seed.to_string(),
         campaigns,
+        inner: model.inner,
         fingerprint: format!("{:#018x}", model.fingerprint),
         files: inputs(loaded),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),

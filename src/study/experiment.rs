@@ -31,7 +31,7 @@ pub fn plan(model: &Model) -> Plan {
         p.with_extremes(vec![least("haven_margin_contingency_min"), least("haven_margin_min")])
     });
     match plan {
-        Ok(p) => p,
+        Ok(p) => p.with_sets(model.inner),
         // The registry of measures is constant and a model has at least one architecture.
         Err(e) => unreachable!("the plan of the measures is not valid: {e}"),
     }
