@@ -67,7 +67,10 @@ impl Rows<'_> {
     fn mean(&self, t: &mut Table, e: &Estimate, seen: &[u64], inner: u64) {
         let below = Risk::below(seen, inner, e.mean.unwrap_or(0.0));
         let probability = [below.probability, below.low, below.high];
-        self.row(t, "mean", [e.mean, e.low, e.high], probability, e.method, &e.note);
+        // Quantiles of campaigns, of which the note of the estimate speaks, are not in this row.
+        let parts = e.note.split("; ").filter(|n| !n.contains("quantile"));
+        let note = parts.collect::<Vec<_>>().join("; ");
+        self.row(t, "mean", [e.mean, e.low, e.high], probability, e.method, &note);
     }
 
     fn quantiles(&self, t: &mut Table) {
