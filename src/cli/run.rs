@@ -4,13 +4,13 @@ use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use crate::check::rules;
-use crate::model::Model;
+use crate::model::{Caps, Model};
 use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
 use crate::study::experiment;
-use crate::study::replicate::{Halt, Order};
+use crate::study::replicate::{Halt, Order, Replication};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -42,7 +42,6 @@ pub fn run(args: &RunArgs) -> Exit {
         return Exit::Usage;
     }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
-    tell_caps(&mut loaded, campaigns);
     let results = match play_and_write(args, &loaded, campaigns, &out) {
         Ok(results) => results,
         Err(e) => return e,
@@ -55,17 +54,24 @@ pub fn run(args: &RunArgs) -> Exit {
     say(&report::summary_text(&loaded.model, &results, asked))
 }
 
-/// Counts draws of probabilities above 1, each of which counts as 1: a finding for each law.
-fn tell_caps(loaded: &mut Loaded, campaigns: u64) {
+/// A finding for each law of a probability of which draws were above 1 and count as 1.
+fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Vec<u64>]) -> Vec<Finding> {
     let model = &loaded.model;
-    let sets = model.set_of(campaigns);
-    for caps in model.params.caps(Luck::new(model.seed), sets) {
+    let mut above = vec![0; model.params.len()];
+    for counts in players {
+        above.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
+    }
+    let caps = model.params.caps(Luck::new(model.seed), &above, model.set_of(campaigns));
+    let finding = |caps: Caps| {
         let what =
             format!("{} of {} values drawn were above 1 and count as 1", caps.times, caps.of);
         eprintln!("note: {}: {what}", loaded.sources.place(caps.at).path);
-        loaded.findings.push(Finding::new(&rules::PROBABILITY_CAPPED, caps.at, what));
-    }
-    loaded.findings.sort_by_key(|f| f.at);
+        Finding::new(&rules::PROBABILITY_CAPPED, caps.at, what)
+    };
+    let mut findings = loaded.findings.clone();
+    findings.extend(caps.into_iter().map(finding));
+    findings.sort_by_key(|f| f.at);
+    findings
 }
 
 /// `results/` beside the campaign file.
@@ -87,8 +93,10 @@ fn play_and_write(
         .threads
         .or_else(|| std::thread::available_parallelism().ok())
         .unwrap_or(std::num::NonZero::<usize>::MIN);
-    let results = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
-    write(loaded, &results, &mut draft).map_err(|e| refused(&e))?;
+    let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
+    let results = done.results;
+    let findings = tell_caps(loaded, campaigns, &done.players);
+    write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
@@ -116,7 +124,7 @@ fn simulate(
     threads: std::num::NonZero<usize>,
     stop: &AtomicBool,
     draft: &mut Draft,
-) -> Result<Results, Exit> {
+) -> Result<Played, Exit> {
     let progress = AtomicU64::new(0);
     let order = Order { campaigns, threads, stop, progress: &progress };
     let model = &loaded.model;
@@ -124,11 +132,11 @@ fn simulate(
         return simulate_and_keep(model, order, draft);
     }
     let none: Option<NoRows> = None;
-    with_progress(order, || experiment::run(model, order, none)).map(|r| r.results).map_err(halted)
+    with_progress(order, || experiment::run(model, order, none)).map_err(halted)
 }
 
 /// As it is played, every campaign becomes a row of `campaigns.csv`.
-fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Results, Exit> {
+fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Played, Exit> {
     let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
     let mut csv = csv::Writer::from_writer(file);
     csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
@@ -140,10 +148,13 @@ fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<R
         Ok(())
     };
     let done = with_progress(order, || experiment::run(model, order, Some(sink)));
-    let results = done.map(|r| r.results).map_err(halted)?;
+    let done = done.map_err(halted)?;
     csv.flush().map_err(|e| cannot_write(&e))?;
-    Ok(results)
+    Ok(done)
 }
+
+/// Results, and how often parameters were capped.
+type Played = Replication<Vec<u64>>;
 
 /// A sink that is never there.
 type NoRows = fn(u64, &CampaignRows) -> Result<(), csv::Error>;
@@ -208,7 +219,12 @@ impl Drop for Over<'_> {
     }
 }
 
-fn write(loaded: &Loaded, results: &Results, draft: &mut Draft) -> Result<(), WriteError> {
+fn write(
+    loaded: &Loaded,
+    findings: &[Finding],
+    results: &Results,
+    draft: &mut Draft,
+) -> Result<(), WriteError> {
     let model = &loaded.model;
     draft.table("summary.csv", &report::summary(model, results))?;
     draft.table("compare.csv", &report::compare(model, results))?;
@@ -217,7 +233,7 @@ fn write(loaded: &Loaded, results: &Results, draft: &mut Draft) -> Result<(), Wr
     if let Some(table) = report::risk_curve(model, results) {
         draft.table(RISK_CURVE, &table)?;
     }
-    draft.table("findings.csv", &report::findings(&loaded.findings, &loaded.sources))
+    draft.table("findings.csv", &report::findings(findings, &loaded.sources))
 }
 
 fn manifest(

@@ -142,32 +142,43 @@ impl Params {
         }
     }
 
-    /// Draws a parameter set into `out`, which [`Params::prepare`] has laid out.
-    pub fn draw(&self, luck: Luck, set: u64, out: &mut [f64]) {
-        for (x, p) in out.iter_mut().zip(&self.list) {
+    /// Draws a parameter set into `out`, which [`Params::prepare`] has laid out; tells `capped` the
+    /// index of every lognormal probability that was above 1 and counts as 1.
+    pub fn draw(&self, luck: Luck, set: u64, out: &mut [f64], mut capped: impl FnMut(usize)) {
+        for (i, (x, p)) in out.iter_mut().zip(&self.list).enumerate() {
             if !p.law.is_fixed() && !p.study {
-                *x = p.capped(p.value(luck, set));
+                *x = p.value(luck, set);
+                if *x > 1.0 && p.capped.is_some() {
+                    *x = 1.0;
+                    capped(i);
+                }
             }
         }
     }
 
-    /// How often each lognormal law of a probability was above 1 in the sets 0 to `sets` - 1.
-    pub fn caps(&self, luck: Luck, sets: u64) -> Vec<Caps> {
-        let count = |p: &Param, at: At| {
-            let above = |set| u64::from(p.value(luck, set) > 1.0);
-            match p.study {
-                true => Caps { at, times: above(u64::MAX), of: 1 },
-                false => Caps { at, times: (0..sets).map(above).sum(), of: sets },
-            }
-        };
-        // Where 2^-53, the least chance that is drawn, stays below 1 there is nothing to count.
-        let reaches = |p: &&Param| p.prepared.quantile(1.0 - f64::EPSILON / 2.0) > 1.0;
+    /// Number of parameters, the fixed ones included.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Is there none?
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// By the place of the law: how often each lognormal probability was above 1, from counts by
+    /// index over `sets` parameter sets (see [`Params::draw`]).
+    pub fn caps(&self, luck: Luck, above: &[u64], sets: u64) -> Vec<Caps> {
         let mut all: Vec<Caps> = Vec::new();
-        for p in self.list.iter().filter(reaches) {
-            let Some(found) = p.capped.map(|at| count(p, at)) else { continue };
-            match all.iter_mut().find(|c| c.at == found.at) {
-                Some(c) => (c.times, c.of) = (c.times + found.times, c.of + found.of),
-                None => all.push(found),
+        for (p, drawn) in self.list.iter().zip(above) {
+            let Some(at) = p.capped else { continue };
+            let (times, of) = match p.study {
+                true => (u64::from(p.value(luck, u64::MAX) > 1.0), 1),
+                false => (*drawn, sets),
+            };
+            match all.iter_mut().find(|c| c.at == at) {
+                Some(c) => (c.times, c.of) = (c.times + times, c.of + of),
+                None => all.push(Caps { at, times, of }),
             }
         }
         all.retain(|c| c.times > 0);

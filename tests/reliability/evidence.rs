@@ -114,7 +114,8 @@ fn a_lognormal_probability_is_capped() {
     let count: f64 = (0..n).map(|i| value(player.play_one(0, i), "campaign_haven_missed")).sum();
     let p = mean_over(law, |x| x.min(1.0));
     counted("missed", count, n as f64, p);
-    let caps = model.params.caps(vestibule::stream::Luck::new(model.seed), n);
+    let luck = vestibule::stream::Luck::new(model.seed);
+    let caps = model.params.caps(luck, player.capped(), n);
     assert_eq!((caps.len(), caps[0].of), (1, n));
     counted(
         "caps",
