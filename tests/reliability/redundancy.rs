@@ -4,6 +4,7 @@
 
 use crate::support::{Case, value};
 use crate::{counted, within};
+use std::ops::Range;
 use vestibule::campaign::Player;
 use vestibule::model::Model;
 
@@ -32,8 +33,13 @@ pub fn worn(law: &str, more: &str) -> String {
 
 /// Failures of suits in each of `n` campaigns.
 pub fn failures(model: &Model, n: u64) -> Vec<f64> {
+    failures_in(model, 0..n)
+}
+
+/// Failures of suits in each of these campaigns.
+fn failures_in(model: &Model, campaigns: Range<u64>) -> Vec<f64> {
     let mut player = Player::new(model);
-    (0..n).map(|i| value(player.play_one(0, i), "suit_failures")).collect()
+    campaigns.map(|i| value(player.play_one(0, i), "suit_failures")).collect()
 }
 
 /// Share of campaigns with at least `k` failures.
@@ -165,16 +171,16 @@ fn failure_and_repair_as_a_markov_chain() {
 }
 
 /// A hatch that fails unseen at a rate and is tested every 10 d: what a demand at a time t within
-/// the interval finds is 1 - exp(-rate t), and over all times of demand 1 - (1 - exp(-x))/x, which
-/// is x/2 - MTTR apart - the average of the standard - for small x. Demands lie in the third
-/// interval, so that two tests have made the hatch as new.
+/// the interval finds is 1 - exp(-rate t), and over all times of demand 1 - (1 - exp(-x))/x, the
+/// x/2 of the standard for small x. Demands lie in the third interval, so that two tests have made
+/// the hatch as new.
 #[test]
 fn proof_tests_of_a_hidden_failure() {
     let (rate, interval) = (0.004, 240.0);
-    let strata = 8;
+    let strata = 8_u32;
     let mut found = 0.0;
     let mut expected = 0.0;
-    let n = 2500;
+    let n = 2500_u64;
     // minutes from the slot to the end of the row that opens the outer hatch, by hand from the file
     let psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254);
     let pump = (4.25 - 2.0 * 0.15) / 0.40 * (70.3e3_f64 / (2.0 * psi)).ln();
@@ -192,8 +198,10 @@ fn proof_tests_of_a_hidden_failure() {
             ));
         let model = case.model();
         let mut player = Player::new(&model);
-        let shut = (0..n).filter(|i| value(player.play_one(0, *i), "eva_done_h") == 0.0).count();
-        found += shut as f64;
+        // the same campaigns would have the same luck in every stratum
+        let campaigns = u64::from(k) * n..(u64::from(k) + 1) * n;
+        let shut = campaigns.filter(|i| value(player.play_one(0, *i), "eva_done_h") == 0.0);
+        found += shut.count() as f64;
         expected += 1.0 - (-rate * demand).exp();
     }
     let x = rate * interval;
@@ -201,4 +209,35 @@ fn proof_tests_of_a_hidden_failure() {
     // the midpoint rule on eight strata
     crate::close("strata", expected / f64::from(strata), average, 2e-3);
     counted("unavailable", found, n as f64 * f64::from(strata), expected / f64::from(strata));
+}
+
+/// Two units that fail unseen, one out of two needed, tested every T: the chance that a demand finds
+/// both failed, averaged over its time. Given the time t it is the beta-factor form of a pair; the
+/// average is held against play, and against the short form of the standard for small x = rate T,
+/// ((1-beta) x)^2/3 + beta x/2 (IEC 61508-6 annex B, from memory), which is of first order in x.
+#[test]
+fn average_unavailability_of_a_hidden_pair() {
+    let (beta, x) = (0.1_f64, 0.1_f64);
+    let both = |y: f64| {
+        let own = 1.0 - (-(1.0 - beta) * y).exp();
+        1.0 - (-beta * y).exp() * (1.0 - own * own)
+    };
+    let strata = 8_u32;
+    let (mut found, mut expected, n) = (0.0, 0.0, 10_000_u64);
+    for k in 0..strata {
+        let share = (f64::from(k) + 0.5) / f64::from(strata);
+        let hours = format!("\"{} h\"", 100.0 * share);
+        let case = shelf(2)
+            .patch("\"100 h\"", &hours)
+            .patch("\"99.9 h\"", &format!("\"{} h\"", 100.0 * share - 0.01))
+            .add(&worn(RATE, "common = { group = \"suits\", beta = 0.1 }"));
+        // the same campaigns would have the same luck in every stratum
+        let (k, model) = (u64::from(k), case.model());
+        let failed = failures_in(&model, k * n..(k + 1) * n);
+        found += failed.iter().filter(|x| **x == 2.0).count() as f64;
+        expected += both(x * share) / f64::from(strata);
+    }
+    let standard = ((1.0 - beta) * x).powi(2) / 3.0 + beta * x / 2.0;
+    crate::close("the standard", expected, standard, 0.08);
+    counted("both hidden", found, n as f64 * f64::from(strata), expected);
 }
