@@ -116,8 +116,8 @@ pub fn known(r: &Reference) -> Known {
             let none = 1.0 - events.iter().sum::<f64>();
             let mut after = [none * alive[age][0], none * alive[age][1]];
             for (e, p) in events.into_iter().enumerate() {
-                for d in 0..2 {
-                    let come = alive[age][d] * p;
+                for (d, there) in alive[age].into_iter().enumerate() {
+                    let come = there * p;
                     let demanded = come * r.first_line(e, d == 1);
                     let lost = demanded * r.haven;
                     known.events[e] += come;
