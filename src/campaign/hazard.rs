@@ -117,7 +117,7 @@ impl Play<'_> {
     pub(super) fn own_hazard(&self, pm: usize) -> f64 {
         let m = self.mode_of(pm);
         let keeps = m.group.map_or(1.0, |(_, beta)| 1.0 - beta.of(&self.v));
-        match m.hazard {
+        match self.arm.part_modes[pm].hazard {
             Hazard::Demand(p) => -(-(p.of(&self.v).min(1.0) * keeps)).ln_1p(),
             Hazard::Rate(r) => r.of(&self.v) * keeps,
             Hazard::Weibull { .. } => 0.0,
@@ -137,8 +137,9 @@ impl Play<'_> {
     /// Calendar-time modes: the crossing is known when the threshold is drawn.
     pub(super) fn plan_calendar_failure(&mut self, pm: usize) {
         let left = self.parts.left[pm];
-        let wait = match self.mode_of(pm).hazard {
+        let wait = match self.arm.part_modes[pm].hazard {
             Hazard::Weibull { life, shape } => {
+                let (life, shape) = (life.of(&self.v), shape.of(&self.v));
                 let age = self.parts.age[pm];
                 life * ((age / life).powf(shape) + left).powf(1.0 / shape) - age
             }
@@ -168,7 +169,8 @@ impl Play<'_> {
         if self.parts.renewal[pm] != renewal || self.parts.struck[pm] {
             return;
         }
-        if let Hazard::Weibull { life, shape } = self.mode_of(pm).hazard {
+        if let Hazard::Weibull { life, shape } = self.arm.part_modes[pm].hazard {
+            let (life, shape) = (life.of(&self.v), shape.of(&self.v));
             // The age at the crossing: a repair as bad as old goes on from it (rule 29).
             let spent = (self.parts.age[pm] / life).powf(shape) + self.parts.left[pm];
             self.parts.age[pm] = life * spent.powf(1.0 / shape);
@@ -221,8 +223,9 @@ impl Play<'_> {
                 return false;
             }
         }
-        let natural = match m.hazard {
+        let natural = match part.hazard {
             Hazard::Weibull { life, shape } => {
+                let (life, shape) = (life.of(&self.v), shape.of(&self.v));
                 let age = self.parts.age[pm];
                 self.parts.age[pm] = age + exposure;
                 ((age + exposure) / life).powf(shape) - (age / life).powf(shape)

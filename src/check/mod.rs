@@ -54,6 +54,11 @@ pub fn check(scenario: Scenario) -> (Option<Checked>, Vec<Finding>) {
     (accepted.then_some(Checked { scenario, arms }), findings)
 }
 
+/// Where lognormal laws of probabilities stand: values above 1 count as 1.
+pub fn capped(s: &Scenario) -> Vec<At> {
+    ranges::capped(s)
+}
+
 /// What needs no layout. False if the scenario is too large to be laid out.
 fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
     let mut say = Sayer::new(findings);

@@ -2,7 +2,7 @@
 //! probabilities, and how often an unknown number is drawn.
 
 use super::{Sayer, rules};
-use crate::law::Law;
+use crate::law::{Law, Z95, normal_below};
 use crate::layout::MAX_CREW;
 use crate::scenario::*;
 
@@ -61,12 +61,30 @@ fn volumes(s: &Scenario, a: &ArchitectureSpec) -> u64 {
     1 + a.elements.len() as u64 + a.ports.iter().map(of_port).sum::<u64>()
 }
 
+/// A chance of drawing more than 1 that is worth telling before anything is drawn.
+const SELDOM: f64 = 1e-6;
+
+/// Chance that a lognormal law gives more than 1: normal tail beyond -ln(median)/sigma, with
+/// sigma = ln(error factor)/1.645.
+fn chance_above_1(law: &Law) -> f64 {
+    match *law {
+        Law::Lognormal { median, error_factor } => {
+            normal_below(median.ln() * Z95 / error_factor.ln())
+        }
+        _ => 0.0,
+    }
+}
+
 /// Laws and draws.
 pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
     for (n, share) in unknown(s) {
         if share && matches!(n.law, Law::Lognormal { .. }) && n.law.mean() > 1.0 {
             let what = format!("the mean of the law is {:.3}", n.law.mean());
             say.rule(&rules::PROBABILITY_MEAN, n.at, what);
+        } else if share && chance_above_1(&n.law) > SELDOM {
+            let chance = chance_above_1(&n.law);
+            let what = format!("the law gives more than 1 with a chance of {chance:.1e}");
+            say.rule(&rules::PROBABILITY_CAPPED, n.at, what);
         }
         if n.per == Some(Per::Occasion) {
             let what = "this number has one value that is not known".to_string();
@@ -85,6 +103,14 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
         fixed(&a.it.nominal_hours, "dust is given for so many hours");
     }
     lasts(s, say);
+    let known = |(n, _): &(Num, bool)| {
+        let certain = n.law.is_fixed() || matches!(n.law, Law::Weibull { .. });
+        certain || n.per == Some(Per::Study)
+    };
+    if s.study.inner.is_some() && unknown(s).iter().all(known) {
+        let what = "no rate, probability or other unknown number has a law".to_string();
+        say.rule(&rules::CERTAIN_STUDY, s.study.at, what);
+    }
 }
 
 fn lasts(s: &Scenario, say: &mut Sayer) {
@@ -100,6 +126,12 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
         let what = "illness comes and `illness_lasts` no time".to_string();
         say.rule(&rules::EVENT_LASTS, n.at, what);
     }
+}
+
+/// Where lognormal laws of probabilities stand: their values are cut at 1.
+pub(super) fn capped(s: &Scenario) -> Vec<At> {
+    let cut = |(n, share): &(Num, bool)| *share && matches!(n.law, Law::Lognormal { .. });
+    unknown(s).iter().filter(|x| cut(x)).map(|(n, _)| n.at).collect()
 }
 
 /// Every number with one unknown value, and whether it is a share or probability.
@@ -175,6 +207,7 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
 
 fn failure(f: &FailureSpec, out: &mut Numbers) {
     out.plain([f.factor, f.dusty]);
+    out.plain(f.ages.into_iter().flatten());
     out.shares(f.common.iter().map(|c| c.1));
     out.shares(f.repair.iter().map(|r| r.success));
     match per_demand(f.when.it) {

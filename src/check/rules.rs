@@ -120,6 +120,15 @@ declare! {
     PROBABILITY_MEAN = "probability-mean" Error:
         "a probability or share has a mean of at most 1; a lognormal law is cut there";
         "lower the median or the error factor"
+    PROBABILITY_CAPPED = "probability-capped" Info:
+        "a lognormal law of a probability can give more than 1; that counts as 1";
+        "nothing to do, or lower the median or the error factor"
+    CERTAIN_STUDY = "certain-study" Warning:
+        "an outer loop draws numbers that are not known; without any, all its sets are alike";
+        "write evidence or laws for rates and probabilities, or leave `outer` and `inner` out"
+    NOT_SHARED = "not-shared" Error:
+        "parts have values of their own only where the law of lasting parts is not certain";
+        "leave `shared` out"
     PER_OCCASION = "per-occasion" Error:
         "a number with one unknown value is drawn once per campaign or study, never per occasion";
         "leave `per` out, or write per = \"campaign\" or \"study\""

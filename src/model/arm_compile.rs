@@ -20,13 +20,13 @@ pub(super) fn arm_compile(
 ) -> Arm {
     let spec = &checked.scenario.architectures[index];
     let layout = checked.arms[index].layout.clone();
+    let strikes = Strikes::new(c, &layout, modes, groups);
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
     let elements = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
-    let strikes = Strikes::new(&checked.scenario, &layout, modes, groups);
     let mut times =
         Times { c: b.c, l: &layout, volumes: &volumes, openings: &openings, pumps: &pumps, suits };
     let lists = lists_of(&mut times, checked, index);

@@ -9,7 +9,8 @@ use crate::stream::fnv1a64;
 
 /// Compiles what was accepted. Cannot fail.
 pub fn compile(checked: &Checked) -> Model {
-    let mut c = Compiler { s: &checked.scenario, params: Params::default() };
+    let shares = crate::check::capped(&checked.scenario);
+    let mut c = Compiler { s: &checked.scenario, params: Params::new(shares) };
     let s = c.s;
     let horizon = s.campaign.length.law.mean();
     let mut causes: Vec<String> = FIXED_CAUSES.iter().map(|c| c.to_string()).collect();
@@ -32,6 +33,7 @@ pub fn compile(checked: &Checked) -> Model {
         fingerprint: s.fingerprint,
         seed: s.study.seed,
         campaigns: s.study.campaigns,
+        inner: s.study.inner,
         horizon,
         params: c.params,
         rules,
@@ -263,15 +265,7 @@ impl Compiler<'_> {
 
     fn mode(&mut self, f: &Named<FailureSpec>, groups: &[String], cause: u16) -> Mode {
         let it = &f.it;
-        let per_demand = !matches!(
-            it.when.it,
-            Trigger::Running | Trigger::HourOutside | Trigger::Km | Trigger::Hour
-        );
-        let hazard = match it.law.law {
-            Law::Weibull { life, shape } => Hazard::Weibull { life, shape },
-            _ if per_demand => Hazard::Demand(self.p(&it.law)),
-            _ => Hazard::Rate(self.p(&it.law)),
-        };
+        let hazard = self.hazard(it, None);
         let group = it.common.as_ref().and_then(|(g, beta)| {
             let id = groups.iter().position(|x| *x == g.it)?;
             Some((id as u16, self.p(beta)))
@@ -295,6 +289,24 @@ impl Compiler<'_> {
             repair: it.repair.as_ref().map(|r| self.repair(r)),
             crew: it.on.it == "crew",
             suit: it.on.it == "suit",
+        }
+    }
+
+    /// How the hazard of a mode grows; of one part, if parts do not share what is not known.
+    pub(super) fn hazard(&mut self, f: &FailureSpec, part: Option<&str>) -> Hazard {
+        let mut p = |n: &Num| match part {
+            Some(path) => self.params.add_for(&self.s.sources, n, path),
+            None => self.params.add(&self.s.sources, n),
+        };
+        match (f.law.law, f.ages, f.when.it) {
+            (_, Some([life, shape]), _) => Hazard::Weibull { life: p(&life), shape: p(&shape) },
+            (Law::Weibull { life, shape }, None, _) => {
+                Hazard::Weibull { life: self.params.fixed(life), shape: self.params.fixed(shape) }
+            }
+            (.., Trigger::Running | Trigger::HourOutside | Trigger::Km | Trigger::Hour) => {
+                Hazard::Rate(p(&f.law))
+            }
+            _ => Hazard::Demand(p(&f.law)),
         }
     }
 

@@ -13,9 +13,9 @@ pub enum Hazard {
     /// Weibull: characteristic life in cycles (demands) or s, and shape.
     Weibull {
         /// Characteristic life.
-        life: f64,
+        life: P,
         /// Shape.
-        shape: f64,
+        shape: P,
     },
 }
 
@@ -101,6 +101,8 @@ pub struct PartMode {
     pub mode: u16,
     /// Luck: hash of `part path/mode`.
     pub hash: u64,
+    /// How its hazard grows: as the mode's, unless parts do not share what is not known.
+    pub hazard: Hazard,
     /// Common-cause group of the architecture; `u16::MAX` if none.
     pub group: u16,
 }

@@ -37,6 +37,8 @@ pub struct Model {
     pub seed: u64,
     /// Default number of campaigns.
     pub campaigns: u64,
+    /// Campaigns played with each parameter set; `None`: every campaign has a set of its own.
+    pub inner: Option<u64>,
     /// Planned length, s.
     pub horizon: f64,
     /// Parameters.
@@ -190,6 +192,14 @@ pub struct Resupply {
     pub spares: Vec<(u16, u32)>,
     /// Luck.
     pub hash: u64,
+}
+
+impl Model {
+    /// The parameter set that a campaign is played with: with an outer loop campaign
+    /// j x inner + i has set j (rule 32), otherwise its own. Luck goes by the full number.
+    pub fn set_of(&self, campaign: u64) -> u64 {
+        campaign / self.inner.unwrap_or(1)
+    }
 }
 
 /// Purposes of luck: no two draws of one path and occasion share a purpose and index.

@@ -118,8 +118,11 @@ pub struct Scenario {
 pub struct StudySpec {
     /// `seed` (required)
     pub seed: u64,
-    /// `campaigns`: default number, at least 1.
+    /// `campaigns`: default number, at least 1; with loops `outer` times `inner`.
     pub campaigns: u64,
+    /// `inner`: campaigns played with each parameter set; `None` without an outer loop: every
+    /// campaign has a parameter set of its own.
+    pub inner: Option<u64>,
     /// Where the section stands.
     pub at: At,
 }
@@ -628,6 +631,10 @@ pub struct FailureSpec {
     pub when: Spot<Trigger>,
     /// `law`: probability per demand, rate per s (or per m driven), or Weibull life (cycles, demands or s).
     pub law: Num,
+    /// Life and shape of a Weibull law, each of which may be a law; `law` then holds their means.
+    pub ages: Option<[Num; 2]>,
+    /// `shared`: do all parts have one drawn value of `law` (default true).
+    pub shared: Spot<bool>,
     /// `effect`
     pub effect: Spot<Effect>,
     /// `factor` for `slower` and `leak` (default 2).

@@ -10,7 +10,10 @@ pub const STUDY: Section = Section {
     sourced: false,
     keys: &[
         key("seed", Kind::Seed, "seed of all random numbers"),
-        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise"),
+        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise")
+            .optional(),
+        key("outer", Kind::Count(2), "parameter sets of the outer loop; with `inner`").optional(),
+        key("inner", Kind::Count(2), "campaigns played with each parameter set").optional(),
     ],
 };
 

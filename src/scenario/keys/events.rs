@@ -55,9 +55,13 @@ pub const FAILURE: Section = Section {
         key("when", Kind::Word("trigger"), "when it is asked for, with its unit of exposure"),
         key(
             "law",
-            Kind::Form("a probability, a rate, evidence, or { life, shape }, as `when` says"),
+            Kind::Form(
+                "a probability, a rate, evidence, or { life, shape } (laws too), as `when` says",
+            ),
             "how often it strikes (unknown)",
         ),
+        key("shared", Kind::Flag, "has what is not known of `law` one value for all parts")
+            .or("true"),
         key("effect", Kind::Word("effect"), "what it does"),
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
         key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),

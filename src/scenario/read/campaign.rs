@@ -10,7 +10,24 @@ use crate::scenario::table::{Table, count};
 use crate::scenario::tree::{Entry, Value};
 
 pub fn study(t: &Table) -> StudySpec {
-    StudySpec { seed: t.large("seed"), campaigns: t.large("campaigns"), at: t.at }
+    let [campaigns, outer, inner] = ["campaigns", "outer", "inner"].map(|k| t.large_opt(k));
+    let product = outer.zip(inner).and_then(|(o, i)| o.checked_mul(i));
+    let product = product.filter(|n| *n <= i64::MAX as u64);
+    let (campaigns, inner) = match (campaigns, outer.or(inner), product) {
+        (Some(n), None, _) => (n, None),
+        (None, Some(_), Some(n)) => (n, inner),
+        (n, loops, _) => {
+            let what = match (n, loops) {
+                (Some(_), Some(_)) => "`campaigns` stands beside `outer` or `inner`",
+                (None, None) => "the number of campaigns is not given",
+                _ if outer.is_some() && inner.is_some() => "`outer` times `inner` is too large",
+                _ => "`outer` and `inner` come together",
+            };
+            t.ctx.report(Finding::new(&rules::STUDY_LOOPS, t.at, what));
+            (1, None)
+        }
+    };
+    StudySpec { seed: t.large("seed"), campaigns, inner, at: t.at }
 }
 
 pub fn body(t: &Table) -> BodySpec {
