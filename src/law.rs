@@ -85,8 +85,8 @@ pub enum Law {
     },
     /// `{ mean, sd }`: normal, then cut at zero (values below zero become zero).
     ///
-    /// Value: `max(0, mean + sd z(u)), z the standard normal quantile`. Mean: `mean Phi(mean/sd)
-    /// + sd phi(mean/sd), Phi and phi the standard normal distribution and density`. Units: mean,
+    /// Value: `max(0, mean + sd z(u)), z the standard normal quantile`. Mean: `mean Phi(mean/sd) +
+    /// sd phi(mean/sd), Phi and phi the standard normal distribution and density`. Units: mean,
     /// sd of the value.
     ///
     /// Source: z: Wichura 1988, Algorithm AS 241 (from memory). Limits: mean >= 0, sd >= 0; the

@@ -21,7 +21,7 @@ pub fn atmospheres() -> Group {
     let units = "pins the reader of units";
     let gain = inspired("8.2 psi", EXPLORATION) - inspired("8.0 psi", EARLIER);
     Group {
-        title: "Cabin atmospheres",
+        title: "Cabin atmospheres".into(),
         about: "Inspired oxygen is (P - 47 mmHg) times the fraction of oxygen.",
         checks: vec![
             check(
@@ -99,7 +99,7 @@ pub fn prebreathe() -> Group {
     checks.extend(fast_tissue());
     checks.extend(times());
     Group {
-        title: "Prebreathe",
+        title: "Prebreathe".into(),
         about: "Three protocols of one programme come out at one tissue ratio, which is the \
             reason to \
                 trust the 360-minute form. The ratio is a planning rule, not a chance of sickness.",

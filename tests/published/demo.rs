@@ -19,7 +19,7 @@ pub fn numbers() -> Group {
     checks.extend(dust(&file(LARKSPUR), &file(OCHRE)));
     checks.extend(failures());
     Group {
-        title: "Numbers of the demos",
+        title: "Numbers of the demos".into(),
         about: "Where a published value or range exists for a number of `runs/`, the demo is \
             compared with it. \
                 Most numbers of the demos have no published value: they are marked as assumed in the files, \

@@ -35,7 +35,7 @@ pub fn air_and_settling() -> Group {
     checks.extend(settling());
     checks.extend(falls());
     Group {
-        title: "Air and settling",
+        title: "Air and settling".into(),
         about: "Handbook tables are for spheres of 1000 kg/m3 in room air on Earth; what the \
             program uses \
                 them for is lunar grains in a thin cabin, which nobody tabulates.",
@@ -256,7 +256,7 @@ pub fn puffs() -> Group {
     checks.extend(several_puffs());
     checks.extend(air_and_floor());
     Group {
-        title: "Dust in a room",
+        title: "Dust in a room".into(),
         about: "Nothing here is measured: these rows pin the closed forms to arithmetic done \
             elsewhere \
                 (Runge-Kutta steps for air and floor) and to identities that hold whatever the rates.",

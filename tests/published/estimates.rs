@@ -16,7 +16,7 @@ pub fn shares() -> Group {
     checks.extend(coverage());
     checks.extend(binomial_tails());
     Group {
-        title: "Intervals of shares",
+        title: "Intervals of shares".into(),
         about: "One worked example is printed by a standards body (NIST/SEMATECH e-Handbook); two \
             more rows \
                 are what a published trial concluded. The rest is recomputed with an independent library.",
@@ -239,7 +239,7 @@ pub fn counts_and_means() -> Group {
     checks.extend(quantile_ranks());
     checks.extend(moments());
     Group {
-        title: "Counts, quantiles and means",
+        title: "Counts, quantiles and means".into(),
         about: "Exact Poisson limits of counts, ranks that enclose a quantile, Student's t, and \
             the certified \
                 sets of NIST StRD on which naive variances fail.",
@@ -305,9 +305,12 @@ fn counts() -> Vec<Check> {
     }
     let handbook = "T over the one-sided upper limit of the count: NIST e-Handbook 8.4.5.1, as \
         quoted in public notes";
-    for (confidence, factor) in
-        [(0.6, 1.091356668), (0.8, 0.621334935), (0.9, 0.434294482), (0.95, 0.333808201)]
-    {
+    for (confidence, factor) in [
+        (0.6, 1.091356668),
+        (0.8, 0.621334935),
+        (0.9, std::f64::consts::LOG10_E),
+        (0.95, 0.333808201),
+    ] {
         let got = 1.0 / garwood(0, 2.0 * (1.0 - confidence)).1;
         let what = format!(
             "lower limit of the time between failures, none seen in T, {:.0} %, over T",

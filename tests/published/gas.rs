@@ -18,7 +18,7 @@ pub fn masses() -> Group {
     let mut checks = volumes();
     checks.extend(pumped());
     Group {
-        title: "Gas in volumes",
+        title: "Gas in volumes".into(),
         about: "Ideal gas at 70 degF. Two pump stops are published, 3 psi and about 2 psi (13 \
             kPa).",
         checks,
@@ -190,7 +190,7 @@ pub fn flow() -> Group {
     let mut checks = orifices();
     checks.extend(decays());
     Group {
-        title: "Valves, vents and decays",
+        title: "Valves, vents and decays".into(),
         about: "Choked flow per area and upstream pressure at 70 degF; the decay of a tunnel that \
             was \
                 shut off is a watched one.",

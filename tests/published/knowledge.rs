@@ -35,7 +35,7 @@ pub fn posteriors() -> Group {
     checks.extend(prior_updates());
     checks.extend(field_rates());
     Group {
-        title: "Evidence on rates and chances",
+        title: "Evidence on rates and chances".into(),
         about: "Failures in demands become Beta(x + 1/2, n - x + 1/2), events in exposure Gamma(x \
             + 1/2, T): \
                 mean and 5, 50, 95 % points. A prior of one's own is written as evidence less one half.",
@@ -209,7 +209,7 @@ pub fn laws() -> Group {
     let mut checks = error_factors();
     checks.extend(lives());
     Group {
-        title: "Laws of uncertain numbers",
+        title: "Laws of uncertain numbers".into(),
         about: "The error factor is the 95 % point over the median, with 1.644854 for the normal \
             quantile; \
                 handbooks that round it to 1.645 differ in the fourth digit of sigma.",

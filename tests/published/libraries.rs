@@ -1,54 +1,89 @@
-//! Checks against general-purpose libraries of another language, written down by the tests that run
-//! them in `tests/reference/checks.csv`: group, what, source, expected, got, tolerance. A tolerance is
-//! in the unit of the value, or a share of the expected value with `relative` behind it.
+//! Checks against general-purpose libraries of another language, as the tests that run those
+//! libraries wrote them down: `tests/reference/*.json` (a list of records), or `checks.csv` there,
+//! with the fields group, what, source, expected, got, tolerance (in the unit of the value).
 
 use super::record::Standing::CommonPractice;
-use super::record::{Check, Group, check, plain, relative};
+use super::record::{Check, Group, check, plain};
+use std::fs;
 use std::path::Path;
 
-/// One line of the file.
-fn read(line: &csv::StringRecord) -> Result<Check, String> {
-    let cell = |i: usize| line.get(i).unwrap_or("").trim();
-    let number =
-        |i: usize| cell(i).parse::<f64>().map_err(|e| format!("{}: {:?}: {e}", cell(1), cell(i)));
-    let share = cell(5).strip_suffix("relative").map(str::trim);
-    let size = share
-        .unwrap_or(cell(5))
-        .parse()
-        .map_err(|e| format!("{}: tolerance {:?}: {e}", cell(1), cell(5)))?;
-    let tolerance = if share.is_some() { relative(size) } else { plain(size) };
-    Ok(check(&format!("{}: {}", cell(0), cell(1)), "", number(4)?, number(3)?, tolerance)
-        .from(CommonPractice, cell(2)))
+/// Digits of a committed record: its last one may be half off, in both values.
+const ROUNDED: f64 = 1e-5;
+
+#[derive(serde::Deserialize)]
+struct Record {
+    group: String,
+    what: String,
+    source: String,
+    expected: f64,
+    got: f64,
+    tolerance: f64,
 }
 
-/// The group, if there is a file.
-pub fn checks() -> Option<Group> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/checks.csv");
-    if !path.exists() {
-        return None;
+impl Record {
+    fn check(&self) -> Check {
+        // Full digits are held to the bare tolerance where the record is made.
+        let size = self.tolerance + ROUNDED * self.expected.abs();
+        check(&self.what, "", self.got, self.expected, plain(size))
+            .from(CommonPractice, &self.source)
     }
-    let mut file = csv::Reader::from_path(&path).expect("checks.csv opens");
-    let head: Vec<String> = file.headers().expect("a header").iter().map(str::to_string).collect();
-    assert_eq!(head, ["group", "what", "source", "expected", "got", "tolerance"]);
-    let checks: Result<Vec<Check>, String> =
-        file.records().map(|l| read(&l.expect("a line"))).collect();
-    Some(Group {
-        title: "General-purpose libraries",
-        about: "Gas properties, distributions, integrals, differential equations and an event \
-            simulation from \
-                libraries that know nothing of this program; the tests run them and write the numbers down.",
-        checks: checks.unwrap_or_else(|fault| panic!("tests/reference/checks.csv: {fault}")),
-    })
+}
+
+fn json(text: &str) -> Result<Vec<Record>, String> {
+    serde_json::from_str(text).map_err(|e| e.to_string())
+}
+
+fn csv(text: &str) -> Result<Vec<Record>, String> {
+    let mut reader = ::csv::Reader::from_reader(text.as_bytes());
+    reader.deserialize().collect::<Result<_, _>>().map_err(|e| e.to_string())
+}
+
+/// Every committed record, in the order of the file names.
+fn records() -> Vec<Record> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference");
+    let Ok(entries) = fs::read_dir(&folder) else {
+        return Vec::new();
+    };
+    let mut paths: Vec<_> = entries.map(|e| e.expect("an entry").path()).collect();
+    paths.sort();
+    let mut all = Vec::new();
+    for path in paths {
+        let parse = match path.extension().and_then(|x| x.to_str()) {
+            Some("json") => json,
+            Some("csv") => csv,
+            _ => continue,
+        };
+        let text = fs::read_to_string(&path).expect("a file of records");
+        all.extend(parse(&text).unwrap_or_else(|fault| panic!("{}: {fault}", path.display())));
+    }
+    all
+}
+
+/// One group of the page for each group of the records; none if there is no record.
+pub fn checks() -> Vec<Group> {
+    let mut groups: Vec<(String, Vec<Check>)> = Vec::new();
+    for record in records() {
+        let made = record.check();
+        match groups.iter_mut().find(|(name, _)| *name == record.group) {
+            Some((_, checks)) => checks.push(made),
+            None => groups.push((record.group, vec![made])),
+        }
+    }
+    let group = |(name, checks)| Group {
+        title: format!("General-purpose libraries: {name}"),
+        about: "Expected by a library that knows nothing of this program; the tests in \
+                `tests/reference/` run it and hold the full digits, here stand six.",
+        checks,
+    };
+    groups.into_iter().map(group).collect()
 }
 
 #[test]
-fn a_line_is_read_with_both_kinds_of_tolerance() {
-    let line = |tolerance| {
-        csv::StringRecord::from(vec!["gas", "density", "a library", "2.0", "2.01", tolerance])
-    };
-    assert_eq!(read(&line("0.02")).unwrap().fault(), None);
-    assert!(read(&line("0.002")).unwrap().fault().is_some());
-    assert_eq!(read(&line("0.006 relative")).unwrap().fault(), None);
-    assert!(read(&line("0.004 relative")).unwrap().fault().is_some());
-    assert!(read(&line("some")).is_err());
+fn records_are_read_from_both_kinds_of_file() {
+    let fields = r#"[{"group": "gas", "what": "density", "source": "a library",
+        "expected": 2.0, "got": 2.01, "tolerance": 0.02}]"#;
+    let lines = "group,what,source,expected,got,tolerance\ngas,density,a library,2.0,2.01,0.002\n";
+    assert_eq!(json(fields).unwrap()[0].check().fault(), None);
+    assert!(csv(lines).unwrap()[0].check().fault().is_some());
+    assert!(json("[{}]").is_err() && csv("group,what\ngas,density\n").is_err());
 }

@@ -63,7 +63,7 @@ fn fine(value: f64, size: f64) -> usize {
 fn tolerance(by: Tolerance) -> String {
     match by {
         Tolerance::Plain(0.0) => "exact".into(),
-        Tolerance::Plain(size) => format!("{}", digits(size, 3)),
+        Tolerance::Plain(size) => digits(size, 3),
         Tolerance::Relative(share) if share >= 1e-3 => format!("{} %", digits(100.0 * share, 3)),
         Tolerance::Relative(share) => format!("{} relative", digits(share, 3)),
     }

@@ -188,7 +188,7 @@ impl Check {
 /// A group of checks under one heading of the page.
 pub struct Group {
     /// Heading.
-    pub title: &'static str,
+    pub title: String,
     /// What a reader must know first.
     pub about: &'static str,
     /// Its checks.
@@ -200,4 +200,22 @@ pub fn q(text: &str) -> f64 {
     Dimension::all()
         .find_map(|dimension| parse(text, dimension).ok())
         .unwrap_or_else(|| panic!("{text} is no quantity"))
+}
+
+#[test]
+fn a_check_can_fail_in_every_way() {
+    let made = |c: Check| c.from(Standing::Read, "a book");
+    assert_eq!(made(check("near", "", 1.01, 1.0, plain(0.02))).fault(), None);
+    assert!(made(check("far", "", 1.03, 1.0, plain(0.02))).fault().is_some());
+    assert!(made(check("far", "", 1.03, 1.0, relative(0.02))).fault().is_some());
+    assert!(made(check("nothing", "", f64::NAN, 1.0, plain(0.02))).fault().is_some());
+    assert!(check("no source", "", 1.0, 1.0, plain(0.0)).fault().is_some());
+    let miss = |got, ours| made(missed("miss", "", got, 1.0, plain(0.02), ours));
+    assert_eq!(miss(1.2, 1.2).note("why").fault(), None);
+    assert!(miss(1.2, 1.2).fault().is_some(), "without a reason");
+    assert!(miss(1.3, 1.2).note("why").fault().is_some(), "another miss than it was");
+    assert!(miss(1.0, 1.0).note("why").fault().is_some(), "no miss any more");
+    let range = |low, high| made(between("range", "", (low, high), (1.0, 2.0)));
+    assert_eq!(range(1.0, 2.0).fault(), None);
+    assert!(range(0.9, 2.0).fault().is_some() && range(1.0, 2.1).fault().is_some());
 }

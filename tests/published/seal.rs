@@ -10,7 +10,7 @@ pub fn leaks() -> Group {
     let mut checks = clean();
     checks.extend(dusty());
     Group {
-        title: "Seals and leaks",
+        title: "Seals and leaks".into(),
         about: "The clean leak is published. What dust does to it is assumed: tests disagree by \
             three \
                 decades, and the rows here only show that the assumption lies between them.",

@@ -10,7 +10,7 @@ pub fn stages_and_sizes() -> Group {
     let mut checks = limits();
     checks.extend(sizes());
     Group {
-        title: "Limits, stages and sizes of dust",
+        title: "Limits, stages and sizes of dust".into(),
         about: "The manganese rows tie the limit on one constituent to the limit on the dust. The \
             size rows \
                 fit a lognormal law to two published numbers; its fine tail is extrapolated.",

@@ -9,7 +9,7 @@ pub fn consumables() -> Group {
     let mut checks = oxygen();
     checks.extend(clocks());
     Group {
-        title: "Suit consumables",
+        title: "Suit consumables".into(),
         about: "Use at published metabolic design points: 1000 Btu/h for 7 h, or 850 Btu/h for 8 \
             h.",
         checks,
