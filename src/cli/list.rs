@@ -181,3 +181,28 @@ fn catalogue() -> Option<std::path::PathBuf> {
         .flat_map(|a| [a.join("catalogue/access"), a.join("runs/catalogue/access")])
         .find(|p| p.is_dir())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every law and relation is printed with all its fields, in lines that fit a page.
+    #[test]
+    fn laws_are_printed_whole() {
+        let text = laws();
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let all = words(&text);
+        for l in LAWS {
+            for field in [l.name, l.written, l.formula, l.mean, l.units, l.source, l.limits] {
+                assert!(all.contains(&words(field)), "{}: {field}", l.name);
+            }
+        }
+        for r in physics::RELATIONS {
+            for field in [r.name, r.formula, r.symbols, r.source, r.limits] {
+                assert!(all.contains(&words(field)), "{}: {field}", r.name);
+            }
+        }
+        let long: Vec<_> = text.lines().filter(|l| l.chars().count() > 100).collect();
+        assert!(long.is_empty(), "{long:?}");
+    }
+}

@@ -103,17 +103,17 @@ pub fn aerodynamic_diameter(grain: Grain, diameter: f64) -> f64 {
 }
 
 /// Rate at which a filter takes dust from the air of a stirred volume, 1/s: `eta Q/V` with the
-/// efficiency eta (bypass included), the flow Q in m3/s and the volume V in m3. Source: mass balance
-/// (common practice). Limits: well mixed; the efficiency does not change with load.
+/// efficiency eta (bypass included), the flow Q in m3/s and the volume V in m3. Source: mass
+/// balance (common practice). Limits: well mixed; the efficiency does not change with load.
 pub fn filter_rate(efficiency: f64, flow: f64, volume: f64) -> f64 {
     efficiency * flow / volume
 }
 
-/// Rate of settling in a stirred volume, 1/s: `n v/H` with the settling speed v in m/s, the height H
-/// (volume over floor area) in m and n = 1 to 2.6 for up-facing area of furniture. Source: stirred
-/// settling, Hinds (from memory); upper n Thatcher et al., Atmos. Environ. 36, 2002. Limits: wall
-/// losses neglected; in *stirred* air the loss is exponential with this rate, the fixed time H/v
-/// is the bound for still air.
+/// Rate of settling in a stirred volume, 1/s: `n v/H` with the settling speed v in m/s, the height
+/// H (volume over floor area) in m and n = 1 to 2.6 for up-facing area of furniture. Source:
+/// stirred settling, Hinds (from memory); upper n Thatcher et al., Atmos. Environ. 36, 2002.
+/// Limits: wall losses neglected; in *stirred* air the loss is exponential with this rate, the
+/// fixed time H/v is the bound for still air.
 pub fn deposition_rate(speed: f64, height: f64, deposition: f64) -> f64 {
     deposition * speed / height
 }
@@ -188,8 +188,8 @@ pub struct FineDust {
 ///
 /// `phi_max = L V T/(a sum_i m_i/k_i)`, with a the airborne share; with one bin L V k T/(m a).
 /// Source: the exact mean of equal puffs at spacing T ([`periodic_puffs`]). Limits: return from
-/// floors neglected. No transfer fraction is assumed, only the airborne share; above 1 all of it could
-/// come in.
+/// floors neglected. No transfer fraction is assumed, only the airborne share; above 1 all of it
+/// could come in.
 pub fn break_even_fraction(
     limit: f64,
     volume: f64,

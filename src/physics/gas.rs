@@ -237,8 +237,8 @@ pub const RELATIONS: &[Relation] = &[
         functions: &["gas::repress_time"],
         formula: "t = (pf - p0)/r",
         symbols: "t s; p0, pf Pa; r Pa/s limit on the rate of pressure rise",
-        source: "definition; where a file gives no r of its own, 13.5 psi/min: NASA-STD-3001 Vol 2, \
-                 from memory, not confirmed",
+        source: "definition; where a file gives no r of its own, 13.5 psi/min: NASA-STD-3001 Vol \
+                 2, from memory, not confirmed",
         limits: "the supply feeds the full rate; heating by compression neglected",
     },
     Relation {

@@ -40,8 +40,9 @@ pub struct Stock {
 /// - A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F
 /// - F(t) = s (e1 - e2) A + (u2 e1 + u1 e2) F
 ///
-/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is negative, so
-/// that no mass can turn negative through rounding. Where nothing moves at all, F stays as it is.
+/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is
+/// negative, so that no mass can turn negative through rounding. Where nothing moves at all, F
+/// stays as it is.
 ///
 /// Source: matrix exponential of a linear system, exact. Limits: one stirred volume, one size,
 /// rates constant between events.
@@ -411,8 +412,8 @@ pub const RELATIONS: &[Relation] = &[
         symbols: "A, F kg in the air and on surfaces; f filter, d settling, r return, c cleaning \
                   1/s; M the matrix of these rates; t s",
         source: "linear system, matrix exponential (Sylvester's formula), exact",
-        limits: "well mixed, one size bin, rates constant between events; return does not depend on \
-                 who walks there; where two roots meet the filter rate is moved by 1e-6",
+        limits: "well mixed, one size bin, rates constant between events; return does not depend \
+                 on who walks there; where two roots meet the filter rate is moved by 1e-6",
     },
     Relation {
         name: "peak and time above a limit",

@@ -164,11 +164,11 @@ pub const RELATIONS: &[Relation] = &[
     Relation {
         name: "leak multiplier of a dusty seal",
         functions: &["seal::contamination"],
-        formula: "f: straight lines in ln w and ln f through (w, f) = (0.1, 1), (1, 3), (3.16, 31.6), \
-                  (31.6, 316); constant outside",
+        formula: "f: straight lines in ln w and ln f through (w, f) = (0.1, 1), (1, 3), (3.16, \
+                  31.6), (31.6, 316); constant outside",
         symbols: "w dust on the seal, here in g/m2 (the code takes kg/m2); f pure",
-        source: "assumed; tests disagree by three decades: sealed at 9 g/m2 (ProSPA seal study), leaked \
-                 too much to measure (ASCE Earth and Space 2014)",
+        source: "assumed; tests disagree by three decades: sealed at 9 g/m2 (ProSPA seal study), \
+                 leaked too much to measure (ASCE Earth and Space 2014)",
         limits: "a factor of 30 either way above 1 g/m2; cleaning resets it",
     },
     Relation {

@@ -169,15 +169,33 @@ fn fast_tissue() -> Vec<super::record::Check> {
     let of = &["prebreathe::tissue_after", "prebreathe::breathed_nitrogen"];
     let source = "NTRS 20090010093: \"(4.39 vs 4.00 PSIA)\"";
     vec![
-        check("C4 40-minute tissue, 40 min at 95 % O2, 10.2 \
-            psia", "psia", c4, 4.00, plain(0.01)).from(Read, source).of(of),
-        missed("C5 40-minute tissue, 15 min at 80 % O2, 6.0 \
-            psia", "psia", c5(15.0), 4.39, plain(0.01), 4.469)
-            .from(Read, source)
-            .note("the formula gives 1.8 % more nitrogen, the safe side; the source probably \
+        check(
+            "C4 40-minute tissue, 40 min at 95 % O2, 10.2 \
+            psia",
+            "psia",
+            c4,
+            4.00,
+            plain(0.01),
+        )
+        .from(Read, source)
+        .of(of),
+        missed(
+            "C5 40-minute tissue, 15 min at 80 % O2, 6.0 \
+            psia",
+            "psia",
+            c5(15.0),
+            4.39,
+            plain(0.01),
+            4.469,
+        )
+        .from(Read, source)
+        .note(
+            "the formula gives 1.8 % more nitrogen, the safe side; the source probably \
                 counts part of \
-                   the purge as prebreathe: 16.4 min instead of 15 give its value (next row). Nothing was tuned")
-            .of(of),
+                   the purge as prebreathe: 16.4 min instead of 15 give its value (next row). \
+                   Nothing was tuned",
+        )
+        .of(of),
         check("C5 the same with 16.4 min", "psia", c5(16.4), 4.39, plain(0.01))
             .from(Read, source)
             .note("shows the reason given above; the 1.4 min are ours")

@@ -22,8 +22,9 @@ pub fn numbers() -> Group {
         title: "Numbers of the demos".into(),
         about: "Where a published value or range exists for a number of `runs/`, the demo is \
             compared with it. \
-                Most numbers of the demos have no published value: they are marked as assumed in the files, \
-                and every report lists them first. A row here says that a demo is plausible, not that it is right.",
+                Most numbers of the demos have no published value: they are marked as assumed in \
+                the files, and every report lists them first. A row here says that a demo is \
+                plausible, not that it is right.",
         checks,
     }
 }

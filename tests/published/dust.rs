@@ -259,7 +259,8 @@ pub fn puffs() -> Group {
         title: "Dust in a room".into(),
         about: "Nothing here is measured: these rows pin the closed forms to arithmetic done \
             elsewhere \
-                (Runge-Kutta steps for air and floor) and to identities that hold whatever the rates.",
+                (Runge-Kutta steps for air and floor) and to identities that hold whatever the \
+                rates.",
         checks,
     }
 }

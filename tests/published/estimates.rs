@@ -19,7 +19,8 @@ pub fn shares() -> Group {
         title: "Intervals of shares".into(),
         about: "One worked example is printed by a standards body (NIST/SEMATECH e-Handbook); two \
             more rows \
-                are what a published trial concluded. The rest is recomputed with an independent library.",
+                are what a published trial concluded. The rest is recomputed with an independent \
+                library.",
         checks,
     }
 }

@@ -38,7 +38,8 @@ pub fn posteriors() -> Group {
         title: "Evidence on rates and chances".into(),
         about: "Failures in demands become Beta(x + 1/2, n - x + 1/2), events in exposure Gamma(x \
             + 1/2, T): \
-                mean and 5, 50, 95 % points. A prior of one's own is written as evidence less one half.",
+                mean and 5, 50, 95 % points. A prior of one's own is written as evidence less \
+                one half.",
         checks,
     }
 }
@@ -253,8 +254,8 @@ fn error_factors() -> Vec<Check> {
         check("z at 0.975", "", normal_quantile(0.975), 1.959963984540, relative(1e-11))
             .from(CommonPractice, "standard tables, recomputed"),
     ]);
-    // A campaign of 40 sorties, each lost with a chance that is uncertain by a factor of 10; exact, as
-    // the map from chance to risk grows.
+    // A campaign of 40 sorties, each lost with a chance that is uncertain by a factor of 10;
+    // exact, as the map from chance to risk grows.
     let risk = |p: f64| -(40.0 * (-p).ln_1p()).exp_m1();
     let sortie = Law::Lognormal { median: 1e-6, error_factor: 10.0 };
     for (u, expected) in [(0.05, 3.999992200e-6), (0.5, 3.999922001e-5), (0.95, 3.999220099e-4)] {

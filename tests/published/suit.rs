@@ -95,32 +95,63 @@ fn clocks() -> Vec<Check> {
     let clock = suit::LifeSupport::full(q("7 h"), power, None, q("30 min"));
     let water = suit::cooling_water_flow(power) * 3600.0;
     let eight_hours = 8.0 * suit::cooling_water_flow(q("272 W")) * 3600.0;
-    let water_used = (eight_hours, eight_hours);
+    let (water_used, tank) = ((eight_hours, eight_hours), q("11.5 lbm"));
     vec![
-        missed("primary of 7 h at 1000 Btu/h, used at 850 \
-            Btu/h", "h", slower, 8.0, relative(0.01), 7.0 * 1000.0 / 850.0)
-            .from(Read, design)
-            .note("2.9 % over: the law takes all consumables as going with power, but leak and \
+        missed(
+            "primary of 7 h at 1000 Btu/h, used at 850 \
+            Btu/h",
+            "h",
+            slower,
+            8.0,
+            relative(0.01),
+            7.0 * 1000.0 / 850.0,
+        )
+        .from(Read, design)
+        .note(
+            "2.9 % over: the law takes all consumables as going with power, but leak and \
                 electronics go \
-                   with time; the program is then optimistic below the design power and pessimistic above")
-            .of(&["suit::primary_duration"]),
-        check("primary and emergency oxygen together, at 1000 \
-            Btu/h", "h", clock.left(power) / 3600.0, 7.5, relative(1e-9))
-            .from(SecondHand, "7 h: EVA-23 mishap report p. 40; 30 min: strangeblue")
-            .of(&["suit::full", "suit::left", "suit::primary_left"]),
-        check("left after 2 h at 1000 and 2 h at 500 Btu/h, at 1000 Btu/h", "h", {
+                   with time; the program is then optimistic below the design power and \
+                   pessimistic above",
+        )
+        .of(&["suit::primary_duration"]),
+        check(
+            "primary and emergency oxygen together, at 1000 \
+            Btu/h",
+            "h",
+            clock.left(power) / 3600.0,
+            7.5,
+            relative(1e-9),
+        )
+        .from(SecondHand, "7 h: EVA-23 mishap report p. 40; 30 min: strangeblue")
+        .of(&["suit::full", "suit::left", "suit::primary_left"]),
+        check(
+            "left after 2 h at 1000 and 2 h at 500 Btu/h, at 1000 Btu/h",
+            "h",
+            {
                 let later = clock.after(power, q("2 h")).after(0.5 * power, q("2 h"));
                 later.left(power) / 3600.0
-            }, 4.5, relative(1e-9))
-            .formula()
-            .of(&["suit::after"]),
-        check("cooling water at 1000 Btu/h, metabolic heat \
-            only", "kg/h", water, 0.42, relative(0.01))
-            .from(CommonPractice, "heat of vaporisation 2.5 MJ/kg")
-            .of(&["suit::cooling_water_flow"]),
-        between("water for 8 h at 272 W, metabolic heat only", "kg", water_used, (0.0, q("11.5 lbm")))
-            .from(SecondHand, "11.5 lb of feedwater for 8 h: HandWiki/Wikipedia PLSS; mean of 272 \
-                W from memory")
+            },
+            4.5,
+            relative(1e-9),
+        )
+        .formula()
+        .of(&["suit::after"]),
+        check(
+            "cooling water at 1000 Btu/h, metabolic heat \
+            only",
+            "kg/h",
+            water,
+            0.42,
+            relative(0.01),
+        )
+        .from(CommonPractice, "heat of vaporisation 2.5 MJ/kg")
+        .of(&["suit::cooling_water_flow"]),
+        between("water for 8 h at 272 W, metabolic heat only", "kg", water_used, (0.0, tank))
+            .from(
+                SecondHand,
+                "11.5 lb of feedwater for 8 h: HandWiki/Wikipedia PLSS; mean of 272 \
+                W from memory",
+            )
             .note("the tank also carried the heat of equipment and surroundings: a bound, no value")
             .of(&["suit::cooling_water_flow"]),
     ]
