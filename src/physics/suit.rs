@@ -151,7 +151,8 @@ pub const RELATIONS: &[Relation] = &[
         functions: &["suit::primary_duration"],
         formula: "t = t_ref P_ref/P",
         symbols: "t, t_ref s; P, P_ref W",
-        source: "two design points in a suit mishap report p. 40 agree to 3 %",
+        source: "EVA-23 mishap report p. 40: 7 h at 1000 Btu/h or 8 h at 850, which this law \
+                 gives as 8.24 h (3 % over)",
         limits: "what does not scale with power (leak, electronics) neglected",
     },
     Relation {

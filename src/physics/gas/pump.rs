@@ -21,7 +21,8 @@ pub fn time(volume: f64, speed: f64, from: f64, to: f64) -> f64 {
 /// pressure at or above `to`: `t = (V/(S + c)) ln((p0 - pe)/(pf - pe))`, `pe = c ps/(S + c)`.
 ///
 /// c, ps conductance (m3/s) and pressure (Pa) of the leak, the rest as in [`time`]. Source:
-/// [`Relaxation`] with the pump as a path to 0 Pa, exact.
+/// [`Relaxation`] with the pump as a path to 0 Pa, exact. Limits: the neighbour keeps its pressure;
+/// isothermal.
 pub fn leaky_time(volume: f64, speed: f64, leak: Path, from: f64, to: f64) -> Option<f64> {
     if from <= to {
         return Some(0.0);
