@@ -45,6 +45,7 @@ impl Play<'_> {
         ) {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
+        self.breath_after(row, who);
         if row.action == Action::Doff {
             self.treated(k, who);
         }

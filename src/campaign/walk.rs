@@ -199,8 +199,9 @@ impl Play<'_> {
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
-        if row.action == Action::Prebreathe {
-            self.breathe_oxygen(k, who);
+        self.breath_at_start(k, row, who);
+        if row.action == Action::Travel {
+            self.set_out(k, row, who);
         }
     }
 

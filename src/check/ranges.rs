@@ -109,6 +109,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     out.plain([b.dust_density, b.dust_shape, b.abrasion]);
     out.shares(b.dust_bins.into_iter().chain([b.dust_airborne]));
     out.plain(s.campaign.bioburden);
+    out.shares([s.campaign.mask_oxygen]);
     out.plain([s.crew.displaces].into_iter().chain(s.crew.illness));
     s.suits.iter().for_each(|x| suit(&x.it, &mut out));
     let arms = || s.architectures.iter().map(|a| &a.it);
@@ -136,7 +137,8 @@ impl Numbers {
 
 fn suit(x: &SuitSpec, out: &mut Numbers) {
     out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow]);
-    out.plain([x.respiratory_quotient].into_iter().chain(x.battery));
+    out.plain([x.respiratory_quotient, x.equipment].into_iter().chain(x.battery));
+    out.plain([x.oxygen, x.water, x.carbon_dioxide].into_iter().flatten());
     out.shares([x.purity, x.maintenance_sheds, x.doff_sheds]);
 }
 

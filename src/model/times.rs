@@ -57,7 +57,7 @@ impl Times<'_, '_> {
             }
         }
         let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Travel, On::Element(e)) => Some(e),
+            (Action::Travel, On::Element(e)) => Some((e, r.by)),
             _ => None,
         });
         ListPlay {
@@ -68,7 +68,8 @@ impl Times<'_, '_> {
             mean_safe,
             abort: abort.to_vec(),
             ready: self.ready(list),
-            travels_to: travels.unwrap_or(NONE),
+            travels_to: travels.map_or(NONE, |t| t.0),
+            travels_by: travels.map_or(By::Foot, |t| t.1),
             fills: self.fills(list),
         }
     }
