@@ -98,8 +98,11 @@ impl Play<'_> {
         add + law.value(&self.v, || luck.uniform(campaign, path, occasion, purpose::MEDICAL, index))
     }
 
-    /// Largest slowness of the openings of a row.
+    /// Slowness of the stage, or largest of the openings, of a row.
     fn slowness(&self, row: &Row, who: Crew) -> f64 {
+        if let On::Stage(s) = row.on {
+            return self.parts.slow_stage[s as usize];
+        }
         let On::Opening(o, n) = row.on else {
             return 1.0;
         };
@@ -123,8 +126,10 @@ impl Play<'_> {
         if self.parts.pump_lost[pump as usize] != NO {
             return self.valve_time(v, from, to).unwrap_or(0.0);
         }
-        let speed = self.arm.pumps[pump as usize].speed.of(&self.v);
-        gas::pump::time(self.free_volume(v), speed, from, to)
+        let play = &self.arm.pumps[pump as usize];
+        let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));
+        let start = gas::pump::after_reservoir(from, volume, play.reservoir.of(&self.v));
+        gas::pump::time(volume, speed, start, to) * self.parts.slow_pump[pump as usize]
     }
 
     fn vent_time(&self, row: &Row, who: Crew) -> f64 {
@@ -151,7 +156,9 @@ impl Play<'_> {
             gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
         let t = self.arm.volumes[v].temperature.of(&self.v);
         let volume = self.free_volume(v);
-        gas::vent::time(volume, orifice, (from, to), self.arm.layout.ambient, self.gas.mix[v], t)
+        let slow = self.parts.slow[valve as usize];
+        let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix[v]);
+        gas::vent::time(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
 
     fn repress_time(&self, row: &Row, who: Crew) -> f64 {

@@ -346,8 +346,14 @@ impl Play<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
-        self.hold_port(k, port);
         let list = self.ingress_list(k, port);
+        if !self.gas_for(list) {
+            // The store does not cover its fills: the list is not open (rule 26).
+            self.teams[k].planned_tried = true;
+            self.teams[k].troubled_by(cause::STORE);
+            return self.strand(k);
+        }
+        self.hold_port(k, port);
         self.enter_ready(k, list);
         self.resume(k);
     }

@@ -36,6 +36,14 @@ impl Play<'_> {
                 self.parts.slow[o as usize] *= factor;
                 true
             }
+            (Effect::Slower, Part::Pump(p)) => {
+                self.parts.slow_pump[p as usize] *= factor;
+                true
+            }
+            (Effect::Slower, Part::Stage(s)) => {
+                self.parts.slow_stage[s as usize] *= factor;
+                true
+            }
             (Effect::PumpLost, Part::Pump(p)) => {
                 self.parts.pump_lost[p as usize] = pm as u16;
                 true
@@ -173,6 +181,10 @@ impl Play<'_> {
         let factor = self.mode_of(pm).factor.of(&self.v);
         match part {
             Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Pump(p) if effect == Effect::Slower => self.parts.slow_pump[p as usize] /= factor,
+            Part::Stage(s) if effect == Effect::Slower => {
+                self.parts.slow_stage[s as usize] /= factor;
+            }
             Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
             Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
             Part::Suit(s) => {

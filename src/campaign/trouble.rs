@@ -163,7 +163,7 @@ impl Play<'_> {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
-        if list == NONE {
+        if list == NONE || !self.gas_for(list) {
             return false;
         }
         let rows = self.arm.layout.lists[list as usize].rows.len();

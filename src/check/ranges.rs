@@ -160,7 +160,7 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
     }
     a.openings.iter().for_each(|o| opening(&o.it, out));
     for p in a.pumps.iter().map(|p| &p.it) {
-        out.plain([p.speed, p.stop].into_iter().chain(p.power));
+        out.plain([p.speed, p.stop, p.reservoir].into_iter().chain(p.power));
         out.shares([p.recovery]);
     }
     out.shares(a.stages.iter().flat_map(|x| x.it.removes));

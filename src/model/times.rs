@@ -161,7 +161,9 @@ impl Times<'_, '_> {
         if from <= to {
             0.0
         } else {
-            gas::pump::time(self.free(v, n), self.at(pump.speed), from, to)
+            let volume = self.free(v, n);
+            let start = gas::pump::after_reservoir(from, volume, self.at(pump.reservoir));
+            gas::pump::time(volume, self.at(pump.speed), start, to)
         }
     }
 
@@ -248,8 +250,10 @@ impl Times<'_, '_> {
         let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
         let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
             Some(pump) => {
-                let moved = at(volume.rest) - at(pump.stop);
-                moved * (1.0 - self.at(pump.recovery)) + at(pump.stop)
+                let (full, rest) = (at(volume.rest), at(pump.stop));
+                let (tank, recovery) = (self.at(pump.reservoir), self.at(pump.recovery));
+                let kept = gas::pump::kept_share(full.total(), rest.total(), free, tank, recovery);
+                (full - rest) * (1.0 - kept) + rest
             }
             None => at(volume.rest),
         };

@@ -144,7 +144,11 @@ impl LifeSupport {
         debug_assert!(power > 0.0);
         (0..CLOCKS).fold(f64::INFINITY, |t, i| {
             // A clock that is no limit has an infinite stock; one over nothing would be no number.
-            if self.stock[i] == f64::INFINITY { t } else { t.min(self.stock[i] / self.rate(i, power)) }
+            if self.stock[i] == f64::INFINITY {
+                t
+            } else {
+                t.min(self.stock[i] / self.rate(i, power))
+            }
         })
     }
 

@@ -429,6 +429,9 @@ pub struct PumpSpec {
     pub to: Spot<String>,
     /// `power`, W, optional.
     pub power: Option<Num>,
+    /// `reservoir`, m3 (default 0): an evacuated tank that the volume equalises with before the pump
+    /// runs; the pump empties it into the store while the crew is out.
+    pub reservoir: Num,
 }
 
 /// One dust stage, recharge panel or umbilical.
