@@ -32,6 +32,7 @@ mod together;
 pub mod trace;
 mod traverse;
 mod trouble;
+mod unfed;
 mod walk;
 mod weather;
 mod words;

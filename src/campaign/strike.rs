@@ -30,6 +30,7 @@ impl Play<'_> {
                     self.parts.not_holding[o as usize] = pm as u16;
                 }
                 self.refresh_leak(o as usize);
+                self.settle_all_leaks();
                 true
             }
             (Effect::Slower, Part::Opening(o)) => {
@@ -125,7 +126,9 @@ impl Play<'_> {
     }
 
     pub(super) fn lose_element(&mut self, e: usize, pm: usize) {
+        self.settle_all_leaks();
         self.lost_element[e] = true;
+        self.feeding_changed();
         self.parts.known[pm] = true;
     }
 
@@ -195,7 +198,9 @@ impl Play<'_> {
                 if effect == Effect::CannotTravel {
                     self.rovers[e as usize].stuck = false;
                 } else {
+                    self.settle_all_leaks();
                     self.lost_element[e as usize] = false;
+                    self.feeding_changed();
                 }
             }
         }

@@ -285,3 +285,29 @@ fn nobody_goes_out_on_an_empty_store() {
     assert_eq!(value(&o, "sorties_done"), 3.0);
     close(value(&o, "nitrogen_used_kg"), 3.0 * sortie, "nitrogen");
 }
+
+/// A shell leaks 2 kg/d; the nitrogen of the store lasts ten days. From then on cabin and lock, open to
+/// each other, decay exponentially for the other twenty.
+#[test]
+fn a_store_that_runs_dry_lets_the_cabin_decay() {
+    let molar = 0.265 * O2 + 0.735 * N2;
+    let nitrogen = 10.0 * 2.0 * 0.735 * N2 / molar;
+    let case = Case::base()
+        .patch("per_week = 2", "at = [\"29 d\"]")
+        .patch(
+            "tolerates_vacuum = true",
+            "tolerates_vacuum = true\nstore = \"gas\"\nleak = \"2 kg/d\"",
+        )
+        .patch("nitrogen = \"120 kg\"", &format!("nitrogen = \"{nitrogen} kg\""));
+    let m = case.model();
+    let mut player = vestibule::campaign::Player::new(&m);
+    let o = player.play_one(0, 0).clone();
+    assert_eq!(value(&o, "sorties_cancelled"), 1.0);
+    // Persons displace their share of the cabin.
+    let volume = 80.0 + 4.25 - 3.0 * 0.15;
+    let content = 70.3e3 * volume * molar / (R * 294.26);
+    let decay = content * (1.0 - (-2.0 * 20.0 / content).exp());
+    let got = row(&m, &o, "gas_lost_kg", "elsewhere: leak");
+    let error = (got / (20.0 + decay) - 1.0).abs();
+    assert!(error < 1e-9, "leak {got} kg, by hand {} kg", 20.0 + decay);
+}
