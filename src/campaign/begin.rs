@@ -38,7 +38,9 @@ impl Play<'_> {
         self.begin_dust();
         self.begin_things();
         self.begin_parts();
+        self.feeding_changed();
         self.begin_calendar();
+        self.watch_stores();
     }
 
     pub(super) fn begin_people(&mut self) {
@@ -71,9 +73,8 @@ impl Play<'_> {
         self.shell_since = 0.0;
         self.leak_rate.fill(0.0);
         self.leak_since.fill(0.0);
-        for o in 0..self.arm.layout.openings.len() {
-            self.refresh_leak(o);
-        }
+        self.dry.fill(false);
+        self.dry_at.fill(f64::INFINITY);
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.

@@ -77,9 +77,10 @@ impl Play<'_> {
         for (port, lost) in self.gas.lost.iter().enumerate() {
             contingency += lost[way_back].total();
             for (c, g) in lost.iter().enumerate() {
-                self.out.breakdown[blocks.gas + port * GAS_CAUSES.len() + c] += g.total();
-                self.out.breakdown[blocks.oxygen + c] += g.oxygen;
-                self.out.breakdown[blocks.nitrogen + c] += g.nitrogen;
+                let row = port * GAS_CAUSES.len() + c;
+                self.out.breakdown[blocks.gas + row] += g.total();
+                self.out.breakdown[blocks.oxygen + row] += g.oxygen;
+                self.out.breakdown[blocks.nitrogen + row] += g.nitrogen;
             }
         }
         self.out.facts.value[Fact::GasVentedContingency as usize] = contingency;

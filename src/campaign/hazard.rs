@@ -41,6 +41,9 @@ pub(super) struct Parts {
     pub(super) suit_bad: Vec<u16>,
     /// Rows on the opening take longer.
     pub(super) slow: Vec<f64>,
+    /// The same of pumps and stages.
+    pub(super) slow_pump: Vec<f64>,
+    pub(super) slow_stage: Vec<f64>,
     /// What acts on the thresholds beside nature: 1 in plain play, one per part mode.
     pub(super) multiplier: Vec<f64>,
 }
@@ -70,6 +73,8 @@ impl Parts {
             stage_lost: vec![NO; l.stages.len()],
             suit_bad: vec![NO; l.suits.len()],
             slow: vec![1.0; l.openings.len()],
+            slow_pump: vec![1.0; l.pumps.len()],
+            slow_stage: vec![1.0; l.stages.len()],
             multiplier: vec![1.0; n],
         }
     }
@@ -100,6 +105,8 @@ impl Play<'_> {
         p.stage_lost.fill(NO);
         p.suit_bad.fill(NO);
         p.slow.fill(1.0);
+        p.slow_pump.fill(1.0);
+        p.slow_stage.fill(1.0);
         for i in 0..self.arm.part_modes.len() {
             self.parts.each[i] = self.own_hazard(i);
             self.draw_threshold(i);

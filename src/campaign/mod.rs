@@ -6,6 +6,7 @@
 
 mod begin;
 mod books;
+mod breath;
 mod conditions;
 mod demand;
 mod dusty;
@@ -14,7 +15,8 @@ mod finish;
 pub mod gas;
 mod hazard;
 mod home;
-pub mod person;
+mod metabolic;
+mod person;
 pub mod play;
 mod repair;
 pub mod room_law;
@@ -30,6 +32,7 @@ mod together;
 pub mod trace;
 mod traverse;
 mod trouble;
+mod unfed;
 mod walk;
 mod weather;
 mod words;

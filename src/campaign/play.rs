@@ -42,6 +42,8 @@ pub(super) enum Event {
     Look,
     /// A resupply flight: store and flight.
     Resupply(u16, u16),
+    /// A store may have run dry.
+    Dry(u16),
     /// Inspection.
     Inspect,
     /// Floor cleaning of an element.
@@ -142,6 +144,10 @@ pub struct Play<'m> {
     /// Volumes that the store does not feed, and since when their pressure is booked.
     pub(super) unfed: Vec<u16>,
     pub(super) unfed_since: f64,
+    /// Stores that hold nothing any more, when one may, and the pressures when the last did.
+    pub(super) dry: Vec<bool>,
+    pub(super) dry_at: Vec<f64>,
+    pub(super) held: Vec<f64>,
     pub(super) gas: GasBooks,
     pub(super) leak_since: Vec<f64>,
     pub(super) leak_rate: Vec<f64>,
@@ -215,8 +221,11 @@ impl<'m> Play<'m> {
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,
-            unfed: (1..l.volumes.len() as u16).filter(|v| !arm.volumes[*v as usize].fed).collect(),
+            unfed: Vec::with_capacity(l.volumes.len()),
             unfed_since: 0.0,
+            dry: vec![false; m.stores.len()],
+            dry_at: vec![f64::INFINITY; m.stores.len()],
+            held: vec![0.0; l.volumes.len()],
             gas: GasBooks {
                 content: vec![0.0; l.volumes.len()],
                 mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
@@ -326,6 +335,7 @@ impl<'m> Play<'m> {
             Event::Ill(p) => self.falls_ill(p as usize),
             Event::Look => self.look_around(),
             Event::Resupply(s, i) => self.resupply(s as usize, i as usize),
+            Event::Dry(s) => self.look_at_store(s as usize),
             Event::Inspect => self.inspect(),
             Event::Clean(e) => self.clean_floor(e as usize),
             Event::Depart(i) => self.depart(i as usize),

@@ -45,6 +45,7 @@ impl Play<'_> {
         ) {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
+        self.breath_after(row, who);
         if row.action == Action::Doff {
             self.treated(k, who);
         }
@@ -125,7 +126,17 @@ impl Play<'_> {
         if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
             return Fate::Lost(GasCause::FailedPump);
         }
-        Fate::Pumped(self.arm.pumps[pump as usize].recovery.of(&self.v))
+        let play = &self.arm.pumps[pump as usize];
+        let recovery = play.recovery.of(&self.v);
+        let reservoir = play.reservoir.of(&self.v);
+        if reservoir <= 0.0 {
+            return Fate::Pumped(recovery);
+        }
+        let (before, after) = (self.gas.content[v], self.content_now(v));
+        let volume = self.free_volume(v);
+        Fate::Pumped(crate::physics::gas::pump::kept_share(
+            before, after, volume, reservoir, recovery,
+        ))
     }
 
     pub(super) fn gas_of_open(&mut self, k: usize, row: &Row, who: Crew) {

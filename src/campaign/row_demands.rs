@@ -158,7 +158,7 @@ impl Play<'_> {
             return Ok(());
         };
         let pump = self.arm.volumes[v as usize].pump;
-        if pump == NONE {
+        if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
             return Ok(());
         }
         let d = self.arm.on_pump[pump as usize];
@@ -166,6 +166,17 @@ impl Play<'_> {
         let a = self.demand(d, Trigger::Start, 1.0, o, false);
         let b = self.demand(d, Trigger::Running, ran, o, false);
         acted(a.or(b))
+    }
+
+    /// The pump of a `depress` row.
+    pub(super) fn pump_of_row(&self, row: &Row) -> Option<usize> {
+        match (row.action, row.on) {
+            (Action::Depress, On::Volumes([v, ..], _)) => {
+                let pump = self.arm.volumes[v as usize].pump;
+                (pump != NONE).then_some(pump as usize)
+            }
+            _ => None,
+        }
     }
 
     pub(super) fn ask_valve(&mut self, v: u16, o: Occasion) -> Result<(), Failure> {
@@ -212,10 +223,18 @@ impl Play<'_> {
         !state.open && (!back || state.mated)
     }
 
+    /// Only the valve empties the volume: a vent, or a `depress` whose pump is lost.
+    fn needs_valve(&self, row: &Row) -> bool {
+        self.pump_of_row(row).is_none_or(|p| self.parts.pump_lost[p] != NO)
+    }
+
     /// A valve that is stuck shut, or a stage, panel or umbilical that is lost.
     pub(super) fn lost_machine(&mut self, row: &Row) -> Result<(), Failure> {
         match (row.action, row.on) {
-            (Action::Vent, On::Volumes([v, ..], _)) if row.takes.is_none() => {
+            (Action::Vent, On::Volumes([v, ..], _))
+            | (Action::Depress, On::Volumes([v, ..], _))
+                if row.takes.is_none() && self.needs_valve(row) =>
+            {
                 let valve = self.arm.volumes[v as usize].valve;
                 if valve == NONE {
                     return Ok(());

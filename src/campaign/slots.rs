@@ -183,14 +183,12 @@ impl Play<'_> {
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not
-    /// cover the largest way back (rule 26).
+    /// cover the largest way back (rule 26); without ways back, when it does not hold what the sortie
+    /// loses.
     pub(super) fn store_obstacle(&self, port: u16) -> Option<u16> {
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
         let held = *self.arm.held_back.get(s as usize)?;
-        if held == [0.0; 2] {
-            return None;
-        }
         let has = self.gas.store[s as usize];
         let own = self.arm.own_loss[port as usize];
         let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];

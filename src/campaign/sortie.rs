@@ -1,11 +1,13 @@
 //! Sorties: slots, who may go, how long to stay, the way back to the door, the end of a list.
 
+use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
 use super::trace::Level;
 use crate::layout::{NONE, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, cause, purpose};
+use crate::physics::suit::Supply;
 use crate::scenario::{By, Effect, EnvironmentEffect, Trigger};
 
 /// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
@@ -39,25 +41,25 @@ impl Play<'_> {
         let a = &self.m.activities[slot.activity as usize];
         let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, 0));
         let distance = a.distance.value(&self.v, || self.slot_draw(&slot, 1));
-        let power = a.work.value(&self.v, || self.slot_draw(&slot, 2));
         let by = a.by;
-        let speed = self.pace(self.teams[k].members & !self.hurt, by);
+        let speed = self.pace(k, members & !self.hurt, by);
         let t = &mut self.teams[k];
-        (t.distance, t.speed, t.power) = (distance, speed, power);
+        (t.distance, t.speed) = (distance, speed);
         let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
-        let (work, why) = self.stay(k, wanted, travel, power);
+        let (work, why) = self.stay(k, wanted, travel, by);
         if work < wanted {
             self.teams[k].blame(why);
             self.teams[k].cut = true;
         }
         let stay = if work > 0.0 { work + travel } else { 0.0 };
         self.teams[k].work_end = now + stay - travel / 2.0;
-        let ratio = self.tissue_ratio(k);
+        let ratio = self.tissue_ratio(self.teams[k].members);
         let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
         *f = f.max(ratio);
-        for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(now, power);
-        }
+        let going = stay > 0.0 && travel > 0.0;
+        self.teams[k].site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
+        let able = self.teams[k].members & !self.hurt;
+        self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
         self.draw_hits(k, &slot, stay);
         if stay <= 0.0 {
             return self.at_the_door(k);
@@ -66,26 +68,14 @@ impl Play<'_> {
         self.plan_outside(k);
     }
 
-    /// Highest tissue N2 over suit pressure of a team.
-    pub(super) fn tissue_ratio(&self, k: usize) -> f64 {
-        each_of(self.teams[k].members).fold(0.0, |r: f64, p| match self.suit_kind(p) {
-            Some((_, kind)) => r.max(crate::physics::prebreathe::ratio(
-                self.crew[p].tissue_now(self.now),
-                kind.pressure,
-            )),
-            None => r,
-        })
-    }
-
     /// Work in s and what limits it.
-    pub(super) fn stay(&self, k: usize, wanted: f64, travel: f64, power: f64) -> (f64, u16) {
+    pub(super) fn stay(&self, k: usize, wanted: f64, travel: f64, by: By) -> (f64, u16) {
         let now = self.teams[k].t;
         let members = self.teams[k].members;
         let ingress = self.arm.layout.ports[self.teams[k].home_port as usize].ingress;
         let back = self.mean_time(k, ingress, false);
         let safe = self.mean_time(k, ingress, true);
         let reserve = self.m.rules.reserve.of(&self.v);
-        let walk = self.m.crew.walk.value(&self.v, || 0.5);
         let mut best = (wanted, cause::SHORTER);
         for p in each_of(members) {
             let duty =
@@ -95,11 +85,12 @@ impl Play<'_> {
             }
             let mut clock = self.crew[p].clock;
             clock.advance(now);
-            // Primary energy left, less walking both ways, ingress and reserve at the rate of work.
-            let energy = clock.support.primary - walk * travel - power * (safe + reserve);
-            let supply = (energy / power).min(clock.support.battery - travel - safe - reserve);
-            if supply < best.0 {
-                best = (supply, cause::SUPPLY);
+            // Both ways at the rate of going; ingress and reserve at the rate of work.
+            let work = self.metabolic(k, p, Doing::Work);
+            let way = (self.metabolic(k, p, Self::going(by)), travel);
+            let (left, which) = clock.support.work_left(&[way, (work, safe + reserve)], work);
+            if left < best.0 {
+                best = (left, supply_cause(which));
             }
         }
         (best.0.max(0.0), best.1)
@@ -150,7 +141,7 @@ impl Play<'_> {
         let t = &self.teams[k];
         let end = match t.phase {
             Phase::Walking => t.end,
-            _ => t.work_end,
+            _ => t.work_end.min(t.site_at),
         };
         let hit = (t.hit_next < t.hit_count).then(|| t.hits[t.hit_next].at);
         let at = hit.map_or(end, |h| h.min(end)).max(self.now);
@@ -163,6 +154,10 @@ impl Play<'_> {
         let asked = self.hits_due(k);
         match self.teams[k].phase {
             Phase::Outside => {
+                if self.now >= self.teams[k].site_at - 1e-9 {
+                    self.teams[k].site_at = f64::INFINITY;
+                    self.set_doing(k, self.teams[k].members & !self.hurt, Doing::Work);
+                }
                 let done = self.now >= self.teams[k].work_end - 1e-9;
                 if asked || done {
                     self.turn_back(k);
@@ -272,32 +267,30 @@ impl Play<'_> {
             Phase::Walking => self.metres_left(k),
             _ => ((now - t.out_at) * t.speed).min(t.distance),
         };
-        let newly_hurt = members & self.hurt;
-        let speed = self.pace(members, by);
+        let hurt = members & self.hurt;
+        let speed = self.pace(k, members, by);
         let able = members & !self.hurt;
-        let lift = if newly_hurt != 0 && able != 0 && far > 0.0 {
-            self.m.crew.lift.value(&self.v, || 0.5)
-        } else {
-            0.0
-        };
+        let newly = hurt & !self.teams[k].lifted;
+        let lifts = newly != 0 && able != 0 && far > 0.0;
+        let lift = if lifts { self.lift_time(k, newly) } else { 0.0 };
         let t = &mut self.teams[k];
+        if lifts {
+            t.lifted |= newly;
+        }
+        t.site_at = f64::INFINITY;
         t.far = far;
         t.back_speed = speed;
         t.phase = Phase::Walking;
         t.t = now;
         let walk = if far > 0.0 { far / speed } else { 0.0 };
         t.end = now + lift + walk;
-        for p in each_of(members) {
-            let with = newly_hurt != 0 && self.hurt & 1 << p == 0;
-            let hurt = self.hurt & 1 << p != 0;
-            let vary = match (hurt, with) {
-                (true, _) => &self.m.crew.rest,
-                (_, true) => &self.m.crew.with_casualty,
-                _ => &self.m.crew.walk,
-            };
-            let power = if far > 0.0 { vary.value(&self.v, || 0.5) } else { self.teams[k].power };
-            self.crew[p].clock.set_power(now, power);
-        }
+        let doing = match (far > 0.0, hurt != 0, Self::going(by)) {
+            (false, ..) => Doing::Work,
+            (true, true, Doing::Walk) => Doing::Carry,
+            (true, _, going) => going,
+        };
+        self.set_doing(k, able, doing);
+        self.set_doing(k, hurt, Doing::Rest);
         if able == 0 {
             // Nobody can walk: they are stranded where they are.
             self.teams[k].door_at = now;
@@ -329,10 +322,9 @@ impl Play<'_> {
         self.teams[k].door_at = self.now;
         self.count_done(k);
         self.pick_up_dust(k);
-        let power = self.teams[k].power;
-        for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(self.now, power);
-        }
+        let members = self.teams[k].members;
+        self.set_doing(k, members & !self.hurt, Doing::Work);
+        self.set_doing(k, members & self.hurt, Doing::Rest);
         self.come_in(k);
     }
 
@@ -354,8 +346,14 @@ impl Play<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
-        self.hold_port(k, port);
         let list = self.ingress_list(k, port);
+        if !self.gas_for(list) {
+            // The store does not cover its fills: the list is not open (rule 26).
+            self.teams[k].planned_tried = true;
+            self.teams[k].troubled_by(cause::STORE);
+            return self.strand(k);
+        }
+        self.hold_port(k, port);
         self.enter_ready(k, list);
         self.resume(k);
     }
@@ -388,5 +386,16 @@ impl Play<'_> {
                 self.turn_back(k);
             }
         }
+    }
+}
+
+/// The cause of hours cut by a clock of the suit.
+fn supply_cause(which: Supply) -> u16 {
+    match which {
+        Supply::Primary => cause::SUPPLY,
+        Supply::Oxygen => cause::SUIT_OXYGEN,
+        Supply::Water => cause::SUIT_WATER,
+        Supply::CarbonDioxide => cause::SUIT_CARBON_DIOXIDE,
+        Supply::Battery => cause::SUIT_BATTERY,
     }
 }

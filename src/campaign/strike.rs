@@ -30,10 +30,19 @@ impl Play<'_> {
                     self.parts.not_holding[o as usize] = pm as u16;
                 }
                 self.refresh_leak(o as usize);
+                self.settle_all_leaks();
                 true
             }
             (Effect::Slower, Part::Opening(o)) => {
                 self.parts.slow[o as usize] *= factor;
+                true
+            }
+            (Effect::Slower, Part::Pump(p)) => {
+                self.parts.slow_pump[p as usize] *= factor;
+                true
+            }
+            (Effect::Slower, Part::Stage(s)) => {
+                self.parts.slow_stage[s as usize] *= factor;
                 true
             }
             (Effect::PumpLost, Part::Pump(p)) => {
@@ -117,7 +126,9 @@ impl Play<'_> {
     }
 
     pub(super) fn lose_element(&mut self, e: usize, pm: usize) {
+        self.settle_all_leaks();
         self.lost_element[e] = true;
+        self.feeding_changed();
         self.parts.known[pm] = true;
     }
 
@@ -173,6 +184,10 @@ impl Play<'_> {
         let factor = self.mode_of(pm).factor.of(&self.v);
         match part {
             Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Pump(p) if effect == Effect::Slower => self.parts.slow_pump[p as usize] /= factor,
+            Part::Stage(s) if effect == Effect::Slower => {
+                self.parts.slow_stage[s as usize] /= factor;
+            }
             Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
             Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
             Part::Suit(s) => {
@@ -183,7 +198,9 @@ impl Play<'_> {
                 if effect == Effect::CannotTravel {
                     self.rovers[e as usize].stuck = false;
                 } else {
+                    self.settle_all_leaks();
                     self.lost_element[e as usize] = false;
+                    self.feeding_changed();
                 }
             }
         }

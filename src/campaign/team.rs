@@ -113,8 +113,10 @@ pub struct Team {
     pub far: f64,
     /// Speed back, m/s.
     pub back_speed: f64,
-    /// Power at work, W.
-    pub power: f64,
+    /// When the team reaches the place of work, s; infinite once there or on the way back.
+    pub site_at: f64,
+    /// Casualties that have been lifted for the way back.
+    pub lifted: Crew,
     /// Dust picked up already.
     pub dusted: bool,
     /// Hits to come, in order.
@@ -183,7 +185,8 @@ impl Team {
             speed: 1.0,
             far: 0.0,
             back_speed: 1.0,
-            power: 1.0,
+            site_at: f64::INFINITY,
+            lifted: 0,
             dusted: false,
             hits: [Hit { at: 0.0, mode: 0, person: 0 }; HITS],
             hit_count: 0,

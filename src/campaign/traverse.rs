@@ -129,9 +129,7 @@ impl Play<'_> {
             self.settle_volume(v as usize, super::gas::Fate::Transfer, e);
         }
         self.settle_volume(cabin as usize, super::gas::Fate::Transfer, e);
-        let volume = &self.arm.layout.volumes[cabin as usize];
-        let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
-        self.crew[p].breathe(self.now, n2);
+        self.breathe_as_is(p, self.now);
         self.breathe_here(p);
     }
 
@@ -247,7 +245,9 @@ impl Play<'_> {
 
     /// After egress from the haven: the walk home.
     pub(super) fn walk_home(&mut self, k: usize) {
-        let speed = self.pace(self.teams[k].members, crate::scenario::By::Foot);
+        let speed = self.pace(k, self.teams[k].members, crate::scenario::By::Foot);
+        let members = self.teams[k].members;
+        self.set_doing(k, members, super::metabolic::Doing::Walk);
         let t = &mut self.teams[k];
         t.speed = speed;
         t.back_speed = speed;

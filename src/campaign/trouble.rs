@@ -1,6 +1,7 @@
 //! Getting back in when the planned list does not work (rules 22, 23): ways back in the order of the
 //! architecture, each at most once, each only if its conditions hold; waiting; the end.
 
+use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Phase, TEAMS};
 use super::trace::Level;
@@ -89,6 +90,7 @@ impl Play<'_> {
                 _ => {}
             }
             self.breathe_here(p);
+            self.turn_oxygen(p, false, self.now);
         }
     }
 
@@ -161,7 +163,7 @@ impl Play<'_> {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
-        if list == NONE {
+        if list == NONE || !self.gas_for(list) {
             return false;
         }
         let rows = self.arm.layout.lists[list as usize].rows.len();
@@ -383,10 +385,9 @@ impl Play<'_> {
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
         let now = self.now;
-        let rest = self.m.crew.rest.value(&self.v, || 0.5);
         let mut end = f64::INFINITY;
+        self.set_doing(k, self.teams[k].members, Doing::Rest);
         for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(now, rest);
             if self.crew[p].clock.open {
                 end = end.min(self.crew[p].clock.end());
             }
@@ -445,7 +446,21 @@ impl Play<'_> {
         if row.by == By::Ascent {
             return;
         }
-        let _ = (k, who);
+        self.set_doing(k, who & !self.hurt, Doing::Work);
+    }
+
+    /// A `travel` row begins: everybody works as hard as the way asks.
+    pub(super) fn set_out(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.by == By::Ascent {
+            return;
+        }
+        let hurt = (who | self.teams[k].members) & self.hurt;
+        let doing = match Self::going(row.by) {
+            Doing::Walk if hurt != 0 => Doing::Carry,
+            going => going,
+        };
+        self.set_doing(k, who & !self.hurt, doing);
+        self.set_doing(k, hurt, Doing::Rest);
     }
 
     /// Ports that were used irregularly may not be at rest.

@@ -36,6 +36,8 @@ pub(super) enum Failure {
     Casualty,
     /// A condition to wait for did not come, or a stage or valve that is needed is lost.
     Lost(u16),
+    /// The pump has failed in its run and moved nothing: all is vented instead.
+    PumpDied(u16),
     /// The campaign is ending.
     Ending,
 }
@@ -199,8 +201,9 @@ impl Play<'_> {
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
-        if row.action == Action::Prebreathe {
-            self.breathe_oxygen(k, who);
+        self.breath_at_start(k, row, who);
+        if row.action == Action::Travel {
+            self.set_out(k, row, who);
         }
     }
 
@@ -348,7 +351,11 @@ impl Play<'_> {
         }
         self.casualty_chance(k, row, i, who)?;
         self.free_stuck(k, row, i, who);
+        let ran = self.pump_of_row(row).is_some_and(|p| self.parts.pump_lost[p] == NO);
         self.row_demands(k, row, who, g)?;
+        if let Some(p) = self.pump_of_row(row).filter(|p| ran && self.parts.pump_lost[*p] != NO) {
+            return Err(Failure::PumpDied(self.parts.pump_lost[p]));
+        }
         self.lost_machine(row)?;
         self.check_leaks(k, row, i, who)?;
         if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
@@ -384,6 +391,12 @@ impl Play<'_> {
 
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
+        if let Failure::PumpDied(_) = f {
+            // The row begins again without the pump: it takes the time of the valve.
+            self.teams[k].t = self.teams[k].end;
+            self.teams[k].phase = Phase::Begin;
+            return;
+        }
         let cause = self.cause_of(f, row, self.teams[k].who);
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
@@ -420,7 +433,7 @@ impl Play<'_> {
         let of_part = |pm: u16| self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
         match f {
             Failure::Mode(m) => self.m.modes[m as usize].cause,
-            Failure::NotHolding(pm) | Failure::Lost(pm) => of_part(pm),
+            Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => of_part(pm),
             Failure::FalseAlarm => cause::FALSE_ALARM,
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),

@@ -113,8 +113,10 @@ impl Play<'_> {
     pub(super) fn resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
+        self.settle_all_leaks();
         self.gas.store[s] += gas;
         self.resupplied += gas;
+        self.feed_again(s);
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
         }

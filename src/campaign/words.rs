@@ -59,7 +59,7 @@ impl Play<'_> {
             Failure::Mode(m) => self.m.modes[m as usize].name.clone(),
             Failure::FalseAlarm => "false alarm of the leak check".to_string(),
             Failure::Store => "the store does not hold the gas".to_string(),
-            Failure::NotHolding(pm) | Failure::Lost(pm) => {
+            Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
                 format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
             }

@@ -72,8 +72,8 @@ impl Target {
                 matches!(effect, Slower | Leak | StuckShut | StuckOpen)
             }
             Target::Seal => matches!(effect, Leak | StuckOpen),
-            Target::Pump => effect == PumpLost,
-            Target::Stage(_) => effect == StageLost,
+            Target::Pump => matches!(effect, PumpLost | Slower),
+            Target::Stage(_) => matches!(effect, StageLost | Slower),
             Target::Suit => {
                 effect == SuitUnusable || outside && matches!(effect, ReturnNow | CrewIncapacitated)
             }

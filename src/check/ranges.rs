@@ -141,6 +141,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     out.plain([b.dust_density, b.dust_shape, b.abrasion]);
     out.shares(b.dust_bins.into_iter().chain([b.dust_airborne]));
     out.plain(s.campaign.bioburden);
+    out.shares([s.campaign.mask_oxygen]);
     out.plain([s.crew.displaces].into_iter().chain(s.crew.illness));
     s.suits.iter().for_each(|x| suit(&x.it, &mut out));
     let arms = || s.architectures.iter().map(|a| &a.it);
@@ -168,7 +169,8 @@ impl Numbers {
 
 fn suit(x: &SuitSpec, out: &mut Numbers) {
     out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow]);
-    out.plain([x.respiratory_quotient].into_iter().chain(x.battery));
+    out.plain([x.respiratory_quotient, x.equipment].into_iter().chain(x.battery));
+    out.plain([x.oxygen, x.water, x.carbon_dioxide].into_iter().flatten());
     out.shares([x.purity, x.maintenance_sheds, x.doff_sheds]);
 }
 
@@ -190,7 +192,7 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
     }
     a.openings.iter().for_each(|o| opening(&o.it, out));
     for p in a.pumps.iter().map(|p| &p.it) {
-        out.plain([p.speed, p.stop].into_iter().chain(p.power));
+        out.plain([p.speed, p.stop, p.reservoir].into_iter().chain(p.power));
         out.shares([p.recovery]);
     }
     out.shares(a.stages.iter().flat_map(|x| x.it.removes));

@@ -89,7 +89,13 @@ fn times(s: &StepSpec, say: &mut Sayer) {
         return;
     }
     let on_suit = s.on.iter().any(|n| n.it == "suit");
+    let on_mask = s.on.iter().any(|n| n.it == "mask");
     match s.action.it {
+        // The target of the ratio belongs to the suit: a mask is worn as long as the row says.
+        Prebreathe if on_mask => {
+            let what = "`prebreathe` on a mask has no `takes`".to_string();
+            say.rule(&rules::ROW_TIME, s.action.at, what);
+        }
         Wait if s.until.is_none() => {
             let what = "this `wait` has neither `takes` nor `until`".to_string();
             say.rule(&rules::WAIT_END, s.action.at, what);

@@ -63,9 +63,9 @@ pub struct Blocks {
     pub lost: usize,
     /// Gas lost by port and cause (ports in order, then "elsewhere").
     pub gas: usize,
-    /// O2 lost by cause.
+    /// O2 lost by port and cause.
     pub oxygen: usize,
-    /// N2 lost by cause.
+    /// N2 lost by port and cause.
     pub nitrogen: usize,
     /// Upkeep by cause.
     pub upkeep: usize,
@@ -141,6 +141,7 @@ pub struct PumpPlay {
     pub speed: P,
     pub stop: f64,
     pub recovery: P,
+    pub reservoir: P,
 }
 
 /// Numbers of a stage.

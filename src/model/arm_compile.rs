@@ -116,11 +116,11 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     let words = |w: &[&str]| w.iter().map(|s| s.to_string()).collect::<Vec<_>>();
     blocks.lost = push("eva_lost_h", "h", causes.to_vec());
     let ports = l.ports.iter().map(|p| p.name.clone()).chain(["elsewhere".to_string()]);
-    let gas_names =
+    let gas: Vec<String> =
         ports.flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}"))).collect();
-    blocks.gas = push("gas_lost_kg", "kg", gas_names);
-    blocks.oxygen = push("oxygen_lost_kg", "kg", words(GAS_CAUSES));
-    blocks.nitrogen = push("nitrogen_lost_kg", "kg", words(GAS_CAUSES));
+    blocks.gas = push("gas_lost_kg", "kg", gas.clone());
+    blocks.oxygen = push("oxygen_lost_kg", "kg", gas.clone());
+    blocks.nitrogen = push("nitrogen_lost_kg", "kg", gas);
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
     (rows, blocks)
@@ -271,7 +271,12 @@ impl ArmBuilder<'_, '_> {
     fn pump(&mut self, p: usize) -> PumpPlay {
         let pump = &self.l.pumps[p];
         let s = self.access(pump.port).pumps[pump.spec as usize].it.clone();
-        PumpPlay { speed: self.c.p(&s.speed), stop: pump.stop, recovery: self.c.p(&s.recovery) }
+        PumpPlay {
+            speed: self.c.p(&s.speed),
+            stop: pump.stop,
+            recovery: self.c.p(&s.recovery),
+            reservoir: self.c.p(&s.reservoir),
+        }
     }
 
     fn stage(&mut self, i: usize) -> StagePlay {

@@ -26,6 +26,10 @@ pub mod cause {
     pub const BUSY: Cause = 15;
     pub const LEFT: Cause = 16;
     pub const HORIZON: Cause = 17;
+    pub const SUIT_OXYGEN: Cause = 18;
+    pub const SUIT_WATER: Cause = 19;
+    pub const SUIT_CARBON_DIOXIDE: Cause = 20;
+    pub const SUIT_BATTERY: Cause = 21;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -48,6 +52,10 @@ pub const FIXED_CAUSES: &[&str] = &[
     "crew busy",
     "crew left",
     "campaign end",
+    "suit oxygen",
+    "suit water",
+    "suit carbon dioxide",
+    "suit battery",
 ];
 
 /// Why gas went outside.

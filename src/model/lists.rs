@@ -2,6 +2,7 @@
 
 use super::{P, Vary};
 use crate::layout::MAX_CREW;
+use crate::scenario::By;
 
 /// Most uniforms a leg may draw.
 pub const LEG_DRAWS: usize = 256;
@@ -58,6 +59,8 @@ pub struct ListPlay {
     pub ready: u16,
     /// Element it travels to, `u16::MAX` if none.
     pub travels_to: u16,
+    /// How it travels there.
+    pub travels_by: By,
     /// O2 and N2 mass that its `repress` rows need at the start, kg: index into nothing, computed.
     pub fills: [f64; 2],
 }

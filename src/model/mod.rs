@@ -84,6 +84,8 @@ pub struct Rules {
     pub pressure_rate: P,
     pub prebreathe_ratio: P,
     pub prebreathe_least: P,
+    pub prebreathe_break: P,
+    pub mask_oxygen: P,
     pub inspection_every: Option<P>,
     pub inspection_hours: P,
     pub bioburden: Option<P>,
@@ -110,6 +112,7 @@ pub struct CrewPlay {
     pub hashes: Vec<u64>,
     pub rest: Vary,
     pub walk: Vary,
+    pub ride: Vary,
     pub with_casualty: Vary,
     pub walk_speed: Vary,
     pub helped_speed: Vary,
@@ -133,6 +136,10 @@ pub struct SuitKind {
     pub primary_at: P,
     pub secondary: P,
     pub battery: Option<P>,
+    pub oxygen: Option<P>,
+    pub water: Option<P>,
+    pub carbon_dioxide: Option<P>,
+    pub equipment: P,
     pub leak: P,
     pub purge_flow: P,
     pub purity: P,
@@ -228,6 +235,8 @@ pub mod purpose {
     pub const GROUP: u32 = 11;
     /// Suit maintenance.
     pub const MAINTENANCE: u32 = 12;
+    /// Metabolic rates and speeds of persons on an errand.
+    pub const METABOLIC: u32 = 13;
 }
 
 /// Persons of a set as roster bits.

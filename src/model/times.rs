@@ -57,7 +57,7 @@ impl Times<'_, '_> {
             }
         }
         let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Travel, On::Element(e)) => Some(e),
+            (Action::Travel, On::Element(e)) => Some((e, r.by)),
             _ => None,
         });
         ListPlay {
@@ -68,7 +68,8 @@ impl Times<'_, '_> {
             mean_safe,
             abort: abort.to_vec(),
             ready: self.ready(list),
-            travels_to: travels.unwrap_or(NONE),
+            travels_to: travels.map_or(NONE, |t| t.0),
+            travels_by: travels.map_or(By::Foot, |t| t.1),
             fills: self.fills(list),
         }
     }
@@ -160,7 +161,9 @@ impl Times<'_, '_> {
         if from <= to {
             0.0
         } else {
-            gas::pump::time(self.free(v, n), self.at(pump.speed), from, to)
+            let volume = self.free(v, n);
+            let start = gas::pump::after_reservoir(from, volume, self.at(pump.reservoir));
+            gas::pump::time(volume, self.at(pump.speed), start, to)
         }
     }
 
@@ -247,8 +250,10 @@ impl Times<'_, '_> {
         let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
         let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
             Some(pump) => {
-                let moved = at(volume.rest) - at(pump.stop);
-                moved * (1.0 - self.at(pump.recovery)) + at(pump.stop)
+                let (full, rest) = (at(volume.rest), at(pump.stop));
+                let (tank, recovery) = (self.at(pump.reservoir), self.at(pump.recovery));
+                let kept = gas::pump::kept_share(full.total(), rest.total(), free, tank, recovery);
+                (full - rest) * (1.0 - kept) + rest
             }
             None => at(volume.rest),
         };

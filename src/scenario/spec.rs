@@ -171,6 +171,10 @@ pub struct CampaignSpec {
     pub prebreathe_ratio: Num,
     /// `prebreathe_least`, s: protocol minimum (default 0).
     pub prebreathe_least: Num,
+    /// `prebreathe_break`: time owed per time of interruption of a prebreathe (default 2).
+    pub prebreathe_break: Num,
+    /// `mask_oxygen`: O2 fraction breathed from a mask (default 1).
+    pub mask_oxygen: Num,
     /// `inspection_every`, s, optional: hidden failures with "at next inspection" are found then.
     pub inspection_every: Option<Num>,
     /// `inspection_hours`, crew-seconds per inspection (default 0).
@@ -190,6 +194,8 @@ pub struct CrewSpec {
     pub work: Num,
     /// `walk`, W
     pub walk: Num,
+    /// `ride`, W: on a rover outside; left out: as `rest`.
+    pub ride: Option<Num>,
     /// `with_casualty`, W
     pub with_casualty: Num,
     /// `walk_speed`, m/s
@@ -227,6 +233,14 @@ pub struct SuitSpec {
     pub secondary: Num,
     /// `battery`, s (optional; another limit)
     pub battery: Option<Num>,
+    /// `oxygen`, kg in the primary tank (optional; another limit): metabolism and leak
+    pub oxygen: Option<Num>,
+    /// `water`, kg for cooling (optional; another limit)
+    pub water: Option<Num>,
+    /// `carbon_dioxide`, kg that the canister takes up (optional; another limit)
+    pub carbon_dioxide: Option<Num>,
+    /// `equipment`, W: heat of the electronics, cooled beside the wearer's (default 0)
+    pub equipment: Num,
     /// `leak`, kg/s of O2
     pub leak: Num,
     /// `purge_flow`, kg/s of O2 while purging
@@ -418,6 +432,9 @@ pub struct PumpSpec {
     pub to: Spot<String>,
     /// `power`, W, optional.
     pub power: Option<Num>,
+    /// `reservoir`, m3 (default 0): an evacuated tank that the volume equalises with before the pump
+    /// runs; the pump empties it into the store while the crew is out.
+    pub reservoir: Num,
 }
 
 /// One dust stage, recharge panel or umbilical.

@@ -12,5 +12,6 @@ mod parts;
 mod plans;
 mod played;
 mod shared;
+mod supply;
 mod ways_back;
 mod wear;

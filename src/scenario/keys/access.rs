@@ -46,6 +46,7 @@ pub const PUMP: Section = Section {
         share("recovery", "share of the gas above the stop that is kept"),
         key("to", Kind::Text, "volume or `store` the gas goes to"),
         unknown("power", Power, NonNegative, "electrical power").optional(),
+        unknown("reservoir", Volume, NonNegative, "evacuated tank filled first").or("0 m3"),
     ],
 };
 

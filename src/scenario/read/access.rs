@@ -60,6 +60,7 @@ fn pump(t: &Table) -> PumpSpec {
         recovery: t.num("recovery"),
         to: t.text("to"),
         power: t.num_opt("power"),
+        reservoir: t.num("reservoir"),
     }
 }
 
