@@ -55,6 +55,7 @@ impl Play<'_> {
 
     pub(super) fn begin_gas(&mut self) {
         self.gas.clear();
+        self.seals.clear();
         for (s, store) in self.m.stores.iter().enumerate() {
             self.gas.store[s] =
                 GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
@@ -130,7 +131,6 @@ impl Play<'_> {
             self.breathe_here(p);
         }
         self.suit_dust.fill([0.0; 4]);
-        self.seal_dust.fill(0.0);
         self.dust_books = DustBooks::default();
     }
 

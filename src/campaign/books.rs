@@ -75,10 +75,8 @@ impl Play<'_> {
         }
         self.leak_from[o] = from;
         self.leak_lost[o] = low < ACROSS.max(self.arm.layout.ambient + 1e-9);
-        self.leak_rate[o] =
-            crate::physics::seal::leaked_mass(leak, play.leak_at.of(&self.v), difference, 1.0)
-                * self.parts.leak[o]
-                * crate::physics::seal::contamination(self.seal_dust[o]);
+        let pressures = if pa >= pb { (pa, pb) } else { (pb, pa) };
+        self.leak_rate[o] = self.seal_leak(o, from as usize, pressures);
     }
 
     /// Volumes that the store does not feed relax towards their neighbours through their seals (rule
@@ -109,10 +107,17 @@ impl Play<'_> {
             if self.places.opening[o].open || leak == 0.0 || !play.seals || n == PATHS {
                 continue;
             }
-            let factor =
-                self.parts.leak[o] * crate::physics::seal::contamination(self.seal_dust[o]);
-            let conductance = leak::conductance(leak * factor, at, self.gas.mix[v], t);
-            paths[n] = Path { conductance, pressure: self.places.pressure[w as usize] };
+            let factor = self.parts.leak[o] * self.seals.factor[o];
+            let (here, there) = (self.places.pressure[v], self.places.pressure[w as usize]);
+            let (high, low) = (here.max(there), here.min(there));
+            // The gap's limit is not linear: it is taken as it stands at these pressures.
+            let rate = (leak * factor).min(if play.gap.is_some() && high > low {
+                self.seal_leak(o, v, (high, low)) * (at / (high - low))
+            } else {
+                f64::INFINITY
+            });
+            let conductance = leak::conductance(rate, at, self.gas.mix[v], t);
+            paths[n] = Path { conductance, pressure: there };
             n += 1;
         }
         if n == 0 {

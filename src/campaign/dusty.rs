@@ -199,19 +199,6 @@ impl Play<'_> {
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 
-    fn dirty_seal(&mut self, k: usize, o: usize) {
-        let dust = self.arm.openings[o].seal_dust.of(&self.v);
-        if dust <= 0.0 {
-            return;
-        }
-        let l = &self.arm.layout;
-        let outer = l.openings[o].sides.contains(&Side::Volume(OUTSIDE));
-        let back = self.teams[k].out_at >= 0.0;
-        if outer && back {
-            self.seal_dust[o] += dust;
-        }
-    }
-
     /// Air crosses an opening at one pressure, `times` times.
     fn cross(&mut self, o: usize, times: u32) {
         let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {

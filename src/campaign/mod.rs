@@ -22,6 +22,7 @@ pub mod rooms;
 mod row_act;
 mod row_demands;
 mod row_time;
+mod seals;
 mod slots;
 mod sortie;
 mod strike;

@@ -7,6 +7,7 @@ use super::person::{Busy, Crewmate};
 use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
+use super::seals::Seals;
 use super::team::{TEAMS, Team};
 use super::trace::{Level, Line, Story};
 use crate::engine::Calendar;
@@ -150,7 +151,7 @@ pub struct Play<'m> {
     pub(super) room_table: RoomTable,
     pub(super) exposure: Exposure,
     pub(super) suit_dust: Vec<[f64; 4]>,
-    pub(super) seal_dust: Vec<f64>,
+    pub(super) seals: Seals,
     pub(super) suit_sorties: Vec<u32>,
     pub(super) suit_services: Vec<u32>,
     /// Team that a suit is out with; `u8::MAX` if none.
@@ -232,7 +233,7 @@ impl<'m> Play<'m> {
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),
             suit_dust: vec![[0.0; 4]; l.suits.len()],
-            seal_dust: vec![0.0; l.openings.len()],
+            seals: Seals::new(l.openings.len()),
             suit_sorties: vec![0; l.suits.len()],
             suit_services: vec![0; l.suits.len()],
             suit_out: vec![u8::MAX; l.suits.len()],

@@ -16,7 +16,11 @@ impl Play<'_> {
             Action::Pass => self.dust_of_pass(row, who),
             Action::Open => self.dust_of_swing(k, row, who, true),
             Action::Close => self.dust_of_swing(k, row, who, false),
-            Action::Clean => self.dust_of_stage(k, row, who),
+            Action::Clean => {
+                self.dust_of_stage(k, row, who);
+                self.clean_seals(row, who);
+            }
+            Action::Mate => self.dirty_interfaces(k, row, who),
             Action::Doff => self.dust_of_doff(row, who),
             Action::Vent | Action::Repress if row.on == On::Suit => {
                 self.suit_gas_of(k, row, who, g)

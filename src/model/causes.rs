@@ -26,6 +26,7 @@ pub mod cause {
     pub const BUSY: Cause = 15;
     pub const LEFT: Cause = 16;
     pub const HORIZON: Cause = 17;
+    pub const SEAL: Cause = 18;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -48,6 +49,7 @@ pub const FIXED_CAUSES: &[&str] = &[
     "crew busy",
     "crew left",
     "campaign end",
+    "leaking seal",
 ];
 
 /// Why gas went outside.

@@ -85,6 +85,7 @@ pub struct Rules {
     pub inspection_every: Option<P>,
     pub inspection_hours: P,
     pub bioburden: Option<P>,
+    pub bioburden_passes: P,
 }
 
 /// `[body]`, SI.
@@ -98,6 +99,7 @@ pub struct Body {
     pub dust_bins: [P; 4],
     pub dust_airborne: P,
     pub abrasion: P,
+    pub bioburden_limit: Option<f64>,
 }
 
 /// `[crew]`, SI.
@@ -139,6 +141,7 @@ pub struct SuitKind {
     pub maintenance_takes: Vary,
     pub maintenance_sheds: P,
     pub doff_sheds: P,
+    pub parked_dust: P,
 }
 
 /// One environment event.

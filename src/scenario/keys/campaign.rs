@@ -33,6 +33,8 @@ pub const BODY: Section = Section {
         ),
         share("dust_airborne", "share of arriving fine dust that goes to the air"),
         unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust"),
+        certain("bioburden_limit", Pure, NonNegative, "living cells a campaign may let out")
+            .optional(),
     ],
 };
 
@@ -52,6 +54,7 @@ pub const CAMPAIGN: Section = Section {
         certain("inspection_every", Time, Positive, "time between inspections").optional(),
         varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
         unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
+        share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
     ],
 };
 
@@ -102,6 +105,8 @@ pub const SUIT: Section = Section {
         varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
         share("doff_sheds", "share of its dust shed in doffing"),
+        unknown("parked_dust", MassFlow, NonNegative, "settles on it while it hangs outdoors")
+            .or("0 g/d"),
     ],
 };
 
