@@ -16,6 +16,7 @@ pub enum Fact {
     AirVentedPlanned,
     Bioburden,
     BioburdenPlanned,
+    BioburdenOver,
     PrebreatheRatioMax,
     DustToCabin,
     DustInLock,
@@ -197,6 +198,14 @@ pub const MEASURES: &[Measure] = &[
         Low,
         Read::Ratio(F::BioburdenPlanned, F::SortiesDone),
         "the same for planned cycles over sorties done",
+    ),
+    m(
+        "bioburden_over_limit",
+        "",
+        Flag,
+        Low,
+        of(F::BioburdenOver),
+        "1 if the campaign let out more living cells than the limit of the body",
     ),
     m(
         "prebreathe_ratio_max",

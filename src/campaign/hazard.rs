@@ -161,7 +161,10 @@ impl Play<'_> {
         let occasion = u64::from(self.parts.renewal[pm]);
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
         self.parts.left[pm] = -u.ln();
-        if self.mode_of(pm).trigger == Trigger::Hour {
+        let m = self.mode_of(pm);
+        if m.outdoors {
+            self.renewed_outdoors(pm);
+        } else if m.trigger == Trigger::Hour {
             self.plan_calendar_failure(pm);
         }
     }
@@ -199,6 +202,9 @@ impl Play<'_> {
     pub(super) fn part_fails(&mut self, pm: usize, renewal: u32) {
         let again = self.mode_of(pm).adds_up;
         if self.parts.renewal[pm] != renewal || self.parts.struck[pm] && !again {
+            return;
+        }
+        if self.mode_of(pm).outdoors && !self.outdoor_failure_due(pm) {
             return;
         }
         if let Hazard::Weibull { life, shape } = self.mode_of(pm).hazard {
@@ -263,6 +269,10 @@ impl Play<'_> {
             _ => self.parts.each[pm] * exposure,
         };
         let factor = self.parts.dust[pm][dust as usize];
+        if factor == 0.0 {
+            // A certain demand is an infinite hazard: nothing of it counts here.
+            return false;
+        }
         let left = self.parts.left[pm] - natural * factor * self.parts.multiplier[pm];
         self.parts.left[pm] = left;
         left <= 0.0

@@ -49,6 +49,7 @@ impl Play<'_> {
         ) {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
+        self.look_at_parked(row.action);
         if row.action == Action::Doff {
             self.treated(k, who);
         }

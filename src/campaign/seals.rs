@@ -30,8 +30,11 @@ pub(super) struct Seals {
 
 impl Seals {
     pub(super) fn new(openings: usize) -> Seals {
-        let mut s =
-            Seals { load: vec![0.0; openings], factor: vec![1.0; openings], found: vec![false; openings] };
+        let mut s = Seals {
+            load: vec![0.0; openings],
+            factor: vec![1.0; openings],
+            found: vec![false; openings],
+        };
         s.clear();
         s
     }
@@ -49,7 +52,9 @@ impl Play<'_> {
     pub(super) fn dust_on(&self, k: usize, o: usize, closes: bool) -> Dust {
         if self.seals.load[o] >= DIRTY {
             Dust::Carried
-        } else if closes && self.teams[k].out_at >= 0.0 && self.arm.openings[o].seal_dust.of(&self.v) > 0.0
+        } else if closes
+            && self.teams[k].out_at >= 0.0
+            && self.arm.openings[o].seal_dust.of(&self.v) > 0.0
         {
             Dust::Added
         } else {
@@ -102,8 +107,9 @@ impl Play<'_> {
     pub(super) fn seal_leak(&self, o: usize, v: usize, (high, low): (f64, f64)) -> f64 {
         let play = &self.arm.openings[o];
         let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
-        let wide =
-            seal::leaked_mass(leak, at, high - low, 1.0) * self.parts.leak[o] * self.seals.factor[o];
+        let wide = seal::leaked_mass(leak, at, high - low, 1.0)
+            * self.parts.leak[o]
+            * self.seals.factor[o];
         wide.min(self.gap_passes(o, v, (high, low)))
     }
 

@@ -108,11 +108,13 @@ pub enum UpkeepCause {
     Restore,
     /// Stages.
     Stage,
+    /// Filter changes.
+    Filter,
 }
 
 /// Words for upkeep in the order of the enum.
 pub const UPKEEP_CAUSES: &[&str] =
-    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage"];
+    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage", "filter"];
 
 /// How dust came into a cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

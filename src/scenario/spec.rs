@@ -127,7 +127,7 @@ pub struct StudySpec {
 /// `[body]`
 #[derive(Clone, Debug)]
 pub struct BodySpec {
-    /// `name`: "Moon" or "Mars" (text; nothing depends on it).
+    /// `name`: "Moon" or "Mars" (text; only the check of the dust limit looks at it).
     pub name: Spot<String>,
     /// `gravity`, m/s2
     pub gravity: Num,

@@ -19,7 +19,7 @@ pub const BODY: Section = Section {
     doc: "the body the campaign is on",
     sourced: true,
     keys: &[
-        key("name", Kind::Text, "what it is called; nothing depends on it"),
+        key("name", Kind::Text, "Moon or Mars; only the check of the dust limit looks at it"),
         certain("gravity", Acceleration, Positive, "gravity"),
         certain("ambient", Pressure, NonNegative, "ambient pressure"),
         certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um"),
