@@ -180,6 +180,8 @@ impl Play<'_> {
             let berth = self.places.person[p].berth;
             if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let cabin = arm.layout.berths[berth as usize].cabin;
+                // The gap of a berth without a suit is empty: nothing leaks from it any more.
+                self.refresh_leaks_of(arm.layout.berths[berth as usize].gap as usize);
                 self.settle_volume(cabin as usize, Fate::Transfer, e);
             }
         }
