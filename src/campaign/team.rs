@@ -139,6 +139,8 @@ pub struct Team {
     pub mended: bool,
     /// Losses are contingency.
     pub contingency: bool,
+    /// A row failed and was left behind: the port may not be at rest.
+    pub went_on: bool,
     /// Aborted egress.
     pub aborted: bool,
     /// Earliest cause of lost hours; [`LEFT`] stands for none so far.
@@ -200,6 +202,7 @@ impl Team {
             planned_tried: false,
             mended: false,
             contingency: false,
+            went_on: false,
             aborted: false,
             cause: LEFT,
             has_cause: false,

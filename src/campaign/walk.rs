@@ -388,7 +388,12 @@ impl Play<'_> {
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
         match row.if_fails {
-            IfFails::GoOn => return self.next_row(k),
+            IfFails::GoOn => {
+                let cause = self.cause_of(f, row, self.teams[k].who);
+                self.teams[k].troubled_by(cause);
+                self.teams[k].went_on = true;
+                return self.next_row(k);
+            }
             IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {
                 return self.try_again(k);
             }

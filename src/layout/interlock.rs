@@ -14,7 +14,7 @@ impl Places {
             Close => self.each_opening(l, row, who, |s, o| s.cannot_close(o)),
             Pass => self.cannot_pass(l, row, who),
             Depress | Vent => self.cannot_empty(l, row, who, g),
-            Repress => self.cannot_fill(l, row, who),
+            Repress => self.cannot_fill(l, row, who, g),
             Mate => each_of(who).find_map(|p| self.cannot_mate(l, row, p, g)),
             Unmate => each_of(who).find_map(|p| self.cannot_unmate(l, row, p, g)),
             Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
@@ -198,14 +198,15 @@ impl Places {
         None
     }
 
-    pub(super) fn cannot_fill(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+    pub(super) fn cannot_fill(
+        &self,
+        l: &Layout,
+        row: &Row,
+        who: Crew,
+        g: &Spread,
+    ) -> Option<Broken> {
         if row.on == On::Suit {
-            return self.cannot_change_suit(
-                l,
-                row,
-                who,
-                &Spread { team: who, ..Spread::default() },
-            );
+            return self.cannot_change_suit(l, row, who, g);
         }
         let (vols, n) = self.volumes_of(l, row, who);
         for v in &vols[..n] {
