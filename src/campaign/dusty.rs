@@ -110,7 +110,7 @@ impl Play<'_> {
                 continue;
             }
             let mut missed = [0.0; 4];
-            for b in 0..4 {
+            for (b, missed) in missed.iter_mut().enumerate() {
                 let removed = self.suit_dust[suit as usize][b] * play.removes[b].of(&self.v);
                 self.suit_dust[suit as usize][b] -= removed;
                 if stage.within == OUTSIDE {
@@ -118,7 +118,7 @@ impl Play<'_> {
                 } else {
                     let held = removed * play.captures[b].of(&self.v);
                     self.dust_books.stages[b] += held;
-                    missed[b] = removed - held;
+                    *missed = removed - held;
                 }
             }
             if missed != [0.0; 4] {
