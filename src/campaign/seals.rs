@@ -8,10 +8,11 @@
 
 use super::hazard::{Dust, NO};
 use super::play::Play;
+use super::team::Phase;
 use super::walk::Failure;
-use crate::layout::{Crew, On, Row, Where, each_of};
+use crate::layout::{Crew, OUTSIDE, On, Row, Side, Where, each_of};
 use crate::physics::{dust, gas, seal};
-use crate::scenario::Effect;
+use crate::scenario::{Action, Effect};
 
 /// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
 /// first band of the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
@@ -141,7 +142,7 @@ impl Play<'_> {
             return false;
         }
         let v = self.arm.layout.openings[o].sides.iter().find_map(|s| match s {
-            crate::layout::Side::Volume(v) if *v != crate::layout::OUTSIDE => Some(*v as usize),
+            Side::Volume(v) if *v != OUTSIDE => Some(*v as usize),
             _ => None,
         });
         let at = play.leak_at.of(&self.v);
@@ -187,13 +188,27 @@ impl Play<'_> {
         (0..self.seals.load.len()).for_each(|o| self.wipe_seal(o));
     }
 
+    /// A row is tried again, with the cleaning of an opening right before it.
+    pub(super) fn try_again(&mut self, k: usize) {
+        let (list, row) = (self.teams[k].list, self.teams[k].row);
+        let back = self.cleaned_before(list, row);
+        let t = &mut self.teams[k];
+        t.tries += 1;
+        if let Some(before) = back {
+            (t.check_row, t.check_tries) = (row, t.tries);
+            t.row = before;
+        }
+        t.t = t.end;
+        t.phase = Phase::Begin;
+    }
+
     /// The row to which a failed check goes back: a `clean` of an opening right before it is done again
     /// as part of trying again.
-    pub(super) fn cleaned_before(&self, list: u16, row: usize) -> Option<usize> {
+    fn cleaned_before(&self, list: u16, row: usize) -> Option<usize> {
         let rows = &self.arm.layout.lists[list as usize].rows;
         let before = row.checked_sub(1)?;
-        let cleans = rows[before].action == crate::scenario::Action::Clean
-            && matches!(rows[before].on, On::Opening(..));
+        let cleans =
+            rows[before].action == Action::Clean && matches!(rows[before].on, On::Opening(..));
         cleans.then_some(before)
     }
 }

@@ -418,20 +418,6 @@ impl Play<'_> {
         self.stranded_at_row(k, row, f);
     }
 
-    /// A row is tried again, with the cleaning of an opening right before it.
-    fn try_again(&mut self, k: usize) {
-        let (list, row) = (self.teams[k].list, self.teams[k].row);
-        let back = self.cleaned_before(list, row);
-        let t = &mut self.teams[k];
-        t.tries += 1;
-        if let Some(before) = back {
-            (t.check_row, t.check_tries) = (row, t.tries);
-            t.row = before;
-        }
-        t.t = t.end;
-        t.phase = Phase::Begin;
-    }
-
     /// The cause of lost hours behind a failure.
     pub(super) fn cause_of(&self, f: Failure, row: &Row, who: Crew) -> u16 {
         use crate::model::cause;
