@@ -23,6 +23,7 @@ pub enum Fact {
     DustFilter,
     DustAverageMax,
     DustPeak,
+    DustOverPeak,
     DustOverLimit,
     DustBreakEven,
     SortiesPlanned,
@@ -240,6 +241,14 @@ pub const MEASURES: &[Measure] = &[
         Low,
         of(F::DustPeak),
         "highest concentration below 10 um breathed by any crew member",
+    ),
+    m(
+        "dust_over_peak_limit",
+        "",
+        Flag,
+        Low,
+        of(F::DustOverPeak),
+        "1 if any crew member breathed more than the peak limit of the body",
     ),
     m(
         "dust_over_limit_h",

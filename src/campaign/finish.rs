@@ -128,9 +128,17 @@ impl Play<'_> {
                 f.value[Fact::DustAverageMax as usize] = w.average * 1e6;
                 f.value[Fact::DustPeak as usize] = w.peak * 1e6;
                 f.value[Fact::DustOverLimit as usize] = w.over_limit / 3600.0;
+                match self.m.body.dust_peak_limit {
+                    Some(limit) => {
+                        let over = f64::from(u8::from(w.peak > limit));
+                        f.value[Fact::DustOverPeak as usize] = over;
+                    }
+                    None => f.absent |= 1 << Fact::DustOverPeak as u32,
+                }
             }
             None => {
-                for fact in [Fact::DustAverageMax, Fact::DustPeak, Fact::DustOverLimit] {
+                let all = [Fact::DustAverageMax, Fact::DustPeak];
+                for fact in all.into_iter().chain([Fact::DustOverPeak, Fact::DustOverLimit]) {
                     f.absent |= 1 << fact as u32;
                 }
             }

@@ -198,6 +198,7 @@ impl Compiler<'_> {
         Body {
             gravity: self.p(&b.gravity),
             dust_limit: b.dust_limit.law.mean(),
+            dust_peak_limit: b.dust_peak_limit.as_ref().map(|n| n.law.mean()),
             dust_density: self.p(&b.dust_density),
             dust_shape: self.p(&b.dust_shape),
             dust_bins: [0, 1, 2, 3].map(|i| self.p(&b.dust_bins[i])),

@@ -94,6 +94,7 @@ pub struct Rules {
 pub struct Body {
     pub gravity: P,
     pub dust_limit: f64,
+    pub dust_peak_limit: Option<f64>,
     pub dust_density: P,
     pub dust_shape: P,
     pub dust_bins: [P; 4],

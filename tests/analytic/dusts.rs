@@ -104,6 +104,23 @@ fn a_loaded_filter_holds_less() {
     near(loaded, average(into_the_cabin(times, "150 m3/h", "")), "average with a full filter");
 }
 
+/// All dust of one bin falls into the cabin at once, a quarter of it to the air: the peak is
+/// 2 x 50 g x 0.01 x 0.25 x 0.1 / 80 m3, whoever is inside, and one limit is above it, another below.
+#[test]
+fn the_peak_is_held_against_its_limit() {
+    let case = |limit: f64| {
+        into_the_cabin("\"1 d\"", "300 m3/h", "")
+            .patch("abrasion = 1", &format!("abrasion = 1\ndust_peak_limit = \"{limit} mg/m3\""))
+            .patch("[0.012, 0.088, 0.4, 0.5]", "[0, 0.1, 0.4, 0.5]")
+            .model()
+    };
+    let want = 2.0 * 50e3 * 0.01 * 0.25 * 0.1 / 80.0;
+    let o = first(&case(0.99 * want));
+    exact(value(&o, "dust_peak_mg_m3"), want, "peak");
+    assert_eq!(value(&o, "dust_over_peak_limit"), 1.0);
+    assert_eq!(value(&first(&case(1.01 * want)), "dust_over_peak_limit"), 0.0);
+}
+
 /// Break-even: L V T/(a sum m_i/k_i) over the two fine bins, k = filter + settling, T the campaign.
 #[test]
 fn break_even_share_bin_by_bin() {

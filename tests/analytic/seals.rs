@@ -103,6 +103,23 @@ fn a_leak_found_at_the_pressure_check_is_cleaned_and_tried_again() {
     exact(part(&fails, &o, "gas_lost_kg", "main: leak"), want, "leak after cleaning");
 }
 
+/// Whoever sees 1 g/m2 on the seal wipes it before closing it again: at the second of two sorties.
+#[test]
+fn a_seal_that_looks_dirty_is_wiped() {
+    let seal = "leak = \"1 g/d\", seal_dust = \"1 g/m2\"";
+    let close = "  { action = \"close\", on = \"outer\", takes = \"4 min\" },";
+    let wipe =
+        "  { action = \"clean\", on = \"outer\", takes = \"7 min\", when = \"outer dirty\" },\n";
+    let plain = leaking("\"0.5 d\", \"1.5 d\"", seal);
+    let wiped = plain.clone().patch_access(close, &format!("{wipe}{close}")).model();
+    let o = first(&wiped);
+    let more = value(&o, "door_to_door_min") - value(&first(&plain.model()), "door_to_door_min");
+    exact(more, 7.0 / 2.0, "wiping, per sortie");
+    let (a, b, clean) = (0.5 * DAY, 1.5 * DAY, 1e-3 / DAY);
+    let want = clean * (down(a) + 3.0 * (down(b) - up(a)) + 3.0 * (3.0 * DAY - up(b) - 7.0));
+    exact(part(&wiped, &o, "gas_lost_kg", "main: leak"), want, "leak of the lock");
+}
+
 /// Cleaning resets contamination, not damage: a leak of five times the clean one fails the check after
 /// each of two cleanings, and without a way back nobody gets in.
 #[test]
