@@ -70,10 +70,8 @@ impl Play<'_> {
         }
         self.leak_from[o] = from;
         self.leak_lost[o] = low < ACROSS.max(self.arm.layout.ambient + 1e-9);
-        self.leak_rate[o] =
-            crate::physics::seal::leaked_mass(leak, play.leak_at.of(&self.v), difference, 1.0)
-                * self.parts.leak[o]
-                * crate::physics::seal::contamination(self.seal_dust[o]);
+        let pressures = if pa >= pb { (pa, pb) } else { (pb, pa) };
+        self.leak_rate[o] = self.seal_leak(o, from as usize, pressures);
     }
 
     /// Books all leaks up to now: openings and shells.

@@ -141,7 +141,8 @@ impl Play<'_> {
         };
         l.volumes[v as usize].openings.iter().all(|o| {
             let fails = self.parts.not_holding[*o as usize] != super::hazard::NO
-                && self.seals_now(*o as usize);
+                && self.seals_now(*o as usize)
+                || self.leaks_too_much(*o as usize);
             let low =
                 l.across(*o, v).is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
             let kind = l.openings[*o as usize].kind;

@@ -43,8 +43,8 @@ impl Play<'_> {
             self.crew[p].last_end = self.now;
             self.off_duty(p);
         }
-        let irregular =
-            self.teams[k].way != NONE || self.teams[k].aborted || self.teams[k].tried != 0;
+        let t = &self.teams[k];
+        let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
         if irregular {

@@ -1,12 +1,15 @@
 //! The world of one campaign of one architecture, and its loop.
 
 use super::exposure::Exposure;
-use super::gas::GasBooks;
+use super::filters::{Filter, filters_of};
+use super::gas::{GasBooks, Vented};
 use super::hazard::Parts;
+use super::parked::Parked;
 use super::person::{Busy, Crewmate};
 use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
+use super::seals::Seals;
 use super::team::{TEAMS, Team};
 use super::trace::{Level, Line, Story};
 use crate::engine::Calendar;
@@ -48,6 +51,10 @@ pub(super) enum Event {
     Inspect,
     /// Floor cleaning of an element.
     Clean(u16),
+    /// Floor cleaning of a volume of an access system.
+    CleanVolume(u16),
+    /// Daily look at filters that load.
+    Filters,
     /// A traverse departs.
     Depart(u16),
     /// The rover has come back (or has to wait).
@@ -158,12 +165,16 @@ pub struct Play<'m> {
     pub(super) room_table: RoomTable,
     pub(super) exposure: Exposure,
     pub(super) suit_dust: Vec<[f64; 4]>,
-    pub(super) seal_dust: Vec<f64>,
+    pub(super) seals: Seals,
     pub(super) suit_sorties: Vec<u32>,
     pub(super) suit_services: Vec<u32>,
     /// Team that a suit is out with; `u8::MAX` if none.
     pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
+    /// Fine dust on suits at the doors of each element, kg: for the break-even share.
+    pub(super) at_door: Vec<[f64; 2]>,
+    pub(super) filters: Vec<Filter>,
+    pub(super) parked: Parked,
     pub(super) spares: Vec<u32>,
     pub(super) sky: Vec<Sky>,
     pub(super) rovers: Vec<Rover>,
@@ -189,8 +200,6 @@ pub struct DustBooks {
     pub outside: [f64; 4],
     /// Held by stages in volumes.
     pub stages: [f64; 4],
-    /// Fine dust on suits at the door, kg: for the break-even share.
-    pub at_door: f64,
 }
 
 impl<'m> Play<'m> {
@@ -233,6 +242,7 @@ impl<'m> Play<'m> {
                 store: vec![GasMass::NONE; m.stores.len()],
                 suit: vec![GasMass::NONE; l.suits.len()],
                 lost: vec![Default::default(); l.ports.len() + 1],
+                vented: vec![Vented::default(); l.ports.len() + 1],
                 ..GasBooks::default()
             },
             leak_since: vec![0.0; l.openings.len()],
@@ -244,11 +254,14 @@ impl<'m> Play<'m> {
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),
             suit_dust: vec![[0.0; 4]; l.suits.len()],
-            seal_dust: vec![0.0; l.openings.len()],
+            seals: Seals::new(l.openings.len()),
             suit_sorties: vec![0; l.suits.len()],
             suit_services: vec![0; l.suits.len()],
             suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),
+            at_door: vec![[0.0; 2]; l.elements.len()],
+            filters: filters_of(arm),
+            parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
             rovers: vec![
@@ -338,6 +351,8 @@ impl<'m> Play<'m> {
             Event::Dry(s) => self.look_at_store(s as usize),
             Event::Inspect => self.inspect(),
             Event::Clean(e) => self.clean_floor(e as usize),
+            Event::CleanVolume(v) => self.clean_volume(v as usize),
+            Event::Filters => self.look_at_filters(),
             Event::Depart(i) => self.depart(i as usize),
             Event::ComeHome(i) => self.come_home(i as usize),
             Event::End => self.horizon_passed = true,

@@ -16,7 +16,11 @@ impl Play<'_> {
             Action::Pass => self.dust_of_pass(row, who),
             Action::Open => self.dust_of_swing(k, row, who, true),
             Action::Close => self.dust_of_swing(k, row, who, false),
-            Action::Clean => self.dust_of_stage(k, row, who),
+            Action::Clean => {
+                self.dust_of_stage(k, row, who);
+                self.clean_seals(row, who);
+            }
+            Action::Mate => self.dirty_interfaces(k, row, who),
             Action::Doff => self.dust_of_doff(row, who),
             Action::Vent | Action::Repress if row.on == On::Suit => {
                 self.suit_gas_of(k, row, who, g)
@@ -46,6 +50,7 @@ impl Play<'_> {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
         self.breath_after(row, who);
+        self.look_at_parked(row.action);
         if row.action == Action::Doff {
             self.treated(k, who);
         }
@@ -186,6 +191,8 @@ impl Play<'_> {
             let berth = self.places.person[p].berth;
             if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let cabin = arm.layout.berths[berth as usize].cabin;
+                // The gap of a berth without a suit is empty: nothing leaks from it any more.
+                self.refresh_leaks_of(arm.layout.berths[berth as usize].gap as usize);
                 self.settle_volume(cabin as usize, Fate::Transfer, e);
             }
         }

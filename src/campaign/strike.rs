@@ -73,6 +73,10 @@ impl Play<'_> {
             return true;
         }
         self.parts.struck[pm] = true;
+        self.parts.strikes[pm] += 1;
+        if self.m.modes[mode as usize].adds_up {
+            self.renew(pm);
+        }
         if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
             self.find(pm);
         }
@@ -160,7 +164,7 @@ impl Play<'_> {
         let part = self.arm.part_modes[pm].part;
         self.undo(pm, part);
         if let Part::Opening(o) = part {
-            self.seal_dust[o as usize] = 0.0;
+            self.wipe_seal(o as usize);
         }
         if as_new {
             for i in 0..self.arm.part_modes.len() {
@@ -181,7 +185,8 @@ impl Play<'_> {
         self.parts.struck[pm] = false;
         self.parts.known[pm] = false;
         let effect = self.mode_of(pm).effect;
-        let factor = self.mode_of(pm).factor.of(&self.v);
+        let strikes = std::mem::take(&mut self.parts.strikes[pm]);
+        let factor = self.mode_of(pm).factor.of(&self.v).powi(strikes as i32);
         match part {
             Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
             Part::Pump(p) if effect == Effect::Slower => self.parts.slow_pump[p as usize] /= factor,

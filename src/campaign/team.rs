@@ -81,6 +81,10 @@ pub struct Team {
     pub then: u16,
     /// Tries of the row so far.
     pub tries: u8,
+    /// A check that failed and goes back to the cleaning row before it; `usize::MAX` if none.
+    pub check_row: usize,
+    /// Its tries so far.
+    pub check_tries: u8,
     /// Time, s: start of the row, or now.
     pub t: f64,
     /// End of the row, s.
@@ -137,6 +141,8 @@ pub struct Team {
     pub mended: bool,
     /// Losses are contingency.
     pub contingency: bool,
+    /// A row failed and was left behind: the port may not be at rest.
+    pub went_on: bool,
     /// Aborted egress.
     pub aborted: bool,
     /// Earliest cause of lost hours; [`LEFT`] stands for none so far.
@@ -169,6 +175,8 @@ impl Team {
             row: 0,
             then: NONE,
             tries: 0,
+            check_row: usize::MAX,
+            check_tries: 0,
             t: 0.0,
             end: 0.0,
             who: 0,
@@ -197,6 +205,7 @@ impl Team {
             planned_tried: false,
             mended: false,
             contingency: false,
+            went_on: false,
             aborted: false,
             cause: LEFT,
             has_cause: false,

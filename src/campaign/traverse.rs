@@ -1,6 +1,6 @@
 //! Rover traverses, and going home from a haven elsewhere (rule 24).
 
-use super::hazard::Occasion;
+use super::hazard::{Dust, Occasion};
 use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
@@ -100,7 +100,7 @@ impl Play<'_> {
         let mut fine = true;
         for (i, opening) in arm.layout.openings.iter().enumerate() {
             if opening.element == e && opening.docking {
-                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, false);
+                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
                 let stuck = self.parts.stuck_by[i];
                 if stuck != u16::MAX {
                     self.find(stuck as usize);
@@ -345,7 +345,7 @@ impl Play<'_> {
     /// The rover drives; per km hazards grow. A breakdown shows itself when it happens.
     pub(super) fn drive(&mut self, e: u16, metres: f64, to: f64) {
         let o = Occasion { id: 0, during: During::Egress };
-        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, false);
+        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, Dust::None);
         let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
         let time = if metres > 0.0 && speed.is_finite() { metres / speed } else { 0.0 };
         self.rovers[e as usize].driving = self.now + time;

@@ -6,6 +6,7 @@ use super::play::Play;
 use super::team::{Phase, TEAMS};
 use super::trace::Level;
 use super::walk::Failure;
+use super::weather::LOOK_AGAIN;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By};
@@ -119,7 +120,28 @@ impl Play<'_> {
         if self.teams[k].members == 0 {
             return self.arrive_home(k);
         }
+        if (self.horizon_passed || self.ending.is_some()) && self.clock_end(k).is_infinite() {
+            return self.never_home(k);
+        }
         self.try_ways(k);
+    }
+
+    /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
+    /// at a panel.
+    fn clock_end(&self, k: usize) -> f64 {
+        let open = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
+    }
+
+    /// The campaign is over, or ends and nobody repairs any more, while a team waits on a supply that
+    /// does not end: who has not been safe until now never is.
+    fn never_home(&mut self, k: usize) {
+        for p in each_of(self.teams[k].members) {
+            if self.crew[p].clock.open {
+                self.miss(k, p);
+            }
+        }
+        self.arrive_home(k);
     }
 
     /// Tries the ways back that are open, in order; waits if none is.
@@ -385,13 +407,12 @@ impl Play<'_> {
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
         let now = self.now;
-        let mut end = f64::INFINITY;
         self.set_doing(k, self.teams[k].members, Doing::Rest);
-        for p in each_of(self.teams[k].members) {
-            if self.crew[p].clock.open {
-                end = end.min(self.crew[p].clock.end());
-            }
-        }
+        let end = match self.clock_end(k) {
+            // No clock runs: they look now and then whether things have changed.
+            end if end.is_infinite() => now + LOOK_AGAIN,
+            end => end,
+        };
         self.teams[k].phase = Phase::Stranded;
         // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
         let outside = each_of(self.teams[k].members)

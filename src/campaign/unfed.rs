@@ -213,9 +213,17 @@ impl Play<'_> {
             if tight || group >> x & 1 != 0 || !self.feeds(x) || n == PATHS {
                 continue;
             }
-            let dust = crate::physics::seal::contamination(self.seal_dust[id]);
-            let conductance = leak::conductance(leak * self.parts.leak[id] * dust, at, mix, t);
-            let path = Path { conductance, pressure: self.places.pressure[x as usize] };
+            let (here, there) = (self.places.pressure[w], self.places.pressure[x as usize]);
+            let (high, low) = (here.max(there), here.min(there));
+            // The gap's limit is not linear: it is taken as it stands at these pressures.
+            let bound = if play.gap.is_some() && high > low {
+                self.seal_leak(id, w, (high, low)) * (at / (high - low))
+            } else {
+                f64::INFINITY
+            };
+            let rate = (leak * self.parts.leak[id] * self.seals.factor[id]).min(bound);
+            let conductance = leak::conductance(rate, at, mix, t);
+            let path = Path { conductance, pressure: there };
             leaks[n] = Leak { path, to: x, port: arm.layout.openings[id].port };
             n += 1;
         }

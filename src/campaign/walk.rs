@@ -15,10 +15,6 @@ use crate::layout::{
 use crate::model::purpose;
 use crate::scenario::{Action, IfFails, OpeningKind};
 
-/// Load from which a seal counts as dirty for the factor of a failure mode, kg/m2: the first band of
-/// the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
-pub(super) const DIRTY: f64 = 1e-3;
-
 /// Why a row failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Failure {
@@ -32,6 +28,8 @@ pub(super) enum Failure {
     Store,
     /// The volume does not hold its pressure check.
     NotHolding(u16),
+    /// The seal of an opening leaks more than its pressure check allows.
+    Leaking(u16),
     /// A casualty could not be brought through.
     Casualty,
     /// A condition to wait for did not come, or a stage or valve that is needed is lost.
@@ -119,6 +117,7 @@ impl Play<'_> {
         t.list = list;
         t.row = row;
         t.tries = 0;
+        t.check_row = usize::MAX;
         t.t = now;
         t.phase = Phase::Begin;
         t.port = self.arm.layout.lists[list as usize].port;
@@ -324,7 +323,11 @@ impl Play<'_> {
     pub(super) fn next_row(&mut self, k: usize) {
         let t = &mut self.teams[k];
         t.row += 1;
-        t.tries = 0;
+        // A check that goes back to its cleaning row keeps count of its tries.
+        t.tries = if t.check_row == t.row { t.check_tries } else { 0 };
+        if t.check_row < t.row {
+            t.check_row = usize::MAX;
+        }
         t.t = t.end;
         t.phase = Phase::Begin;
         if t.then != NONE {
@@ -397,23 +400,24 @@ impl Play<'_> {
             self.teams[k].phase = Phase::Begin;
             return;
         }
+        match row.if_fails {
+            IfFails::GoOn => {
+                let cause = self.cause_of(f, row, self.teams[k].who);
+                self.teams[k].troubled_by(cause);
+                self.teams[k].went_on = true;
+                return self.next_row(k);
+            }
+            IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {
+                return self.try_again(k);
+            }
+            _ => {}
+        }
         let cause = self.cause_of(f, row, self.teams[k].who);
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
             self.teams[k].cut = true;
         }
         self.teams[k].troubled_by(cause);
-        match row.if_fails {
-            IfFails::GoOn => return self.next_row(k),
-            IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {
-                let t = &mut self.teams[k];
-                t.tries += 1;
-                t.t = t.end;
-                t.phase = Phase::Begin;
-                return;
-            }
-            _ => {}
-        }
         self.teams[k].t = self.teams[k].end;
         let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
         let abort = matches!(row.if_fails, IfFails::Abort)
@@ -434,6 +438,7 @@ impl Play<'_> {
         match f {
             Failure::Mode(m) => self.m.modes[m as usize].cause,
             Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => of_part(pm),
+            Failure::Leaking(_) => cause::SEAL,
             Failure::FalseAlarm => cause::FALSE_ALARM,
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),

@@ -132,7 +132,7 @@ impl Play<'_> {
         self.upkeep(UpkeepCause::Inspection, hours);
         self.find_at_inspection();
         // Seals are wiped when they are looked at.
-        self.seal_dust.fill(0.0);
+        self.wipe_all_seals();
         self.next(every.of(&self.v), Event::Inspect);
         self.look_around();
     }

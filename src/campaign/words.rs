@@ -63,6 +63,9 @@ impl Play<'_> {
                 let pm = self.arm.part_modes[pm as usize];
                 format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
+            Failure::Leaking(o) => {
+                format!("{} leaks too much", self.arm.layout.openings[o as usize].path)
+            }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
             Failure::Ending => "the campaign is ending".to_string(),
         };

@@ -5,6 +5,7 @@
 
 mod compat;
 mod crew;
+mod dusty;
 mod failures;
 mod names;
 mod ranges;
@@ -71,6 +72,7 @@ fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
     rows::whole(s, &mut say);
     suits::whole(s, &mut say);
     compat::whole(s, &mut say);
+    dusty::whole(s, &mut say);
     sized
 }
 

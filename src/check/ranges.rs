@@ -141,7 +141,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     out.plain([b.dust_density, b.dust_shape, b.abrasion]);
     out.shares(b.dust_bins.into_iter().chain([b.dust_airborne]));
     out.plain(s.campaign.bioburden);
-    out.shares([s.campaign.mask_oxygen]);
+    out.shares([s.campaign.mask_oxygen, s.campaign.bioburden_passes]);
     out.plain([s.crew.displaces].into_iter().chain(s.crew.illness));
     s.suits.iter().for_each(|x| suit(&x.it, &mut out));
     let arms = || s.architectures.iter().map(|a| &a.it);
@@ -168,7 +168,7 @@ impl Numbers {
 }
 
 fn suit(x: &SuitSpec, out: &mut Numbers) {
-    out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow]);
+    out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow, x.parked_dust]);
     out.plain([x.respiratory_quotient, x.equipment].into_iter().chain(x.battery));
     out.plain([x.oxygen, x.water, x.carbon_dioxide].into_iter().flatten());
     out.shares([x.purity, x.maintenance_sheds, x.doff_sheds]);
@@ -177,25 +177,30 @@ fn suit(x: &SuitSpec, out: &mut Numbers) {
 fn element(e: &ElementSpec, out: &mut Numbers) {
     out.plain([e.volume, e.filter_flow, e.height, e.deposition, e.resuspension, e.leak]);
     out.shares([e.filter_efficiency, e.cleaning_removes]);
+    e.filter_life.iter().for_each(|f| filter_life(f, out));
     e.openings.iter().for_each(|o| opening(&o.it, out));
 }
 
 fn opening(o: &OpeningSpec, out: &mut Numbers) {
-    out.plain([o.leak, o.seal_dust]);
+    out.plain([o.leak, o.seal_dust].into_iter().chain(o.leak_allowed));
+    out.plain(o.gap.iter().flat_map(|g| [g.length, g.height, g.path]));
+    out.shares(o.cover.iter().map(|c| c.dust));
+    out.plain(o.cover.iter().map(|c| c.sun));
     out.shares([o.discharge, o.air_share, o.floor_share, o.dust_share]);
 }
 
 fn access(a: &AccessSpec, out: &mut Numbers) {
     for v in a.volumes.iter().map(|v| &v.it) {
         out.plain([v.free, v.gear, v.filter_flow, v.height]);
-        out.shares([v.filter_efficiency]);
+        out.shares([v.filter_efficiency, v.cleaning_removes]);
+        v.filter_life.iter().for_each(|f| filter_life(f, out));
     }
     a.openings.iter().for_each(|o| opening(&o.it, out));
     for p in a.pumps.iter().map(|p| &p.it) {
         out.plain([p.speed, p.stop, p.reservoir].into_iter().chain(p.power));
         out.shares([p.recovery]);
     }
-    out.shares(a.stages.iter().flat_map(|x| x.it.removes));
+    out.shares(a.stages.iter().flat_map(|x| x.it.removes.into_iter().chain(x.it.captures)));
     for step in super::rows::steps(a) {
         out.shares([step.frees, step.misses, step.false_alarm].into_iter().flatten());
         out.shares(match step.incapacitated.map(|i| i.it) {
@@ -205,6 +210,11 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
             Some(Incapacitated::Skip) | None => None,
         });
     }
+}
+
+fn filter_life(f: &FilterLifeSpec, out: &mut Numbers) {
+    out.plain([f.capacity]);
+    out.shares([f.flow_left, f.efficiency_left]);
 }
 
 fn failure(f: &FailureSpec, out: &mut Numbers) {

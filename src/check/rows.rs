@@ -60,7 +60,7 @@ fn keys(s: &StepSpec, say: &mut Sayer) {
     only("false_alarm", s.false_alarm.map(|n| n.at), checks);
     only("by", s.by.map(|b| b.at), action == Travel);
     only("until", s.until.as_ref().map(|u| u.at), action == Wait);
-    let moves = matches!(action, Open | Close | Mate | Unmate | Repress | LeakCheck);
+    let moves = matches!(action, Open | Close | Mate | Unmate | Repress | LeakCheck | Clean);
     only("frees", s.frees.map(|n| n.at), moves);
     let fills = matches!(action, Depress | Vent | Repress);
     only("to", s.to.map(|t| t.at), fills);

@@ -270,10 +270,32 @@ declare! {
     JOINED_OPENING = "joined-opening" Warning:
         "joined elements have an opening between their cabins";
         "declare the opening on one of them"
-    DUST_DAYS = "dust-days" Info:
-        "the published 0.1 mg/m3 limit covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
+    DUST_DAYS = "dust-days" Warning:
+        "the published limit of 0.1 mg/m3 for Martian dust covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
          read at second hand)";
-        "nothing to do; judge the result with that in mind"
+        "ask for a limit that covers the stay, and judge dust results with that in mind"
+    ADDS_UP = "adds-up" Error:
+        "only leaks and slowness add up";
+        "remove `adds_up`, or let the effect be `leak` or `slower`"
+    ONLY_DUSTY = "only-dusty" Error:
+        "dust is met when an opening is opened, closed, mated, unmated or holds pressure";
+        "remove `only_dusty`, or change `when`"
+    OUTDOORS = "outdoors" Error:
+        "hours outdoors are those of suits at berths: a rate per calendar hour, no life, no common \
+         cause";
+        "remove `outdoors`, or write on = \"suit\", when = \"per calendar hour\" and a rate"
+    COVER_PLACE = "cover-place" Error:
+        "a cover shelters the suit that hangs at a suit interface";
+        "move `cover` to the suit interface"
+    LEAK_ALLOWED = "leak-allowed" Warning:
+        "a clean seal passes its pressure check";
+        "raise `leak_allowed` above `leak`"
+    STAGE_CAPTURES = "stage-captures" Warning:
+        "what a stage outside removes is gone; inside, `captures` says how much it holds";
+        "remove `captures`, or let the stage be in a volume"
+    BIOBURDEN_LIMIT = "bioburden-limit" Warning:
+        "a limit on living cells needs the bioburden of cabin air";
+        "write `bioburden` in [campaign]"
     WAY_GAS = "way-gas" Info:
         "a way back that fills a volume usually asks first whether the gas covers it";
         "add `gas covers X` to `needs`; without it the list still does not open on a short store"

@@ -24,7 +24,7 @@ impl Resolver<'_, '_> {
             }
             Depress | Vent | Repress => self.volumes(&names),
             LeakCheck => self.volumes(&names).or_else(|| self.one_opening(&names)),
-            Clean => self.stage(&names),
+            Clean => self.stage(&names).or_else(|| self.one_opening(&names)),
             Recharge => {
                 if names == ["suit"] {
                     Some(On::Suit)
@@ -102,7 +102,8 @@ fn remedy_on(action: Action) -> &'static str {
         }
         Depress | Vent | Repress => "name up to three volumes, or `suit`",
         LeakCheck => "write `suit`, a volume or an opening",
-        Clean | Recharge => "name a stage of this file (or `suit` for recharge)",
+        Clean => "name a stage of this file, or an opening whose seal is cleaned",
+        Recharge => "name a stage of this file or `suit`",
         Travel => "name an element, `cabin` (the host element), or `ascent`",
         Prepare | Wait => "name anything of this port",
     }

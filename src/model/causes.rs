@@ -30,6 +30,7 @@ pub mod cause {
     pub const SUIT_WATER: Cause = 19;
     pub const SUIT_CARBON_DIOXIDE: Cause = 20;
     pub const SUIT_BATTERY: Cause = 21;
+    pub const SEAL: Cause = 22;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -56,6 +57,7 @@ pub const FIXED_CAUSES: &[&str] = &[
     "suit water",
     "suit carbon dioxide",
     "suit battery",
+    "leaking seal",
 ];
 
 /// Why gas went outside.
@@ -114,11 +116,13 @@ pub enum UpkeepCause {
     Restore,
     /// Stages.
     Stage,
+    /// Filter changes.
+    Filter,
 }
 
 /// Words for upkeep in the order of the enum.
 pub const UPKEEP_CAUSES: &[&str] =
-    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage"];
+    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage", "filter"];
 
 /// How dust came into a cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -193,6 +193,7 @@ impl Compiler<'_> {
             inspection_every: self.po(&c.inspection_every),
             inspection_hours: self.p(&c.inspection_hours),
             bioburden: self.po(&c.bioburden),
+            bioburden_passes: self.p(&c.bioburden_passes),
         }
     }
 
@@ -201,11 +202,13 @@ impl Compiler<'_> {
         Body {
             gravity: self.p(&b.gravity),
             dust_limit: b.dust_limit.law.mean(),
+            dust_peak_limit: b.dust_peak_limit.as_ref().map(|n| n.law.mean()),
             dust_density: self.p(&b.dust_density),
             dust_shape: self.p(&b.dust_shape),
             dust_bins: [0, 1, 2, 3].map(|i| self.p(&b.dust_bins[i])),
             dust_airborne: self.p(&b.dust_airborne),
             abrasion: self.p(&b.abrasion),
+            bioburden_limit: b.bioburden_limit.as_ref().map(|n| n.law.mean()),
         }
     }
 
@@ -256,6 +259,7 @@ impl Compiler<'_> {
                 .map_or(Vary::Fixed(0.0), |n| self.vary(n)),
             maintenance_sheds: self.p(&s.maintenance_sheds),
             doff_sheds: self.p(&s.doff_sheds),
+            parked_dust: self.p(&s.parked_dust),
         }
     }
 
@@ -287,6 +291,9 @@ impl Compiler<'_> {
             factor: self.p(&it.factor),
             holds: it.holds.it,
             dusty: self.p(&it.dusty),
+            only_dusty: it.only_dusty.it,
+            adds_up: it.adds_up.it,
+            outdoors: it.outdoors.it,
             group,
             noticed: it.noticed.it,
             during: it.during.map(|d| d.it),

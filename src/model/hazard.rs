@@ -40,6 +40,12 @@ pub struct Mode {
     pub holds: bool,
     /// Factor on the hazard while the seal is dusty.
     pub dusty: P,
+    /// Strikes only at dirty closings or on a dusty seal.
+    pub only_dusty: bool,
+    /// Can strike again while struck; the factor multiplies.
+    pub adds_up: bool,
+    /// Counts the hours that a suit hangs outdoors.
+    pub outdoors: bool,
     /// Common-cause group, its beta.
     pub group: Option<(u16, P)>,
     /// When noticed.
@@ -128,4 +134,11 @@ pub const TRIGGERS: usize = Trigger::Hour as usize + 1;
 pub struct Demands {
     /// First and one past the last index into [`super::Arm::part_modes`].
     pub of: [(u16, u16); TRIGGERS],
+}
+
+impl Demands {
+    /// First and one past the last of all triggers: they stand one after the other.
+    pub fn all(&self) -> (u16, u16) {
+        (self.of[0].0, self.of[TRIGGERS - 1].1)
+    }
 }

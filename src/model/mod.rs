@@ -89,6 +89,7 @@ pub struct Rules {
     pub inspection_every: Option<P>,
     pub inspection_hours: P,
     pub bioburden: Option<P>,
+    pub bioburden_passes: P,
 }
 
 /// `[body]`, SI.
@@ -97,11 +98,13 @@ pub struct Rules {
 pub struct Body {
     pub gravity: P,
     pub dust_limit: f64,
+    pub dust_peak_limit: Option<f64>,
     pub dust_density: P,
     pub dust_shape: P,
     pub dust_bins: [P; 4],
     pub dust_airborne: P,
     pub abrasion: P,
+    pub bioburden_limit: Option<f64>,
 }
 
 /// `[crew]`, SI.
@@ -148,6 +151,7 @@ pub struct SuitKind {
     pub maintenance_takes: Vary,
     pub maintenance_sheds: P,
     pub doff_sheds: P,
+    pub parked_dust: P,
 }
 
 /// One environment event.

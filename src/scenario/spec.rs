@@ -130,7 +130,7 @@ pub struct StudySpec {
 /// `[body]`
 #[derive(Clone, Debug)]
 pub struct BodySpec {
-    /// `name`: "Moon" or "Mars" (text; nothing depends on it).
+    /// `name`: "Moon" or "Mars" (text; only the check of the dust limit looks at it).
     pub name: Spot<String>,
     /// `gravity`, m/s2
     pub gravity: Num,
@@ -150,6 +150,8 @@ pub struct BodySpec {
     pub dust_airborne: Num,
     /// `abrasion`: factor on dust damage and dust wear (1 for lunar dust).
     pub abrasion: Num,
+    /// `bioburden_limit`: living cells (cfu) that a campaign may let out, optional.
+    pub bioburden_limit: Option<Num>,
 }
 
 /// `[campaign]`
@@ -181,6 +183,8 @@ pub struct CampaignSpec {
     pub inspection_hours: Num,
     /// `bioburden`, 1/m3 (cfu per cubic metre of cabin air), optional.
     pub bioburden: Option<Num>,
+    /// `bioburden_passes`: share of the cells that passes the filters of pumps and valves (default 1).
+    pub bioburden_passes: Num,
 }
 
 /// `[crew]`
@@ -257,6 +261,8 @@ pub struct SuitSpec {
     pub maintenance_sheds: Num,
     /// `doff_sheds`: share of the dust on the suit shed where it is doffed.
     pub doff_sheds: Num,
+    /// `parked_dust`, kg/s that settles on a suit that hangs outdoors without a cover (default 0).
+    pub parked_dust: Num,
 }
 
 /// `[element.NAME]`
@@ -286,6 +292,8 @@ pub struct ElementSpec {
     pub filter_flow: Num,
     /// `filter_efficiency`
     pub filter_efficiency: Num,
+    /// `filter_life`, optional: how the filter loads and is changed.
+    pub filter_life: Option<FilterLifeSpec>,
     /// `height`, m: volume over floor area.
     pub height: Num,
     /// `deposition`: multiplier on settling area.
@@ -348,10 +356,54 @@ pub struct OpeningSpec {
     pub floor_share: Num,
     /// `dust_share`: share of the suit's own dust a suit interface passes when it opens inward (default 0).
     pub dust_share: Num,
-    /// `seal_dust`, kg/m2 added to the seal at each dirty closing (default 0).
+    /// `seal_dust`, kg/m2 added to the seal at each closing or mating by a team that has been outside
+    /// (default 0).
     pub seal_dust: Num,
+    /// `leak_allowed`, kg/s at `leak_at`: more than this does not pass a pressure check, optional.
+    pub leak_allowed: Option<Num>,
+    /// `gap`, optional: the largest gap that dust can hold open.
+    pub gap: Option<GapSpec>,
+    /// `cover`, optional: what shelters a suit parked here (suit interfaces).
+    pub cover: Option<CoverSpec>,
     /// `docking`: counted per docking transfer (default false).
     pub docking: Spot<bool>,
+}
+
+/// `gap = { .. }`: a thin slit between the faces of a seal.
+#[derive(Clone, Debug)]
+pub struct GapSpec {
+    /// `length`, m of lifted seal, across the flow.
+    pub length: Num,
+    /// `height`, m
+    pub height: Num,
+    /// `path`, m along the flow.
+    pub path: Num,
+}
+
+/// `cover = { .. }`: shelter of a suit that hangs outdoors.
+#[derive(Clone, Debug)]
+pub struct CoverSpec {
+    /// `dust`: share of the settling dust that still reaches the suit (default 1).
+    pub dust: Num,
+    /// `sun`: factor on its failures by calendar hour outdoors (default 1).
+    pub sun: Num,
+    /// Where it stands.
+    pub at: At,
+}
+
+/// `filter_life = { .. }`: a filter loads with the dust it holds and is changed when full.
+#[derive(Clone, Debug)]
+pub struct FilterLifeSpec {
+    /// `capacity`, kg of dust at which it is changed.
+    pub capacity: Num,
+    /// `flow_left`: share of the flow that a full one still passes (default 1); linear in the load.
+    pub flow_left: Num,
+    /// `efficiency_left`: share of its efficiency that a full one still has (default 1); linear.
+    pub efficiency_left: Num,
+    /// `change`, s of crew time (default 0).
+    pub change: Num,
+    /// `spare`: kind used up per change, optional.
+    pub spare: Option<Spot<String>>,
 }
 
 /// One access file: how one gets through a wall.
@@ -400,8 +452,16 @@ pub struct VolumeSpec {
     pub filter_flow: Num,
     /// `filter_efficiency` (default 0.9997).
     pub filter_efficiency: Num,
+    /// `filter_life`, optional: how the filter loads and is changed.
+    pub filter_life: Option<FilterLifeSpec>,
     /// `height`, m (default 2.0).
     pub height: Num,
+    /// `cleaning_every`, s, optional: floor cleaning, done while the volume is habitable.
+    pub cleaning_every: Option<Num>,
+    /// `cleaning_removes`: fraction (default 0.7).
+    pub cleaning_removes: Num,
+    /// `cleaning_takes`, s of one person (default 0).
+    pub cleaning_takes: Num,
 }
 
 /// A pressure named in a file.
@@ -446,6 +506,9 @@ pub struct StageSpec {
     pub within: Spot<String>,
     /// `removes`: fraction per size bin (cleaning stages), a list of four or one for all.
     pub removes: [Num; 4],
+    /// `captures`: fraction of what is removed that the stage holds, per size bin (default 1); the rest
+    /// arrives in the volume the stage is in. Outside all that is removed is gone.
+    pub captures: [Num; 4],
     /// `gas`, kg per use and person (default 0), lost from the store.
     pub gas: Num,
     /// `upkeep`, s of crew time per use (default 0).
@@ -658,8 +721,16 @@ pub struct FailureSpec {
     pub factor: Num,
     /// `holds`: for `leak`: does the volume still hold its pressure check (default true).
     pub holds: Spot<bool>,
-    /// `dusty`: factor on the hazard while the part's seal carries dust (default 1).
+    /// `dusty`: factor on the hazard while the part's seal carries dust (default 1); what it adds is
+    /// scaled by the body's `abrasion`.
     pub dusty: Num,
+    /// `only_dusty`: it strikes only at a dirty closing, or while the seal carries dust; its hazard is
+    /// scaled by the body's `abrasion` (default false).
+    pub only_dusty: Spot<bool>,
+    /// `adds_up`: it can strike again before it is mended, and `factor` multiplies (default false).
+    pub adds_up: Spot<bool>,
+    /// `outdoors`: per calendar hour a suit hangs outdoors, not per hour of campaign (default false).
+    pub outdoors: Spot<bool>,
     /// `common`: `{ group, beta }`
     pub common: Option<(Spot<String>, Num)>,
     /// `noticed` (default at once)

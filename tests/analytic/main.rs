@@ -5,12 +5,15 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod dusts;
 mod failures;
 mod havens;
 mod hurt;
+mod parked;
 mod parts;
 mod plans;
 mod played;
+mod seals;
 mod shared;
 mod supply;
 mod ways_back;

@@ -31,7 +31,11 @@ pub const VOLUME: Section = Section {
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter").or("0 m3/h"),
         share("filter_efficiency", "share of airborne dust it holds").or("0.9997"),
+        key("filter_life", Kind::Table("filter_life"), "how the filter loads").optional(),
         unknown("height", Length, Positive, "volume over floor area").or("2 m"),
+        certain("cleaning_every", Time, Positive, "time between floor cleanings").optional(),
+        share("cleaning_removes", "share of surface dust a cleaning removes").or("0.7"),
+        varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning").or("0 h"),
     ],
 };
 
@@ -59,6 +63,8 @@ pub const STAGE: Section = Section {
         key("in", Kind::Text, "volume or `outside`"),
         key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
             .or("0"),
+        key("captures", Kind::Form("a share, or a list of four"), "of that, held by size bin")
+            .or("1"),
         varies("gas", Mass, NonNegative, "lost from the store per use and person").or("0 kg"),
         varies("upkeep", Time, NonNegative, "crew time per use").or("0 min"),
     ],

@@ -22,7 +22,7 @@ pub const BODY: Section = Section {
     doc: "the body the campaign is on",
     sourced: true,
     keys: &[
-        key("name", Kind::Text, "what it is called; nothing depends on it"),
+        key("name", Kind::Text, "Moon or Mars; only the check of the dust limit looks at it"),
         certain("gravity", Acceleration, Positive, "gravity"),
         certain("ambient", Pressure, NonNegative, "ambient pressure"),
         certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um"),
@@ -36,6 +36,8 @@ pub const BODY: Section = Section {
         ),
         share("dust_airborne", "share of arriving fine dust that goes to the air"),
         unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust"),
+        certain("bioburden_limit", Pure, NonNegative, "living cells a campaign may let out")
+            .optional(),
     ],
 };
 
@@ -57,6 +59,7 @@ pub const CAMPAIGN: Section = Section {
         certain("inspection_every", Time, Positive, "time between inspections").optional(),
         varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
         unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
+        share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
     ],
 };
 
@@ -113,6 +116,8 @@ pub const SUIT: Section = Section {
         varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
         share("doff_sheds", "share of its dust shed in doffing"),
+        unknown("parked_dust", MassFlow, NonNegative, "settles on it while it hangs outdoors")
+            .or("0 g/d"),
     ],
 };
 

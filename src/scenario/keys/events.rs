@@ -66,6 +66,11 @@ pub const FAILURE: Section = Section {
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
         key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),
         unknown("dusty", Pure, NonNegative, "factor while the seal carries dust").or("1"),
+        key("only_dusty", Kind::Flag, "strikes only at dirty closings or on a dirty seal")
+            .or("false"),
+        key("adds_up", Kind::Flag, "can strike again before it is mended; factors multiply")
+            .or("false"),
+        key("outdoors", Kind::Flag, "counts the hours a suit hangs outdoors").or("false"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
         key("during", Kind::Word("part of a sortie"), "strikes only then").optional(),

@@ -53,6 +53,7 @@ pub fn body(t: &Table) -> BodySpec {
         dust_bins,
         dust_airborne: t.num("dust_airborne"),
         abrasion: t.num("abrasion"),
+        bioburden_limit: t.num_opt("bioburden_limit"),
     }
 }
 
@@ -72,6 +73,7 @@ pub fn campaign(t: &Table) -> CampaignSpec {
         inspection_every: t.num_opt("inspection_every"),
         inspection_hours: t.num("inspection_hours"),
         bioburden: t.num_opt("bioburden"),
+        bioburden_passes: t.num("bioburden_passes"),
     }
 }
 
@@ -124,6 +126,7 @@ pub fn suit(t: &Table) -> SuitSpec {
         maintenance_takes: t.num_opt("maintenance_takes"),
         maintenance_sheds: t.num("maintenance_sheds"),
         doff_sheds: t.num("doff_sheds"),
+        parked_dust: t.num("parked_dust"),
     }
 }
 

@@ -25,6 +25,9 @@ pub fn failure(t: &Table) -> FailureSpec {
         factor: t.num("factor"),
         holds: t.flag("holds"),
         dusty: t.num("dusty"),
+        only_dusty: t.flag("only_dusty"),
+        adds_up: t.flag("adds_up"),
+        outdoors: t.flag("outdoors"),
         common: t.table_opt("common", &COMMON_CAUSE).map(|c| {
             c.provenance();
             (c.text("group"), c.num("beta"))
