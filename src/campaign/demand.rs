@@ -117,7 +117,10 @@ impl Play<'_> {
             return;
         }
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].clock.open && self.is_safe(p, row) {
+            if !self.crew[p].clock.open {
+                continue;
+            }
+            if self.is_safe(p, row) {
                 self.close_demand(k, p);
             }
             self.resume_clock(p, row);
