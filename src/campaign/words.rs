@@ -64,6 +64,7 @@ impl Play<'_> {
                 format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
+            Failure::Recalled(c) => format!("called back, {}", self.m.causes[c as usize]),
             Failure::Ending => "the campaign is ending".to_string(),
         };
         format!("{path}: `{}` fails: {why}", row.label)

@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod batches;
 mod failures;
 mod havens;
 mod hurt;
