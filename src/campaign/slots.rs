@@ -32,6 +32,9 @@ impl Play<'_> {
         if let Some(w) = self.weather_cause() {
             return Err(w);
         }
+        if let Some(d) = self.dark(self.now) {
+            return Err(d);
+        }
         if let Some(c) = self.roster_obstacle(&slot) {
             return Err(c);
         }

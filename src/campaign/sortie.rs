@@ -90,6 +90,11 @@ impl Play<'_> {
         let reserve = self.m.rules.reserve.of(&self.v);
         let walk = self.m.crew.walk.value(&self.v, || 0.5);
         let mut best = (wanted, cause::SHORTER);
+        if let Some((onset, cause)) = self.next_dark(now)
+            && onset - now - travel < best.0
+        {
+            best = (onset - now - travel, cause);
+        }
         for p in each_of(members) {
             let duty =
                 self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
@@ -392,8 +397,13 @@ impl Play<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
-        self.hold_port(k, port);
         let list = self.ingress_list(k, port);
+        if !self.can_ready(list) {
+            // Nobody can empty the chamber for them: the planned list is not open (rule 4).
+            self.teams[k].port = port;
+            return self.strand(k);
+        }
+        self.hold_port(k, port);
         self.pick_batch_in(k, list);
         self.enter_ready(k, list);
         self.resume(k);
@@ -421,10 +431,15 @@ impl Play<'_> {
             return;
         }
         for k in 0..TEAMS {
-            if self.teams[k].phase == Phase::Outside && self.teams[k].errand == Errand::Sortie {
+            if self.teams[k].errand != Errand::Sortie {
+                continue;
+            }
+            if self.teams[k].phase == Phase::Outside {
                 self.teams[k].blame(cause);
                 self.teams[k].cut = true;
                 self.turn_back(k);
+            } else if self.on_the_way_out(k) {
+                self.recall_egress(k, cause);
             }
         }
     }

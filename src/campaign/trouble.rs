@@ -171,6 +171,9 @@ impl Play<'_> {
         let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
             return false;
         };
+        if row == 0 && !self.can_ready(list) {
+            return false;
+        }
         self.teams[k].planned_tried = true;
         self.teams[k].mended = false;
         self.teams[k].way = NONE;

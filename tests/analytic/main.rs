@@ -13,5 +13,6 @@ mod parts;
 mod plans;
 mod played;
 mod shared;
+mod sky;
 mod ways_back;
 mod wear;
