@@ -45,7 +45,7 @@ impl Play<'_> {
             Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
-            Condition::Daylight => true,
+            Condition::Daylight => self.dark(self.now).is_none(),
             Condition::AscentVehicle => {
                 l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
             }

@@ -315,6 +315,7 @@ impl Play<'_> {
         });
         self.places.person[p].at = Where::Gone;
         self.teams[k].members &= !(1 << p);
+        self.teams[k].batch &= !(1 << p);
         self.lose_person(k, p);
         self.breathe_here(p);
     }

@@ -4,6 +4,7 @@
 //! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
 //! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
+mod batch;
 mod begin;
 mod books;
 mod breath;

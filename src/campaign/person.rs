@@ -149,6 +149,10 @@ pub struct Crewmate {
     pub last_end: f64,
     /// Start of the present duty day, s.
     pub duty_start: f64,
+    /// End of their own last egress row, s.
+    pub out_at: f64,
+    /// Start of their own first ingress row, s.
+    pub door_at: f64,
     /// Life-support clock.
     pub clock: Clock,
     /// When incapacitated, s.
@@ -186,6 +190,8 @@ impl Crewmate {
             off_cause: 0,
             last_end: f64::NEG_INFINITY,
             duty_start: 0.0,
+            out_at: 0.0,
+            door_at: 0.0,
             clock: Clock::off(),
             hurt_at: 0.0,
             treat_by: f64::INFINITY,

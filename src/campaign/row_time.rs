@@ -2,7 +2,7 @@
 
 use super::hazard::NO;
 use super::play::Play;
-use crate::layout::{ACROSS, Aim, Crew, NONE, On, Row, Spread, each_of};
+use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, RowPlay, Vary, purpose};
 use crate::physics::gas;
 use crate::scenario::{Action, By, Each};
@@ -231,8 +231,19 @@ impl Play<'_> {
     /// Mean time of a list on the clock for a team, travel included, s.
     pub(super) fn mean_time(&self, k: usize, list: u16, safe: bool) -> f64 {
         let play = &self.arm.lists[list as usize];
-        let n = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
-        let rows = if safe { play.mean_safe[n] } else { play.mean_total[n] };
+        let all = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
+        // One batch after the other; a way back takes one batch.
+        let n = all.min(play.holds as usize);
+        let last = if safe { play.mean_safe[n] } else { play.mean_total[n] };
+        let kind = self.arm.layout.lists[list as usize].kind;
+        let before = match kind {
+            ListKind::WayBack => 0,
+            _ => all.div_ceil(n.max(1)).saturating_sub(1),
+        };
+        let rows = match before {
+            0 => last,
+            b => last + b as f64 * (play.mean_total[n] + play.again),
+        };
         let hurt = self.teams[k].members & self.hurt;
         let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
         let travel = match play.travels_to {

@@ -32,6 +32,9 @@ impl Play<'_> {
         if let Some(w) = self.weather_cause() {
             return Err(w);
         }
+        if let Some(d) = self.dark(self.now) {
+            return Err(d);
+        }
         if let Some(c) = self.roster_obstacle(&slot) {
             return Err(c);
         }
@@ -233,6 +236,9 @@ impl Play<'_> {
             return true; // starting it will say why it cannot start
         }
         self.scratch.clone_from(&self.places);
+        let ingress = l.ports[port as usize].ingress;
+        let most = self.list_holds(list).min(self.list_holds(ingress));
+        let team = walk::first_batch(team, self.hurt, most);
         let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
     }
@@ -243,6 +249,7 @@ impl Play<'_> {
         self.teams[k].clear();
         self.teams[k].errand = errand;
         self.teams[k].members = members;
+        self.teams[k].batch = members;
         self.teams[k].started = self.now;
         self.teams[k].phase = Phase::Begin;
         for p in each_of(members) {
@@ -283,7 +290,7 @@ impl Play<'_> {
                 s.arm.layout.ports[port as usize].path
             )
         });
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
     }
 

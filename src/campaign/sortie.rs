@@ -4,7 +4,7 @@ use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{NONE, each_of, walk};
+use crate::layout::{Crew, NONE, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, cause, purpose};
 use crate::physics::suit::Supply;
@@ -32,6 +32,9 @@ impl Play<'_> {
             let s = self.places.person[p].suit;
             if s != NONE {
                 self.suit_out[s as usize] = k as u8;
+            }
+            if !self.teams[k].parted {
+                self.crew[p].out_at = now;
             }
         }
         if self.teams[k].errand == Errand::Return {
@@ -61,7 +64,7 @@ impl Play<'_> {
         let able = self.teams[k].members & !self.hurt;
         self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
         self.draw_hits(k, &slot, stay);
-        if stay <= 0.0 {
+        if stay <= 0.0 || self.teams[k].recall != NONE {
             return self.at_the_door(k);
         }
         self.teams[k].phase = Phase::Outside;
@@ -77,6 +80,11 @@ impl Play<'_> {
         let safe = self.mean_time(k, ingress, true);
         let reserve = self.m.rules.reserve.of(&self.v);
         let mut best = (wanted, cause::SHORTER);
+        if let Some((onset, cause)) = self.next_dark(now)
+            && onset - now - travel < best.0
+        {
+            best = (onset - now - travel, cause);
+        }
         for p in each_of(members) {
             let duty =
                 self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
@@ -103,6 +111,8 @@ impl Play<'_> {
         let n = members.count_ones();
         let out = self.teams[k].out_at;
         let horizon = stay + 24.0 * 3600.0;
+        // Earlier batches drew theirs when they were out.
+        let here = if self.teams[k].parted { self.teams[k].batch } else { members };
         let mut index = FIRST_HAZARD;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
@@ -110,15 +120,7 @@ impl Play<'_> {
             match (m.trigger, m.hazard) {
                 (Trigger::HourOutside, Hazard::Rate(r)) => {
                     let rate = r.of(&self.v);
-                    for (rank, p) in each_of(members).enumerate() {
-                        let u = self.slot_draw(slot, index + rank as u32);
-                        // Cheap first: no crossing within a day.
-                        if u < (-rate * horizon).exp() {
-                            continue;
-                        }
-                        let at = out + -u.ln() / rate;
-                        self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });
-                    }
+                    self.draw_rate(k, slot, (id, index), (here, out), (rate, horizon));
                     index += 8;
                 }
                 (Trigger::Sortie, Hazard::Demand(p)) => {
@@ -133,6 +135,44 @@ impl Play<'_> {
                 }
                 _ => index += 8,
             }
+        }
+    }
+
+    /// Crossings of one rate for those of a team who have just come out.
+    fn draw_rate(
+        &mut self,
+        k: usize,
+        slot: &Slot,
+        (mode, index): (u16, u32),
+        (here, out): (Crew, f64),
+        (rate, horizon): (f64, f64),
+    ) {
+        for (rank, p) in each_of(self.teams[k].members).enumerate() {
+            let u = self.slot_draw(slot, index + rank as u32);
+            // Cheap first: no crossing within a day.
+            if here & 1 << p == 0 || u < (-rate * horizon).exp() {
+                continue;
+            }
+            let at = out + -u.ln() / rate;
+            self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
+        }
+    }
+
+    /// Hazards per hour outside run from the end of one's own egress (rule 16), also while the others
+    /// are still on the way out.
+    pub(super) fn draw_batch_hits(&mut self, k: usize, batch: Crew) {
+        let slot = self.m.slots[self.teams[k].slot as usize];
+        let planned = self.m.activities[slot.activity as usize].planned;
+        let horizon = planned + 48.0 * 3600.0;
+        let (out, mut index) = (self.now, FIRST_HAZARD);
+        for i in 0..self.arm.outside.len() {
+            let id = self.arm.outside[i];
+            let m = &self.m.modes[id as usize];
+            if let (Trigger::HourOutside, Hazard::Rate(r)) = (m.trigger, m.hazard) {
+                let rate = r.of(&self.v);
+                self.draw_rate(k, &slot, (id, index), (batch, out), (rate, horizon));
+            }
+            index += 8;
         }
     }
 
@@ -320,6 +360,9 @@ impl Play<'_> {
     pub(super) fn at_the_door(&mut self, k: usize) {
         self.teams[k].t = self.now;
         self.teams[k].door_at = self.now;
+        for p in each_of(self.teams[k].members) {
+            self.crew[p].door_at = self.now;
+        }
         self.count_done(k);
         self.pick_up_dust(k);
         let members = self.teams[k].members;
@@ -353,7 +396,13 @@ impl Play<'_> {
             self.teams[k].troubled_by(cause::STORE);
             return self.strand(k);
         }
+        if !self.can_ready(list) {
+            // Nobody can empty the chamber for them: the planned list is not open (rule 4).
+            self.teams[k].port = port;
+            return self.strand(k);
+        }
         self.hold_port(k, port);
+        self.pick_batch_in(k, list);
         self.enter_ready(k, list);
         self.resume(k);
     }
@@ -380,10 +429,15 @@ impl Play<'_> {
             return;
         }
         for k in 0..TEAMS {
-            if self.teams[k].phase == Phase::Outside && self.teams[k].errand == Errand::Sortie {
+            if self.teams[k].errand != Errand::Sortie {
+                continue;
+            }
+            if self.teams[k].phase == Phase::Outside {
                 self.teams[k].blame(cause);
                 self.teams[k].cut = true;
                 self.turn_back(k);
+            } else if self.on_the_way_out(k) {
+                self.recall_egress(k, cause);
             }
         }
     }

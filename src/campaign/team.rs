@@ -61,6 +61,16 @@ pub struct Team {
     pub errand: Errand,
     /// Those now with it.
     pub members: Crew,
+    /// Those of them who walk the list now: all, or a batch (rule 14).
+    pub batch: Crew,
+    /// It goes in batches, one after the other.
+    pub parted: bool,
+    /// Number of the batch that walks: later ones have luck of their own.
+    pub wave: u64,
+    /// Crew seconds outside, capped at the plan, and of overhead, of batches that are in.
+    pub came: [f64; 2],
+    /// Called back while the last of it are still on the way out: the cause; [`NONE`] if not.
+    pub recall: u16,
     /// Those who came out to help.
     pub rescuers: Crew,
     /// Slot it came from (index); `u32::MAX` if none.
@@ -79,6 +89,8 @@ pub struct Team {
     pub row: usize,
     /// Only the rows that make a port ready are played; then this list.
     pub then: u16,
+    /// Those rows bring the port back for the next batch out, not for people outside.
+    pub refill: bool,
     /// Tries of the row so far.
     pub tries: u8,
     /// A check that failed and goes back to the cleaning row before it; `usize::MAX` if none.
@@ -165,6 +177,11 @@ impl Team {
             ticket: 0,
             errand: Errand::Sortie,
             members: 0,
+            batch: 0,
+            parted: false,
+            wave: 0,
+            came: [0.0; 2],
+            recall: NONE,
             rescuers: 0,
             slot: u32::MAX,
             books: false,
@@ -174,6 +191,7 @@ impl Team {
             list: NONE,
             row: 0,
             then: NONE,
+            refill: false,
             tries: 0,
             check_row: usize::MAX,
             check_tries: 0,
@@ -223,6 +241,13 @@ impl Team {
         *self = Team::idle();
         self.draws = draws;
         self.ticket = ticket;
+    }
+
+    /// Takes the luck of another batch: batch 0 has the errand's own.
+    pub fn set_wave(&mut self, to: u64) {
+        const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
+        self.path ^= self.wave.wrapping_mul(STEP) ^ to.wrapping_mul(STEP);
+        self.wave = to;
     }
 
     /// Notes a cause, if it is the first.

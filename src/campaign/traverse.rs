@@ -173,7 +173,7 @@ impl Play<'_> {
         self.hold_port(k, out);
         each_of(able).for_each(|p| self.crew[p].duty_start = self.now);
         self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
         true
     }
@@ -231,7 +231,7 @@ impl Play<'_> {
         self.say(Level::Event, None, |s| {
             format!("{} takes a suit out to hang it back on its berth", s.m.crew.names[q])
         });
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
     }
 

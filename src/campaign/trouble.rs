@@ -45,6 +45,8 @@ impl Play<'_> {
     pub(super) fn strand(&mut self, k: usize) {
         self.teams[k].phase = Phase::Stranded;
         self.teams[k].then = NONE;
+        self.teams[k].refill = false;
+        self.part_batches(k);
         let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
@@ -56,6 +58,7 @@ impl Play<'_> {
             });
         }
         self.take_along(k);
+        self.teams[k].batch = self.teams[k].members;
         self.try_ways(k);
     }
 
@@ -192,6 +195,9 @@ impl Play<'_> {
         let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
             return false;
         };
+        if row == 0 && !self.can_ready(list) {
+            return false;
+        }
         self.teams[k].planned_tried = true;
         self.teams[k].mended = false;
         self.teams[k].way = NONE;
@@ -200,6 +206,7 @@ impl Play<'_> {
             self.come_in(k);
         } else {
             self.hold_port(k, port);
+            self.teams[k].batch = self.teams[k].members;
             self.enter_list(k, list, row);
             self.resume(k);
         }
@@ -251,7 +258,10 @@ impl Play<'_> {
     /// Could the rest of a list be walked from here, nothing more failing?
     pub(super) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
-        let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        let mut group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        if row == 0 {
+            group.team = walk::first_batch(t.members, self.hurt, self.list_holds(list));
+        }
         let l = &self.arm.layout;
         self.scratch.clone_from(&self.places);
         walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
@@ -351,6 +361,8 @@ impl Play<'_> {
         self.teams[k].tried |= 1 << i;
         self.out.record.ways |= 1 << i;
         self.limit_to_room(k, id);
+        self.limit_to_chamber(k, id, i);
+        self.teams[k].batch = self.teams[k].members;
         self.release_quietly(k);
         self.hold_port(k, port);
         let members = self.teams[k].members;

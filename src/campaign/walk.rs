@@ -9,11 +9,10 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{
-    Broken, Condition, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Side, Spread, Where,
-    each_of, walk,
+    Broken, Condition, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
 };
 use crate::model::purpose;
-use crate::scenario::{Action, IfFails, OpeningKind};
+use crate::scenario::{Action, IfFails};
 
 /// Why a row failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +37,8 @@ pub(super) enum Failure {
     PumpDied(u16),
     /// The campaign is ending.
     Ending,
+    /// Called back: the cause.
+    Recalled(u16),
 }
 
 impl Play<'_> {
@@ -128,16 +129,16 @@ impl Play<'_> {
         let t = &self.teams[k];
         let host = self.arm.layout.ports[t.port as usize].element;
         let mut g = Spread {
-            team: t.members,
+            team: t.batch,
             hurt: self.hurt,
             inside: 0,
             inside_of: 0,
-            first: walk::first_of(t.members, self.hurt),
-            last: walk::last_of(t.members, self.hurt),
+            first: walk::first_of(t.batch, self.hurt),
+            last: walk::last_of(t.batch, self.hurt),
             rescuers: t.rescuers,
         };
         if row_needs_inside(row) {
-            g.inside = self.suited_inside(host) & !t.members;
+            g.inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
             if self.arm.layout.lists[t.list as usize].kind == ListKind::Restore {
                 g.inside |= t.members; // those who restore are the ones inside
             }
@@ -175,7 +176,7 @@ impl Play<'_> {
         let g = self.spread(k, row);
         let mut who = row.who.pick(&g);
         let ready = self.teams[k].then != NONE;
-        if ready && row.action == Action::Close {
+        if ready && row.action == Action::Close && !self.teams[k].refill {
             who = g.inside
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
         }
@@ -206,22 +207,14 @@ impl Play<'_> {
         }
     }
 
-    /// In making a port ready only closing, pumping and venting of its own volumes are played, up to
-    /// the first opening to outside.
+    /// In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
     pub(super) fn readies(&self, k: usize, row: &Row) -> bool {
-        let list = &self.arm.layout.lists[self.teams[k].then as usize];
-        let port = list.port;
-        match (row.action, row.on) {
-            (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => {
-                self.arm.layout.volumes[v as usize].port == port
-            }
-            (Action::Close, On::Opening(o, 1)) => {
-                let outer =
-                    self.arm.layout.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE));
-                !outer && self.arm.layout.openings[o as usize].kind == OpeningKind::PressureHatch
-            }
-            _ => false,
+        let l = &self.arm.layout;
+        let port = l.lists[self.teams[k].then as usize].port;
+        if self.teams[k].refill {
+            return walk::refills(l, port, row);
         }
+        walk::readies(l, port, row)
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
@@ -274,7 +267,13 @@ impl Play<'_> {
         if self.ending.is_some() && row.egress && self.teams[k].then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
-        self.hits_due(k);
+        if self.hits_due(k) && self.teams[k].parted && self.on_the_way_out(k) {
+            let cause = self.teams[k].cause;
+            self.recall_egress(k, cause);
+        }
+        if self.teams[k].recall != NONE && self.can_abort(k) {
+            return self.turn_round(k, row);
+        }
         let result = if self.restores_berths(k, row) {
             self.try_every_berth(k, row, i, who, &g)
         } else {
@@ -330,7 +329,7 @@ impl Play<'_> {
         }
         t.t = t.end;
         t.phase = Phase::Begin;
-        if t.then != NONE {
+        if t.then != NONE && !t.refill {
             self.ready_so_far(k);
         }
     }
@@ -442,6 +441,7 @@ impl Play<'_> {
             Failure::FalseAlarm => cause::FALSE_ALARM,
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),
+            Failure::Recalled(c) => c,
             Failure::Ending => self.ending.map_or(cause::LEFT, |e| e.cause),
             Failure::Broken(Broken::NoSuit) => cause::NO_SUIT,
             Failure::Broken(_) => {
@@ -456,6 +456,17 @@ impl Play<'_> {
                 cause::INTERLOCK
             }
         }
+    }
+
+    /// Called back on the way out: in again, at the end of the row.
+    pub(super) fn turn_round(&mut self, k: usize, row: &Row) {
+        let cause = self.teams[k].recall;
+        self.teams[k].blame(cause);
+        self.teams[k].cut = true;
+        self.teams[k].troubled_by(cause);
+        self.tell_row(k, row, self.teams[k].who, Some(Failure::Recalled(cause)));
+        self.teams[k].t = self.teams[k].end;
+        self.abort(k);
     }
 
     /// Egress goes back: the ingress list from the row where the rest leads to rest.

@@ -67,6 +67,7 @@ impl Play<'_> {
                 format!("{} leaks too much", self.arm.layout.openings[o as usize].path)
             }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
+            Failure::Recalled(c) => format!("called back, {}", self.m.causes[c as usize]),
             Failure::Ending => "the campaign is ending".to_string(),
         };
         format!("{path}: `{}` fails: {why}", row.label)

@@ -119,6 +119,12 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
             let what = format!("`{}` lasts no time", e.name);
             say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);
         }
+        let every = e.it.every.map(|n| n.law.mean());
+        let sure = e.it.lasts.law.fixed().is_some_and(|x| every.is_some_and(|y| x < y));
+        if e.it.effect.it == EnvironmentEffect::Dark && !sure {
+            let what = format!("`{}` is dark for no fixed part of an `every`", e.name);
+            say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);
+        }
     }
     let ill = s.crew.illness.filter(|n| n.law.greatest() > 0.0);
     let long = s.crew.illness_lasts.is_some_and(|n| n.law.greatest() > 0.0);
@@ -149,7 +155,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     arms().for_each(|a| a.elements.iter().for_each(|e| element(&e.it, &mut out)));
     s.access.iter().for_each(|a| access(&a.it, &mut out));
     s.failures.iter().for_each(|f| failure(&f.it, &mut out));
-    out.plain(s.environment.events.iter().map(|e| e.it.rate));
+    out.plain(s.environment.events.iter().filter_map(|e| e.it.rate));
     let flights = s.stores.iter().flat_map(|x| &x.it.resupply);
     out.shares(flights.map(|r| r.on_time));
     out.0

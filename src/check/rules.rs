@@ -100,8 +100,8 @@ declare! {
         "a team is drawn from the crew of its activity";
         "make the team smaller, or let more of the crew take part"
     TEAM_PORT = "team-port" Error:
-        "a team goes through a port at once: batches are not played yet";
-        "split the activity into teams that the chambers hold and the berths serve"
+        "a team goes through a port, in batches where a chamber holds fewer";
+        "let the chambers hold somebody, keep a berth for everybody, and let ingress rows fill the chamber"
     SUITS_SHORT = "suits-short" Error:
         "a port that an activity uses has a suit for everybody of the team";
         "keep more suits there, or make the team smaller"

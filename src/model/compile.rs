@@ -348,7 +348,11 @@ impl Compiler<'_> {
                     name: e.name.clone(),
                     hash: fnv1a64(&format!("environment/{}", e.name)),
                     cause: (causes.len() - 1) as u16,
-                    rate: self.p(&e.it.rate),
+                    rate: match &e.it.rate {
+                        Some(n) => self.p(n),
+                        None => self.params.fixed(0.0),
+                    },
+                    calendar: e.it.every.map(|n| (e.it.first.law.mean(), n.law.mean())),
                     warning: self.vary(&e.it.warning),
                     lasts: self.vary(&e.it.lasts),
                     effect: e.it.effect.it,

@@ -163,8 +163,10 @@ pub struct Event {
     pub hash: u64,
     /// Cause index.
     pub cause: u16,
-    /// Announcements per s while none is in force.
+    /// Announcements per s while none is in force; 0 for what comes by the calendar.
     pub rate: P,
+    /// First onset and time between onsets, s, of what comes by the calendar.
+    pub calendar: Option<(f64, f64)>,
     /// From announcement to onset, s.
     pub warning: Vary,
     /// From onset to end, s.

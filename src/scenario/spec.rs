@@ -776,8 +776,12 @@ pub struct EnvironmentSpec {
 /// `[environment.NAME]`: something that comes at a rate and lasts.
 #[derive(Clone, Debug)]
 pub struct EventSpec {
-    /// `rate`, 1/s (of announcements, while none is in force).
-    pub rate: Num,
+    /// `rate`, 1/s (of announcements, while none is in force); this or `every`.
+    pub rate: Option<Num>,
+    /// `every`, s between onsets.
+    pub every: Option<Num>,
+    /// `first` onset, s (default 0).
+    pub first: Num,
     /// `warning`, s between announcement and onset (default 0).
     pub warning: Num,
     /// `lasts`, s from onset.

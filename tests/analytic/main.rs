@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod batches;
 mod dusts;
 mod failures;
 mod havens;
@@ -15,6 +16,7 @@ mod plans;
 mod played;
 mod seals;
 mod shared;
+mod sky;
 mod supply;
 mod ways_back;
 mod wear;

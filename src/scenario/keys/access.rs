@@ -25,7 +25,7 @@ pub const VOLUME: Section = Section {
     keys: &[
         unknown("free", Volume, Positive, "gas volume"),
         key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
-        key("holds", Kind::Count(1), "persons; left out: any number").optional(),
+        key("holds", Kind::Count(0), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
         unknown("gear", Volume, NonNegative, "displaced by stowed things").or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),

@@ -112,10 +112,14 @@ pub const REPAIR: Section = Section {
 
 pub const EVENT: Section = Section {
     name: "environment.NAME",
-    doc: "something of the site that comes at a rate and lasts",
+    doc: "something of the site that comes at a rate, or again and again, and lasts",
     sourced: true,
     keys: &[
-        unknown("rate", PerTime, NonNegative, "announcements while none is in force"),
+        unknown("rate", PerTime, NonNegative, "announcements while none is in force, or `every`")
+            .optional(),
+        certain("every", Time, Positive, "time between onsets of what comes by the calendar")
+            .optional(),
+        certain("first", Time, NonNegative, "its first onset").or("0 h"),
         varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
         varies("lasts", Time, NonNegative, "from onset"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),

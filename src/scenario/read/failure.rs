@@ -178,8 +178,11 @@ fn repair(t: &Table) -> RepairSpec {
 }
 
 pub fn event(t: &Table) -> EventSpec {
+    t.one_of(&["rate", "every"]);
     EventSpec {
-        rate: t.num("rate"),
+        rate: t.num_opt("rate"),
+        every: t.num_opt("every"),
+        first: t.num("first"),
         warning: t.num("warning"),
         lasts: t.num("lasts"),
         effect: t.word("effect"),
