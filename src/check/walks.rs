@@ -117,7 +117,8 @@ impl<'a> Walker<'a, '_, '_> {
         };
         let (all, most) = ((1 << self.team) - 1, self.holds(port));
         let mut gone = self.group(port).team;
-        if gone == all {
+        // A chamber that holds nobody has its own finding, and would never be done.
+        if gone == all || most == 0 {
             return NONE;
         }
         let mut state = first_out.clone();
