@@ -385,10 +385,6 @@ impl Play<'_> {
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
         let cause = self.cause_of(f, row, self.teams[k].who);
-        if self.teams[k].door_at < 0.0 {
-            self.teams[k].blame(cause);
-            self.teams[k].cut = true;
-        }
         self.teams[k].troubled_by(cause);
         match row.if_fails {
             IfFails::GoOn => return self.next_row(k),
@@ -400,6 +396,11 @@ impl Play<'_> {
                 return;
             }
             _ => {}
+        }
+        // Not before: a try that is repeated, or a row that may fail, sends nobody back.
+        if self.teams[k].door_at < 0.0 {
+            self.teams[k].blame(cause);
+            self.teams[k].cut = true;
         }
         self.teams[k].t = self.teams[k].end;
         let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;

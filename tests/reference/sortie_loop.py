@@ -126,7 +126,7 @@ class Team:
         self.names = names
         self.place = "cabin"
         self.clock = self.clock_end = None
-        self.safe = False
+        self.safe = self.turned_back = False
         self.troubles = []  # (time, name, mode), not yet come
         self.hurt = {}  # name -> (time, limit of treatment)
 
@@ -238,7 +238,8 @@ class Campaign:
 
     def leak_check(self, row, team, *_):
         yield self.env.timeout(self.time_of(row, team))
-        return self.rng.random() >= row["false_alarm"]
+        # Every suit that is checked can alarm, also where the row is done once for the team.
+        return all(self.rng.random() >= row["false_alarm"] for _ in team.names)
 
     def purge(self, row, team, lock, kind, _):
         time = self.time_of(row, team)
@@ -331,7 +332,7 @@ class Campaign:
         if not works:
             return False
         if which == "inner":
-            for _ in team.names if row.get("each") == "in turn" else [0]:
+            for _ in team.names:
                 cross(self.env.now, self.cabin, lock.room, lock.shares[0])
                 if not outward:
                     track(self.env.now, self.cabin, lock.room, lock.shares[1])
@@ -423,6 +424,7 @@ class Campaign:
             yield self.env.timeout(whole)
             return whole
         yield self.env.timeout(event - begin)
+        team.turned_back = event - begin < plan.way + stay
         gone = event - begin
         left = plan.speed * min(gone, plan.way, whole - gone)
         self.m["suit_failures"] += event == early
@@ -488,19 +490,24 @@ class Campaign:
             self.overhead(begin, team, 0.0, done=False)
             return
         used, elapsed = self.env.now - team.clock, self.env.now - begin
+        team.egress = elapsed
         duty = si(plan.file["campaign"]["duty_day"]) - elapsed - 2.0 * plan.way - plan.mean_ingress
         reserve = si(plan.file["campaign"]["reserve"])
         supply = plan.primary - used - 2.0 * plan.way - plan.mean_to_safety - reserve
         stay = min(si(plan.work["hours"]), duty, supply)
         assert stay > 0.0, "this file never sends a team in at once"
         self.m["sorties_done"] += 1
-        outside = yield from self.counted(team, stay)
-        if self.env.now > team.clock_end:
-            raise Missed  # no list starts after the clock's end
-        after = yield from self.come_in(team)
-        self.overhead(begin, team, outside, done=True)
-        if after:
+        outside, after = None, []
+        try:
+            outside = yield from self.counted(team, stay)
+            if self.env.now > team.clock_end:
+                raise Missed  # no list starts after the clock's end
+            after = yield from self.come_in(team)
+            # Rows that put a way back at rest are crew time like its others.
             yield from self.play(after, team, self.locks["side"], "contingency")
+        finally:
+            self.overhead(begin, team, outside, done=True)
+        if after:
             self.locks["side"].room.settle(self.env.now)
         self.env.process(self.put_at_rest())
 
@@ -512,7 +519,8 @@ class Campaign:
         finally:
             done = min(self.env.now - begin, plan.planned)
             self.m["eva_done_h"] += done * len(team.names) / HOUR
-            self.m["sorties_cut_short"] += done < plan.planned * (1.0 - 1e-12)
+            # Back before the work that was wanted, however long the way home then took.
+            self.m["sorties_cut_short"] += team.turned_back or stay < si(plan.work["hours"])
         law, nominal = Law(plan.work["dust"]), si(plan.work["nominal_hours"])
         for suit in self.suits:
             mass = law.draw(self.rng) * done / nominal
@@ -537,6 +545,8 @@ class Campaign:
 
     def overhead(self, begin, team, outside, done):
         elapsed = self.env.now - begin
+        if outside is None:  # nobody came back from there
+            outside = elapsed - team.egress
         credited = min(outside, self.plan.planned)
         self.m["overhead_h"] += (elapsed - credited) * len(team.names) / HOUR
         if done:
