@@ -20,8 +20,8 @@ fn formulas_agree_with_reference_libraries() {
     let (asked, answered) = (folder.join("formulas-asked.json"), folder.join("formulas.json"));
     fs::write(&asked, serde_json::to_string(&cases).expect("plain data")).expect("the cases");
     let script = format!("{}/tests/reference/formulas.py", env!("CARGO_MANIFEST_DIR"));
-    let arguments = [&script, &asked.display().to_string(), &answered.display().to_string()];
-    let run = environment::run(&python.display().to_string(), &arguments.map(String::as_str));
+    let arguments = ["-B", &script, &asked.display().to_string(), &answered.display().to_string()];
+    let run = environment::run(&python.display().to_string(), &arguments);
     run.unwrap_or_else(|why| panic!("{why}"));
     record::hold("formulas", cases.len());
 }
