@@ -17,11 +17,25 @@ use prepared::sigma;
 use statrs::function::gamma::ln_gamma;
 
 /// A number that may not be certain (design 1.2). SI inside.
+///
+/// Each kind says its value at a uniform number u, its mean, units, source and limits; the same
+/// stands as data in [`LAWS`], and a test holds the two to each other.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Law {
     /// `"20 min"`
+    ///
+    /// Value: `x, whatever u`. Mean: `x`. Units: x of the value.
+    ///
+    /// Source: definition. Limits: infinite is allowed: never, or for good.
     Fixed(f64),
     /// `{ low, mode, high }`
+    ///
+    /// Value: `low + sqrt(u (high-low)(mode-low)) up to u = (mode-low)/(high-low), then high -
+    /// sqrt((1-u)(high-low)(high-mode))`. Mean: `(low + mode + high)/3`. Units: low, mode, high
+    /// of the value.
+    ///
+    /// Source: inverse of the distribution function (common practice). Limits: low <= mode <=
+    /// high; nothing outside the bounds ever happens.
     Triangular {
         /// least
         low: f64,
@@ -31,6 +45,13 @@ pub enum Law {
         high: f64,
     },
     /// `{ low, mode, high, scale = "log" }`: triangular in ln x, mode at ln mode.
+    ///
+    /// Value: `exp of the triangular law of ln low, ln mode, ln high`. Mean: `2 mode (w g(w) + v
+    /// g(-v))/(w + v), w = ln(mode/low), v = ln(high/mode), g(x) = (exp(-x) - 1 + x)/x^2`. Units:
+    /// low, mode, high of the value.
+    ///
+    /// Source: inverse of the distribution function (common practice). Limits: 0 < low <= mode <=
+    /// high; the mode of x itself lies below `mode`.
     LogTriangular {
         /// least
         low: f64,
@@ -40,6 +61,10 @@ pub enum Law {
         high: f64,
     },
     /// `{ low, high }`
+    ///
+    /// Value: `low + u (high-low)`. Mean: `(low + high)/2`. Units: low, high of the value.
+    ///
+    /// Source: inverse of the distribution function (common practice). Limits: low <= high.
     Uniform {
         /// least
         low: f64,
@@ -47,6 +72,11 @@ pub enum Law {
         high: f64,
     },
     /// `{ low, high, scale = "log" }`
+    ///
+    /// Value: `low (high/low)^u`. Mean: `(high - low)/ln(high/low)`. Units: low, high of the
+    /// value.
+    ///
+    /// Source: inverse of the distribution function (common practice). Limits: 0 < low <= high.
     LogUniform {
         /// least
         low: f64,
@@ -54,6 +84,13 @@ pub enum Law {
         high: f64,
     },
     /// `{ mean, sd }`: normal, then cut at zero (values below zero become zero).
+    ///
+    /// Value: `max(0, mean + sd z(u)), z the standard normal quantile`. Mean: `mean Phi(mean/sd) +
+    /// sd phi(mean/sd), Phi and phi the standard normal distribution and density`. Units: mean,
+    /// sd of the value.
+    ///
+    /// Source: z: Wichura 1988, Algorithm AS 241 (from memory). Limits: mean >= 0, sd >= 0; the
+    /// cut raises the mean when sd is not small against it.
     Normal {
         /// mean before the cut
         mean: f64,
@@ -61,6 +98,12 @@ pub enum Law {
         sd: f64,
     },
     /// `{ median, error_factor }`: error factor = 95th percentile / median.
+    ///
+    /// Value: `median exp(s z(u)), s = ln(error_factor)/1.644854`. Mean: `median exp(s^2/2)`.
+    /// Units: median of the value; error factor pure.
+    ///
+    /// Source: common practice of probabilistic risk assessment (from memory). Limits: median >
+    /// 0, error factor > 1; unbounded above, so a chance must be capped at 1.
     Lognormal {
         /// median
         median: f64,
@@ -68,6 +111,12 @@ pub enum Law {
         error_factor: f64,
     },
     /// `{ life, shape }`: characteristic life (s, cycles or demands).
+    ///
+    /// Value: `life (-ln(1-u))^(1/shape)`. Mean: `life Gamma(1 + 1/shape)`. Units: life a time or
+    /// a count of cycles, as `when` of the failure says; shape pure.
+    ///
+    /// Source: inverse of the distribution function (common practice in reliability). Limits:
+    /// life > 0, shape > 0; no failure-free time.
     Weibull {
         /// characteristic life
         life: f64,
@@ -75,17 +124,35 @@ pub enum Law {
         shape: f64,
     },
     /// `{ rate }`: exponential, per s (or per m, per demand, as the key says).
+    ///
+    /// Value: `-ln(1-u)/rate`. Mean: `1/rate`. Units: rate per time, per length or per demand, as
+    /// the key says; the value its inverse.
+    ///
+    /// Source: inverse of the distribution function (common practice in reliability). Limits:
+    /// rate >= 0; rate 0 never happens (infinite).
     Exponential {
         /// rate
         rate: f64,
     },
     /// `{ probability }`: Bernoulli per demand.
+    ///
+    /// Value: `1 if u >= 1 - probability, otherwise 0`. Mean: `probability`. Units: pure, per
+    /// demand.
+    ///
+    /// Source: definition. Limits: 0 <= probability <= 1.
     Bernoulli {
         /// probability
         probability: f64,
     },
     /// `{ failures, demands }`: evidence; Jeffreys posterior
     /// Beta(failures + 1/2, demands - failures + 1/2).
+    ///
+    /// Value: `quantile of Beta(failures + 1/2, demands - failures + 1/2)`. Mean: `(failures +
+    /// 1/2)/(demands + 1)`. Units: counts; the value a probability per demand, pure.
+    ///
+    /// Source: Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory).
+    /// Limits: 0 <= failures <= demands, demands > 0; demands alike and independent; a quantile
+    /// costs some microseconds.
     Evidence {
         /// failures seen
         failures: f64,
@@ -93,6 +160,13 @@ pub enum Law {
         demands: f64,
     },
     /// `{ events, exposure }`: evidence; Jeffreys posterior Gamma(events + 1/2, exposure).
+    ///
+    /// Value: `quantile of the gamma law with shape events + 1/2 and rate exposure`. Mean:
+    /// `(events + 1/2)/exposure`. Units: events a count; exposure a time or a length; the value a
+    /// rate, its inverse.
+    ///
+    /// Source: Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory).
+    /// Limits: events >= 0, exposure > 0; rate constant; a quantile costs some microseconds.
     RateEvidence {
         /// events seen
         events: f64,

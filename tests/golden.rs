@@ -16,6 +16,10 @@ fn case() -> Case {
         .patch("ways_back = []", "ways_back = [\"hammer\"]")
         .patch("length = \"30 d\"", "length = \"30 d\"\nbioburden = \"200 /m3\"")
         .patch(
+            "abrasion = 1",
+            "abrasion = 1\nbioburden_limit = 10000\ndust_peak_limit = \"10 mg/m3\"",
+        )
+        .patch(
             "doff_sheds = 0.5",
             "doff_sheds = 0.5\nmaintenance_every = 3\nmaintenance_takes = \"2 h\"",
         )

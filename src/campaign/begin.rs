@@ -23,6 +23,7 @@ impl Play<'_> {
         self.port_user.fill(u8::MAX);
         self.astray.fill(false);
         self.restore_after.fill(0.0);
+        self.next_look = 0.0;
         self.jobs.clear();
         self.job_count = 0;
         self.unfed_since = 0.0;
@@ -37,7 +38,10 @@ impl Play<'_> {
         self.begin_dust();
         self.begin_things();
         self.begin_parts();
+        self.feeding_changed();
         self.begin_calendar();
+        self.watch_stores();
+        self.refresh_parked();
     }
 
     pub(super) fn begin_people(&mut self) {
@@ -55,6 +59,8 @@ impl Play<'_> {
 
     pub(super) fn begin_gas(&mut self) {
         self.gas.clear();
+        self.parked.clear();
+        self.seals.clear();
         for (s, store) in self.m.stores.iter().enumerate() {
             self.gas.store[s] =
                 GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
@@ -70,9 +76,9 @@ impl Play<'_> {
         self.shell_since = 0.0;
         self.leak_rate.fill(0.0);
         self.leak_since.fill(0.0);
-        for o in 0..self.arm.layout.openings.len() {
-            self.refresh_leak(o);
-        }
+        self.leak_pressure.copy_from_slice(&self.places.pressure);
+        self.dry.fill(false);
+        self.dry_at.fill(f64::INFINITY);
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
@@ -119,22 +125,24 @@ impl Play<'_> {
             if play.room == NONE {
                 continue;
             }
-            let law = self.room_law(v);
+            let law = self.room_law(v, 1.0);
             self.room_table.laws.push(law);
             let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
             self.room_table.start.push(if full { Some(play.room) } else { None });
         }
+        self.begin_filters();
         self.rooms.reset(&self.room_table);
         self.exposure.reset();
         for p in 0..self.arm.layout.crew {
             self.breathe_here(p);
         }
         self.suit_dust.fill([0.0; 4]);
-        self.seal_dust.fill(0.0);
         self.dust_books = DustBooks::default();
+        self.at_door.fill([0.0; 2]);
     }
 
-    pub(super) fn room_law(&self, v: usize) -> RoomLaw {
+    /// Law of a volume at its pressure; `filters` scales what its filter takes.
+    pub(super) fn room_law(&self, v: usize, filters: f64) -> RoomLaw {
         let play = &self.arm.volumes[v];
         let value = |p: crate::model::P| p.of(&self.v);
         let rest = self.arm.layout.volumes[v].rest;
@@ -148,7 +156,7 @@ impl Play<'_> {
             volume: value(play.gas),
             height: value(play.height),
             deposition: value(play.deposition),
-            filter_flow: value(play.filter_flow),
+            filter_flow: value(play.filter_flow) * filters,
             filter_efficiency: value(play.filter_efficiency),
             resuspension: value(play.resuspension),
             gravity: value(self.m.body.gravity),
@@ -193,5 +201,11 @@ impl Play<'_> {
                 self.plan(every.of(&self.v), Event::Clean(e as u16));
             }
         }
+        for v in 1..self.arm.volumes.len() {
+            if let Some((every, ..)) = &self.arm.volumes[v].cleaning {
+                self.plan(every.of(&self.v), Event::CleanVolume(v as u16));
+            }
+        }
+        self.plan_filters();
     }
 }

@@ -4,11 +4,7 @@ use super::gas::{Entry, Fate};
 use super::play::Play;
 use crate::layout::{ACROSS, NONE, OUTSIDE, Side};
 use crate::model::GasCause;
-use crate::physics::gas::leak::{self, Path};
 use crate::physics::gas::{GasMass, Mix};
-
-/// Most seals that border one volume the store does not feed.
-const PATHS: usize = 8;
 
 impl Play<'_> {
     /// Entry of a loss made by team `k`.
@@ -26,8 +22,16 @@ impl Play<'_> {
         self.gas.settle(v, content, fate, e);
     }
 
+    /// The same where the pressure is another than when they were read last.
+    pub(super) fn refresh_if_changed(&mut self, v: usize) {
+        if self.places.pressure[v] != self.leak_pressure[v] {
+            self.refresh_leaks_of(v);
+        }
+    }
+
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(super) fn refresh_leaks_of(&mut self, v: usize) {
+        self.leak_pressure[v] = self.places.pressure[v];
         for i in 0..self.arm.layout.volumes[v].openings.len() {
             let o = self.arm.layout.volumes[v].openings[i] as usize;
             self.settle_leak(o);
@@ -69,63 +73,13 @@ impl Play<'_> {
         let (pa, pb) = (self.places.pressure[a as usize], self.places.pressure[b as usize]);
         let (from, low) = if pa >= pb { (a, pb) } else { (b, pa) };
         let difference = (pa - pb).abs();
-        let unfed = |v: u16| !self.arm.volumes[v as usize].fed;
-        if from == OUTSIDE || difference == 0.0 || unfed(a) || unfed(b) {
+        if from == OUTSIDE || difference == 0.0 || !self.feeds(a) || !self.feeds(b) {
             return;
         }
         self.leak_from[o] = from;
         self.leak_lost[o] = low < ACROSS.max(self.arm.layout.ambient + 1e-9);
-        self.leak_rate[o] =
-            crate::physics::seal::leaked_mass(leak, play.leak_at.of(&self.v), difference, 1.0)
-                * self.parts.leak[o]
-                * crate::physics::seal::contamination(self.seal_dust[o]);
-    }
-
-    /// Volumes that the store does not feed relax towards their neighbours through their seals (rule
-    /// 25); exact while the neighbours hold their pressures.
-    pub(super) fn settle_unfed(&mut self) {
-        let dt = self.now - self.unfed_since;
-        self.unfed_since = self.now;
-        if dt <= 0.0 {
-            return;
-        }
-        for i in 0..self.unfed.len() {
-            self.relax(self.unfed[i] as usize, dt);
-        }
-    }
-
-    fn relax(&mut self, v: usize, dt: f64) {
-        let arm = self.arm;
-        let t = arm.volumes[v].temperature.of(&self.v);
-        let mut paths = [Path { conductance: 0.0, pressure: 0.0 }; PATHS];
-        let mut n = 0;
-        for o in &arm.layout.volumes[v].openings {
-            let o = *o as usize;
-            let play = &arm.openings[o];
-            let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
-            let Some(w) = arm.layout.across(o as u16, v as u16) else {
-                continue;
-            };
-            if self.places.opening[o].open || leak == 0.0 || !play.seals || n == PATHS {
-                continue;
-            }
-            let factor =
-                self.parts.leak[o] * crate::physics::seal::contamination(self.seal_dust[o]);
-            let conductance = leak::conductance(leak * factor, at, self.gas.mix[v], t);
-            paths[n] = Path { conductance, pressure: self.places.pressure[w as usize] };
-            n += 1;
-        }
-        if n == 0 {
-            return;
-        }
-        let before = self.places.pressure[v];
-        let after = leak::Relaxation::of(self.free_volume(v), &paths[..n]).after(before, dt);
-        self.places.pressure[v] = after;
-        let port = arm.layout.volumes[v].port;
-        let e = Entry { port, contingency: false, planned: false };
-        // What leaves a leaking volume is lost; what comes in is the store's.
-        let fate = if after < before { Fate::Lost(GasCause::Leak) } else { Fate::Transfer };
-        self.settle_volume(v, fate, e);
+        let pressures = if pa >= pb { (pa, pb) } else { (pb, pa) };
+        self.leak_rate[o] = self.seal_leak(o, from as usize, pressures);
     }
 
     /// Books all leaks up to now: openings and shells.
@@ -138,14 +92,15 @@ impl Play<'_> {
         self.shell_since = self.now;
         for e in 0..self.arm.elements.len() {
             let rate = self.arm.elements[e].leak.of(&self.v);
-            if rate > 0.0 && dt > 0.0 {
-                let cabin = self.arm.layout.elements[e].cabin as usize;
+            let cabin = self.arm.layout.elements[e].cabin as usize;
+            if rate > 0.0 && dt > 0.0 && self.feeds(cabin as u16) {
                 let gas = self.gas.mix[cabin].split(rate * dt);
                 self.gas.draw(cabin, gas);
                 let e = Entry { port: NONE, contingency: false, planned: false };
                 self.gas.lose(GasCause::Leak, gas, e);
             }
         }
+        self.watch_stores();
     }
 
     /// Suit vented by a row: what leaves is oxygen (rule 25: after purge a suit holds O2 only).

@@ -16,6 +16,8 @@ impl Play<'_> {
                 l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
             }
             Condition::ElementIntact(e) => !self.lost_element[e as usize],
+            Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
+            Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
             Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
             Condition::HelperInside => self.inside_of_element(host) & !members != 0,
@@ -43,7 +45,7 @@ impl Play<'_> {
             Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
-            Condition::Daylight => true,
+            Condition::Daylight => self.dark(self.now).is_none(),
             Condition::AscentVehicle => {
                 l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
             }

@@ -2,13 +2,15 @@
 //! safe, how the demand ends.
 
 use super::gas::Entry;
+use super::metabolic::Doing;
+use super::person::Prebreathe;
 use super::play::{Ending, Play};
 use super::trace::Level;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Spread, Where, each_of};
 use crate::measure::Fact;
-use crate::model::GasCause;
-use crate::physics::suit::{self, LifeSupport};
-use crate::physics::{gas::GasMass, prebreathe};
+use crate::model::{GasCause, SuitKind};
+use crate::physics::gas::GasMass;
+use crate::physics::suit::{self, LifeSupport, Supply};
 use crate::scenario::{Action, OpeningKind};
 
 impl Play<'_> {
@@ -61,19 +63,12 @@ impl Play<'_> {
         let Some((_, kind)) = self.suit_kind(p) else {
             return;
         };
-        let v = &self.v;
-        let support = LifeSupport::full(
-            kind.primary.of(v),
-            kind.primary_at.of(v),
-            kind.battery.map(|b| b.of(v)),
-            kind.secondary.of(v),
-        );
+        let support = self.recharged(kind);
         let t = &self.teams[k];
         let start = t.t;
-        let power = match self.slot_power(k) {
-            Some(w) => w,
-            None => self.m.crew.walk.value(v, || 0.5),
-        };
+        let mine = (t.members | t.rescuers) & 1 << p != 0;
+        let rescuer = t.rescuers & 1 << p != 0;
+        let power = self.metabolic(k, p, if mine { Doing::Work } else { Doing::Rest });
         let clock = &mut self.crew[p].clock;
         clock.open = true;
         clock.paused = false;
@@ -82,35 +77,38 @@ impl Play<'_> {
         clock.since = start;
         clock.started = start;
         clock.spent = 0.0;
-        self.crew[p].breathe(start, 0.0);
+        clock.ran = 0.0;
+        if rescuer {
+            // Prebreathe is waived for who goes out to help, and counted.
+            let ratio = self.tissue_ratio(1 << p);
+            let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
+            *f = f.max(ratio);
+        }
+        self.turn_oxygen(p, true, start);
+        self.crew[p].prebreathe = Prebreathe::NONE;
         self.out.facts.add(Fact::HavenDemands, 1.0);
     }
 
-    /// Metabolic rate of a team's slot: the rate of work, also in egress and ingress.
-    fn slot_power(&self, k: usize) -> Option<f64> {
-        let s = self.teams[k].slot;
-        if s == u32::MAX {
-            return None;
+    /// Life support of a suit just recharged, with the tanks and canister that its file names.
+    fn recharged(&self, kind: &SuitKind) -> LifeSupport {
+        let v = &self.v;
+        let battery = kind.battery.map(|b| b.of(v));
+        let (primary, at) = (kind.primary.of(v), kind.primary_at.of(v));
+        let mut all = LifeSupport::full(primary, at, battery, kind.secondary.of(v));
+        let quotient = kind.respiratory_quotient.of(v);
+        let oxygen = suit::oxygen_flow(1.0, suit::energy_per_oxygen(quotient));
+        if let Some(tank) = kind.oxygen {
+            all = all.with(Supply::Oxygen, tank.of(v), kind.leak.of(v), oxygen);
         }
-        let slot = &self.m.slots[s as usize];
-        let a = &self.m.activities[slot.activity as usize];
-        let number = u64::from(slot.number);
-        Some(a.work.value(&self.v, || {
-            self.luck.uniform(self.campaign, a.hash, number, crate::model::purpose::SLOT, 2)
-        }))
-    }
-
-    /// Prebreathing: oxygen of the suit's purity at the pressure around.
-    pub(super) fn breathe_oxygen(&mut self, k: usize, who: Crew) {
-        let t = self.teams[k].t;
-        for p in each_of(who) {
-            let pressure = self.ambient_of(p);
-            let Some((_, kind)) = self.suit_kind(p) else {
-                continue;
-            };
-            let n2 = prebreathe::breathed_nitrogen(pressure, kind.purity.of(&self.v));
-            self.crew[p].breathe(t, n2);
+        if let Some(water) = kind.water {
+            let electronics = suit::cooling_water_flow(kind.equipment.of(v));
+            all = all.with(Supply::Water, water.of(v), electronics, suit::cooling_water_flow(1.0));
         }
+        if let Some(canister) = kind.carbon_dioxide {
+            let made = suit::carbon_dioxide_flow(oxygen, quotient);
+            all = all.with(Supply::CarbonDioxide, canister.of(v), 0.0, made);
+        }
+        all
     }
 
     /// Closes the demands of all who are safe after a row.
@@ -119,7 +117,10 @@ impl Play<'_> {
             return;
         }
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].clock.open && self.is_safe(p, row) {
+            if !self.crew[p].clock.open {
+                continue;
+            }
+            if self.is_safe(p, row) {
                 self.close_demand(k, p);
             }
             self.resume_clock(p, row);
@@ -143,7 +144,8 @@ impl Play<'_> {
         };
         l.volumes[v as usize].openings.iter().all(|o| {
             let fails = self.parts.not_holding[*o as usize] != super::hazard::NO
-                && self.seals_now(*o as usize);
+                && self.seals_now(*o as usize)
+                || self.leaks_too_much(*o as usize);
             let low =
                 l.across(*o, v).is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
             let kind = l.openings[*o as usize].kind;
@@ -175,7 +177,7 @@ impl Play<'_> {
         let margin = self.crew[p].clock.left(now);
         let minutes = if margin.is_finite() { margin / 60.0 } else { self.paused_margin(p) };
         let late = minutes < 0.0;
-        self.stop_clock(p);
+        self.stop_clock(k, p);
         self.book_margin(way != NONE, minutes);
         let f = &mut self.out.facts;
         let ways = self.arm.layout.ways_back.len();
@@ -221,9 +223,9 @@ impl Play<'_> {
         *f = f.min(minutes);
     }
 
-    /// The clock stops: what was breathed, leaked and evaporated is booked, the tissue breathes cabin
-    /// air again.
-    fn stop_clock(&mut self, p: usize) {
+    /// The clock stops: what was breathed, leaked and evaporated is booked. Who stands in a chamber
+    /// breathes the oxygen of the suit until it is doffed; at a berth the hatches are open.
+    fn stop_clock(&mut self, k: usize, p: usize) {
         let now = self.now;
         let Some((_, kind)) = self.suit_kind(p) else {
             self.crew[p].clock.open = false;
@@ -233,21 +235,21 @@ impl Play<'_> {
         let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(v));
         let clock = self.crew[p].clock;
         let oxygen = suit::oxygen_flow(clock.spent, per_oxygen);
-        let water = suit::cooling_water_flow(clock.spent);
+        let heat = clock.spent + kind.equipment.of(v) * clock.ran;
+        let water = suit::cooling_water_flow(heat);
         let leak = kind.leak.of(v) * (now - clock.started);
         let volume = self.home_volume(p);
         self.gas.breathed += oxygen;
         self.gas.draw(volume, GasMass::of_oxygen(oxygen));
         self.gas.draw(volume, GasMass::of_oxygen(leak));
-        let e = Entry { port: NONE, contingency: false, planned: true };
+        let port = self.teams[k].home_port;
+        let e = Entry { port, contingency: false, planned: true };
         self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
-        let pressure = self.ambient_of(p).max(0.0);
-        let cabin = volume;
-        let n2 = prebreathe::breathed_nitrogen(pressure, self.gas.mix[cabin].oxygen);
-        self.crew[p].breathe(now, n2);
+        let berth = matches!(self.places.person[p].at, Where::Berth(_));
+        self.turn_oxygen(p, !berth, now);
     }
 
     /// The volume whose store a person's suit is refilled from.
@@ -303,7 +305,7 @@ impl Play<'_> {
     /// The clock of somebody who could not get in has ended: missed.
     pub(super) fn miss(&mut self, k: usize, p: usize) {
         self.crew[p].clock.advance(self.now);
-        self.stop_clock(p);
+        self.stop_clock(k, p);
         let missed = self.arm.layout.ways_back.len() + 2;
         self.out.havens[missed] += 1.0;
         self.out.facts.add(Fact::HavenMissed, 1.0);
@@ -313,6 +315,7 @@ impl Play<'_> {
         });
         self.places.person[p].at = Where::Gone;
         self.teams[k].members &= !(1 << p);
+        self.teams[k].batch &= !(1 << p);
         self.lose_person(k, p);
         self.breathe_here(p);
     }

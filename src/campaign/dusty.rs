@@ -69,6 +69,7 @@ impl Play<'_> {
         let share =
             if activity.nominal_hours > 0.0 { t.done / activity.nominal_hours } else { 0.0 };
         let members = t.members;
+        let host = self.arm.layout.ports[t.home_port as usize].element as usize;
         self.teams[k].dusted = true;
         for (rank, p) in each_of(members).enumerate() {
             let s = self.places.person[p].suit;
@@ -87,7 +88,9 @@ impl Play<'_> {
                 self.dust_books.picked[b] += m;
             }
             let d = self.suit_dust[s as usize];
-            self.dust_books.at_door += d[0] + d[1];
+            for (have, m) in self.at_door[host].iter_mut().zip(d) {
+                *have += m;
+            }
         }
     }
 
@@ -106,14 +109,20 @@ impl Play<'_> {
             if suit == NONE {
                 continue;
             }
-            for b in 0..4 {
+            let mut missed = [0.0; 4];
+            for (b, missed) in missed.iter_mut().enumerate() {
                 let removed = self.suit_dust[suit as usize][b] * play.removes[b].of(&self.v);
                 self.suit_dust[suit as usize][b] -= removed;
                 if stage.within == OUTSIDE {
                     self.dust_books.outside[b] += removed;
                 } else {
-                    self.dust_books.stages[b] += removed;
+                    let held = removed * play.captures[b].of(&self.v);
+                    self.dust_books.stages[b] += held;
+                    *missed = removed - held;
                 }
+            }
+            if missed != [0.0; 4] {
+                self.arrive(stage.within, missed, DustPath::Stage);
             }
         }
         self.stage_costs(k, s as usize, clean.count_ones());
@@ -195,21 +204,9 @@ impl Play<'_> {
         let Some(s) = self.places.suit_at(berth) else {
             return;
         };
+        self.settle_parked(s);
         let share = self.arm.openings[b.interface as usize].dust_share.of(&self.v);
         self.shed(s, b.cabin, share, DustPath::Interface);
-    }
-
-    fn dirty_seal(&mut self, k: usize, o: usize) {
-        let dust = self.arm.openings[o].seal_dust.of(&self.v);
-        if dust <= 0.0 {
-            return;
-        }
-        let l = &self.arm.layout;
-        let outer = l.openings[o].sides.contains(&Side::Volume(OUTSIDE));
-        let back = self.teams[k].out_at >= 0.0;
-        if outer && back {
-            self.seal_dust[o] += dust;
-        }
     }
 
     /// Air crosses an opening at one pressure, `times` times.
@@ -273,7 +270,12 @@ impl Play<'_> {
             if room == NONE || from <= to {
                 continue;
             }
-            let lost = self.rooms.evacuate(room, self.now, 1.0 - to / from);
+            let share = 1.0 - to / from;
+            let lost = if to <= self.vacuum() {
+                self.rooms.evacuate(room, self.now, share)
+            } else {
+                self.rooms.thin(room, self.now, share)
+            };
             for (b, m) in lost.iter().enumerate() {
                 self.dust_books.outside[b] += m;
             }
@@ -284,7 +286,8 @@ impl Play<'_> {
     pub(super) fn dust_of_fill(&mut self, v: usize) {
         let room = self.arm.volumes[v].room;
         if room != NONE {
-            self.rooms.pressurise(room, self.now, room);
+            let law = self.law_of_room(room);
+            self.rooms.pressurise(room, self.now, law);
         }
     }
 }

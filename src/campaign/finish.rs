@@ -5,12 +5,14 @@ use super::trace::Level;
 use crate::layout::NONE;
 use crate::measure::Fact;
 use crate::model::GAS_CAUSES;
+use crate::physics::dust::{FineDust, break_even_fraction};
 
 impl Play<'_> {
     pub(super) fn finish(&mut self) {
         self.now = self.end_time();
         self.cancel_rest();
         self.settle_all_leaks();
+        self.settle_all_parked();
         self.exposure.finish(&mut self.rooms, self.now);
         self.counts.volume_updates += self.rooms.updates();
         let (sorties, seconds) = self.m.planned;
@@ -49,15 +51,9 @@ impl Play<'_> {
 
     fn gas_facts(&mut self) {
         let total = self.gas.lost_total();
-        let [vented, vented_planned] = self.gas.vented;
-        let cabin = self.arm.layout.elements[0].cabin as usize;
-        let t = self.arm.volumes[cabin].temperature.of(&self.v);
-        let density = crate::physics::gas::density(
-            self.arm.layout.volumes[cabin].rest,
-            self.gas.mix[cabin],
-            t,
-        );
-        let burden = self.m.rules.bioburden.map(|b| b.of(&self.v) / density);
+        let vented = self.gas.vented.iter().map(|v| v.all).sum();
+        let vented_planned = self.gas.vented.iter().map(|v| v.planned).sum();
+        self.bioburden_facts();
         let f = &mut self.out.facts;
         let mut set = |fact: Fact, x: f64| f.value[fact as usize] = x;
         set(Fact::GasLost, total.total());
@@ -66,23 +62,55 @@ impl Play<'_> {
         set(Fact::GasLostPlanned, self.gas.planned);
         set(Fact::AirVented, vented);
         set(Fact::AirVentedPlanned, vented_planned);
-        set(Fact::Bioburden, burden.map_or(0.0, |b| b * vented));
-        set(Fact::BioburdenPlanned, burden.map_or(0.0, |b| b * vented_planned));
-        if burden.is_none() {
-            f.absent |= 1 << Fact::Bioburden as u32 | 1 << Fact::BioburdenPlanned as u32;
-        }
         let way_back = crate::model::GasCause::WayBack as usize;
         let mut contingency = 0.0;
         let blocks = self.arm.blocks;
         for (port, lost) in self.gas.lost.iter().enumerate() {
             contingency += lost[way_back].total();
             for (c, g) in lost.iter().enumerate() {
-                self.out.breakdown[blocks.gas + port * GAS_CAUSES.len() + c] += g.total();
-                self.out.breakdown[blocks.oxygen + c] += g.oxygen;
-                self.out.breakdown[blocks.nitrogen + c] += g.nitrogen;
+                let row = port * GAS_CAUSES.len() + c;
+                self.out.breakdown[blocks.gas + row] += g.total();
+                self.out.breakdown[blocks.oxygen + row] += g.oxygen;
+                self.out.breakdown[blocks.nitrogen + row] += g.nitrogen;
             }
         }
         self.out.facts.value[Fact::GasVentedContingency as usize] = contingency;
+    }
+
+    /// Outward contamination (design 2.6): vented air and suit gas, as volume of the air of the host
+    /// cabin, times its bioburden; pumps and valves let a share pass their filters.
+    fn bioburden_facts(&mut self) {
+        let passes = self.m.rules.bioburden_passes.of(&self.v);
+        let (mut all, mut planned) = (0.0, 0.0);
+        for (port, v) in self.gas.vented.iter().enumerate() {
+            let element = self.arm.layout.ports.get(port).map_or(0, |p| p.element);
+            let density = self.air_density(element);
+            all += (v.all - v.filtered + passes * v.filtered) / density;
+            planned += (v.planned - v.filtered_planned + passes * v.filtered_planned) / density;
+        }
+        let f = &mut self.out.facts;
+        let Some(burden) = self.m.rules.bioburden.map(|b| b.of(&self.v)) else {
+            for fact in [Fact::Bioburden, Fact::BioburdenPlanned, Fact::BioburdenOver] {
+                f.absent |= 1 << fact as u32;
+            }
+            return;
+        };
+        f.value[Fact::Bioburden as usize] = burden * all;
+        f.value[Fact::BioburdenPlanned as usize] = burden * planned;
+        match self.m.body.bioburden_limit {
+            Some(limit) => {
+                f.value[Fact::BioburdenOver as usize] = f64::from(u8::from(burden * all > limit));
+            }
+            None => f.absent |= 1 << Fact::BioburdenOver as u32,
+        }
+    }
+
+    /// Density of the air of a cabin at rest, kg/m3.
+    fn air_density(&self, element: u16) -> f64 {
+        let cabin = self.arm.layout.elements[element as usize].cabin as usize;
+        let t = self.arm.volumes[cabin].temperature.of(&self.v);
+        let rest = self.arm.layout.volumes[cabin].rest;
+        crate::physics::gas::density(rest, self.gas.mix[cabin], t)
     }
 
     fn dust_facts(&mut self) {
@@ -101,9 +129,17 @@ impl Play<'_> {
                 f.value[Fact::DustAverageMax as usize] = w.average * 1e6;
                 f.value[Fact::DustPeak as usize] = w.peak * 1e6;
                 f.value[Fact::DustOverLimit as usize] = w.over_limit / 3600.0;
+                match self.m.body.dust_peak_limit {
+                    Some(limit) => {
+                        let over = f64::from(u8::from(w.peak > limit));
+                        f.value[Fact::DustOverPeak as usize] = over;
+                    }
+                    None => f.absent |= 1 << Fact::DustOverPeak as u32,
+                }
             }
             None => {
-                for fact in [Fact::DustAverageMax, Fact::DustPeak, Fact::DustOverLimit] {
+                let all = [Fact::DustAverageMax, Fact::DustPeak];
+                for fact in all.into_iter().chain([Fact::DustOverPeak, Fact::DustOverLimit]) {
                     f.absent |= 1 << fact as u32;
                 }
             }
@@ -111,30 +147,28 @@ impl Play<'_> {
         self.break_even();
     }
 
-    /// Break-even fraction (rule 28): of all fine dust on suits at the door, the share that could
-    /// come in, at the file's airborne share and spread evenly over the days played, before the
-    /// 24-hour limit is met in the first cabin.
+    /// Break-even fraction (rule 28): of all fine dust on suits at the doors of an element, the share
+    /// that could come in, at the file's airborne share, before the long-run average in its cabin
+    /// reaches the limit; bin by bin, evenly over the days played. The least of all elements.
     fn break_even(&mut self) {
-        let cabin = self.arm.layout.elements[0].cabin as usize;
-        let play = &self.arm.volumes[cabin];
-        let door = self.dust_books.at_door;
-        let days = self.now / 86_400.0;
         let airborne = self.m.body.dust_airborne.of(&self.v);
-        if door <= 0.0 || airborne <= 0.0 || days <= 0.0 {
-            self.out.facts.absent |= 1 << Fact::DustBreakEven as u32;
-            return;
+        let mut least = f64::INFINITY;
+        for (e, door) in self.at_door.iter().enumerate() {
+            let play = &self.arm.volumes[self.arm.layout.elements[e].cabin as usize];
+            let bins = self.room_table.laws[play.room as usize].bins();
+            let dust = [0, 1].map(|i| FineDust {
+                mass: door[i],
+                rate: bins[i].rates().filter + bins[i].rates().deposit,
+            });
+            let (limit, volume) = (self.m.body.dust_limit, play.gas.of(&self.v));
+            let share = break_even_fraction(limit, volume, self.now, airborne, &dust);
+            least = share.map_or(least, |s| s.min(least));
         }
-        let law = &self.room_table.laws[play.room as usize];
-        let rate = law.bins().iter().map(|b| b.rates().filter + b.rates().deposit).sum::<f64>()
-            / law.bins().len() as f64;
-        let release = crate::physics::dust::largest_release(
-            self.m.body.dust_limit,
-            play.gas.of(&self.v),
-            rate,
-            86_400.0,
-        );
-        let per_day = door / days * airborne;
-        self.out.facts.value[Fact::DustBreakEven as usize] = release / per_day;
+        if least.is_finite() && self.now > 0.0 {
+            self.out.facts.value[Fact::DustBreakEven as usize] = least;
+        } else {
+            self.out.facts.absent |= 1 << Fact::DustBreakEven as u32;
+        }
     }
 
     /// Facts that have no value in this campaign.

@@ -35,8 +35,21 @@ pub struct GasBooks {
     pub breathed: f64,
     /// Losses of planned cycles, kg.
     pub planned: f64,
-    /// Vented and suit terms, kg; planned cycles of it.
-    pub vented: [f64; 2],
+    /// Vented and suit terms by port (last: elsewhere).
+    pub vented: Vec<Vented>,
+}
+
+/// What went outside by venting and from suits, kg.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Vented {
+    /// All of it.
+    pub all: f64,
+    /// In planned cycles.
+    pub planned: f64,
+    /// Of all, what left through the filter of a pump or valve.
+    pub filtered: f64,
+    /// Of the planned cycles, the same.
+    pub filtered_planned: f64,
 }
 
 /// How a loss is booked.
@@ -56,7 +69,7 @@ impl GasBooks {
         self.lost.iter_mut().for_each(|l| *l = [GasMass::NONE; GAS_CAUSES.len()]);
         self.breathed = 0.0;
         self.planned = 0.0;
-        self.vented = [0.0; 2];
+        self.vented.fill(Vented::default());
     }
 
     /// Takes from (negative: gives to) the store of a volume.
@@ -80,9 +93,14 @@ impl GasBooks {
             return;
         }
         let m = gas.total();
-        self.vented[0] += m;
+        let through = matches!(cause, GasCause::Pump | GasCause::Vent | GasCause::FailedPump);
+        let filtered = if through { m } else { 0.0 };
+        let v = &mut self.vented[row];
+        v.all += m;
+        v.filtered += filtered;
         if e.planned && !e.contingency {
-            self.vented[1] += m;
+            v.planned += m;
+            v.filtered_planned += filtered;
             if cause != GasCause::SuitLeak {
                 self.planned += m;
             }

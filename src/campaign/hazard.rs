@@ -41,6 +41,13 @@ pub(super) struct Parts {
     pub(super) suit_bad: Vec<u16>,
     /// Rows on the opening take longer.
     pub(super) slow: Vec<f64>,
+    /// The same of pumps and stages.
+    pub(super) slow_pump: Vec<f64>,
+    pub(super) slow_stage: Vec<f64>,
+    /// Strikes since it was last mended.
+    pub(super) strikes: Vec<u32>,
+    /// Factor on the hazard by [`Dust`].
+    pub(super) dust: Vec<[f64; 3]>,
     /// What acts on the thresholds beside nature: 1 in plain play, one per part mode.
     pub(super) multiplier: Vec<f64>,
 }
@@ -70,9 +77,25 @@ impl Parts {
             stage_lost: vec![NO; l.stages.len()],
             suit_bad: vec![NO; l.suits.len()],
             slow: vec![1.0; l.openings.len()],
+            slow_pump: vec![1.0; l.pumps.len()],
+            slow_stage: vec![1.0; l.stages.len()],
+            strikes: vec![0; n],
+            dust: vec![[1.0; 3]; n],
             multiplier: vec![1.0; n],
         }
     }
+}
+
+/// What a demand meets on the seal of its part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub(super) enum Dust {
+    /// No dust that matters.
+    None,
+    /// Dust gets on it at this closing.
+    Added,
+    /// It carries dust.
+    Carried,
 }
 
 /// In which part of a sortie a demand is made.
@@ -88,6 +111,7 @@ impl Play<'_> {
     pub(super) fn begin_parts(&mut self) {
         let p = &mut self.parts;
         p.age.fill(0.0);
+        p.strikes.fill(0);
         p.renewal.fill(0);
         p.struck.fill(false);
         p.known.fill(false);
@@ -100,8 +124,11 @@ impl Play<'_> {
         p.stage_lost.fill(NO);
         p.suit_bad.fill(NO);
         p.slow.fill(1.0);
+        p.slow_pump.fill(1.0);
+        p.slow_stage.fill(1.0);
         for i in 0..self.arm.part_modes.len() {
             self.parts.each[i] = self.own_hazard(i);
+            self.parts.dust[i] = self.dust_factors(i);
             self.draw_threshold(i);
         }
         for g in 0..self.arm.groups.len() {
@@ -117,11 +144,23 @@ impl Play<'_> {
     pub(super) fn own_hazard(&self, pm: usize) -> f64 {
         let m = self.mode_of(pm);
         let keeps = m.group.map_or(1.0, |(_, beta)| 1.0 - beta.of(&self.v));
-        match m.hazard {
+        match self.arm.part_modes[pm].hazard {
             Hazard::Demand(p) => -(-(p.of(&self.v).min(1.0) * keeps)).ln_1p(),
             Hazard::Rate(r) => r.of(&self.v) * keeps,
             Hazard::Weibull { .. } => 0.0,
         }
+    }
+
+    /// Factors of a mode on a clean seal, at a dirty closing and on a dirty seal. What dust adds is
+    /// scaled by the body's `abrasion`; a factor below 1 adds nothing and stays.
+    fn dust_factors(&self, pm: usize) -> [f64; 3] {
+        let m = self.mode_of(pm);
+        let (dusty, abrasion) = (m.dusty.of(&self.v), self.m.body.abrasion.of(&self.v));
+        if m.only_dusty {
+            return [0.0, dusty * abrasion, dusty * abrasion];
+        }
+        let carried = if dusty > 1.0 { 1.0 + (dusty - 1.0) * abrasion } else { dusty };
+        [1.0, 1.0, carried]
     }
 
     pub(super) fn draw_threshold(&mut self, pm: usize) {
@@ -129,7 +168,10 @@ impl Play<'_> {
         let occasion = u64::from(self.parts.renewal[pm]);
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
         self.parts.left[pm] = -u.ln();
-        if self.mode_of(pm).trigger == Trigger::Hour {
+        let m = self.mode_of(pm);
+        if m.outdoors {
+            self.renewed_outdoors(pm);
+        } else if m.trigger == Trigger::Hour {
             self.plan_calendar_failure(pm);
         }
     }
@@ -137,8 +179,9 @@ impl Play<'_> {
     /// Calendar-time modes: the crossing is known when the threshold is drawn.
     pub(super) fn plan_calendar_failure(&mut self, pm: usize) {
         let left = self.parts.left[pm];
-        let wait = match self.mode_of(pm).hazard {
+        let wait = match self.arm.part_modes[pm].hazard {
             Hazard::Weibull { life, shape } => {
+                let (life, shape) = (life.of(&self.v), shape.of(&self.v));
                 let age = self.parts.age[pm];
                 life * ((age / life).powf(shape) + left).powf(1.0 / shape) - age
             }
@@ -165,10 +208,15 @@ impl Play<'_> {
     }
 
     pub(super) fn part_fails(&mut self, pm: usize, renewal: u32) {
-        if self.parts.renewal[pm] != renewal || self.parts.struck[pm] {
+        let again = self.mode_of(pm).adds_up;
+        if self.parts.renewal[pm] != renewal || self.parts.struck[pm] && !again {
             return;
         }
-        if let Hazard::Weibull { life, shape } = self.mode_of(pm).hazard {
+        if self.mode_of(pm).outdoors && !self.outdoor_failure_due(pm) {
+            return;
+        }
+        if let Hazard::Weibull { life, shape } = self.arm.part_modes[pm].hazard {
+            let (life, shape) = (life.of(&self.v), shape.of(&self.v));
             // The age at the crossing: a repair as bad as old goes on from it (rule 29).
             let spent = (self.parts.age[pm] / life).powf(shape) + self.parts.left[pm];
             self.parts.age[pm] = life * spent.powf(1.0 / shape);
@@ -189,13 +237,13 @@ impl Play<'_> {
         trigger: Trigger,
         exposure: f64,
         o: Occasion,
-        dusty: bool,
+        dust: Dust,
     ) -> Option<u16> {
         let (first, end) = demands.of[trigger as usize];
         self.counts.demands += u64::from(end - first);
         let mut acts = None;
         for pm in first..end {
-            if self.advance(pm as usize, exposure, o, dusty) {
+            if self.advance(pm as usize, exposure, o, dust) {
                 let passing = self.strike(pm as usize);
                 if passing && acts.is_none() {
                     acts = Some(self.arm.part_modes[pm as usize].mode);
@@ -206,30 +254,35 @@ impl Play<'_> {
     }
 
     /// Advances one threshold; true when it is crossed. The one place where hazards grow.
-    pub(super) fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dusty: bool) -> bool {
-        if self.parts.struck[pm] {
-            return false;
-        }
+    pub(super) fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dust: Dust) -> bool {
         let part = self.arm.part_modes[pm];
         let m = &self.m.modes[part.mode as usize];
+        if self.parts.struck[pm] && !m.adds_up {
+            return false;
+        }
         if m.during.is_some_and(|d| d != o.during) {
             return false;
         }
         if part.group != NO && m.trigger != Trigger::Hour {
             self.advance_group(part.group as usize, m, exposure, o);
-            if self.parts.struck[pm] {
+            if self.parts.struck[pm] && !m.adds_up {
                 return false;
             }
         }
-        let natural = match m.hazard {
+        let natural = match part.hazard {
             Hazard::Weibull { life, shape } => {
+                let (life, shape) = (life.of(&self.v), shape.of(&self.v));
                 let age = self.parts.age[pm];
                 self.parts.age[pm] = age + exposure;
                 ((age + exposure) / life).powf(shape) - (age / life).powf(shape)
             }
             _ => self.parts.each[pm] * exposure,
         };
-        let factor = if dusty { m.dusty.of(&self.v) } else { 1.0 };
+        let factor = self.parts.dust[pm][dust as usize];
+        if factor == 0.0 {
+            // A certain demand is an infinite hazard: nothing of it counts here.
+            return false;
+        }
         let left = self.parts.left[pm] - natural * factor * self.parts.multiplier[pm];
         self.parts.left[pm] = left;
         left <= 0.0
@@ -258,7 +311,7 @@ impl Play<'_> {
         self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
             let pm = self.arm.groups[g].members[i] as usize;
-            if !self.parts.struck[pm] {
+            if !self.parts.struck[pm] || self.mode_of(pm).adds_up {
                 self.strike(pm);
             }
         }

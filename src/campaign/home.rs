@@ -3,7 +3,7 @@
 use super::play::{Event, Play};
 use super::team::Errand;
 use super::trace::Level;
-use crate::layout::{Kept, ListKind, NONE, OUTSIDE, each_of, walk};
+use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{UpkeepCause, cause, purpose};
 
@@ -17,10 +17,16 @@ impl Play<'_> {
                 self.ready_done(k);
                 true
             }
+            ListKind::Ingress if self.teams[k].refill => {
+                self.refilled(k);
+                true
+            }
+            ListKind::Egress | ListKind::ServiceOut if self.batch_out(k) => true,
             ListKind::Egress | ListKind::ServiceOut => {
                 self.go_out(k);
                 false
             }
+            ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack if self.batch_in(k) => true,
             ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack => {
                 self.arrive_home(k);
                 false
@@ -43,8 +49,8 @@ impl Play<'_> {
             self.crew[p].last_end = self.now;
             self.off_duty(p);
         }
-        let irregular =
-            self.teams[k].way != NONE || self.teams[k].aborted || self.teams[k].tried != 0;
+        let t = &self.teams[k];
+        let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
         if irregular {
@@ -67,6 +73,9 @@ impl Play<'_> {
         let a = &self.m.activities[slot.activity as usize];
         let planned = a.planned;
         let went = t.out_at >= 0.0;
+        if t.parted {
+            return self.close_parted(k, i);
+        }
         let done = if went { t.done.min(planned) } else { 0.0 };
         let (elapsed, outside, cut) = (t.elapsed, t.done, t.cut);
         let cause = if t.has_cause { t.cause } else { cause::SHORTER };
@@ -87,6 +96,41 @@ impl Play<'_> {
         self.overhead(overhead * people);
         self.lose_hours(cause, (planned - done) / 3600.0 * people);
         self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+    }
+
+    /// The same for a team that went in batches: hours and overhead by each person's own times.
+    fn close_parted(&mut self, k: usize, i: u32) {
+        let slot = self.m.slots[i as usize];
+        let planned = self.m.activities[slot.activity as usize].planned;
+        let t = &self.teams[k];
+        let (went, elapsed, outside, cut) = (t.out_at >= 0.0, t.elapsed, t.done, t.cut);
+        let cause = if t.has_cause { t.cause } else { cause::SHORTER };
+        let [mut done, mut spent] = t.came;
+        for p in each_of(slot.roster & self.still_out(i)) {
+            let hours = self.hours_of(k, p);
+            done += hours;
+            spent += (self.now - self.crew[p].duty_start - hours).max(0.0);
+        }
+        self.teams[k].books = false;
+        let f = &mut self.out.facts;
+        f.add(if went { Fact::SortiesDone } else { Fact::SortiesCancelled }, 1.0);
+        if went {
+            f.add(Fact::DoorToDoor, elapsed / 60.0);
+        }
+        if went && cut {
+            f.add(Fact::SortiesCutShort, 1.0);
+        }
+        f.add(Fact::EvaDone, done / 3600.0);
+        self.overhead(spent);
+        let people = f64::from(slot.roster.count_ones());
+        self.lose_hours(cause, (planned * people - done) / 3600.0);
+        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+    }
+
+    /// Those of a slot whose batch is not in, and those who never will be.
+    fn still_out(&self, i: u32) -> Crew {
+        let teams = self.teams.iter().filter(|t| t.slot == i);
+        teams.fold(self.gone, |c, t| c | t.members)
     }
 
     /// Suits come home: count sorties, maintain what is due and indoors.

@@ -4,16 +4,21 @@
 //! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
 //! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
+mod batch;
 mod begin;
 mod books;
+mod breath;
 mod conditions;
 mod demand;
 mod dusty;
 pub mod exposure;
+mod filters;
 mod finish;
 pub mod gas;
 mod hazard;
 mod home;
+mod metabolic;
+mod parked;
 pub mod person;
 pub mod play;
 mod repair;
@@ -22,6 +27,7 @@ pub mod rooms;
 mod row_act;
 mod row_demands;
 mod row_time;
+mod seals;
 mod slots;
 mod sortie;
 mod strike;
@@ -30,6 +36,7 @@ mod together;
 pub mod trace;
 mod traverse;
 mod trouble;
+mod unfed;
 mod walk;
 mod weather;
 mod words;
@@ -46,6 +53,10 @@ pub struct Player<'m> {
     model: &'m Model,
     luck: Luck,
     values: Vec<f64>,
+    /// The parameter set that `values` hold.
+    set: Option<u64>,
+    /// By parameter: how often a probability was drawn above 1.
+    capped: Vec<u64>,
     plays: Vec<Play<'m>>,
 }
 
@@ -56,12 +67,32 @@ impl<'m> Player<'m> {
         let mut values = Vec::new();
         model.params.prepare(luck, &mut values);
         let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
-        Player { model, luck, values, plays }
+        let capped = vec![0; model.params.len()];
+        Player { model, luck, values, set: None, capped, plays }
+    }
+
+    /// Draws the parameter set of a campaign, unless it is the one of the last campaign. Several
+    /// players may draw a set; the one that plays its first campaign counts what was capped.
+    fn draw_set(&mut self, campaign: u64) {
+        let set = self.model.set_of(campaign);
+        let first = campaign.is_multiple_of(self.model.inner.unwrap_or(1));
+        if self.set != Some(set) || first {
+            let capped = &mut self.capped;
+            let count = |i: usize| capped[i] += u64::from(first);
+            self.model.params.draw(self.luck, set, &mut self.values, count);
+            self.set = Some(set);
+        }
+    }
+
+    /// By parameter: how often a probability was drawn above 1 and counts as 1, over the parameter
+    /// sets of which this player has played the first campaign. Sums over players.
+    pub fn capped(&self) -> &[u64] {
+        &self.capped
     }
 
     /// Plays campaign `index` of every architecture; outcomes are parallel to [`Model::arms`].
     pub fn play(&mut self, index: u64) -> impl Iterator<Item = &Outcome> {
-        self.model.params.draw(self.luck, index, &mut self.values);
+        self.draw_set(index);
         for p in &mut self.plays {
             p.campaign(index, &self.values);
         }
@@ -83,7 +114,7 @@ impl<'m> Player<'m> {
 
     /// Plays one architecture only.
     pub fn play_one(&mut self, arm: usize, index: u64) -> &Outcome {
-        self.model.params.draw(self.luck, index, &mut self.values);
+        self.draw_set(index);
         self.plays[arm].campaign(index, &self.values)
     }
 

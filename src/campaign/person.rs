@@ -38,6 +38,8 @@ pub struct Clock {
     pub started: f64,
     /// Metabolic energy spent on suit supply, J.
     pub spent: f64,
+    /// Time on suit supply, s.
+    pub ran: f64,
 }
 
 impl Clock {
@@ -46,11 +48,12 @@ impl Clock {
         Clock {
             open: false,
             paused: false,
-            support: LifeSupport { primary: 0.0, battery: 0.0, secondary: 0.0 },
+            support: LifeSupport::empty(),
             power: 1.0,
             since: 0.0,
             started: 0.0,
             spent: 0.0,
+            ran: 0.0,
         }
     }
 
@@ -60,6 +63,7 @@ impl Clock {
         debug_assert!(dt >= -1e-6, "a clock at {} s asked for {t} s", self.since);
         if dt > 0.0 && !self.paused {
             self.spent += self.power * dt;
+            self.ran += dt;
             self.support = self.support.after(self.power, dt);
         }
         self.since = t;
@@ -84,6 +88,54 @@ impl Clock {
     }
 }
 
+/// A prebreathe under way or broken off.
+#[derive(Clone, Copy, Debug)]
+pub struct Prebreathe {
+    /// Its whole time as planned when it began, s.
+    pub planned: f64,
+    /// Oxygen breathed of it before `since`, s.
+    pub done: f64,
+    /// Breathing oxygen since, or without it since, s.
+    pub since: f64,
+    /// Oxygen now.
+    pub on: bool,
+}
+
+impl Prebreathe {
+    /// None begun.
+    pub const NONE: Prebreathe = Prebreathe { planned: 0.0, done: 0.0, since: 0.0, on: false };
+
+    /// What is still owed of it at `t`, s: the rest as planned and `factor` times the interruption;
+    /// `None` if none was begun.
+    pub fn owed(&self, t: f64, factor: f64) -> Option<f64> {
+        (self.planned > 0.0).then(|| {
+            let (done, pause) = if self.on { (t - self.since, 0.0) } else { (0.0, t - self.since) };
+            (self.planned - self.done - done).max(0.0) + factor * pause
+        })
+    }
+
+    /// A prebreathe row of `row` s begins at `t`; `least` s is the protocol minimum of the whole.
+    /// After a break or a mask it is the rest of the one begun before.
+    pub fn begin(&mut self, t: f64, row: f64, least: f64) {
+        if self.planned > 0.0 {
+            let done = self.done + if self.on { t - self.since } else { 0.0 };
+            self.planned = done + row;
+        } else {
+            *self = Prebreathe { planned: row.max(least), done: 0.0, since: t, on: true };
+        }
+    }
+
+    /// Oxygen goes on or off at `t`.
+    pub fn turn(&mut self, on: bool, t: f64) {
+        if self.planned > 0.0 && self.on != on {
+            if self.on {
+                self.done += t - self.since;
+            }
+            (self.on, self.since) = (on, t);
+        }
+    }
+}
+
 /// One person.
 #[derive(Clone, Copy, Debug)]
 pub struct Crewmate {
@@ -97,6 +149,10 @@ pub struct Crewmate {
     pub last_end: f64,
     /// Start of the present duty day, s.
     pub duty_start: f64,
+    /// End of their own last egress row, s.
+    pub out_at: f64,
+    /// Start of their own first ingress row, s.
+    pub door_at: f64,
     /// Life-support clock.
     pub clock: Clock,
     /// When incapacitated, s.
@@ -115,6 +171,10 @@ pub struct Crewmate {
     pub tissue_at: f64,
     /// N2 breathed since, Pa.
     pub breathed: f64,
+    /// Breathes oxygen of a suit or mask rather than the gas around.
+    pub oxygen: bool,
+    /// The prebreathe of this egress.
+    pub prebreathe: Prebreathe,
     /// Deadline in a haven elsewhere, s.
     pub haven_until: f64,
     /// Element they are at home in.
@@ -130,6 +190,8 @@ impl Crewmate {
             off_cause: 0,
             last_end: f64::NEG_INFINITY,
             duty_start: 0.0,
+            out_at: 0.0,
+            door_at: 0.0,
             clock: Clock::off(),
             hurt_at: 0.0,
             treat_by: f64::INFINITY,
@@ -139,6 +201,8 @@ impl Crewmate {
             tissue,
             tissue_at: 0.0,
             breathed: tissue,
+            oxygen: false,
+            prebreathe: Prebreathe::NONE,
             haven_until: f64::INFINITY,
             home,
         }

@@ -1,12 +1,15 @@
 //! The world of one campaign of one architecture, and its loop.
 
 use super::exposure::Exposure;
-use super::gas::GasBooks;
+use super::filters::{Filter, filters_of};
+use super::gas::{GasBooks, Vented};
 use super::hazard::Parts;
+use super::parked::Parked;
 use super::person::{Busy, Crewmate};
 use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
+use super::seals::Seals;
 use super::team::{TEAMS, Team};
 use super::trace::{Level, Line, Story};
 use crate::engine::Calendar;
@@ -42,10 +45,16 @@ pub(super) enum Event {
     Look,
     /// A resupply flight: store and flight.
     Resupply(u16, u16),
+    /// A store may have run dry.
+    Dry(u16),
     /// Inspection.
     Inspect,
     /// Floor cleaning of an element.
     Clean(u16),
+    /// Floor cleaning of a volume of an access system.
+    CleanVolume(u16),
+    /// Daily look at filters that load.
+    Filters,
     /// A traverse departs.
     Depart(u16),
     /// The rover has come back (or has to wait).
@@ -134,28 +143,40 @@ pub struct Play<'m> {
     pub(super) astray_cause: Vec<u16>,
     /// A port that a restore list did not put at rest is not tried again before this.
     pub(super) restore_after: Vec<f64>,
+    /// When the next look around is due that is waited for because nobody was free, s.
+    pub(super) next_look: f64,
     pub(super) parts: Parts,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
     /// Volumes that the store does not feed, and since when their pressure is booked.
     pub(super) unfed: Vec<u16>,
     pub(super) unfed_since: f64,
+    /// Stores that hold nothing any more, when one may, and the pressures when the last did.
+    pub(super) dry: Vec<bool>,
+    pub(super) dry_at: Vec<f64>,
+    pub(super) held: Vec<f64>,
     pub(super) gas: GasBooks,
     pub(super) leak_since: Vec<f64>,
     pub(super) leak_rate: Vec<f64>,
     pub(super) leak_from: Vec<u16>,
     pub(super) leak_lost: Vec<bool>,
+    /// Pressure of each volume when the flows of its openings were read last, Pa.
+    pub(super) leak_pressure: Vec<f64>,
     pub(super) shell_since: f64,
     pub(super) rooms: Rooms,
     pub(super) room_table: RoomTable,
     pub(super) exposure: Exposure,
     pub(super) suit_dust: Vec<[f64; 4]>,
-    pub(super) seal_dust: Vec<f64>,
+    pub(super) seals: Seals,
     pub(super) suit_sorties: Vec<u32>,
     pub(super) suit_services: Vec<u32>,
     /// Team that a suit is out with; `u8::MAX` if none.
     pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
+    /// Fine dust on suits at the doors of each element, kg: for the break-even share.
+    pub(super) at_door: Vec<[f64; 2]>,
+    pub(super) filters: Vec<Filter>,
+    pub(super) parked: Parked,
     pub(super) spares: Vec<u32>,
     pub(super) sky: Vec<Sky>,
     pub(super) rovers: Vec<Rover>,
@@ -181,8 +202,6 @@ pub struct DustBooks {
     pub outside: [f64; 4],
     /// Held by stages in volumes.
     pub stages: [f64; 4],
-    /// Fine dust on suits at the door, kg: for the break-even share.
-    pub at_door: f64,
 }
 
 impl<'m> Play<'m> {
@@ -209,11 +228,15 @@ impl<'m> Play<'m> {
             astray: vec![false; l.ports.len()],
             astray_cause: vec![0; l.ports.len()],
             restore_after: vec![0.0; l.ports.len()],
+            next_look: 0.0,
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,
-            unfed: (1..l.volumes.len() as u16).filter(|v| !arm.volumes[*v as usize].fed).collect(),
+            unfed: Vec::with_capacity(l.volumes.len()),
             unfed_since: 0.0,
+            dry: vec![false; m.stores.len()],
+            dry_at: vec![f64::INFINITY; m.stores.len()],
+            held: vec![0.0; l.volumes.len()],
             gas: GasBooks {
                 content: vec![0.0; l.volumes.len()],
                 mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
@@ -221,22 +244,27 @@ impl<'m> Play<'m> {
                 store: vec![GasMass::NONE; m.stores.len()],
                 suit: vec![GasMass::NONE; l.suits.len()],
                 lost: vec![Default::default(); l.ports.len() + 1],
+                vented: vec![Vented::default(); l.ports.len() + 1],
                 ..GasBooks::default()
             },
             leak_since: vec![0.0; l.openings.len()],
             leak_rate: vec![0.0; l.openings.len()],
             leak_from: vec![NONE; l.openings.len()],
             leak_lost: vec![false; l.openings.len()],
+            leak_pressure: vec![0.0; l.volumes.len()],
             shell_since: 0.0,
             rooms: Rooms::new(),
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),
             suit_dust: vec![[0.0; 4]; l.suits.len()],
-            seal_dust: vec![0.0; l.openings.len()],
+            seals: Seals::new(l.openings.len()),
             suit_sorties: vec![0; l.suits.len()],
             suit_services: vec![0; l.suits.len()],
             suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),
+            at_door: vec![[0.0; 2]; l.elements.len()],
+            filters: filters_of(arm),
+            parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
             rovers: vec![
@@ -323,8 +351,11 @@ impl<'m> Play<'m> {
             Event::Ill(p) => self.falls_ill(p as usize),
             Event::Look => self.look_around(),
             Event::Resupply(s, i) => self.resupply(s as usize, i as usize),
+            Event::Dry(s) => self.look_at_store(s as usize),
             Event::Inspect => self.inspect(),
             Event::Clean(e) => self.clean_floor(e as usize),
+            Event::CleanVolume(v) => self.clean_volume(v as usize),
+            Event::Filters => self.look_at_filters(),
             Event::Depart(i) => self.depart(i as usize),
             Event::ComeHome(i) => self.come_home(i as usize),
             Event::End => self.horizon_passed = true,

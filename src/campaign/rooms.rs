@@ -192,6 +192,21 @@ impl Rooms {
         gone
     }
 
+    /// A fraction of the gas is `removed` and the rest stays: airborne dust goes with what is removed.
+    /// Returns what went, kg per bin.
+    pub fn thin(&mut self, v: u16, t: f64, removed: f64) -> [f64; BINS] {
+        self.advance(v, t);
+        let room = &mut self.rooms[usize::from(v)];
+        let mut gone = [0.0; BINS];
+        for (i, went) in gone.iter_mut().take(FINE).enumerate() {
+            *went = removed * room.fine.air[i];
+            room.fine.air[i] -= *went;
+        }
+        add(&mut room.books.lost, gone, 1.0);
+        self.jumped(v);
+        gone
+    }
+
     /// The volume is at the pressure of another law from now on. Dust in the air stays there.
     pub fn pressurise(&mut self, v: u16, t: f64, law: u16) {
         assert!(usize::from(law) < self.laws.len(), "there is no law {law}");

@@ -16,7 +16,11 @@ impl Play<'_> {
             Action::Pass => self.dust_of_pass(row, who),
             Action::Open => self.dust_of_swing(k, row, who, true),
             Action::Close => self.dust_of_swing(k, row, who, false),
-            Action::Clean => self.dust_of_stage(k, row, who),
+            Action::Clean => {
+                self.dust_of_stage(k, row, who);
+                self.clean_seals(row, who);
+            }
+            Action::Mate => self.dirty_interfaces(k, row, who),
             Action::Doff => self.dust_of_doff(row, who),
             Action::Vent | Action::Repress if row.on == On::Suit => {
                 self.suit_gas_of(k, row, who, g)
@@ -45,6 +49,8 @@ impl Play<'_> {
         ) {
             each_of(who).for_each(|p| self.breathe_here(p));
         }
+        self.breath_after(row, who);
+        self.look_at_parked(row.action);
         if row.action == Action::Doff {
             self.treated(k, who);
         }
@@ -125,7 +131,17 @@ impl Play<'_> {
         if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
             return Fate::Lost(GasCause::FailedPump);
         }
-        Fate::Pumped(self.arm.pumps[pump as usize].recovery.of(&self.v))
+        let play = &self.arm.pumps[pump as usize];
+        let recovery = play.recovery.of(&self.v);
+        let reservoir = play.reservoir.of(&self.v);
+        if reservoir <= 0.0 {
+            return Fate::Pumped(recovery);
+        }
+        let (before, after) = (self.gas.content[v], self.content_now(v));
+        let volume = self.free_volume(v);
+        Fate::Pumped(crate::physics::gas::pump::kept_share(
+            before, after, volume, reservoir, recovery,
+        ))
     }
 
     pub(super) fn gas_of_open(&mut self, k: usize, row: &Row, who: Crew) {
@@ -144,9 +160,11 @@ impl Play<'_> {
                 if let Side::Volume(v) = s {
                     let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
                     self.settle_volume(v as usize, fate, e);
-                    self.refresh_leaks_of(v as usize);
+                    self.refresh_if_changed(v as usize);
                 }
             }
+            self.settle_leak(id);
+            self.refresh_leak(id);
         }
     }
 
@@ -175,6 +193,8 @@ impl Play<'_> {
             let berth = self.places.person[p].berth;
             if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let cabin = arm.layout.berths[berth as usize].cabin;
+                // The gap of a berth without a suit is empty: nothing leaks from it any more.
+                self.refresh_leaks_of(arm.layout.berths[berth as usize].gap as usize);
                 self.settle_volume(cabin as usize, Fate::Transfer, e);
             }
         }

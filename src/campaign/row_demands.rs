@@ -1,9 +1,9 @@
 //! What a row asks before it acts: failure modes that listen to it, seals that must hold, leak checks.
 
-use super::hazard::{NO, Occasion};
+use super::hazard::{Dust, NO, Occasion};
 use super::play::Play;
 use super::trace::Level;
-use super::walk::{DIRTY, Failure, acted};
+use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, purpose};
 use crate::scenario::{Action, During, OpeningKind, Trigger};
@@ -49,6 +49,11 @@ impl Play<'_> {
         let Some(p) = arm.lists[list].rows[i].frees else {
             return;
         };
+        // A planned check first has to find the leak; in a way back one knows why one is there.
+        let checks = matches!(row.action, Action::Repress | Action::LeakCheck);
+        if checks && self.teams[k].tries == 0 && arm.layout.lists[list].kind != ListKind::WayBack {
+            return;
+        }
         let p = p.of(&self.v);
         match row.on {
             On::Opening(o, n) => {
@@ -70,7 +75,7 @@ impl Play<'_> {
     }
 
     pub(super) fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
-        self.seal_dust[o] = 0.0;
+        self.wipe_seal(o);
         let stuck = self.parts.stuck_by[o];
         let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
         if pm == NO {
@@ -110,18 +115,20 @@ impl Play<'_> {
     ) -> Result<(), Failure> {
         let o = self.occasion(k);
         match (row.action, row.on) {
-            (Action::Open, On::Opening(..)) => self.ask_openings(row, who, Trigger::Opening, o),
-            (Action::Close, On::Opening(..)) => self.ask_openings(row, who, Trigger::Closing, o),
-            (Action::Mate, On::Opening(..)) => self.ask_openings(row, who, Trigger::Mating, o),
-            (Action::Unmate, On::Opening(..)) => self.ask_openings(row, who, Trigger::Unmating, o),
+            (Action::Open, On::Opening(..)) => self.ask_openings(k, row, who, Trigger::Opening, o),
+            (Action::Close, On::Opening(..)) => self.ask_openings(k, row, who, Trigger::Closing, o),
+            (Action::Mate, On::Opening(..)) => self.ask_openings(k, row, who, Trigger::Mating, o),
+            (Action::Unmate, On::Opening(..)) => {
+                self.ask_openings(k, row, who, Trigger::Unmating, o)
+            }
             (Action::Depress, _) => self.ask_pump(k, row, o),
             (Action::Vent, On::Volumes([v, ..], _)) => self.ask_valve(v, o),
             (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
-                self.ask_holding(row, who, o)
+                self.ask_holding(k, row, who, o)
             }
             (Action::Clean | Action::Recharge, On::Stage(s)) => {
                 let d = self.arm.on_stage[s as usize];
-                acted(self.demand(d, Trigger::Start, 1.0, o, false))
+                acted(self.demand(d, Trigger::Start, 1.0, o, Dust::None))
             }
             (Action::Don | Action::SuitUp, _) => {
                 let _ = g;
@@ -133,6 +140,7 @@ impl Play<'_> {
 
     pub(super) fn ask_openings(
         &mut self,
+        k: usize,
         row: &Row,
         who: Crew,
         trigger: Trigger,
@@ -146,8 +154,8 @@ impl Play<'_> {
         let persons = if n < 2 { who & who.wrapping_neg() } else { who };
         for p in each_of(persons) {
             let id = self.places.opening_for(&arm.layout, base, n, p) as usize;
-            let dusty = self.seal_dust[id] >= DIRTY;
-            let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dusty);
+            let dust = self.dust_on(k, id, matches!(trigger, Trigger::Closing | Trigger::Mating));
+            let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dust);
             first = first.or(acts);
         }
         acted(first)
@@ -158,14 +166,25 @@ impl Play<'_> {
             return Ok(());
         };
         let pump = self.arm.volumes[v as usize].pump;
-        if pump == NONE {
+        if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
             return Ok(());
         }
         let d = self.arm.on_pump[pump as usize];
         let ran = self.teams[k].end - self.teams[k].t;
-        let a = self.demand(d, Trigger::Start, 1.0, o, false);
-        let b = self.demand(d, Trigger::Running, ran, o, false);
+        let a = self.demand(d, Trigger::Start, 1.0, o, Dust::None);
+        let b = self.demand(d, Trigger::Running, ran, o, Dust::None);
         acted(a.or(b))
+    }
+
+    /// The pump of a `depress` row.
+    pub(super) fn pump_of_row(&self, row: &Row) -> Option<usize> {
+        match (row.action, row.on) {
+            (Action::Depress, On::Volumes([v, ..], _)) => {
+                let pump = self.arm.volumes[v as usize].pump;
+                (pump != NONE).then_some(pump as usize)
+            }
+            _ => None,
+        }
     }
 
     pub(super) fn ask_valve(&mut self, v: u16, o: Occasion) -> Result<(), Failure> {
@@ -174,19 +193,25 @@ impl Play<'_> {
             return Ok(());
         }
         let d = self.arm.on_opening[valve as usize];
-        acted(self.demand(d, Trigger::Opening, 1.0, o, false))
+        acted(self.demand(d, Trigger::Opening, 1.0, o, Dust::None))
     }
 
-    pub(super) fn ask_holding(&mut self, row: &Row, who: Crew, o: Occasion) -> Result<(), Failure> {
+    pub(super) fn ask_holding(
+        &mut self,
+        k: usize,
+        row: &Row,
+        who: Crew,
+        o: Occasion,
+    ) -> Result<(), Failure> {
         let arm = self.arm;
         let (vols, n) = self.places.row_volumes(&arm.layout, row, who);
         let mut first = None;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
                 if self.seals_now(*id as usize) {
-                    let dusty = self.seal_dust[*id as usize] >= DIRTY;
+                    let dust = self.dust_on(k, *id as usize, false);
                     let d = arm.on_opening[*id as usize];
-                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dusty);
+                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dust);
                     first = first.or(acts);
                 }
             }
@@ -198,6 +223,9 @@ impl Play<'_> {
                 if pm != NO && self.seals_now(*id as usize) {
                     self.find(pm as usize);
                     return Err(Failure::NotHolding(pm));
+                }
+                if self.leaks_too_much(*id as usize) {
+                    return Err(self.find_leaking(*id as usize));
                 }
             }
         }
@@ -212,10 +240,18 @@ impl Play<'_> {
         !state.open && (!back || state.mated)
     }
 
+    /// Only the valve empties the volume: a vent, or a `depress` whose pump is lost.
+    fn needs_valve(&self, row: &Row) -> bool {
+        self.pump_of_row(row).is_none_or(|p| self.parts.pump_lost[p] != NO)
+    }
+
     /// A valve that is stuck shut, or a stage, panel or umbilical that is lost.
     pub(super) fn lost_machine(&mut self, row: &Row) -> Result<(), Failure> {
         match (row.action, row.on) {
-            (Action::Vent, On::Volumes([v, ..], _)) if row.takes.is_none() => {
+            (Action::Vent, On::Volumes([v, ..], _))
+            | (Action::Depress, On::Volumes([v, ..], _))
+                if row.takes.is_none() && self.needs_valve(row) =>
+            {
                 let valve = self.arm.volumes[v as usize].valve;
                 if valve == NONE {
                     return Ok(());
@@ -269,6 +305,11 @@ impl Play<'_> {
                 self.find(pm as usize);
                 return Err(Failure::NotHolding(pm));
             }
+            if let Some(o) = self.leaking_seal(row, p)
+                && u >= miss
+            {
+                return Err(self.find_leaking(o));
+            }
             if w < alarm {
                 return Err(Failure::FalseAlarm);
             }
@@ -288,6 +329,23 @@ impl Play<'_> {
             self.luck.uniform(self.campaign, path, occasion, purpose::CHANCE, index | 1 << 31)
         };
         (at(0), at(1))
+    }
+
+    /// The first seal in what a check looks at that leaks more than it may.
+    fn leaking_seal(&self, row: &Row, p: usize) -> Option<usize> {
+        let l = &self.arm.layout;
+        match row.on {
+            On::Opening(o, n) => {
+                let id = self.places.opening_for(l, o, n, p) as usize;
+                self.leaks_too_much(id).then_some(id)
+            }
+            On::Volumes(..) | On::BerthVolume(..) => {
+                let (v, n) = self.places.row_volumes(l, row, 1 << p);
+                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v as usize].openings);
+                all.find(|o| self.leaks_too_much(**o as usize)).map(|o| *o as usize)
+            }
+            _ => None,
+        }
     }
 
     pub(super) fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {

@@ -2,10 +2,10 @@
 
 use super::hazard::NO;
 use super::play::Play;
-use crate::layout::{ACROSS, Aim, Crew, NONE, On, Row, Spread, each_of};
+use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, RowPlay, Vary, purpose};
-use crate::physics::{gas, prebreathe};
-use crate::scenario::{Action, By, Each, Severity};
+use crate::physics::gas;
+use crate::scenario::{Action, By, Each};
 
 impl Play<'_> {
     /// Time of a row for those who do it, s.
@@ -17,7 +17,7 @@ impl Play<'_> {
             Action::Depress => self.depress_time(row),
             Action::Vent => self.vent_time(row, who),
             Action::Repress => self.repress_time(row, who),
-            Action::Prebreathe => self.prebreathe_time(who),
+            Action::Prebreathe => self.prebreathe_time(row, who),
             Action::Travel => return takes.max(self.travel_time(k, row, who)),
             Action::Wait => return self.wait_time(k, row, takes),
             _ => 0.0,
@@ -98,8 +98,11 @@ impl Play<'_> {
         add + law.value(&self.v, || luck.uniform(campaign, path, occasion, purpose::MEDICAL, index))
     }
 
-    /// Largest slowness of the openings of a row.
+    /// Slowness of the stage, or largest of the openings, of a row.
     fn slowness(&self, row: &Row, who: Crew) -> f64 {
+        if let On::Stage(s) = row.on {
+            return self.parts.slow_stage[s as usize];
+        }
         let On::Opening(o, n) = row.on else {
             return 1.0;
         };
@@ -123,8 +126,10 @@ impl Play<'_> {
         if self.parts.pump_lost[pump as usize] != NO {
             return self.valve_time(v, from, to).unwrap_or(0.0);
         }
-        let speed = self.arm.pumps[pump as usize].speed.of(&self.v);
-        gas::pump::time(self.free_volume(v), speed, from, to)
+        let play = &self.arm.pumps[pump as usize];
+        let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));
+        let start = gas::pump::after_reservoir(from, volume, play.reservoir.of(&self.v));
+        gas::pump::time(volume, speed, start, to) * self.parts.slow_pump[pump as usize]
     }
 
     fn vent_time(&self, row: &Row, who: Crew) -> f64 {
@@ -151,7 +156,9 @@ impl Play<'_> {
             gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
         let t = self.arm.volumes[v].temperature.of(&self.v);
         let volume = self.free_volume(v);
-        gas::vent::time(volume, orifice, (from, to), self.arm.layout.ambient, self.gas.mix[v], t)
+        let slow = self.parts.slow[valve as usize];
+        let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix[v]);
+        gas::vent::time(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
 
     fn repress_time(&self, row: &Row, who: Crew) -> f64 {
@@ -171,31 +178,6 @@ impl Play<'_> {
             let from = self.places.pressure[*v as usize];
             t.max(if to > from { gas::repress_time(from, to, rate) } else { 0.0 })
         })
-    }
-
-    /// Longest required prebreathe of the persons (rule 5: the longer of `takes` and physics).
-    fn prebreathe_time(&self, who: Crew) -> f64 {
-        each_of(who).fold(0.0, |t: f64, p| {
-            let Some((suit, kind)) = self.suit_kind(p) else {
-                return t;
-            };
-            let _ = suit;
-            let pressure = self.ambient_of(p);
-            let oxygen = kind.purity.of(&self.v);
-            let wanted = prebreathe::Wanted {
-                ratio: self.m.rules.prebreathe_ratio.of(&self.v),
-                suit_pressure: kind.pressure,
-                half_time: prebreathe::SLOW_HALF_TIME,
-            };
-            let breathed = prebreathe::breathed_nitrogen(pressure, oxygen);
-            let tissue = self.crew[p].tissue_now(self.now_of(p));
-            let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
-            t.max(prebreathe::planned_time(need, self.m.rules.prebreathe_least.of(&self.v)))
-        })
-    }
-
-    fn now_of(&self, p: usize) -> f64 {
-        self.now.max(self.crew[p].tissue_at)
     }
 
     /// The suit a person wears and its kind.
@@ -227,7 +209,7 @@ impl Play<'_> {
             return 0.0;
         }
         let metres = self.metres_to(k, e);
-        metres / self.pace(who | self.teams[k].members, row.by)
+        metres / self.pace(k, who | self.teams[k].members, row.by)
     }
 
     /// Distance from where a team is to an element, m: both are measured from the first habitat.
@@ -237,23 +219,6 @@ impl Play<'_> {
         let host = self.arm.layout.ports.get(port as usize).map_or(0, |p| p.element);
         let here = self.rovers[host as usize].distance;
         (self.rovers[e as usize].distance - here).abs()
-    }
-
-    /// Speed of a group on its feet, riding outside or pulling a casualty, m/s.
-    pub(super) fn pace(&self, crew: Crew, by: By) -> f64 {
-        let mean = |v: &Vary| v.value(&self.v, || 0.5);
-        if matches!(by, By::Rover | By::RoverOutside) {
-            let speed = self.arm.elements.iter().find_map(|e| e.speed).map(|p| p.of(&self.v));
-            if let Some(s) = speed {
-                return s;
-            }
-        }
-        let hurt = crew & self.hurt;
-        if hurt == 0 {
-            return mean(&self.m.crew.walk_speed);
-        }
-        let carried = each_of(hurt).any(|p| self.crew[p].severity != Severity::Helped);
-        if carried { mean(&self.m.crew.stretcher_speed) } else { mean(&self.m.crew.helped_speed) }
     }
 
     fn wait_time(&self, k: usize, row: &Row, takes: f64) -> f64 {
@@ -266,13 +231,24 @@ impl Play<'_> {
     /// Mean time of a list on the clock for a team, travel included, s.
     pub(super) fn mean_time(&self, k: usize, list: u16, safe: bool) -> f64 {
         let play = &self.arm.lists[list as usize];
-        let n = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
-        let rows = if safe { play.mean_safe[n] } else { play.mean_total[n] };
+        let all = (self.teams[k].members.count_ones() as usize).min(play.mean_total.len() - 1);
+        // One batch after the other; a way back takes one batch.
+        let n = all.min(play.holds as usize);
+        let last = if safe { play.mean_safe[n] } else { play.mean_total[n] };
+        let kind = self.arm.layout.lists[list as usize].kind;
+        let before = match kind {
+            ListKind::WayBack => 0,
+            _ => all.div_ceil(n.max(1)).saturating_sub(1),
+        };
+        let rows = match before {
+            0 => last,
+            b => last + b as f64 * (play.mean_total[n] + play.again),
+        };
         let hurt = self.teams[k].members & self.hurt;
         let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
         let travel = match play.travels_to {
             NONE => 0.0,
-            e => self.metres_to(k, e) / self.pace(self.teams[k].members, By::Foot),
+            e => self.metres_to(k, e) / self.mean_pace(self.teams[k].members, play.travels_by),
         };
         rows + extra + travel
     }

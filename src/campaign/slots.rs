@@ -32,6 +32,9 @@ impl Play<'_> {
         if let Some(w) = self.weather_cause() {
             return Err(w);
         }
+        if let Some(d) = self.dark(self.now) {
+            return Err(d);
+        }
         if let Some(c) = self.roster_obstacle(&slot) {
             return Err(c);
         }
@@ -146,12 +149,9 @@ impl Play<'_> {
         let berths = &l.ports[port as usize].berths;
         let host = l.elements[l.ports[port as usize].element as usize].cabin;
         l.suits.iter().enumerate().filter_map(move |(s, suit)| {
+            let Kept::Volume(v) = self.places.suit[s].kept else { return None };
             let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
-            let here = match self.places.suit[s].kept {
-                Kept::Volume(v) => self.shirt_sleeve(host, v),
-                _ => false,
-            };
-            (home && here && self.places.suit[s].usable).then_some(s)
+            (home && self.places.suit[s].usable && self.shirt_sleeve(host, v)).then_some(s)
         })
     }
 
@@ -160,12 +160,11 @@ impl Play<'_> {
     /// them is a transfer of its own.
     pub(super) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
         let l = &self.arm.layout;
-        let mut seen: u64 = 1 << host.min(63);
-        let mut front = [host; 64];
-        let (mut at, mut n) = (0, 1);
-        while at < n {
-            let here = front[at];
-            at += 1;
+        let mut seen: u64 = 1 << host;
+        let mut front = seen;
+        while front != 0 {
+            let here = front.trailing_zeros() as u16;
+            front &= front - 1;
             if here == v {
                 return self.places.is_habitable(l, v);
             }
@@ -179,8 +178,7 @@ impl Play<'_> {
                 let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
                 if walks && seen & 1 << w == 0 && self.places.is_habitable(l, w) {
                     seen |= 1 << w;
-                    front[n] = w;
-                    n += 1;
+                    front |= 1 << w;
                 }
             }
         }
@@ -188,14 +186,12 @@ impl Play<'_> {
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not
-    /// cover the largest way back (rule 26).
+    /// cover the largest way back (rule 26); without ways back, when it does not hold what the sortie
+    /// loses.
     pub(super) fn store_obstacle(&self, port: u16) -> Option<u16> {
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
         let held = *self.arm.held_back.get(s as usize)?;
-        if held == [0.0; 2] {
-            return None;
-        }
         let has = self.gas.store[s as usize];
         let own = self.arm.own_loss[port as usize];
         let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];
@@ -240,6 +236,9 @@ impl Play<'_> {
             return true; // starting it will say why it cannot start
         }
         self.scratch.clone_from(&self.places);
+        let ingress = l.ports[port as usize].ingress;
+        let most = self.list_holds(list).min(self.list_holds(ingress));
+        let team = walk::first_batch(team, self.hurt, most);
         let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
     }
@@ -250,6 +249,7 @@ impl Play<'_> {
         self.teams[k].clear();
         self.teams[k].errand = errand;
         self.teams[k].members = members;
+        self.teams[k].batch = members;
         self.teams[k].started = self.now;
         self.teams[k].phase = Phase::Begin;
         for p in each_of(members) {
@@ -290,7 +290,7 @@ impl Play<'_> {
                 s.arm.layout.ports[port as usize].path
             )
         });
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
     }
 

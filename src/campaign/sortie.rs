@@ -1,11 +1,13 @@
 //! Sorties: slots, who may go, how long to stay, the way back to the door, the end of a list.
 
+use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{NONE, each_of, walk};
+use crate::layout::{Crew, NONE, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, cause, purpose};
+use crate::physics::suit::Supply;
 use crate::scenario::{By, Effect, EnvironmentEffect, Trigger};
 
 /// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
@@ -31,6 +33,9 @@ impl Play<'_> {
             if s != NONE {
                 self.suit_out[s as usize] = k as u8;
             }
+            if !self.teams[k].parted {
+                self.crew[p].out_at = now;
+            }
         }
         if self.teams[k].errand == Errand::Return {
             return self.walk_home(k);
@@ -39,54 +44,47 @@ impl Play<'_> {
         let a = &self.m.activities[slot.activity as usize];
         let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, 0));
         let distance = a.distance.value(&self.v, || self.slot_draw(&slot, 1));
-        let power = a.work.value(&self.v, || self.slot_draw(&slot, 2));
         let by = a.by;
-        let speed = self.pace(self.teams[k].members & !self.hurt, by);
+        let speed = self.pace(k, members & !self.hurt, by);
         let t = &mut self.teams[k];
-        (t.distance, t.speed, t.power) = (distance, speed, power);
+        (t.distance, t.speed) = (distance, speed);
         let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
-        let (work, why) = self.stay(k, wanted, travel, power);
+        let (work, why) = self.stay(k, wanted, travel, by);
         if work < wanted {
             self.teams[k].blame(why);
             self.teams[k].cut = true;
         }
         let stay = if work > 0.0 { work + travel } else { 0.0 };
         self.teams[k].work_end = now + stay - travel / 2.0;
-        let ratio = self.tissue_ratio(k);
+        let ratio = self.tissue_ratio(self.teams[k].members);
         let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
         *f = f.max(ratio);
-        for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(now, power);
-        }
+        let going = stay > 0.0 && travel > 0.0;
+        self.teams[k].site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
+        let able = self.teams[k].members & !self.hurt;
+        self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
         self.draw_hits(k, &slot, stay);
-        if stay <= 0.0 {
+        if stay <= 0.0 || self.teams[k].recall != NONE {
             return self.at_the_door(k);
         }
         self.teams[k].phase = Phase::Outside;
         self.plan_outside(k);
     }
 
-    /// Highest tissue N2 over suit pressure of a team.
-    pub(super) fn tissue_ratio(&self, k: usize) -> f64 {
-        each_of(self.teams[k].members).fold(0.0, |r: f64, p| match self.suit_kind(p) {
-            Some((_, kind)) => r.max(crate::physics::prebreathe::ratio(
-                self.crew[p].tissue_now(self.now),
-                kind.pressure,
-            )),
-            None => r,
-        })
-    }
-
     /// Work in s and what limits it.
-    pub(super) fn stay(&self, k: usize, wanted: f64, travel: f64, power: f64) -> (f64, u16) {
+    pub(super) fn stay(&self, k: usize, wanted: f64, travel: f64, by: By) -> (f64, u16) {
         let now = self.teams[k].t;
         let members = self.teams[k].members;
         let ingress = self.arm.layout.ports[self.teams[k].home_port as usize].ingress;
         let back = self.mean_time(k, ingress, false);
         let safe = self.mean_time(k, ingress, true);
         let reserve = self.m.rules.reserve.of(&self.v);
-        let walk = self.m.crew.walk.value(&self.v, || 0.5);
         let mut best = (wanted, cause::SHORTER);
+        if let Some((onset, cause)) = self.next_dark(now)
+            && onset - now - travel < best.0
+        {
+            best = (onset - now - travel, cause);
+        }
         for p in each_of(members) {
             let duty =
                 self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
@@ -95,11 +93,12 @@ impl Play<'_> {
             }
             let mut clock = self.crew[p].clock;
             clock.advance(now);
-            // Primary energy left, less walking both ways, ingress and reserve at the rate of work.
-            let energy = clock.support.primary - walk * travel - power * (safe + reserve);
-            let supply = (energy / power).min(clock.support.battery - travel - safe - reserve);
-            if supply < best.0 {
-                best = (supply, cause::SUPPLY);
+            // Both ways at the rate of going; ingress and reserve at the rate of work.
+            let work = self.metabolic(k, p, Doing::Work);
+            let way = (self.metabolic(k, p, Self::going(by)), travel);
+            let (left, which) = clock.support.work_left(&[way, (work, safe + reserve)], work);
+            if left < best.0 {
+                best = (left, supply_cause(which));
             }
         }
         (best.0.max(0.0), best.1)
@@ -112,6 +111,8 @@ impl Play<'_> {
         let n = members.count_ones();
         let out = self.teams[k].out_at;
         let horizon = stay + 24.0 * 3600.0;
+        // Earlier batches drew theirs when they were out.
+        let here = if self.teams[k].parted { self.teams[k].batch } else { members };
         let mut index = FIRST_HAZARD;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
@@ -119,15 +120,7 @@ impl Play<'_> {
             match (m.trigger, m.hazard) {
                 (Trigger::HourOutside, Hazard::Rate(r)) => {
                     let rate = r.of(&self.v);
-                    for (rank, p) in each_of(members).enumerate() {
-                        let u = self.slot_draw(slot, index + rank as u32);
-                        // Cheap first: no crossing within a day.
-                        if u < (-rate * horizon).exp() {
-                            continue;
-                        }
-                        let at = out + -u.ln() / rate;
-                        self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });
-                    }
+                    self.draw_rate(k, slot, (id, index), (here, out), (rate, horizon));
                     index += 8;
                 }
                 (Trigger::Sortie, Hazard::Demand(p)) => {
@@ -145,12 +138,50 @@ impl Play<'_> {
         }
     }
 
+    /// Crossings of one rate for those of a team who have just come out.
+    fn draw_rate(
+        &mut self,
+        k: usize,
+        slot: &Slot,
+        (mode, index): (u16, u32),
+        (here, out): (Crew, f64),
+        (rate, horizon): (f64, f64),
+    ) {
+        for (rank, p) in each_of(self.teams[k].members).enumerate() {
+            let u = self.slot_draw(slot, index + rank as u32);
+            // Cheap first: no crossing within a day.
+            if here & 1 << p == 0 || u < (-rate * horizon).exp() {
+                continue;
+            }
+            let at = out + -u.ln() / rate;
+            self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
+        }
+    }
+
+    /// Hazards per hour outside run from the end of one's own egress (rule 16), also while the others
+    /// are still on the way out.
+    pub(super) fn draw_batch_hits(&mut self, k: usize, batch: Crew) {
+        let slot = self.m.slots[self.teams[k].slot as usize];
+        let planned = self.m.activities[slot.activity as usize].planned;
+        let horizon = planned + 48.0 * 3600.0;
+        let (out, mut index) = (self.now, FIRST_HAZARD);
+        for i in 0..self.arm.outside.len() {
+            let id = self.arm.outside[i];
+            let m = &self.m.modes[id as usize];
+            if let (Trigger::HourOutside, Hazard::Rate(r)) = (m.trigger, m.hazard) {
+                let rate = r.of(&self.v);
+                self.draw_rate(k, &slot, (id, index), (batch, out), (rate, horizon));
+            }
+            index += 8;
+        }
+    }
+
     /// The next thing that happens to a team outside: a hit, the end of work, the door.
     pub(super) fn plan_outside(&mut self, k: usize) {
         let t = &self.teams[k];
         let end = match t.phase {
             Phase::Walking => t.end,
-            _ => t.work_end,
+            _ => t.work_end.min(t.site_at),
         };
         let hit = (t.hit_next < t.hit_count).then(|| t.hits[t.hit_next].at);
         let at = hit.map_or(end, |h| h.min(end)).max(self.now);
@@ -163,6 +194,10 @@ impl Play<'_> {
         let asked = self.hits_due(k);
         match self.teams[k].phase {
             Phase::Outside => {
+                if self.now >= self.teams[k].site_at - 1e-9 {
+                    self.teams[k].site_at = f64::INFINITY;
+                    self.set_doing(k, self.teams[k].members & !self.hurt, Doing::Work);
+                }
                 let done = self.now >= self.teams[k].work_end - 1e-9;
                 if asked || done {
                     self.turn_back(k);
@@ -272,32 +307,30 @@ impl Play<'_> {
             Phase::Walking => self.metres_left(k),
             _ => ((now - t.out_at) * t.speed).min(t.distance),
         };
-        let newly_hurt = members & self.hurt;
-        let speed = self.pace(members, by);
+        let hurt = members & self.hurt;
+        let speed = self.pace(k, members, by);
         let able = members & !self.hurt;
-        let lift = if newly_hurt != 0 && able != 0 && far > 0.0 {
-            self.m.crew.lift.value(&self.v, || 0.5)
-        } else {
-            0.0
-        };
+        let newly = hurt & !self.teams[k].lifted;
+        let lifts = newly != 0 && able != 0 && far > 0.0;
+        let lift = if lifts { self.lift_time(k, newly) } else { 0.0 };
         let t = &mut self.teams[k];
+        if lifts {
+            t.lifted |= newly;
+        }
+        t.site_at = f64::INFINITY;
         t.far = far;
         t.back_speed = speed;
         t.phase = Phase::Walking;
         t.t = now;
         let walk = if far > 0.0 { far / speed } else { 0.0 };
         t.end = now + lift + walk;
-        for p in each_of(members) {
-            let with = newly_hurt != 0 && self.hurt & 1 << p == 0;
-            let hurt = self.hurt & 1 << p != 0;
-            let vary = match (hurt, with) {
-                (true, _) => &self.m.crew.rest,
-                (_, true) => &self.m.crew.with_casualty,
-                _ => &self.m.crew.walk,
-            };
-            let power = if far > 0.0 { vary.value(&self.v, || 0.5) } else { self.teams[k].power };
-            self.crew[p].clock.set_power(now, power);
-        }
+        let doing = match (far > 0.0, hurt != 0, Self::going(by)) {
+            (false, ..) => Doing::Work,
+            (true, true, Doing::Walk) => Doing::Carry,
+            (true, _, going) => going,
+        };
+        self.set_doing(k, able, doing);
+        self.set_doing(k, hurt, Doing::Rest);
         if able == 0 {
             // Nobody can walk: they are stranded where they are.
             self.teams[k].door_at = now;
@@ -327,12 +360,14 @@ impl Play<'_> {
     pub(super) fn at_the_door(&mut self, k: usize) {
         self.teams[k].t = self.now;
         self.teams[k].door_at = self.now;
+        for p in each_of(self.teams[k].members) {
+            self.crew[p].door_at = self.now;
+        }
         self.count_done(k);
         self.pick_up_dust(k);
-        let power = self.teams[k].power;
-        for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(self.now, power);
-        }
+        let members = self.teams[k].members;
+        self.set_doing(k, members & !self.hurt, Doing::Work);
+        self.set_doing(k, members & self.hurt, Doing::Rest);
         self.come_in(k);
     }
 
@@ -354,8 +389,20 @@ impl Play<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
-        self.hold_port(k, port);
         let list = self.ingress_list(k, port);
+        if !self.gas_for(list) {
+            // The store does not cover its fills: the list is not open (rule 26).
+            self.teams[k].planned_tried = true;
+            self.teams[k].troubled_by(cause::STORE);
+            return self.strand(k);
+        }
+        if !self.can_ready(list) {
+            // Nobody can empty the chamber for them: the planned list is not open (rule 4).
+            self.teams[k].port = port;
+            return self.strand(k);
+        }
+        self.hold_port(k, port);
+        self.pick_batch_in(k, list);
         self.enter_ready(k, list);
         self.resume(k);
     }
@@ -382,11 +429,27 @@ impl Play<'_> {
             return;
         }
         for k in 0..TEAMS {
-            if self.teams[k].phase == Phase::Outside && self.teams[k].errand == Errand::Sortie {
+            if self.teams[k].errand != Errand::Sortie {
+                continue;
+            }
+            if self.teams[k].phase == Phase::Outside {
                 self.teams[k].blame(cause);
                 self.teams[k].cut = true;
                 self.turn_back(k);
+            } else if self.on_the_way_out(k) {
+                self.recall_egress(k, cause);
             }
         }
+    }
+}
+
+/// The cause of hours cut by a clock of the suit.
+fn supply_cause(which: Supply) -> u16 {
+    match which {
+        Supply::Primary => cause::SUPPLY,
+        Supply::Oxygen => cause::SUIT_OXYGEN,
+        Supply::Water => cause::SUIT_WATER,
+        Supply::CarbonDioxide => cause::SUIT_CARBON_DIOXIDE,
+        Supply::Battery => cause::SUIT_BATTERY,
     }
 }

@@ -30,10 +30,19 @@ impl Play<'_> {
                     self.parts.not_holding[o as usize] = pm as u16;
                 }
                 self.refresh_leak(o as usize);
+                self.settle_all_leaks();
                 true
             }
             (Effect::Slower, Part::Opening(o)) => {
                 self.parts.slow[o as usize] *= factor;
+                true
+            }
+            (Effect::Slower, Part::Pump(p)) => {
+                self.parts.slow_pump[p as usize] *= factor;
+                true
+            }
+            (Effect::Slower, Part::Stage(s)) => {
+                self.parts.slow_stage[s as usize] *= factor;
                 true
             }
             (Effect::PumpLost, Part::Pump(p)) => {
@@ -64,6 +73,10 @@ impl Play<'_> {
             return true;
         }
         self.parts.struck[pm] = true;
+        self.parts.strikes[pm] += 1;
+        if self.m.modes[mode as usize].adds_up {
+            self.renew(pm);
+        }
         if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
             self.find(pm);
         }
@@ -117,7 +130,9 @@ impl Play<'_> {
     }
 
     pub(super) fn lose_element(&mut self, e: usize, pm: usize) {
+        self.settle_all_leaks();
         self.lost_element[e] = true;
+        self.feeding_changed();
         self.parts.known[pm] = true;
     }
 
@@ -149,7 +164,7 @@ impl Play<'_> {
         let part = self.arm.part_modes[pm].part;
         self.undo(pm, part);
         if let Part::Opening(o) = part {
-            self.seal_dust[o as usize] = 0.0;
+            self.wipe_seal(o as usize);
         }
         if as_new {
             for i in 0..self.arm.part_modes.len() {
@@ -170,9 +185,14 @@ impl Play<'_> {
         self.parts.struck[pm] = false;
         self.parts.known[pm] = false;
         let effect = self.mode_of(pm).effect;
-        let factor = self.mode_of(pm).factor.of(&self.v);
+        let strikes = std::mem::take(&mut self.parts.strikes[pm]);
+        let factor = self.mode_of(pm).factor.of(&self.v).powi(strikes as i32);
         match part {
             Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Pump(p) if effect == Effect::Slower => self.parts.slow_pump[p as usize] /= factor,
+            Part::Stage(s) if effect == Effect::Slower => {
+                self.parts.slow_stage[s as usize] /= factor;
+            }
             Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
             Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
             Part::Suit(s) => {
@@ -183,7 +203,9 @@ impl Play<'_> {
                 if effect == Effect::CannotTravel {
                     self.rovers[e as usize].stuck = false;
                 } else {
+                    self.settle_all_leaks();
                     self.lost_element[e as usize] = false;
+                    self.feeding_changed();
                 }
             }
         }

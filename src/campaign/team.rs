@@ -61,6 +61,16 @@ pub struct Team {
     pub errand: Errand,
     /// Those now with it.
     pub members: Crew,
+    /// Those of them who walk the list now: all, or a batch (rule 14).
+    pub batch: Crew,
+    /// It goes in batches, one after the other.
+    pub parted: bool,
+    /// Number of the batch that walks: later ones have luck of their own.
+    pub wave: u64,
+    /// Crew seconds outside, capped at the plan, and of overhead, of batches that are in.
+    pub came: [f64; 2],
+    /// Called back while the last of it are still on the way out: the cause; [`NONE`] if not.
+    pub recall: u16,
     /// Those who came out to help.
     pub rescuers: Crew,
     /// Slot it came from (index); `u32::MAX` if none.
@@ -79,8 +89,14 @@ pub struct Team {
     pub row: usize,
     /// Only the rows that make a port ready are played; then this list.
     pub then: u16,
+    /// Those rows bring the port back for the next batch out, not for people outside.
+    pub refill: bool,
     /// Tries of the row so far.
     pub tries: u8,
+    /// A check that failed and goes back to the cleaning row before it; `usize::MAX` if none.
+    pub check_row: usize,
+    /// Its tries so far.
+    pub check_tries: u8,
     /// Time, s: start of the row, or now.
     pub t: f64,
     /// End of the row, s.
@@ -113,8 +129,10 @@ pub struct Team {
     pub far: f64,
     /// Speed back, m/s.
     pub back_speed: f64,
-    /// Power at work, W.
-    pub power: f64,
+    /// When the team reaches the place of work, s; infinite once there or on the way back.
+    pub site_at: f64,
+    /// Casualties that have been lifted for the way back.
+    pub lifted: Crew,
     /// Dust picked up already.
     pub dusted: bool,
     /// Hits to come, in order.
@@ -135,6 +153,8 @@ pub struct Team {
     pub mended: bool,
     /// Losses are contingency.
     pub contingency: bool,
+    /// A row failed and was left behind: the port may not be at rest.
+    pub went_on: bool,
     /// Aborted egress.
     pub aborted: bool,
     /// Earliest cause of lost hours; [`LEFT`] stands for none so far.
@@ -157,6 +177,11 @@ impl Team {
             ticket: 0,
             errand: Errand::Sortie,
             members: 0,
+            batch: 0,
+            parted: false,
+            wave: 0,
+            came: [0.0; 2],
+            recall: NONE,
             rescuers: 0,
             slot: u32::MAX,
             books: false,
@@ -166,7 +191,10 @@ impl Team {
             list: NONE,
             row: 0,
             then: NONE,
+            refill: false,
             tries: 0,
+            check_row: usize::MAX,
+            check_tries: 0,
             t: 0.0,
             end: 0.0,
             who: 0,
@@ -183,7 +211,8 @@ impl Team {
             speed: 1.0,
             far: 0.0,
             back_speed: 1.0,
-            power: 1.0,
+            site_at: f64::INFINITY,
+            lifted: 0,
             dusted: false,
             hits: [Hit { at: 0.0, mode: 0, person: 0 }; HITS],
             hit_count: 0,
@@ -194,6 +223,7 @@ impl Team {
             planned_tried: false,
             mended: false,
             contingency: false,
+            went_on: false,
             aborted: false,
             cause: LEFT,
             has_cause: false,
@@ -211,6 +241,13 @@ impl Team {
         *self = Team::idle();
         self.draws = draws;
         self.ticket = ticket;
+    }
+
+    /// Takes the luck of another batch: batch 0 has the errand's own.
+    pub fn set_wave(&mut self, to: u64) {
+        const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
+        self.path ^= self.wave.wrapping_mul(STEP) ^ to.wrapping_mul(STEP);
+        self.wave = to;
     }
 
     /// Notes a cause, if it is the first.

@@ -37,8 +37,8 @@ impl Play<'_> {
     /// list ends here (rule 16).
     pub(super) fn helpless(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let able = (t.members | t.rescuers) & !self.hurt;
-        if able != 0 || !each_of(t.members).any(|p| self.crew[p].clock.open) {
+        let able = (t.batch | t.rescuers) & !self.hurt;
+        if able != 0 || !each_of(t.batch).any(|p| self.crew[p].clock.open) {
             return false;
         }
         let row = &self.arm.layout.lists[t.list as usize].rows[t.row];
@@ -96,9 +96,11 @@ impl Play<'_> {
         let t = &mut self.teams[other];
         t.ticket = ticket;
         t.members = part;
+        t.batch = part;
         t.books = false;
         t.holds = false;
         self.teams[k].members &= !part;
+        self.teams[k].batch &= !part;
         for p in each_of(part) {
             self.crew[p].busy = super::person::Busy::Team(other as u8);
             self.places.person[p].berth = NONE;

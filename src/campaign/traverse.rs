@@ -1,6 +1,6 @@
 //! Rover traverses, and going home from a haven elsewhere (rule 24).
 
-use super::hazard::Occasion;
+use super::hazard::{Dust, Occasion};
 use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
@@ -100,7 +100,7 @@ impl Play<'_> {
         let mut fine = true;
         for (i, opening) in arm.layout.openings.iter().enumerate() {
             if opening.element == e && opening.docking {
-                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, false);
+                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
                 let stuck = self.parts.stuck_by[i];
                 if stuck != u16::MAX {
                     self.find(stuck as usize);
@@ -129,9 +129,7 @@ impl Play<'_> {
             self.settle_volume(v as usize, super::gas::Fate::Transfer, e);
         }
         self.settle_volume(cabin as usize, super::gas::Fate::Transfer, e);
-        let volume = &self.arm.layout.volumes[cabin as usize];
-        let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
-        self.crew[p].breathe(self.now, n2);
+        self.breathe_as_is(p, self.now);
         self.breathe_here(p);
     }
 
@@ -175,7 +173,7 @@ impl Play<'_> {
         self.hold_port(k, out);
         each_of(able).for_each(|p| self.crew[p].duty_start = self.now);
         self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
         true
     }
@@ -199,8 +197,17 @@ impl Play<'_> {
             let inside = self.inside_of_element(e);
             match each_of(inside).find(rested) {
                 Some(q) if inside.count_ones() >= 2 => self.hang_back(port, list, q),
-                _ => self.plan(self.now + LOOK_AGAIN, Event::Look),
+                _ => self.look_again(),
             }
+        }
+    }
+
+    /// Plans one look around after a while, unless one is planned already: every look that finds
+    /// nobody free would add another one for ever.
+    fn look_again(&mut self) {
+        if self.next_look <= self.now {
+            self.next_look = self.now + LOOK_AGAIN;
+            self.plan(self.next_look, Event::Look);
         }
     }
 
@@ -224,7 +231,7 @@ impl Play<'_> {
         self.say(Level::Event, None, |s| {
             format!("{} takes a suit out to hang it back on its berth", s.m.crew.names[q])
         });
-        self.enter_list(k, list, 0);
+        self.begin_out(k, list);
         self.resume(k);
     }
 
@@ -238,7 +245,9 @@ impl Play<'_> {
 
     /// After egress from the haven: the walk home.
     pub(super) fn walk_home(&mut self, k: usize) {
-        let speed = self.pace(self.teams[k].members, crate::scenario::By::Foot);
+        let speed = self.pace(k, self.teams[k].members, crate::scenario::By::Foot);
+        let members = self.teams[k].members;
+        self.set_doing(k, members, super::metabolic::Doing::Walk);
         let t = &mut self.teams[k];
         t.speed = speed;
         t.back_speed = speed;
@@ -336,7 +345,7 @@ impl Play<'_> {
     /// The rover drives; per km hazards grow. A breakdown shows itself when it happens.
     pub(super) fn drive(&mut self, e: u16, metres: f64, to: f64) {
         let o = Occasion { id: 0, during: During::Egress };
-        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, false);
+        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, Dust::None);
         let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
         let time = if metres > 0.0 && speed.is_finite() { metres / speed } else { 0.0 };
         self.rovers[e as usize].driving = self.now + time;

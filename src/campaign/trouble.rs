@@ -1,10 +1,12 @@
 //! Getting back in when the planned list does not work (rules 22, 23): ways back in the order of the
 //! architecture, each at most once, each only if its conditions hold; waiting; the end.
 
+use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Phase, TEAMS};
 use super::trace::Level;
 use super::walk::Failure;
+use super::weather::LOOK_AGAIN;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By};
@@ -43,6 +45,8 @@ impl Play<'_> {
     pub(super) fn strand(&mut self, k: usize) {
         self.teams[k].phase = Phase::Stranded;
         self.teams[k].then = NONE;
+        self.teams[k].refill = false;
+        self.part_batches(k);
         let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
@@ -54,6 +58,7 @@ impl Play<'_> {
             });
         }
         self.take_along(k);
+        self.teams[k].batch = self.teams[k].members;
         self.try_ways(k);
     }
 
@@ -89,6 +94,7 @@ impl Play<'_> {
                 _ => {}
             }
             self.breathe_here(p);
+            self.turn_oxygen(p, false, self.now);
         }
     }
 
@@ -117,7 +123,28 @@ impl Play<'_> {
         if self.teams[k].members == 0 {
             return self.arrive_home(k);
         }
+        if (self.horizon_passed || self.ending.is_some()) && self.clock_end(k).is_infinite() {
+            return self.never_home(k);
+        }
         self.try_ways(k);
+    }
+
+    /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
+    /// at a panel.
+    fn clock_end(&self, k: usize) -> f64 {
+        let open = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
+    }
+
+    /// The campaign is over, or ends and nobody repairs any more, while a team waits on a supply that
+    /// does not end: who has not been safe until now never is.
+    fn never_home(&mut self, k: usize) {
+        for p in each_of(self.teams[k].members) {
+            if self.crew[p].clock.open {
+                self.miss(k, p);
+            }
+        }
+        self.arrive_home(k);
     }
 
     /// Tries the ways back that are open, in order; waits if none is.
@@ -161,13 +188,16 @@ impl Play<'_> {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
-        if list == NONE {
+        if list == NONE || !self.gas_for(list) {
             return false;
         }
         let rows = self.arm.layout.lists[list as usize].rows.len();
         let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
             return false;
         };
+        if row == 0 && !self.can_ready(list) {
+            return false;
+        }
         self.teams[k].planned_tried = true;
         self.teams[k].mended = false;
         self.teams[k].way = NONE;
@@ -176,6 +206,7 @@ impl Play<'_> {
             self.come_in(k);
         } else {
             self.hold_port(k, port);
+            self.teams[k].batch = self.teams[k].members;
             self.enter_list(k, list, row);
             self.resume(k);
         }
@@ -227,7 +258,10 @@ impl Play<'_> {
     /// Could the rest of a list be walked from here, nothing more failing?
     pub(super) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
-        let group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        let mut group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        if row == 0 {
+            group.team = walk::first_batch(t.members, self.hurt, self.list_holds(list));
+        }
         let l = &self.arm.layout;
         self.scratch.clone_from(&self.places);
         walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
@@ -327,6 +361,8 @@ impl Play<'_> {
         self.teams[k].tried |= 1 << i;
         self.out.record.ways |= 1 << i;
         self.limit_to_room(k, id);
+        self.limit_to_chamber(k, id, i);
+        self.teams[k].batch = self.teams[k].members;
         self.release_quietly(k);
         self.hold_port(k, port);
         let members = self.teams[k].members;
@@ -383,14 +419,12 @@ impl Play<'_> {
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
         let now = self.now;
-        let rest = self.m.crew.rest.value(&self.v, || 0.5);
-        let mut end = f64::INFINITY;
-        for p in each_of(self.teams[k].members) {
-            self.crew[p].clock.set_power(now, rest);
-            if self.crew[p].clock.open {
-                end = end.min(self.crew[p].clock.end());
-            }
-        }
+        self.set_doing(k, self.teams[k].members, Doing::Rest);
+        let end = match self.clock_end(k) {
+            // No clock runs: they look now and then whether things have changed.
+            end if end.is_infinite() => now + LOOK_AGAIN,
+            end => end,
+        };
         self.teams[k].phase = Phase::Stranded;
         // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
         let outside = each_of(self.teams[k].members)
@@ -445,7 +479,21 @@ impl Play<'_> {
         if row.by == By::Ascent {
             return;
         }
-        let _ = (k, who);
+        self.set_doing(k, who & !self.hurt, Doing::Work);
+    }
+
+    /// A `travel` row begins: everybody works as hard as the way asks.
+    pub(super) fn set_out(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.by == By::Ascent {
+            return;
+        }
+        let hurt = (who | self.teams[k].members) & self.hurt;
+        let doing = match Self::going(row.by) {
+            Doing::Walk if hurt != 0 => Doing::Carry,
+            going => going,
+        };
+        self.set_doing(k, who & !self.hurt, doing);
+        self.set_doing(k, hurt, Doing::Rest);
     }
 
     /// Ports that were used irregularly may not be at rest.

@@ -9,15 +9,10 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{
-    Broken, Condition, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Side, Spread, Where,
-    each_of, walk,
+    Broken, Condition, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
 };
 use crate::model::purpose;
-use crate::scenario::{Action, IfFails, OpeningKind};
-
-/// Load from which a seal counts as dirty for the factor of a failure mode, kg/m2: the first band of
-/// the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
-pub(super) const DIRTY: f64 = 1e-3;
+use crate::scenario::{Action, IfFails};
 
 /// Why a row failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,12 +27,18 @@ pub(super) enum Failure {
     Store,
     /// The volume does not hold its pressure check.
     NotHolding(u16),
+    /// The seal of an opening leaks more than its pressure check allows.
+    Leaking(u16),
     /// A casualty could not be brought through.
     Casualty,
     /// A condition to wait for did not come, or a stage or valve that is needed is lost.
     Lost(u16),
+    /// The pump has failed in its run and moved nothing: all is vented instead.
+    PumpDied(u16),
     /// The campaign is ending.
     Ending,
+    /// Called back: the cause.
+    Recalled(u16),
 }
 
 impl Play<'_> {
@@ -117,6 +118,7 @@ impl Play<'_> {
         t.list = list;
         t.row = row;
         t.tries = 0;
+        t.check_row = usize::MAX;
         t.t = now;
         t.phase = Phase::Begin;
         t.port = self.arm.layout.lists[list as usize].port;
@@ -127,16 +129,16 @@ impl Play<'_> {
         let t = &self.teams[k];
         let host = self.arm.layout.ports[t.port as usize].element;
         let mut g = Spread {
-            team: t.members,
+            team: t.batch,
             hurt: self.hurt,
             inside: 0,
             inside_of: 0,
-            first: walk::first_of(t.members, self.hurt),
-            last: walk::last_of(t.members, self.hurt),
+            first: walk::first_of(t.batch, self.hurt),
+            last: walk::last_of(t.batch, self.hurt),
             rescuers: t.rescuers,
         };
         if row_needs_inside(row) {
-            g.inside = self.suited_inside(host) & !t.members;
+            g.inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
             if self.arm.layout.lists[t.list as usize].kind == ListKind::Restore {
                 g.inside |= t.members; // those who restore are the ones inside
             }
@@ -174,7 +176,7 @@ impl Play<'_> {
         let g = self.spread(k, row);
         let mut who = row.who.pick(&g);
         let ready = self.teams[k].then != NONE;
-        if ready && row.action == Action::Close {
+        if ready && row.action == Action::Close && !self.teams[k].refill {
             who = g.inside
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
         }
@@ -199,27 +201,20 @@ impl Play<'_> {
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
-        if row.action == Action::Prebreathe {
-            self.breathe_oxygen(k, who);
+        self.breath_at_start(k, row, who);
+        if row.action == Action::Travel {
+            self.set_out(k, row, who);
         }
     }
 
-    /// In making a port ready only closing, pumping and venting of its own volumes are played, up to
-    /// the first opening to outside.
+    /// In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
     pub(super) fn readies(&self, k: usize, row: &Row) -> bool {
-        let list = &self.arm.layout.lists[self.teams[k].then as usize];
-        let port = list.port;
-        match (row.action, row.on) {
-            (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => {
-                self.arm.layout.volumes[v as usize].port == port
-            }
-            (Action::Close, On::Opening(o, 1)) => {
-                let outer =
-                    self.arm.layout.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE));
-                !outer && self.arm.layout.openings[o as usize].kind == OpeningKind::PressureHatch
-            }
-            _ => false,
+        let l = &self.arm.layout;
+        let port = l.lists[self.teams[k].then as usize].port;
+        if self.teams[k].refill {
+            return walk::refills(l, port, row);
         }
+        walk::readies(l, port, row)
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
@@ -272,7 +267,13 @@ impl Play<'_> {
         if self.ending.is_some() && row.egress && self.teams[k].then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
-        self.hits_due(k);
+        if self.hits_due(k) && self.teams[k].parted && self.on_the_way_out(k) {
+            let cause = self.teams[k].cause;
+            self.recall_egress(k, cause);
+        }
+        if self.teams[k].recall != NONE && self.can_abort(k) {
+            return self.turn_round(k, row);
+        }
         let result = if self.restores_berths(k, row) {
             self.try_every_berth(k, row, i, who, &g)
         } else {
@@ -321,10 +322,14 @@ impl Play<'_> {
     pub(super) fn next_row(&mut self, k: usize) {
         let t = &mut self.teams[k];
         t.row += 1;
-        t.tries = 0;
+        // A check that goes back to its cleaning row keeps count of its tries.
+        t.tries = if t.check_row == t.row { t.check_tries } else { 0 };
+        if t.check_row < t.row {
+            t.check_row = usize::MAX;
+        }
         t.t = t.end;
         t.phase = Phase::Begin;
-        if t.then != NONE {
+        if t.then != NONE && !t.refill {
             self.ready_so_far(k);
         }
     }
@@ -348,7 +353,11 @@ impl Play<'_> {
         }
         self.casualty_chance(k, row, i, who)?;
         self.free_stuck(k, row, i, who);
+        let ran = self.pump_of_row(row).is_some_and(|p| self.parts.pump_lost[p] == NO);
         self.row_demands(k, row, who, g)?;
+        if let Some(p) = self.pump_of_row(row).filter(|p| ran && self.parts.pump_lost[*p] != NO) {
+            return Err(Failure::PumpDied(self.parts.pump_lost[p]));
+        }
         self.lost_machine(row)?;
         self.check_leaks(k, row, i, who)?;
         if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
@@ -384,24 +393,30 @@ impl Play<'_> {
 
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
-        let cause = self.cause_of(f, row, self.teams[k].who);
-        self.teams[k].troubled_by(cause);
+        if let Failure::PumpDied(_) = f {
+            // The row begins again without the pump: it takes the time of the valve.
+            self.teams[k].t = self.teams[k].end;
+            self.teams[k].phase = Phase::Begin;
+            return;
+        }
         match row.if_fails {
-            IfFails::GoOn => return self.next_row(k),
+            IfFails::GoOn => {
+                let cause = self.cause_of(f, row, self.teams[k].who);
+                self.teams[k].troubled_by(cause);
+                self.teams[k].went_on = true;
+                return self.next_row(k);
+            }
             IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {
-                let t = &mut self.teams[k];
-                t.tries += 1;
-                t.t = t.end;
-                t.phase = Phase::Begin;
-                return;
+                return self.try_again(k);
             }
             _ => {}
         }
-        // Not before: a try that is repeated, or a row that may fail, sends nobody back.
+        let cause = self.cause_of(f, row, self.teams[k].who);
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
             self.teams[k].cut = true;
         }
+        self.teams[k].troubled_by(cause);
         self.teams[k].t = self.teams[k].end;
         let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
         let abort = matches!(row.if_fails, IfFails::Abort)
@@ -421,10 +436,12 @@ impl Play<'_> {
         let of_part = |pm: u16| self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
         match f {
             Failure::Mode(m) => self.m.modes[m as usize].cause,
-            Failure::NotHolding(pm) | Failure::Lost(pm) => of_part(pm),
+            Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => of_part(pm),
+            Failure::Leaking(_) => cause::SEAL,
             Failure::FalseAlarm => cause::FALSE_ALARM,
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),
+            Failure::Recalled(c) => c,
             Failure::Ending => self.ending.map_or(cause::LEFT, |e| e.cause),
             Failure::Broken(Broken::NoSuit) => cause::NO_SUIT,
             Failure::Broken(_) => {
@@ -439,6 +456,17 @@ impl Play<'_> {
                 cause::INTERLOCK
             }
         }
+    }
+
+    /// Called back on the way out: in again, at the end of the row.
+    pub(super) fn turn_round(&mut self, k: usize, row: &Row) {
+        let cause = self.teams[k].recall;
+        self.teams[k].blame(cause);
+        self.teams[k].cut = true;
+        self.teams[k].troubled_by(cause);
+        self.tell_row(k, row, self.teams[k].who, Some(Failure::Recalled(cause)));
+        self.teams[k].t = self.teams[k].end;
+        self.abort(k);
     }
 
     /// Egress goes back: the ingress list from the row where the rest leads to rest.

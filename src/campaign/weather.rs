@@ -7,6 +7,7 @@ use super::trace::Level;
 use crate::layout::{NONE, Where};
 use crate::model::{UpkeepCause, cause, purpose};
 use crate::physics::gas::GasMass;
+use crate::scenario::EnvironmentEffect;
 
 /// How long somebody in a haven elsewhere waits before looking again whether to go home, s.
 pub(super) const LOOK_AGAIN: f64 = 6.0 * 3600.0;
@@ -29,12 +30,56 @@ impl Play<'_> {
     pub(super) fn plan_announcement(&mut self, e: usize) {
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
+        if ev.effect == EnvironmentEffect::Dark {
+            return; // nothing is announced: the sun is looked up
+        }
+        if let Some((first, every)) = ev.calendar {
+            return self.plan_onset(e, first + n as f64 * every);
+        }
         let rate = ev.rate.of(&self.v);
         let u = self.luck.uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
         let wait = -u.ln() / rate;
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Announce(e as u16));
         }
+    }
+
+    /// What comes by the calendar is announced its warning before the onset.
+    fn plan_onset(&mut self, e: usize, onset: f64) {
+        let ev = &self.m.events[e];
+        let n = u64::from(self.sky[e].count);
+        let (luck, campaign) = (self.luck, self.campaign);
+        let draw = || luck.uniform(campaign, ev.hash, n, purpose::WEATHER, 1);
+        let at = (onset - ev.warning.value(&self.v, draw)).max(self.now);
+        if at < self.m.horizon {
+            self.plan(at, Event::Announce(e as u16));
+        }
+    }
+
+    /// The cause of the darkness at a time, if it is dark.
+    pub(super) fn dark(&self, t: f64) -> Option<u16> {
+        self.nights()
+            .find(|(first, every, lasts, _)| t >= *first && (t - first).rem_euclid(*every) < *lasts)
+            .map(|(.., cause)| cause)
+    }
+
+    /// The next onset of darkness after `t`, and its cause.
+    pub(super) fn next_dark(&self, t: f64) -> Option<(f64, u16)> {
+        let onset = |first: f64, every: f64| match t < first {
+            true => first,
+            false => first + (((t - first) / every).floor() + 1.0) * every,
+        };
+        self.nights()
+            .map(|(first, every, _, cause)| (onset(first, every), cause))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    fn nights(&self) -> impl Iterator<Item = (f64, f64, f64, u16)> + '_ {
+        let dark = self.m.events.iter().filter(|e| e.effect == EnvironmentEffect::Dark);
+        dark.filter_map(|e| {
+            let (first, every) = e.calendar?;
+            Some((first, every, e.lasts.mean(), e.cause))
+        })
     }
 
     pub(super) fn announce(&mut self, e: usize) {
@@ -113,8 +158,10 @@ impl Play<'_> {
     pub(super) fn resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
+        self.settle_all_leaks();
         self.gas.store[s] += gas;
         self.resupplied += gas;
+        self.feed_again(s);
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
         }
@@ -130,7 +177,7 @@ impl Play<'_> {
         self.upkeep(UpkeepCause::Inspection, hours);
         self.find_at_inspection();
         // Seals are wiped when they are looked at.
-        self.seal_dust.fill(0.0);
+        self.wipe_all_seals();
         self.next(every.of(&self.v), Event::Inspect);
         self.look_around();
     }

@@ -59,11 +59,15 @@ impl Play<'_> {
             Failure::Mode(m) => self.m.modes[m as usize].name.clone(),
             Failure::FalseAlarm => "false alarm of the leak check".to_string(),
             Failure::Store => "the store does not hold the gas".to_string(),
-            Failure::NotHolding(pm) | Failure::Lost(pm) => {
+            Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
                 format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
+            Failure::Leaking(o) => {
+                format!("{} leaks too much", self.arm.layout.openings[o as usize].path)
+            }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
+            Failure::Recalled(c) => format!("called back, {}", self.m.causes[c as usize]),
             Failure::Ending => "the campaign is ending".to_string(),
         };
         format!("{path}: `{}` fails: {why}", row.label)

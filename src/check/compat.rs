@@ -15,7 +15,8 @@ const MARS_STAY: f64 = 30.0 * DAY;
 /// Across sections, whatever the architecture.
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     let (limit, length) = (s.body.dust_limit, s.campaign.length.law.mean());
-    if limit.law.mean() <= MARS_LIMIT && length > MARS_STAY {
+    let martian = limit.law.mean() <= MARS_LIMIT || s.body.name.it == "Mars";
+    if martian && length > MARS_STAY {
         let what = format!("the campaign lasts {:.0} days", length / DAY);
         say.rule(&rules::DUST_DAYS, limit.at, what);
     }

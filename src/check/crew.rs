@@ -185,10 +185,8 @@ fn ports(a: &Arm, x: &Named<ActivitySpec>, say: &mut Sayer) -> bool {
 
 fn team_fits(a: &Arm, x: &ActivitySpec, p: &Port, say: &mut Sayer) -> bool {
     let team = x.team.it;
-    let (holds, place) = smallest(a.l, p);
-    if team > holds {
-        let what = format!("a team of {team}, and {place} of port `{}` {holds}", p.name);
-        say.rule(&rules::TEAM_PORT, x.team.at, what);
+    if let Some(why) = impassable(a.l, p, team) {
+        say.rule(&rules::TEAM_PORT, x.team.at, why);
         return false;
     }
     let id = a.l.ports.iter().position(|q| std::ptr::eq(p, q));
@@ -201,27 +199,18 @@ fn team_fits(a: &Arm, x: &ActivitySpec, p: &Port, say: &mut Sayer) -> bool {
     true
 }
 
-/// The least that the rooms on the way hold and the berths serve, and which it is.
-fn smallest(l: &Layout, p: &Port) -> (u32, String) {
-    let mut least = (u32::MAX, String::new());
-    let mut room = |n: u32, name: String| {
-        if n < least.0 {
-            least = (n, name);
-        }
-    };
-    if suited_at_berths(l, p) {
-        room(p.berths.len() as u32, "the berths".into());
+/// Why a team cannot go through a port, not even in batches: a room on the way holds nobody, or
+/// suits hang at the berths, where each is out with its wearer.
+fn impassable(l: &Layout, p: &Port, team: u32) -> Option<String> {
+    let berths = p.berths.len();
+    if suited_at_berths(l, p) && team > berths as u32 {
+        return Some(format!("a team of {team}, and the berths of port `{}` are {berths}", p.name));
     }
-    for id in [p.egress, p.ingress] {
-        let rows = l.lists.get(id as usize).map_or(&[][..], |x| &x.rows);
-        for v in rows.iter().filter_map(|r| entered(l, r)) {
-            let volume = &l.volumes[v as usize];
-            if volume.holds < u16::MAX {
-                room(u32::from(volume.holds), format!("`{}`", volume.name));
-            }
-        }
-    }
-    least
+    let lists = [p.egress, p.ingress].into_iter().filter_map(|id| l.lists.get(id as usize));
+    let mut rooms = lists.flat_map(|x| &x.rows).filter_map(|r| entered(l, r));
+    let shut = rooms.find(|v| l.volumes[*v as usize].holds == 0)?;
+    let name = &l.volumes[shut as usize].name;
+    Some(format!("`{name}` of port `{}` holds nobody", p.name))
 }
 
 /// Does the egress list of a port take people into suits at its berths?

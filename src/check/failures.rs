@@ -72,8 +72,8 @@ impl Target {
                 matches!(effect, Slower | Leak | StuckShut | StuckOpen)
             }
             Target::Seal => matches!(effect, Leak | StuckOpen),
-            Target::Pump => effect == PumpLost,
-            Target::Stage(_) => effect == StageLost,
+            Target::Pump => matches!(effect, PumpLost | Slower),
+            Target::Stage(_) => matches!(effect, StageLost | Slower),
             Target::Suit => {
                 effect == SuitUnusable || outside && matches!(effect, ReturnNow | CrewIncapacitated)
             }
@@ -94,6 +94,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
         severity(&f.it, say);
         stuck(&f.it, say);
         common(s, f, say);
+        shared(f, say);
         repair(s, &f.it, say);
         let late = f.it.noticed.it == Noticed::NextInspection;
         if late && s.campaign.inspection_every.is_none() {
@@ -128,6 +129,25 @@ fn stuck(f: &FailureSpec, say: &mut Sayer) {
         let what = format!("`{}` {}", f.effect.it.word(), f.when.it.word());
         say.rule(&rules::STUCK_TRIGGER, f.effect.at, what);
     }
+}
+
+/// Parts with values of their own: there must be a value to draw, and parts that keep it.
+fn shared(f: &Named<FailureSpec>, say: &mut Sayer) {
+    if f.it.shared.it {
+        return;
+    }
+    let certain = f.it.ages.map_or(f.it.law.law.is_fixed(), |a| a.iter().all(|n| n.law.is_fixed()));
+    let plain_life = f.it.ages.is_none() && matches!(f.it.law.law, Law::Weibull { .. });
+    let what = if f.it.common.is_some() {
+        "is in a common-cause group, which has one law for all"
+    } else if matches!(f.it.when.it, Trigger::Sortie | Trigger::HourOutside) {
+        "strikes people and suits outside, which have one law for all"
+    } else if certain || plain_life {
+        "has a law in which all is certain"
+    } else {
+        return;
+    };
+    say.rule(&rules::NOT_SHARED, f.it.shared.at, format!("`{}` {what}", f.name));
 }
 
 fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {

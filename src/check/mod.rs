@@ -5,6 +5,7 @@
 
 mod compat;
 mod crew;
+mod dusty;
 mod failures;
 mod names;
 mod ranges;
@@ -54,6 +55,11 @@ pub fn check(scenario: Scenario) -> (Option<Checked>, Vec<Finding>) {
     (accepted.then_some(Checked { scenario, arms }), findings)
 }
 
+/// Where lognormal laws of probabilities stand: values above 1 count as 1.
+pub fn capped(s: &Scenario) -> Vec<At> {
+    ranges::capped(s)
+}
+
 /// What needs no layout. False if the scenario is too large to be laid out.
 fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
     let mut say = Sayer::new(findings);
@@ -66,6 +72,7 @@ fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
     rows::whole(s, &mut say);
     suits::whole(s, &mut say);
     compat::whole(s, &mut say);
+    dusty::whole(s, &mut say);
     sized
 }
 

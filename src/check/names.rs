@@ -20,6 +20,9 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
             known(say, name, "there is no spare", spares());
         }
     }
+    for name in filter_spares(s) {
+        known(say, name, "there is no spare", spares());
+    }
     for flight in s.stores.iter().flat_map(|x| &x.it.resupply) {
         for (name, _) in &flight.spares {
             known(say, name, "there is no spare", spares());
@@ -105,7 +108,7 @@ fn unused(s: &Scenario, say: &mut Sayer) {
             let spare = f.it.repair.as_ref().and_then(|r| r.spare.as_ref());
             spare.is_some_and(|n| n.it == x.name)
         };
-        let used = s.failures.iter().any(uses);
+        let used = s.failures.iter().any(uses) || filter_spares(s).any(|n| n.it == x.name);
         idle(say, used, x.at, "no repair uses the spare", &x.name);
     }
     for x in s.stores.iter().filter(|_| s.stores.len() > 1) {
@@ -113,6 +116,15 @@ fn unused(s: &Scenario, say: &mut Sayer) {
         let used = arms().any(|a| a.elements.iter().any(feeds));
         idle(say, used, x.at, "no element is fed from the store", &x.name);
     }
+}
+
+/// Spares that filter changes use.
+fn filter_spares(s: &Scenario) -> impl Iterator<Item = &Spot<String>> {
+    let of_arms = s.architectures.iter().flat_map(|a| &a.it.elements);
+    let elements = s.elements.iter().chain(of_arms).filter_map(|e| e.it.filter_life.as_ref());
+    let volumes = s.access.iter().flat_map(|a| &a.it.volumes);
+    let volumes = volumes.filter_map(|v| v.it.filter_life.as_ref());
+    elements.chain(volumes).filter_map(|f| f.spare.as_ref())
 }
 
 fn idle(say: &mut Sayer, used: bool, at: At, what: &str, name: &str) {

@@ -2,7 +2,7 @@
 //! probabilities, and how often an unknown number is drawn.
 
 use super::{Sayer, rules};
-use crate::law::Law;
+use crate::law::{Law, Z95, normal_below};
 use crate::layout::MAX_CREW;
 use crate::scenario::*;
 
@@ -61,12 +61,30 @@ fn volumes(s: &Scenario, a: &ArchitectureSpec) -> u64 {
     1 + a.elements.len() as u64 + a.ports.iter().map(of_port).sum::<u64>()
 }
 
+/// A chance of drawing more than 1 that is worth telling before anything is drawn.
+const SELDOM: f64 = 1e-6;
+
+/// Chance that a lognormal law gives more than 1: normal tail beyond -ln(median)/sigma, with
+/// sigma = ln(error factor)/1.645.
+fn chance_above_1(law: &Law) -> f64 {
+    match *law {
+        Law::Lognormal { median, error_factor } => {
+            normal_below(median.ln() * Z95 / error_factor.ln())
+        }
+        _ => 0.0,
+    }
+}
+
 /// Laws and draws.
 pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
     for (n, share) in unknown(s) {
         if share && matches!(n.law, Law::Lognormal { .. }) && n.law.mean() > 1.0 {
             let what = format!("the mean of the law is {:.3}", n.law.mean());
             say.rule(&rules::PROBABILITY_MEAN, n.at, what);
+        } else if share && chance_above_1(&n.law) > SELDOM {
+            let chance = chance_above_1(&n.law);
+            let what = format!("the law gives more than 1 with a chance of {chance:.1e}");
+            say.rule(&rules::PROBABILITY_CAPPED, n.at, what);
         }
         if n.per == Some(Per::Occasion) {
             let what = "this number has one value that is not known".to_string();
@@ -85,12 +103,26 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
         fixed(&a.it.nominal_hours, "dust is given for so many hours");
     }
     lasts(s, say);
+    let known = |(n, _): &(Num, bool)| {
+        let certain = n.law.is_fixed() || matches!(n.law, Law::Weibull { .. });
+        certain || n.per == Some(Per::Study)
+    };
+    if s.study.inner.is_some() && unknown(s).iter().all(known) {
+        let what = "no rate, probability or other unknown number has a law".to_string();
+        say.rule(&rules::CERTAIN_STUDY, s.study.at, what);
+    }
 }
 
 fn lasts(s: &Scenario, say: &mut Sayer) {
     for e in &s.environment.events {
         if e.it.lasts.law.greatest() <= 0.0 {
             let what = format!("`{}` lasts no time", e.name);
+            say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);
+        }
+        let every = e.it.every.map(|n| n.law.mean());
+        let sure = e.it.lasts.law.fixed().is_some_and(|x| every.is_some_and(|y| x < y));
+        if e.it.effect.it == EnvironmentEffect::Dark && !sure {
+            let what = format!("`{}` is dark for no fixed part of an `every`", e.name);
             say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);
         }
     }
@@ -102,6 +134,12 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
     }
 }
 
+/// Where lognormal laws of probabilities stand: their values are cut at 1.
+pub(super) fn capped(s: &Scenario) -> Vec<At> {
+    let cut = |(n, share): &(Num, bool)| *share && matches!(n.law, Law::Lognormal { .. });
+    unknown(s).iter().filter(|x| cut(x)).map(|(n, _)| n.at).collect()
+}
+
 /// Every number with one unknown value, and whether it is a share or probability.
 fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     let mut out = Numbers(Vec::new());
@@ -109,6 +147,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     out.plain([b.dust_density, b.dust_shape, b.abrasion]);
     out.shares(b.dust_bins.into_iter().chain([b.dust_airborne]));
     out.plain(s.campaign.bioburden);
+    out.shares([s.campaign.mask_oxygen, s.campaign.bioburden_passes]);
     out.plain([s.crew.displaces].into_iter().chain(s.crew.illness));
     s.suits.iter().for_each(|x| suit(&x.it, &mut out));
     let arms = || s.architectures.iter().map(|a| &a.it);
@@ -116,7 +155,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     arms().for_each(|a| a.elements.iter().for_each(|e| element(&e.it, &mut out)));
     s.access.iter().for_each(|a| access(&a.it, &mut out));
     s.failures.iter().for_each(|f| failure(&f.it, &mut out));
-    out.plain(s.environment.events.iter().map(|e| e.it.rate));
+    out.plain(s.environment.events.iter().filter_map(|e| e.it.rate));
     let flights = s.stores.iter().flat_map(|x| &x.it.resupply);
     out.shares(flights.map(|r| r.on_time));
     out.0
@@ -135,33 +174,39 @@ impl Numbers {
 }
 
 fn suit(x: &SuitSpec, out: &mut Numbers) {
-    out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow]);
-    out.plain([x.respiratory_quotient].into_iter().chain(x.battery));
+    out.plain([x.gas_volume, x.primary, x.secondary, x.leak, x.purge_flow, x.parked_dust]);
+    out.plain([x.respiratory_quotient, x.equipment].into_iter().chain(x.battery));
+    out.plain([x.oxygen, x.water, x.carbon_dioxide].into_iter().flatten());
     out.shares([x.purity, x.maintenance_sheds, x.doff_sheds]);
 }
 
 fn element(e: &ElementSpec, out: &mut Numbers) {
     out.plain([e.volume, e.filter_flow, e.height, e.deposition, e.resuspension, e.leak]);
     out.shares([e.filter_efficiency, e.cleaning_removes]);
+    e.filter_life.iter().for_each(|f| filter_life(f, out));
     e.openings.iter().for_each(|o| opening(&o.it, out));
 }
 
 fn opening(o: &OpeningSpec, out: &mut Numbers) {
-    out.plain([o.leak, o.seal_dust]);
+    out.plain([o.leak, o.seal_dust].into_iter().chain(o.leak_allowed));
+    out.plain(o.gap.iter().flat_map(|g| [g.length, g.height, g.path]));
+    out.shares(o.cover.iter().map(|c| c.dust));
+    out.plain(o.cover.iter().map(|c| c.sun));
     out.shares([o.discharge, o.air_share, o.floor_share, o.dust_share]);
 }
 
 fn access(a: &AccessSpec, out: &mut Numbers) {
     for v in a.volumes.iter().map(|v| &v.it) {
         out.plain([v.free, v.gear, v.filter_flow, v.height]);
-        out.shares([v.filter_efficiency]);
+        out.shares([v.filter_efficiency, v.cleaning_removes]);
+        v.filter_life.iter().for_each(|f| filter_life(f, out));
     }
     a.openings.iter().for_each(|o| opening(&o.it, out));
     for p in a.pumps.iter().map(|p| &p.it) {
-        out.plain([p.speed, p.stop].into_iter().chain(p.power));
+        out.plain([p.speed, p.stop, p.reservoir].into_iter().chain(p.power));
         out.shares([p.recovery]);
     }
-    out.shares(a.stages.iter().flat_map(|x| x.it.removes));
+    out.shares(a.stages.iter().flat_map(|x| x.it.removes.into_iter().chain(x.it.captures)));
     for step in super::rows::steps(a) {
         out.shares([step.frees, step.misses, step.false_alarm].into_iter().flatten());
         out.shares(match step.incapacitated.map(|i| i.it) {
@@ -173,8 +218,14 @@ fn access(a: &AccessSpec, out: &mut Numbers) {
     }
 }
 
+fn filter_life(f: &FilterLifeSpec, out: &mut Numbers) {
+    out.plain([f.capacity]);
+    out.shares([f.flow_left, f.efficiency_left]);
+}
+
 fn failure(f: &FailureSpec, out: &mut Numbers) {
     out.plain([f.factor, f.dusty]);
+    out.plain(f.ages.into_iter().flatten());
     out.shares(f.common.iter().map(|c| c.1));
     out.shares(f.repair.iter().map(|r| r.success));
     match per_demand(f.when.it) {

@@ -60,7 +60,7 @@ fn keys(s: &StepSpec, say: &mut Sayer) {
     only("false_alarm", s.false_alarm.map(|n| n.at), checks);
     only("by", s.by.map(|b| b.at), action == Travel);
     only("until", s.until.as_ref().map(|u| u.at), action == Wait);
-    let moves = matches!(action, Open | Close | Mate | Unmate | Repress | LeakCheck);
+    let moves = matches!(action, Open | Close | Mate | Unmate | Repress | LeakCheck | Clean);
     only("frees", s.frees.map(|n| n.at), moves);
     let fills = matches!(action, Depress | Vent | Repress);
     only("to", s.to.map(|t| t.at), fills);
@@ -89,7 +89,13 @@ fn times(s: &StepSpec, say: &mut Sayer) {
         return;
     }
     let on_suit = s.on.iter().any(|n| n.it == "suit");
+    let on_mask = s.on.iter().any(|n| n.it == "mask");
     match s.action.it {
+        // The target of the ratio belongs to the suit: a mask is worn as long as the row says.
+        Prebreathe if on_mask => {
+            let what = "`prebreathe` on a mask has no `takes`".to_string();
+            say.rule(&rules::ROW_TIME, s.action.at, what);
+        }
         Wait if s.until.is_none() => {
             let what = "this `wait` has neither `takes` nor `until`".to_string();
             say.rule(&rules::WAIT_END, s.action.at, what);

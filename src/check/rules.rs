@@ -100,8 +100,8 @@ declare! {
         "a team is drawn from the crew of its activity";
         "make the team smaller, or let more of the crew take part"
     TEAM_PORT = "team-port" Error:
-        "a team goes through a port at once: batches are not played yet";
-        "split the activity into teams that the chambers hold and the berths serve"
+        "a team goes through a port, in batches where a chamber holds fewer";
+        "let the chambers hold somebody, keep a berth for everybody, and let ingress rows fill the chamber"
     SUITS_SHORT = "suits-short" Error:
         "a port that an activity uses has a suit for everybody of the team";
         "keep more suits there, or make the team smaller"
@@ -120,6 +120,15 @@ declare! {
     PROBABILITY_MEAN = "probability-mean" Error:
         "a probability or share has a mean of at most 1; a lognormal law is cut there";
         "lower the median or the error factor"
+    PROBABILITY_CAPPED = "probability-capped" Info:
+        "a lognormal law of a probability can give more than 1; that counts as 1";
+        "nothing to do, or lower the median or the error factor"
+    CERTAIN_STUDY = "certain-study" Warning:
+        "an outer loop draws numbers that are not known; without any, all its sets are alike";
+        "write evidence or laws for rates and probabilities, or leave `outer` and `inner` out"
+    NOT_SHARED = "not-shared" Error:
+        "parts have values of their own only where the law of lasting parts is not certain";
+        "leave `shared` out"
     PER_OCCASION = "per-occasion" Error:
         "a number with one unknown value is drawn once per campaign or study, never per occasion";
         "leave `per` out, or write per = \"campaign\" or \"study\""
@@ -261,10 +270,32 @@ declare! {
     JOINED_OPENING = "joined-opening" Warning:
         "joined elements have an opening between their cabins";
         "declare the opening on one of them"
-    DUST_DAYS = "dust-days" Info:
-        "the published 0.1 mg/m3 limit covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
+    DUST_DAYS = "dust-days" Warning:
+        "the published limit of 0.1 mg/m3 for Martian dust covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
          read at second hand)";
-        "nothing to do; judge the result with that in mind"
+        "ask for a limit that covers the stay, and judge dust results with that in mind"
+    ADDS_UP = "adds-up" Error:
+        "only leaks and slowness add up";
+        "remove `adds_up`, or let the effect be `leak` or `slower`"
+    ONLY_DUSTY = "only-dusty" Error:
+        "dust is met when an opening is opened, closed, mated, unmated or holds pressure";
+        "remove `only_dusty`, or change `when`"
+    OUTDOORS = "outdoors" Error:
+        "hours outdoors are those of suits at berths: a rate per calendar hour, no life, no common \
+         cause";
+        "remove `outdoors`, or write on = \"suit\", when = \"per calendar hour\" and a rate"
+    COVER_PLACE = "cover-place" Error:
+        "a cover shelters the suit that hangs at a suit interface";
+        "move `cover` to the suit interface"
+    LEAK_ALLOWED = "leak-allowed" Warning:
+        "a clean seal passes its pressure check";
+        "raise `leak_allowed` above `leak`"
+    STAGE_CAPTURES = "stage-captures" Warning:
+        "what a stage outside removes is gone; inside, `captures` says how much it holds";
+        "remove `captures`, or let the stage be in a volume"
+    BIOBURDEN_LIMIT = "bioburden-limit" Warning:
+        "a limit on living cells needs the bioburden of cabin air";
+        "write `bioburden` in [campaign]"
     WAY_GAS = "way-gas" Info:
         "a way back that fills a volume usually asks first whether the gas covers it";
         "add `gas covers X` to `needs`; without it the list still does not open on a short store"

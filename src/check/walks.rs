@@ -6,15 +6,24 @@ use crate::layout::walk::{self, Group};
 use crate::layout::{Broken, Crew, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
 
 /// What the dry walk of one list found out.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Walk {
     /// Row after which everybody is safe.
     pub safe: usize,
+    /// For an egress list whose chamber holds fewer than the team: ingress row from which the port is
+    /// brought back for the next batch (rule 14); [`NONE`] if the team goes at once.
+    pub refill: u16,
     /// For each row of an egress list: ingress row at which an abort re-enters; [`NONE`] if none.
     pub abort: Vec<u16>,
 }
 
-/// Walks every list; `team` persons go out.
+impl Default for Walk {
+    fn default() -> Walk {
+        Walk { safe: 0, refill: NONE, abort: Vec::new() }
+    }
+}
+
+/// Walks every list; `team` persons go out, in batches where a chamber holds fewer.
 pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
     let mut w = Walker { l, team: team.min(l.crew as u32), say };
     let mut out: Vec<Walk> = vec![Walk::default(); l.lists.len()];
@@ -35,8 +44,17 @@ struct Walker<'a, 'b, 'c> {
 }
 
 impl<'a> Walker<'a, '_, '_> {
-    fn group(&self) -> Group {
-        Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 }
+    /// The first batch of a team through a port.
+    fn group(&self, port: u16) -> Group {
+        let team = (1 << self.team) - 1;
+        Group { team: walk::first_batch(team, 0, self.holds(port)), hurt: 0, rescuers: 0 }
+    }
+
+    /// Persons that go out and come in by a port at once.
+    fn holds(&self, port: u16) -> u32 {
+        let p = &self.l.ports[port as usize];
+        let lists = [p.egress, p.ingress].into_iter().filter_map(|id| self.list(id));
+        lists.map(|list| walk::holds(self.l, list)).min().unwrap_or(u32::MAX)
     }
 
     /// Everything at rest, everybody in the cabin the port opens into.
@@ -73,10 +91,11 @@ impl<'a> Walker<'a, '_, '_> {
             return;
         };
         let outside = state.clone();
-        let g = self.group();
+        let g = self.group(port);
         if let Some(list) = self.list(ingress) {
             out[ingress as usize].safe = walk::safe_row(self.l, &state, list, g);
         }
+        out[egress as usize].refill = self.batches(port, &state);
         if !self.inward(port, ingress, &mut state, true) {
             return;
         }
@@ -90,9 +109,59 @@ impl<'a> Walker<'a, '_, '_> {
         self.outward(id, &mut state).then_some(state)
     }
 
+    /// The other batches follow the first, out and in again (rule 14).
+    fn batches(&mut self, port: u16, first_out: &Places) -> u16 {
+        let (egress, ingress) = {
+            let p = &self.l.ports[port as usize];
+            (&self.l.lists[p.egress as usize], &self.l.lists[p.ingress as usize])
+        };
+        let (all, most) = ((1 << self.team) - 1, self.holds(port));
+        let mut gone = self.group(port).team;
+        if gone == all {
+            return NONE;
+        }
+        let mut state = first_out.clone();
+        let mut back = NONE;
+        while gone != all {
+            let team = walk::first_batch(all & !gone, 0, most);
+            let g = Group { team, hurt: 0, rescuers: 0 };
+            let Some(row) = walk::refill_row(self.l, &state, (egress, ingress), g) else {
+                let what = format!(
+                    "a team of {} goes in batches of {most}; no rows of `{}` bring the port back",
+                    self.team, ingress.path
+                );
+                self.say.rule(&rules::TEAM_PORT, ingress.at, what);
+                return NONE;
+            };
+            walk::refill(self.l, &mut state, ingress, row, g);
+            if walk::walk(self.l, &mut state, egress, 0, g).is_err() {
+                return NONE;
+            }
+            walk::release_berths(&mut state, team);
+            back = row as u16;
+            gone |= team;
+        }
+        self.batches_in(ingress, state, most);
+        back
+    }
+
+    fn batches_in(&mut self, ingress: &List, mut state: Places, most: u32) {
+        let mut left: Crew = (1 << self.team) - 1;
+        while left != 0 {
+            let team = walk::first_batch(left, 0, most);
+            walk::make_ready(self.l, &mut state, ingress, 0);
+            let g = Group { team, hurt: 0, rescuers: 0 };
+            if let Err(e) = walk::walk(self.l, &mut state, ingress, 0, g) {
+                return self.broken(ingress, e);
+            }
+            walk::release_berths(&mut state, team);
+            left &= !team;
+        }
+    }
+
     fn outward(&mut self, id: u16, state: &mut Places) -> bool {
         let list = &self.l.lists[id as usize];
-        let g = self.group();
+        let g = self.group(list.port);
         if let Err(e) = walk::walk(self.l, state, list, 0, g) {
             self.broken(list, e);
             return false;
@@ -109,7 +178,7 @@ impl<'a> Walker<'a, '_, '_> {
     /// Walks an inward list; it must end with everybody unsuited inside and the port at rest.
     fn inward(&mut self, port: u16, id: u16, state: &mut Places, rest: bool) -> bool {
         let list = &self.l.lists[id as usize];
-        let g = self.group();
+        let g = self.group(port);
         if let Err(e) = walk::walk(self.l, state, list, 0, g) {
             self.broken(list, e);
             return false;
@@ -156,7 +225,7 @@ impl<'a> Walker<'a, '_, '_> {
     /// row has failed.
     fn aborts(&mut self, port: u16, egress: u16, ingress: u16) -> Vec<u16> {
         let (out, back) = (&self.l.lists[egress as usize], &self.l.lists[ingress as usize]);
-        let g = self.group();
+        let g = self.group(port);
         let mut state = self.start(port);
         let mut entries = Vec::new();
         for i in 0..out.rows.len() {
@@ -198,7 +267,7 @@ impl<'a> Walker<'a, '_, '_> {
             return;
         };
         let mut state = outside;
-        out[into as usize].safe = walk::safe_row(self.l, &state, list, self.group());
+        out[into as usize].safe = walk::safe_row(self.l, &state, list, self.group(port));
         if !self.inward(port, into, &mut state, true) || !self.outward(from, &mut state) {
             return;
         }
@@ -250,7 +319,8 @@ impl<'a> Walker<'a, '_, '_> {
 
     fn way_start(&self, list: &List) -> Option<(Places, Group)> {
         let port = self.origin(list)?;
-        let mut g = self.group();
+        let mut g = self.group(port);
+        g.team = walk::first_batch(g.team, 0, walk::holds(self.l, list));
         if walk::wants_casualty(list) {
             g.hurt = 1;
         }
@@ -260,8 +330,9 @@ impl<'a> Walker<'a, '_, '_> {
             g.hurt = g.team;
         }
         let mut state = self.start(port);
+        let g_out = Group { team: g.team, hurt: 0, rescuers: 0 };
         let egress = &self.l.lists[self.l.ports[port as usize].egress as usize];
-        walk::walk(self.l, &mut state, egress, 0, self.group()).ok()?;
+        walk::walk(self.l, &mut state, egress, 0, g_out).ok()?;
         walk::release_berths(&mut state, g.team);
         if list.from == Some(OUTSIDE) {
             walk::make_ready(self.l, &mut state, list, 0);
@@ -269,7 +340,7 @@ impl<'a> Walker<'a, '_, '_> {
         }
         let ingress = &self.l.lists[self.l.ports[port as usize].ingress as usize];
         for i in 0..ingress.rows.len() {
-            walk::step(self.l, &mut state, ingress, i, self.group()).ok()?;
+            walk::step(self.l, &mut state, ingress, i, g_out).ok()?;
             let there = each_of(g.team).all(|k| match (state.person[k].at, list.from) {
                 (Where::Volume(v), Some(f)) => v == f,
                 (Where::Berth(_), None) => true,
@@ -336,7 +407,7 @@ impl<'a> Walker<'a, '_, '_> {
                 continue;
             };
             let (egress, ingress) = (egress.clone(), ingress.clone());
-            let g = self.group();
+            let g = self.group(port);
             let mut state = self.start(port);
             if walk::walk(self.l, &mut state, &egress, 0, g).is_err() {
                 continue;
@@ -352,7 +423,7 @@ impl<'a> Walker<'a, '_, '_> {
     }
 
     fn row_ways(&mut self, list: &List, i: usize, state: &Places, port: u16) {
-        let g = self.group();
+        let g = self.group(port);
         let Some(first) = each_of(g.team).next() else {
             return;
         };

@@ -69,23 +69,71 @@ fn measures() -> String {
 }
 
 fn laws() -> String {
-    let mut out = String::from("Laws of numbers that are not certain\n\n");
+    let mut out = String::from(HEAD);
+    title(&mut out, "Laws of numbers that are not certain");
     for l in LAWS {
-        let _ = writeln!(
-            out,
-            "{}: {}\n  {}\n  {}\n  source: {}\n  limits: {}\n",
-            l.name, l.written, l.formula, l.meaning, l.source, l.limits
-        );
+        let _ = writeln!(out, "{}", l.name);
+        for (label, text) in [
+            ("written", l.written),
+            ("meaning", l.meaning),
+            ("value", l.formula),
+            ("mean", l.mean),
+            ("units", l.units),
+            ("source", l.source),
+            ("limits", l.limits),
+        ] {
+            field(&mut out, label, text);
+        }
+        out.push('\n');
     }
-    out.push_str("Physical relations\n\n");
+    let mut module = "";
     for r in physics::RELATIONS {
-        let _ = writeln!(
-            out,
-            "{}\n  {}\n  {}\n  source: {}\n  limits: {}\n",
-            r.name, r.formula, r.symbols, r.source, r.limits
-        );
+        let here = r.functions.first().and_then(|f| f.split("::").next()).unwrap_or("");
+        if here != module {
+            title(&mut out, &format!("Physical relations: {here}"));
+            module = here;
+        }
+        let _ = writeln!(out, "{}", r.name);
+        for (label, text) in [
+            ("formula", r.formula),
+            ("units", r.symbols),
+            ("source", r.source),
+            ("limits", r.limits),
+            ("code", &r.functions.join(", ")),
+        ] {
+            field(&mut out, label, text);
+        }
+        out.push('\n');
     }
     out
+}
+
+/// What has to be known to read the list.
+const HEAD: &str = "\
+Everything is computed in SI. `value` is what a law gives at a uniform number u, 0 < u < 1; it
+grows with u, and the value stays below it with chance u. z is the standard normal quantile. A
+source is what the formula rests on: a work that was read, `from memory` where it was not,
+`common practice` where the trade simply knows it, `assumed` where nobody has measured it.
+`code` names the functions in src/physics. What of this was compared with what others publish,
+and with what result, stands in runs/evidence/README.md.
+";
+
+fn title(out: &mut String, text: &str) {
+    let _ = writeln!(out, "\n{text}\n{}\n", "-".repeat(text.len()));
+}
+
+/// One labelled field, broken into lines of at most 100 columns.
+fn field(out: &mut String, label: &str, text: &str) {
+    let mut line = format!("  {label:8}");
+    for word in text.split_whitespace() {
+        if line.chars().count() + 1 + word.chars().count() > 100 {
+            let _ = writeln!(out, "{}", line.trim_end());
+            line = " ".repeat(10);
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    let _ = writeln!(out, "{}", line.trim_end());
 }
 
 fn keys() -> String {
@@ -132,4 +180,29 @@ fn catalogue() -> Option<std::path::PathBuf> {
     here.ancestors()
         .flat_map(|a| [a.join("catalogue/access"), a.join("runs/catalogue/access")])
         .find(|p| p.is_dir())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every law and relation is printed with all its fields, in lines that fit a page.
+    #[test]
+    fn laws_are_printed_whole() {
+        let text = laws();
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let all = words(&text);
+        for l in LAWS {
+            for field in [l.name, l.written, l.formula, l.mean, l.units, l.source, l.limits] {
+                assert!(all.contains(&words(field)), "{}: {field}", l.name);
+            }
+        }
+        for r in physics::RELATIONS {
+            for field in [r.name, r.formula, r.symbols, r.source, r.limits] {
+                assert!(all.contains(&words(field)), "{}: {field}", r.name);
+            }
+        }
+        let long: Vec<_> = text.lines().filter(|l| l.chars().count() > 100).collect();
+        assert!(long.is_empty(), "{long:?}");
+    }
 }

@@ -3,11 +3,14 @@
 use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
-use crate::model::Model;
+use crate::check::rules;
+use crate::model::{Caps, Model};
 use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
+use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
+use crate::stream::Luck;
 use crate::study::experiment;
-use crate::study::replicate::{Halt, Order};
+use crate::study::replicate::{Halt, Order, Replication};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -17,6 +20,8 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// The file that is only written when it is asked for.
 const CAMPAIGNS: &str = "campaigns.csv";
+/// The file that is only written with an outer loop.
+const RISK_CURVE: &str = "risk-curve.csv";
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -28,6 +33,14 @@ pub fn run(args: &RunArgs) -> Exit {
     let own_seed = loaded.model.seed;
     loaded.model.seed = args.seed.unwrap_or(own_seed);
     let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
+    if let Some(inner) = loaded.model.inner.filter(|i| !campaigns.is_multiple_of(*i)) {
+        let near = (campaigns / inner).max(1) * inner;
+        eprintln!(
+            "error: --campaigns {campaigns} cuts a parameter set of {inner} campaigns short; write \
+             a multiple of `inner`, for example --campaigns {near}"
+        );
+        return Exit::Usage;
+    }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
     let results = match play_and_write(args, &loaded, campaigns, &out) {
         Ok(results) => results,
@@ -39,6 +52,26 @@ pub fn run(args: &RunArgs) -> Exit {
         folder: &out.display().to_string(),
     };
     say(&report::summary_text(&loaded.model, &results, asked))
+}
+
+/// A finding for each law of a probability of which draws were above 1 and count as 1.
+fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Vec<u64>]) -> Vec<Finding> {
+    let model = &loaded.model;
+    let mut above = vec![0; model.params.len()];
+    for counts in players {
+        above.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
+    }
+    let caps = model.params.caps(Luck::new(model.seed), &above, model.set_of(campaigns));
+    let finding = |caps: Caps| {
+        let what =
+            format!("{} of {} values drawn were above 1 and count as 1", caps.times, caps.of);
+        eprintln!("note: {}: {what}", loaded.sources.place(caps.at).path);
+        Finding::new(&rules::PROBABILITY_CAPPED, caps.at, what)
+    };
+    let mut findings = loaded.findings.clone();
+    findings.extend(caps.into_iter().map(finding));
+    findings.sort_by_key(|f| f.at);
+    findings
 }
 
 /// `results/` beside the campaign file.
@@ -60,11 +93,13 @@ fn play_and_write(
         .threads
         .or_else(|| std::thread::available_parallelism().ok())
         .unwrap_or(std::num::NonZero::<usize>::MIN);
-    let results = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
-    write(loaded, &results, &mut draft).map_err(|e| refused(&e))?;
+    let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
+    let results = done.results;
+    let findings = tell_caps(loaded, campaigns, &done.players);
+    write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
-    draft.publish(&[CAMPAIGNS]).map_err(|e| refused(&e))?;
+    draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
     Ok(results)
 }
 
@@ -89,7 +124,7 @@ fn simulate(
     threads: std::num::NonZero<usize>,
     stop: &AtomicBool,
     draft: &mut Draft,
-) -> Result<Results, Exit> {
+) -> Result<Played, Exit> {
     let progress = AtomicU64::new(0);
     let order = Order { campaigns, threads, stop, progress: &progress };
     let model = &loaded.model;
@@ -97,11 +132,11 @@ fn simulate(
         return simulate_and_keep(model, order, draft);
     }
     let none: Option<NoRows> = None;
-    with_progress(order, || experiment::run(model, order, none)).map(|r| r.results).map_err(halted)
+    with_progress(order, || experiment::run(model, order, none)).map_err(halted)
 }
 
 /// As it is played, every campaign becomes a row of `campaigns.csv`.
-fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Results, Exit> {
+fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Played, Exit> {
     let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
     let mut csv = csv::Writer::from_writer(file);
     csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
@@ -113,10 +148,13 @@ fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<R
         Ok(())
     };
     let done = with_progress(order, || experiment::run(model, order, Some(sink)));
-    let results = done.map(|r| r.results).map_err(halted)?;
+    let done = done.map_err(halted)?;
     csv.flush().map_err(|e| cannot_write(&e))?;
-    Ok(results)
+    Ok(done)
 }
+
+/// Results, and how often parameters were capped.
+type Played = Replication<Vec<u64>>;
 
 /// A sink that is never there.
 type NoRows = fn(u64, &CampaignRows) -> Result<(), csv::Error>;
@@ -181,13 +219,21 @@ impl Drop for Over<'_> {
     }
 }
 
-fn write(loaded: &Loaded, results: &Results, draft: &mut Draft) -> Result<(), WriteError> {
+fn write(
+    loaded: &Loaded,
+    findings: &[Finding],
+    results: &Results,
+    draft: &mut Draft,
+) -> Result<(), WriteError> {
     let model = &loaded.model;
     draft.table("summary.csv", &report::summary(model, results))?;
     draft.table("compare.csv", &report::compare(model, results))?;
     draft.table("havens.csv", &report::havens(model, results))?;
     draft.table("breakdown.csv", &report::breakdown(model, results))?;
-    draft.table("findings.csv", &report::findings(&loaded.findings, &loaded.sources))
+    if let Some(table) = report::risk_curve(model, results) {
+        draft.table(RISK_CURVE, &table)?;
+    }
+    draft.table("findings.csv", &report::findings(findings, &loaded.sources))
 }
 
 fn manifest(
@@ -202,6 +248,9 @@ fn manifest(
         ["summary.csv", "compare.csv", "havens.csv", "breakdown.csv", "findings.csv"]
             .map(String::from)
             .to_vec();
+    if model.inner.is_some() {
+        tables.push(RISK_CURVE.into());
+    }
     if args.keep_campaigns {
         tables.push(CAMPAIGNS.into());
     }
@@ -211,6 +260,7 @@ fn manifest(
         luck: report::LUCK.into(),
         seed: model.seed.to_string(),
         campaigns,
+        inner: model.inner,
         fingerprint: format!("{:#018x}", model.fingerprint),
         files: inputs(loaded),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),

@@ -50,8 +50,30 @@ fn the_registry_covers_every_law() {
         assert_eq!(entry.example.entry().name, entry.name);
         assert_eq!(entry.example.check(), Ok(()), "{}", entry.name);
         assert!(LAWS[place + 1..].iter().all(|other| other.name != entry.name));
-        for text in [entry.written, entry.formula, entry.meaning, entry.source, entry.limits] {
+        let (formula, mean, units) = (entry.formula, entry.mean, entry.units);
+        for text in [entry.written, formula, mean, units, entry.meaning, entry.source, entry.limits]
+        {
             assert!(!text.is_empty(), "{}", entry.name);
+        }
+    }
+}
+
+/// The documentation of every kind of law says what the registry says.
+#[test]
+fn registry_and_documentation_say_the_same() {
+    let docs: String = include_str!("../law.rs")
+        .lines()
+        .filter_map(|line| line.trim_start().strip_prefix("///"))
+        .flat_map(str::split_whitespace)
+        .collect::<Vec<_>>()
+        .join(" ");
+    for entry in LAWS {
+        let (formula, mean, units) = (entry.formula, entry.mean, entry.units);
+        for text in [
+            format!("Value: `{formula}`. Mean: `{mean}`. Units: {units}."),
+            format!("Source: {}. Limits: {}.", entry.source, entry.limits),
+        ] {
+            assert!(docs.contains(&text), "{}: law.rs does not say: {text}", entry.name);
         }
     }
 }

@@ -14,6 +14,10 @@ pub enum Condition {
     VolumeIntact(VolumeId),
     /// `X intact` for an element: not lost.
     ElementIntact(u16),
+    /// `X leaks` for an opening: a pressure check has found it.
+    Leaks(OpeningId, u8),
+    /// `X dirty` for an opening: its seal carries dust that one sees.
+    Dirty(OpeningId, u8),
     /// `nobody in X`
     NobodyIn(VolumeId),
     /// `anyone inside`
@@ -67,6 +71,8 @@ pub const CONDITIONS: &[(&str, &str)] = &[
         "X intact",
         "nothing of X is known to be stuck or lost (a lost pump or stage and a leak do not count)",
     ),
+    ("X leaks", "a pressure check has found that the opening X does not hold"),
+    ("X dirty", "the seal of the opening X carries 1 g/m2 of dust or more"),
     ("nobody in X", "no person is in volume X"),
     ("anyone inside", "somebody is inside the host element"),
     ("helper inside", "an able person is inside the host element"),

@@ -14,7 +14,7 @@ impl Places {
             Close => self.each_opening(l, row, who, |s, o| s.cannot_close(o)),
             Pass => self.cannot_pass(l, row, who),
             Depress | Vent => self.cannot_empty(l, row, who, g),
-            Repress => self.cannot_fill(l, row, who),
+            Repress => self.cannot_fill(l, row, who, g),
             Mate => each_of(who).find_map(|p| self.cannot_mate(l, row, p, g)),
             Unmate => each_of(who).find_map(|p| self.cannot_unmate(l, row, p, g)),
             Don | SuitUp => each_of(who).find_map(|p| self.cannot_don(l, row, p)),
@@ -25,7 +25,10 @@ impl Places {
                 }
                 _ => None,
             },
-            Clean => self.cannot_use(l, row, who),
+            Clean => match row.on {
+                On::Opening(..) => self.cannot_reach(l, row, who),
+                _ => self.cannot_use(l, row, who),
+            },
             Recharge => match row.on {
                 On::Stage(_) => self.cannot_use(l, row, who),
                 _ => None,
@@ -40,6 +43,20 @@ impl Places {
             Where::Volume(v) => v == within || within != OUTSIDE && self.joined(l, v, within),
             Where::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
             Where::Gone => false,
+        };
+        each_of(who).find(|p| !there(*p)).map(|_| Broken::NotThere)
+    }
+
+    /// A seal is cleaned from a volume that the opening borders, or one that is joined to it.
+    fn cannot_reach(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+        let On::Opening(o, n) = row.on else { return None };
+        let near = |p: usize, v: VolumeId| match self.person[p].at {
+            Where::Volume(w) => w == v || w != OUTSIDE && v != OUTSIDE && self.joined(l, w, v),
+            Where::Berth(_) | Where::Gone => false,
+        };
+        let there = |p: usize| {
+            let o = self.opening_for(l, o, n, p) as usize;
+            l.openings[o].sides.iter().any(|s| matches!(s, Side::Volume(v) if near(p, *v)))
         };
         each_of(who).find(|p| !there(*p)).map(|_| Broken::NotThere)
     }
@@ -181,14 +198,15 @@ impl Places {
         None
     }
 
-    pub(super) fn cannot_fill(&self, l: &Layout, row: &Row, who: Crew) -> Option<Broken> {
+    pub(super) fn cannot_fill(
+        &self,
+        l: &Layout,
+        row: &Row,
+        who: Crew,
+        g: &Spread,
+    ) -> Option<Broken> {
         if row.on == On::Suit {
-            return self.cannot_change_suit(
-                l,
-                row,
-                who,
-                &Spread { team: who, ..Spread::default() },
-            );
+            return self.cannot_change_suit(l, row, who, g);
         }
         let (vols, n) = self.volumes_of(l, row, who);
         for v in &vols[..n] {

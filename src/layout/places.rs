@@ -277,8 +277,11 @@ impl Places {
     }
 
     pub(super) fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
+        if count < 2 {
+            return 0;
+        }
         let b = self.person[person].berth;
-        if count < 2 || b == NONE {
+        if b == NONE {
             return 0;
         }
         let first = l.ports[l.berths[b as usize].port as usize].berths[0];
@@ -398,25 +401,23 @@ impl Places {
         if a == b {
             return true;
         }
-        let mut seen: u64 = 1 << a.min(63);
-        let mut front = [a; 64];
-        let (mut at, mut n) = (0, 1);
-        while at < n {
-            let v = front[at];
-            at += 1;
+        let mut seen: u64 = 1 << a;
+        let mut front = seen;
+        while front != 0 {
+            let v = front.trailing_zeros() as u16;
+            front &= front - 1;
             for o in &l.volumes[v as usize].openings {
-                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE && *w < 64) else {
-                    continue;
-                };
-                if !self.opening[*o as usize].open || seen & (1 << w) != 0 {
+                if !self.opening[*o as usize].open {
                     continue;
                 }
+                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE) else {
+                    continue;
+                };
                 if w == b {
                     return true;
                 }
+                front |= (1 << w) & !seen;
                 seen |= 1 << w;
-                front[n] = w;
-                n += 1;
             }
         }
         false

@@ -68,6 +68,12 @@ impl Resolver<'_, '_> {
         if let Some(n) = t.strip_prefix("room at ") {
             return element(n).map(Condition::RoomAt);
         }
+        if let Some(n) = t.strip_suffix(" leaks") {
+            return opening(self.l, self.port, n).map(|(o, k)| Condition::Leaks(o, k));
+        }
+        if let Some(n) = t.strip_suffix(" dirty") {
+            return opening(self.l, self.port, n).map(|(o, k)| Condition::Dirty(o, k));
+        }
         let n = t.strip_suffix(" intact")?;
         if let Some((o, k)) = opening(self.l, self.port, n) {
             return Some(Condition::OpeningIntact(o, k));

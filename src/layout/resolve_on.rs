@@ -13,6 +13,8 @@ impl Resolver<'_, '_> {
             Prepare | Wait => Some(On::Nothing),
             Open | Close | Pass => self.one_opening(&names),
             Mate | Unmate => self.one_interface(&names),
+            // From a mask: nothing of the port is used.
+            Prebreathe if names == ["mask"] => Some(On::Nothing),
             Don | Doff | SuitUp | Purge | Prebreathe => {
                 if names.is_empty() || names == ["suit"] {
                     Some(On::Suit)
@@ -22,7 +24,7 @@ impl Resolver<'_, '_> {
             }
             Depress | Vent | Repress => self.volumes(&names),
             LeakCheck => self.volumes(&names).or_else(|| self.one_opening(&names)),
-            Clean => self.stage(&names),
+            Clean => self.stage(&names).or_else(|| self.one_opening(&names)),
             Recharge => {
                 if names == ["suit"] {
                     Some(On::Suit)
@@ -96,11 +98,12 @@ fn remedy_on(action: Action) -> &'static str {
             "name an opening of this file or of the host element, or `element.opening`"
         }
         Mate | Unmate | Don | Doff | SuitUp | Purge | Prebreathe => {
-            "write `suit` or a suit interface of this file"
+            "write `suit` or a suit interface of this file (or `mask` for prebreathe)"
         }
         Depress | Vent | Repress => "name up to three volumes, or `suit`",
         LeakCheck => "write `suit`, a volume or an opening",
-        Clean | Recharge => "name a stage of this file (or `suit` for recharge)",
+        Clean => "name a stage of this file, or an opening whose seal is cleaned",
+        Recharge => "name a stage of this file or `suit`",
         Travel => "name an element, `cabin` (the host element), or `ascent`",
         Prepare | Wait => "name anything of this port",
     }

@@ -5,7 +5,7 @@
 
 use super::places::{ACROSS, Broken, Places, Spread, Where, each_of};
 use super::*;
-use crate::scenario::{Action, OpeningRest, Who};
+use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
 
 /// Walks `list` from row `from` to its end; stops at the first row that is broken.
 pub fn walk(
@@ -216,6 +216,94 @@ pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
         p.opening[*q as usize].open = false;
     }
     p.pressure[v as usize] = l.ambient;
+}
+
+/// Persons that fit through a list at once: the least that the volumes hold that its `pass` rows lead
+/// into; [`u32::MAX`] if none of them is limited.
+pub fn holds(l: &Layout, list: &List) -> u32 {
+    let into = |r: &Row| match (r.action, r.on) {
+        (Action::Pass, On::Opening(o, _)) => super::ends(l, o, r.direction).map(|e| e.1),
+        _ => None,
+    };
+    let rooms = list.rows.iter().filter_map(into).map(|v| l.volumes[v as usize].holds);
+    rooms.filter(|n| *n < u16::MAX).map(u32::from).min().unwrap_or(u32::MAX)
+}
+
+/// The first of a team that go through a list which holds `most` at once (rule 14): casualty and
+/// partner first, then roster order; with a casualty and no room for two nobody is parted.
+pub fn first_batch(team: Crew, hurt: Crew, most: u32) -> Crew {
+    if team.count_ones() <= most || team & hurt != 0 && most < 2 {
+        return team;
+    }
+    let (mut down, mut able, mut out) = (team & hurt, team & !hurt, 0);
+    while out_of(out) < most && down | able != 0 {
+        for pool in [&mut down, &mut able] {
+            if out_of(out) < most {
+                let one = *pool & pool.wrapping_neg();
+                out |= one;
+                *pool &= !one;
+            }
+        }
+    }
+    out
+}
+
+fn out_of(crew: Crew) -> u32 {
+    crew.count_ones()
+}
+
+/// Rows of an egress list that make its port ready for people outside (rule 4): closing inner
+/// hatches, emptying volumes of the port itself.
+pub fn readies(l: &Layout, port: u16, row: &Row) -> bool {
+    match (row.action, row.on) {
+        (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => {
+            l.volumes[v as usize].port == port
+        }
+        (Action::Close, On::Opening(o, 1)) => {
+            let o = &l.openings[o as usize];
+            !o.sides.contains(&Side::Volume(OUTSIDE)) && o.kind == OpeningKind::PressureHatch
+        }
+        _ => false,
+    }
+}
+
+/// Rows of an ingress list that bring a port back for the next batch inside (rule 14): closing,
+/// filling volumes of the port itself, opening what does not lead outside.
+pub fn refills(l: &Layout, port: u16, row: &Row) -> bool {
+    match (row.action, row.on) {
+        (Action::Repress, On::Volumes([v, ..], _)) => l.volumes[v as usize].port == port,
+        (Action::Close, On::Opening(_, 1)) => true,
+        (Action::Open, On::Opening(o, 1)) => {
+            !l.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE))
+        }
+        _ => false,
+    }
+}
+
+/// The last ingress row from which the rows that [`refills`] names lead to a state in which `next`
+/// can walk the egress list; `None` if there is none.
+pub fn refill_row(
+    l: &Layout,
+    start: &Places,
+    (egress, ingress): (&List, &List),
+    next: Group,
+) -> Option<usize> {
+    (0..=ingress.rows.len()).rev().find(|from| {
+        let mut p = start.clone();
+        refill(l, &mut p, ingress, *from, next) && walk(l, &mut p, egress, 0, next).is_ok()
+    })
+}
+
+/// Plays the refilling rows of an ingress list from `from`; false if one of them is broken.
+pub fn refill(l: &Layout, p: &mut Places, ingress: &List, from: usize, next: Group) -> bool {
+    let g = Spread { team: next.team, inside: next.team, hurt: next.hurt, ..Spread::default() };
+    for row in ingress.rows[from..].iter().filter(|r| refills(l, ingress.port, r)) {
+        if p.broken(l, row, next.team, &g).is_some() {
+            return false;
+        }
+        p.act(l, row, next.team, &g);
+    }
+    true
 }
 
 /// Releases the berths that `team` kept through a list.

@@ -1,6 +1,6 @@
 //! One architecture with its numbers.
 
-use super::{Demands, Group, ListPlay, P, PartMode};
+use super::{Demands, Group, ListPlay, P, PartMode, Vary};
 use crate::layout::Layout;
 
 /// One architecture.
@@ -63,9 +63,9 @@ pub struct Blocks {
     pub lost: usize,
     /// Gas lost by port and cause (ports in order, then "elsewhere").
     pub gas: usize,
-    /// O2 lost by cause.
+    /// O2 lost by port and cause.
     pub oxygen: usize,
-    /// N2 lost by cause.
+    /// N2 lost by port and cause.
     pub nitrogen: usize,
     /// Upkeep by cause.
     pub upkeep: usize,
@@ -100,6 +100,9 @@ pub struct VolumePlay {
     pub resuspension: P,
     pub filter_flow: P,
     pub filter_efficiency: P,
+    pub filter_life: Option<FilterLife>,
+    /// Floor cleaning of a volume of an access system: every, share removed, crew time.
+    pub cleaning: Option<(P, P, Vary)>,
     pub temperature: P,
     /// It is an element's cabin.
     pub cabin: bool,
@@ -115,6 +118,29 @@ pub struct VolumePlay {
     pub store: u16,
 }
 
+/// How a filter loads.
+#[derive(Clone, Debug)]
+#[allow(missing_docs)] // named as the keys of `FilterLifeSpec`
+pub struct FilterLife {
+    pub capacity: P,
+    pub flow_left: P,
+    pub efficiency_left: P,
+    pub change: Vary,
+    /// Index of the spare.
+    pub spare: Option<u16>,
+    /// Luck of the changes.
+    pub hash: u64,
+}
+
+/// A slit that dust can hold open.
+#[derive(Clone, Copy, Debug)]
+#[allow(missing_docs)] // named as the keys of `GapSpec`
+pub struct Gap {
+    pub length: P,
+    pub height: P,
+    pub path: P,
+}
+
 /// Numbers of an opening.
 #[derive(Clone, Debug)]
 #[allow(missing_docs)] // named as the keys of `OpeningSpec`
@@ -128,6 +154,11 @@ pub struct OpeningPlay {
     pub floor_share: P,
     pub dust_share: P,
     pub seal_dust: P,
+    pub leak_allowed: Option<P>,
+    pub gap: Option<Gap>,
+    /// What reaches a suit parked here: share of the dust, factor of calendar failures.
+    pub cover_dust: P,
+    pub cover_sun: P,
     /// Berth whose suit hatch it is; `u16::MAX` if none.
     pub suit_hatch_of: u16,
     /// It holds pressure.
@@ -141,6 +172,7 @@ pub struct PumpPlay {
     pub speed: P,
     pub stop: f64,
     pub recovery: P,
+    pub reservoir: P,
 }
 
 /// Numbers of a stage.
@@ -148,6 +180,7 @@ pub struct PumpPlay {
 #[allow(missing_docs)] // named as the keys of `StageSpec`
 pub struct StagePlay {
     pub removes: [P; 4],
+    pub captures: [P; 4],
     pub gas: P,
     pub upkeep: P,
 }

@@ -7,6 +7,7 @@ use super::*;
 use crate::check::Checked;
 use crate::layout::{Layout, NONE, OUTSIDE};
 use crate::scenario::*;
+use crate::stream::fnv1a64;
 
 /// Compiles architecture `index`.
 pub(super) fn arm_compile(
@@ -20,13 +21,13 @@ pub(super) fn arm_compile(
 ) -> Arm {
     let spec = &checked.scenario.architectures[index];
     let layout = checked.arms[index].layout.clone();
+    let strikes = Strikes::new(c, &layout, modes, groups);
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
     let elements = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
-    let strikes = Strikes::new(&checked.scenario, &layout, modes, groups);
     let mut times =
         Times { c: b.c, l: &layout, volumes: &volumes, openings: &openings, pumps: &pumps, suits };
     let lists = lists_of(&mut times, checked, index);
@@ -116,11 +117,11 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     let words = |w: &[&str]| w.iter().map(|s| s.to_string()).collect::<Vec<_>>();
     blocks.lost = push("eva_lost_h", "h", causes.to_vec());
     let ports = l.ports.iter().map(|p| p.name.clone()).chain(["elsewhere".to_string()]);
-    let gas_names =
+    let gas: Vec<String> =
         ports.flat_map(|p| GAS_CAUSES.iter().map(move |c| format!("{p}: {c}"))).collect();
-    blocks.gas = push("gas_lost_kg", "kg", gas_names);
-    blocks.oxygen = push("oxygen_lost_kg", "kg", words(GAS_CAUSES));
-    blocks.nitrogen = push("nitrogen_lost_kg", "kg", words(GAS_CAUSES));
+    blocks.gas = push("gas_lost_kg", "kg", gas.clone());
+    blocks.oxygen = push("oxygen_lost_kg", "kg", gas.clone());
+    blocks.nitrogen = push("nitrogen_lost_kg", "kg", gas);
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
     (rows, blocks)
@@ -200,6 +201,7 @@ impl ArmBuilder<'_, '_> {
                 resuspension: self.c.p(&e.resuspension),
                 filter_flow: self.c.p(&e.filter_flow),
                 filter_efficiency: self.c.p(&e.filter_efficiency),
+                filter_life: self.filter_life(e.filter_life.as_ref(), v),
                 cabin: true,
                 ..base
             };
@@ -214,8 +216,27 @@ impl ArmBuilder<'_, '_> {
             resuspension: self.c.p(&e.resuspension),
             filter_flow: self.c.p(&s.filter_flow),
             filter_efficiency: self.c.p(&s.filter_efficiency),
+            filter_life: self.filter_life(s.filter_life.as_ref(), v),
+            cleaning: s.cleaning_every.as_ref().map(|every| {
+                let removes = self.c.p(&s.cleaning_removes);
+                (self.c.p(every), removes, self.c.vary(&s.cleaning_takes))
+            }),
             ..base
         }
+    }
+
+    fn filter_life(&mut self, f: Option<&FilterLifeSpec>, v: usize) -> Option<FilterLife> {
+        let f = f?;
+        let spares = &self.c.s.spares;
+        let spare = f.spare.as_ref().and_then(|n| spares.iter().position(|x| x.name == n.it));
+        Some(FilterLife {
+            capacity: self.c.p(&f.capacity),
+            flow_left: self.c.p(&f.flow_left),
+            efficiency_left: self.c.p(&f.efficiency_left),
+            change: self.c.vary(&f.change),
+            spare: spare.map(|i| i as u16),
+            hash: fnv1a64(&format!("{}/filter", self.l.volumes[v].path)),
+        })
     }
 
     fn outside(&mut self) -> VolumePlay {
@@ -230,6 +251,8 @@ impl ArmBuilder<'_, '_> {
             resuspension: zero,
             filter_flow: zero,
             filter_efficiency: zero,
+            filter_life: None,
+            cleaning: None,
             temperature: self.c.params.fixed(294.26),
             cabin: false,
             gap: false,
@@ -248,6 +271,10 @@ impl ArmBuilder<'_, '_> {
             self.access(opening.port).openings[opening.spec as usize].it.clone()
         };
         let rest = self.element_spec(opening.element as usize).pressure;
+        let (cover_dust, cover_sun) = match &s.cover {
+            Some(x) => (self.c.p(&x.dust), self.c.p(&x.sun)),
+            None => (self.c.params.fixed(1.0), self.c.params.fixed(1.0)),
+        };
         OpeningPlay {
             clear: s.clear.as_ref().map(|n| self.c.p(n)),
             leak: self.c.p(&s.leak),
@@ -258,6 +285,14 @@ impl ArmBuilder<'_, '_> {
             floor_share: self.c.p(&s.floor_share),
             dust_share: self.c.p(&s.dust_share),
             seal_dust: self.c.p(&s.seal_dust),
+            leak_allowed: s.leak_allowed.as_ref().map(|n| self.c.p(n)),
+            gap: s.gap.as_ref().map(|g| Gap {
+                length: self.c.p(&g.length),
+                height: self.c.p(&g.height),
+                path: self.c.p(&g.path),
+            }),
+            cover_dust,
+            cover_sun,
             suit_hatch_of: self
                 .l
                 .berths
@@ -271,7 +306,12 @@ impl ArmBuilder<'_, '_> {
     fn pump(&mut self, p: usize) -> PumpPlay {
         let pump = &self.l.pumps[p];
         let s = self.access(pump.port).pumps[pump.spec as usize].it.clone();
-        PumpPlay { speed: self.c.p(&s.speed), stop: pump.stop, recovery: self.c.p(&s.recovery) }
+        PumpPlay {
+            speed: self.c.p(&s.speed),
+            stop: pump.stop,
+            recovery: self.c.p(&s.recovery),
+            reservoir: self.c.p(&s.reservoir),
+        }
     }
 
     fn stage(&mut self, i: usize) -> StagePlay {
@@ -279,6 +319,7 @@ impl ArmBuilder<'_, '_> {
         let s = self.access(stage.port).stages[stage.spec as usize].it.clone();
         StagePlay {
             removes: [0, 1, 2, 3].map(|b| self.c.p(&s.removes[b])),
+            captures: [0, 1, 2, 3].map(|b| self.c.p(&s.captures[b])),
             gas: self.c.p(&s.gas),
             upkeep: self.c.p(&s.upkeep),
         }

@@ -26,6 +26,11 @@ pub mod cause {
     pub const BUSY: Cause = 15;
     pub const LEFT: Cause = 16;
     pub const HORIZON: Cause = 17;
+    pub const SUIT_OXYGEN: Cause = 18;
+    pub const SUIT_WATER: Cause = 19;
+    pub const SUIT_CARBON_DIOXIDE: Cause = 20;
+    pub const SUIT_BATTERY: Cause = 21;
+    pub const SEAL: Cause = 22;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -48,6 +53,11 @@ pub const FIXED_CAUSES: &[&str] = &[
     "crew busy",
     "crew left",
     "campaign end",
+    "suit oxygen",
+    "suit water",
+    "suit carbon dioxide",
+    "suit battery",
+    "leaking seal",
 ];
 
 /// Why gas went outside.
@@ -106,11 +116,13 @@ pub enum UpkeepCause {
     Restore,
     /// Stages.
     Stage,
+    /// Filter changes.
+    Filter,
 }
 
 /// Words for upkeep in the order of the enum.
 pub const UPKEEP_CAUSES: &[&str] =
-    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage"];
+    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage", "filter"];
 
 /// How dust came into a cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -9,7 +9,8 @@ use crate::stream::fnv1a64;
 
 /// Compiles what was accepted. Cannot fail.
 pub fn compile(checked: &Checked) -> Model {
-    let mut c = Compiler { s: &checked.scenario, params: Params::default() };
+    let shares = crate::check::capped(&checked.scenario);
+    let mut c = Compiler { s: &checked.scenario, params: Params::new(shares) };
     let s = c.s;
     let horizon = s.campaign.length.law.mean();
     let mut causes: Vec<String> = FIXED_CAUSES.iter().map(|c| c.to_string()).collect();
@@ -32,6 +33,7 @@ pub fn compile(checked: &Checked) -> Model {
         fingerprint: s.fingerprint,
         seed: s.study.seed,
         campaigns: s.study.campaigns,
+        inner: s.study.inner,
         horizon,
         params: c.params,
         rules,
@@ -186,9 +188,12 @@ impl Compiler<'_> {
             pressure_rate: self.p(&c.pressure_rate),
             prebreathe_ratio: self.p(&c.prebreathe_ratio),
             prebreathe_least: self.p(&c.prebreathe_least),
+            prebreathe_break: self.p(&c.prebreathe_break),
+            mask_oxygen: self.p(&c.mask_oxygen),
             inspection_every: self.po(&c.inspection_every),
             inspection_hours: self.p(&c.inspection_hours),
             bioburden: self.po(&c.bioburden),
+            bioburden_passes: self.p(&c.bioburden_passes),
         }
     }
 
@@ -197,11 +202,13 @@ impl Compiler<'_> {
         Body {
             gravity: self.p(&b.gravity),
             dust_limit: b.dust_limit.law.mean(),
+            dust_peak_limit: b.dust_peak_limit.as_ref().map(|n| n.law.mean()),
             dust_density: self.p(&b.dust_density),
             dust_shape: self.p(&b.dust_shape),
             dust_bins: [0, 1, 2, 3].map(|i| self.p(&b.dust_bins[i])),
             dust_airborne: self.p(&b.dust_airborne),
             abrasion: self.p(&b.abrasion),
+            bioburden_limit: b.bioburden_limit.as_ref().map(|n| n.law.mean()),
         }
     }
 
@@ -213,6 +220,7 @@ impl Compiler<'_> {
             names,
             rest: self.vary(&c.rest),
             walk: self.vary(&c.walk),
+            ride: self.vary(c.ride.as_ref().unwrap_or(&c.rest)),
             with_casualty: self.vary(&c.with_casualty),
             walk_speed: self.vary(&c.walk_speed),
             helped_speed: self.vary(&c.helped_speed),
@@ -236,6 +244,10 @@ impl Compiler<'_> {
             primary_at: self.p(&s.primary_at),
             secondary: self.p(&s.secondary),
             battery: self.po(&s.battery),
+            oxygen: self.po(&s.oxygen),
+            water: self.po(&s.water),
+            carbon_dioxide: self.po(&s.carbon_dioxide),
+            equipment: self.p(&s.equipment),
             leak: self.p(&s.leak),
             purge_flow: self.p(&s.purge_flow),
             purity: self.p(&s.purity),
@@ -247,6 +259,7 @@ impl Compiler<'_> {
                 .map_or(Vary::Fixed(0.0), |n| self.vary(n)),
             maintenance_sheds: self.p(&s.maintenance_sheds),
             doff_sheds: self.p(&s.doff_sheds),
+            parked_dust: self.p(&s.parked_dust),
         }
     }
 
@@ -263,15 +276,7 @@ impl Compiler<'_> {
 
     fn mode(&mut self, f: &Named<FailureSpec>, groups: &[String], cause: u16) -> Mode {
         let it = &f.it;
-        let per_demand = !matches!(
-            it.when.it,
-            Trigger::Running | Trigger::HourOutside | Trigger::Km | Trigger::Hour
-        );
-        let hazard = match it.law.law {
-            Law::Weibull { life, shape } => Hazard::Weibull { life, shape },
-            _ if per_demand => Hazard::Demand(self.p(&it.law)),
-            _ => Hazard::Rate(self.p(&it.law)),
-        };
+        let hazard = self.hazard(it, None);
         let group = it.common.as_ref().and_then(|(g, beta)| {
             let id = groups.iter().position(|x| *x == g.it)?;
             Some((id as u16, self.p(beta)))
@@ -286,6 +291,9 @@ impl Compiler<'_> {
             factor: self.p(&it.factor),
             holds: it.holds.it,
             dusty: self.p(&it.dusty),
+            only_dusty: it.only_dusty.it,
+            adds_up: it.adds_up.it,
+            outdoors: it.outdoors.it,
             group,
             noticed: it.noticed.it,
             during: it.during.map(|d| d.it),
@@ -295,6 +303,24 @@ impl Compiler<'_> {
             repair: it.repair.as_ref().map(|r| self.repair(r)),
             crew: it.on.it == "crew",
             suit: it.on.it == "suit",
+        }
+    }
+
+    /// How the hazard of a mode grows; of one part, if parts do not share what is not known.
+    pub(super) fn hazard(&mut self, f: &FailureSpec, part: Option<&str>) -> Hazard {
+        let mut p = |n: &Num| match part {
+            Some(path) => self.params.add_for(&self.s.sources, n, path),
+            None => self.params.add(&self.s.sources, n),
+        };
+        match (f.law.law, f.ages, f.when.it) {
+            (_, Some([life, shape]), _) => Hazard::Weibull { life: p(&life), shape: p(&shape) },
+            (Law::Weibull { life, shape }, None, _) => {
+                Hazard::Weibull { life: self.params.fixed(life), shape: self.params.fixed(shape) }
+            }
+            (.., Trigger::Running | Trigger::HourOutside | Trigger::Km | Trigger::Hour) => {
+                Hazard::Rate(p(&f.law))
+            }
+            _ => Hazard::Demand(p(&f.law)),
         }
     }
 
@@ -322,7 +348,11 @@ impl Compiler<'_> {
                     name: e.name.clone(),
                     hash: fnv1a64(&format!("environment/{}", e.name)),
                     cause: (causes.len() - 1) as u16,
-                    rate: self.p(&e.it.rate),
+                    rate: match &e.it.rate {
+                        Some(n) => self.p(n),
+                        None => self.params.fixed(0.0),
+                    },
+                    calendar: e.it.every.map(|n| (e.it.first.law.mean(), n.law.mean())),
                     warning: self.vary(&e.it.warning),
                     lasts: self.vary(&e.it.lasts),
                     effect: e.it.effect.it,

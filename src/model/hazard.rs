@@ -13,9 +13,9 @@ pub enum Hazard {
     /// Weibull: characteristic life in cycles (demands) or s, and shape.
     Weibull {
         /// Characteristic life.
-        life: f64,
+        life: P,
         /// Shape.
-        shape: f64,
+        shape: P,
     },
 }
 
@@ -40,6 +40,12 @@ pub struct Mode {
     pub holds: bool,
     /// Factor on the hazard while the seal is dusty.
     pub dusty: P,
+    /// Strikes only at dirty closings or on a dusty seal.
+    pub only_dusty: bool,
+    /// Can strike again while struck; the factor multiplies.
+    pub adds_up: bool,
+    /// Counts the hours that a suit hangs outdoors.
+    pub outdoors: bool,
     /// Common-cause group, its beta.
     pub group: Option<(u16, P)>,
     /// When noticed.
@@ -101,6 +107,8 @@ pub struct PartMode {
     pub mode: u16,
     /// Luck: hash of `part path/mode`.
     pub hash: u64,
+    /// How its hazard grows: as the mode's, unless parts do not share what is not known.
+    pub hazard: Hazard,
     /// Common-cause group of the architecture; `u16::MAX` if none.
     pub group: u16,
 }
@@ -126,4 +134,11 @@ pub const TRIGGERS: usize = Trigger::Hour as usize + 1;
 pub struct Demands {
     /// First and one past the last index into [`super::Arm::part_modes`].
     pub of: [(u16, u16); TRIGGERS],
+}
+
+impl Demands {
+    /// First and one past the last of all triggers: they stand one after the other.
+    pub fn all(&self) -> (u16, u16) {
+        (self.of[0].0, self.of[TRIGGERS - 1].1)
+    }
 }

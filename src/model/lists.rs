@@ -2,6 +2,7 @@
 
 use super::{P, Vary};
 use crate::layout::MAX_CREW;
+use crate::scenario::By;
 
 /// Most uniforms a leg may draw.
 pub const LEG_DRAWS: usize = 256;
@@ -56,8 +57,17 @@ pub struct ListPlay {
     /// Volume behind the first outer opening, that must be empty before the first row when the list
     /// starts outside; `u16::MAX` if none.
     pub ready: u16,
+    /// Persons that fit through it at once (rule 14).
+    pub holds: u32,
+    /// For an egress list: ingress row from which the port is brought back for the next batch;
+    /// `u16::MAX` if none is.
+    pub refill: u16,
+    /// For an ingress list: mean time of the egress rows that make the port ready again, s.
+    pub again: f64,
     /// Element it travels to, `u16::MAX` if none.
     pub travels_to: u16,
+    /// How it travels there.
+    pub travels_by: By,
     /// O2 and N2 mass that its `repress` rows need at the start, kg: index into nothing, computed.
     pub fills: [f64; 2],
 }

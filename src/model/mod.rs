@@ -37,6 +37,8 @@ pub struct Model {
     pub seed: u64,
     /// Default number of campaigns.
     pub campaigns: u64,
+    /// Campaigns played with each parameter set; `None`: every campaign has a set of its own.
+    pub inner: Option<u64>,
     /// Planned length, s.
     pub horizon: f64,
     /// Parameters.
@@ -82,9 +84,12 @@ pub struct Rules {
     pub pressure_rate: P,
     pub prebreathe_ratio: P,
     pub prebreathe_least: P,
+    pub prebreathe_break: P,
+    pub mask_oxygen: P,
     pub inspection_every: Option<P>,
     pub inspection_hours: P,
     pub bioburden: Option<P>,
+    pub bioburden_passes: P,
 }
 
 /// `[body]`, SI.
@@ -93,11 +98,13 @@ pub struct Rules {
 pub struct Body {
     pub gravity: P,
     pub dust_limit: f64,
+    pub dust_peak_limit: Option<f64>,
     pub dust_density: P,
     pub dust_shape: P,
     pub dust_bins: [P; 4],
     pub dust_airborne: P,
     pub abrasion: P,
+    pub bioburden_limit: Option<f64>,
 }
 
 /// `[crew]`, SI.
@@ -108,6 +115,7 @@ pub struct CrewPlay {
     pub hashes: Vec<u64>,
     pub rest: Vary,
     pub walk: Vary,
+    pub ride: Vary,
     pub with_casualty: Vary,
     pub walk_speed: Vary,
     pub helped_speed: Vary,
@@ -131,6 +139,10 @@ pub struct SuitKind {
     pub primary_at: P,
     pub secondary: P,
     pub battery: Option<P>,
+    pub oxygen: Option<P>,
+    pub water: Option<P>,
+    pub carbon_dioxide: Option<P>,
+    pub equipment: P,
     pub leak: P,
     pub purge_flow: P,
     pub purity: P,
@@ -139,6 +151,7 @@ pub struct SuitKind {
     pub maintenance_takes: Vary,
     pub maintenance_sheds: P,
     pub doff_sheds: P,
+    pub parked_dust: P,
 }
 
 /// One environment event.
@@ -150,8 +163,10 @@ pub struct Event {
     pub hash: u64,
     /// Cause index.
     pub cause: u16,
-    /// Announcements per s while none is in force.
+    /// Announcements per s while none is in force; 0 for what comes by the calendar.
     pub rate: P,
+    /// First onset and time between onsets, s, of what comes by the calendar.
+    pub calendar: Option<(f64, f64)>,
     /// From announcement to onset, s.
     pub warning: Vary,
     /// From onset to end, s.
@@ -192,6 +207,14 @@ pub struct Resupply {
     pub hash: u64,
 }
 
+impl Model {
+    /// The parameter set that a campaign is played with: with an outer loop campaign
+    /// j x inner + i has set j (rule 32), otherwise its own. Luck goes by the full number.
+    pub fn set_of(&self, campaign: u64) -> u64 {
+        campaign / self.inner.unwrap_or(1)
+    }
+}
+
 /// Purposes of luck: no two draws of one path and occasion share a purpose and index.
 pub mod purpose {
     /// Durations and row chances of a list.
@@ -218,6 +241,8 @@ pub mod purpose {
     pub const GROUP: u32 = 11;
     /// Suit maintenance.
     pub const MAINTENANCE: u32 = 12;
+    /// Metabolic rates and speeds of persons on an errand.
+    pub const METABOLIC: u32 = 13;
 }
 
 /// Persons of a set as roster bits.

@@ -1,8 +1,9 @@
-//! Numbers that are not known for certain: one value per campaign for each.
+//! Numbers that are not known for certain: one value per parameter set for each. A set belongs to
+//! one campaign, or with an outer loop to `inner` campaigns.
 
 use super::purpose;
 use crate::law::{Law, Prepared};
-use crate::scenario::{Num, Per, Sources};
+use crate::scenario::{At, Num, Per, Sources};
 use crate::stream::{Luck, fnv1a64};
 
 /// Index of a parameter.
@@ -58,6 +59,8 @@ struct Param {
     prepared: Prepared,
     hash: u64,
     study: bool,
+    /// A lognormal law of a probability: where it was written. Values above 1 count as 1.
+    capped: Option<At>,
 }
 
 /// All parameters. Identical entries (same key path, same law) share one value, whatever the
@@ -66,29 +69,56 @@ struct Param {
 pub struct Params {
     list: Vec<Param>,
     names: Vec<String>,
+    /// Where lognormal laws of probabilities stand.
+    shares: Vec<At>,
+}
+
+/// How often a lognormal law of a probability was drawn above 1 and counted as 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Caps {
+    /// Where the law was written.
+    pub at: At,
+    /// Draws above 1.
+    pub times: u64,
+    /// Draws in all.
+    pub of: u64,
 }
 
 impl Params {
+    /// No parameter yet; `shares` tells where lognormal laws of probabilities stand.
+    pub fn new(shares: Vec<At>) -> Params {
+        Params { shares, ..Params::default() }
+    }
+
     /// Adds the number written at a place and says where its value will stand.
     pub fn add(&mut self, sources: &Sources, num: &Num) -> P {
-        let place = &sources.places[num.at.0 as usize];
-        let name = format!("{}:{}", stem(sources, place.file), without_architecture(&place.path));
-        self.named(&name, num.law, num.per == Some(Per::Study))
+        self.named(&name(sources, num), num)
+    }
+
+    /// As [`Params::add`], with a value of its own for one part of several that the number is
+    /// written for: what is known of one is not known of the others.
+    pub fn add_for(&mut self, sources: &Sources, num: &Num, part: &str) -> P {
+        self.named(&format!("{} of {part}", name(sources, num)), num)
     }
 
     /// Adds a fixed number.
     pub fn fixed(&mut self, x: f64) -> P {
-        self.named("fixed", Law::Fixed(x), false)
+        self.named("fixed", &Num { law: Law::Fixed(x), per: None, at: At::default() })
     }
 
-    fn named(&mut self, name: &str, law: Law, study: bool) -> P {
-        let law = settled(law);
+    fn named(&mut self, name: &str, num: &Num) -> P {
+        let law = settled(num.law);
         let same = |(p, n): (&Param, &String)| p.law == law && (law.is_fixed() || n == name);
         if let Some(i) = self.list.iter().zip(&self.names).position(same) {
             return P(i as u16);
         }
-        let prepared = Prepared::new(law);
-        self.list.push(Param { law, prepared, hash: fnv1a64(name), study });
+        self.list.push(Param {
+            law,
+            prepared: Prepared::new(law),
+            hash: fnv1a64(name),
+            study: num.per == Some(Per::Study),
+            capped: Some(num.at).filter(|at| self.shares.contains(at)),
+        });
         self.names.push(name.into());
         P((self.list.len() - 1) as u16)
     }
@@ -108,18 +138,68 @@ impl Params {
         out.clear();
         out.extend(self.list.iter().map(|p| p.law.fixed().unwrap_or(0.0)));
         for (x, p) in out.iter_mut().zip(&self.list).filter(|(_, p)| p.study) {
-            *x = p.prepared.quantile(luck.uniform(u64::MAX, p.hash, 0, purpose::PARAMETER, 0));
+            *x = p.capped(p.value(luck, u64::MAX));
         }
     }
 
-    /// Draws the parameter set of a campaign into `out`, which [`Params::prepare`] has laid out.
-    pub fn draw(&self, luck: Luck, campaign: u64, out: &mut [f64]) {
-        for (x, p) in out.iter_mut().zip(&self.list) {
+    /// Draws a parameter set into `out`, which [`Params::prepare`] has laid out; tells `capped` the
+    /// index of every lognormal probability that was above 1 and counts as 1.
+    pub fn draw(&self, luck: Luck, set: u64, out: &mut [f64], mut capped: impl FnMut(usize)) {
+        for (i, (x, p)) in out.iter_mut().zip(&self.list).enumerate() {
             if !p.law.is_fixed() && !p.study {
-                *x = p.prepared.quantile(luck.uniform(campaign, p.hash, 0, purpose::PARAMETER, 0));
+                *x = p.value(luck, set);
+                if *x > 1.0 && p.capped.is_some() {
+                    *x = 1.0;
+                    capped(i);
+                }
             }
         }
     }
+
+    /// Number of parameters, the fixed ones included.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Is there none?
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// By the place of the law: how often each lognormal probability was above 1, from counts by
+    /// index over `sets` parameter sets (see [`Params::draw`]).
+    pub fn caps(&self, luck: Luck, above: &[u64], sets: u64) -> Vec<Caps> {
+        let mut all: Vec<Caps> = Vec::new();
+        for (p, drawn) in self.list.iter().zip(above) {
+            let Some(at) = p.capped else { continue };
+            let (times, of) = match p.study {
+                true => (u64::from(p.value(luck, u64::MAX) > 1.0), 1),
+                false => (*drawn, sets),
+            };
+            match all.iter_mut().find(|c| c.at == at) {
+                Some(c) => (c.times, c.of) = (c.times + times, c.of + of),
+                None => all.push(Caps { at, times, of }),
+            }
+        }
+        all.retain(|c| c.times > 0);
+        all
+    }
+}
+
+impl Param {
+    fn value(&self, luck: Luck, set: u64) -> f64 {
+        self.prepared.quantile(luck.uniform(set, self.hash, 0, purpose::PARAMETER, 0))
+    }
+
+    fn capped(&self, x: f64) -> f64 {
+        if self.capped.is_some() { x.min(1.0) } else { x }
+    }
+}
+
+/// The name that gives a number its luck: file and key path.
+fn name(sources: &Sources, num: &Num) -> String {
+    let place = &sources.places[num.at.0 as usize];
+    format!("{}:{}", stem(sources, place.file), without_architecture(&place.path))
 }
 
 /// A Bernoulli or exponential law stands for its probability or rate, which is certain.

@@ -1,5 +1,6 @@
 //! Which failure modes strike which parts of an architecture.
 
+use super::compile::Compiler;
 use super::{Demands, Group, Mode, Part, PartMode, TRIGGERS};
 use crate::layout::{Layout, NONE};
 use crate::scenario::*;
@@ -17,7 +18,7 @@ pub(super) struct Strikes {
 }
 
 impl Strikes {
-    pub(super) fn new(s: &Scenario, l: &Layout, modes: &[Mode], groups: &[String]) -> Strikes {
+    pub(super) fn new(c: &mut Compiler, l: &Layout, modes: &[Mode], groups: &[String]) -> Strikes {
         let mut out = Strikes {
             part_modes: Vec::new(),
             on_opening: Vec::new(),
@@ -29,7 +30,7 @@ impl Strikes {
         };
         let mut group_of: Vec<Option<u16>> = vec![None; groups.len()];
         let mut part = |part: Part, path: &str, fits: &dyn Fn(&str) -> bool| {
-            out.part(s, modes, groups, &mut group_of, part, path, fits)
+            out.part(c, modes, groups, &mut group_of, part, path, fits)
         };
         let openings: Vec<Demands> = l
             .openings
@@ -98,7 +99,7 @@ impl Strikes {
     #[allow(clippy::too_many_arguments)] // one call site; a record would only rename them
     fn part(
         &mut self,
-        s: &Scenario,
+        c: &mut Compiler,
         modes: &[Mode],
         groups: &[String],
         group_of: &mut [Option<u16>],
@@ -106,6 +107,7 @@ impl Strikes {
         path: &str,
         fits: &dyn Fn(&str) -> bool,
     ) -> Demands {
+        let s = c.s;
         let mut d = Demands::default();
         for t in 0..TRIGGERS {
             let first = self.part_modes.len() as u16;
@@ -129,7 +131,13 @@ impl Strikes {
                     self.groups[at as usize].members.push(id);
                     at
                 });
+                let shared = s.failures[i].it.shared.it;
+                let hazard = match shared {
+                    true => m.hazard,
+                    false => c.hazard(&s.failures[i].it, Some(path)),
+                };
                 self.part_modes.push(PartMode {
+                    hazard,
                     part,
                     mode: i as u16,
                     hash: fnv1a64(&format!("{path}/{}", m.name)),

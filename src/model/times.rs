@@ -2,7 +2,7 @@
 
 use super::compile::{Compiler, inner_volume, team_most};
 use super::*;
-use crate::check::Checked;
+use crate::check::{Checked, Walk};
 use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, WhoSel};
 use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
@@ -21,16 +21,11 @@ pub(super) struct Times<'a, 'b> {
 pub(super) fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
     let team = team_most(&checked.scenario);
     let arm = &checked.arms[index];
-    arm.layout
-        .lists
-        .iter()
-        .zip(&arm.walks)
-        .map(|(list, walk)| t.list(list, walk.safe, &walk.abort, team))
-        .collect()
+    arm.layout.lists.iter().zip(&arm.walks).map(|(list, walk)| t.list(list, walk, team)).collect()
 }
 
 impl Times<'_, '_> {
-    fn list(&mut self, list: &List, safe: usize, abort: &[u16], team: usize) -> ListPlay {
+    fn list(&mut self, list: &List, walk: &Walk, team: usize) -> ListPlay {
         let mut draws = 0;
         let crew = self.l.crew;
         let rows: Vec<RowPlay> = list
@@ -51,13 +46,13 @@ impl Times<'_, '_> {
             for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
                 let mean = self.mean(row, play, n);
                 mean_total[n] += mean;
-                if i <= safe {
+                if i <= walk.safe {
                     mean_safe[n] += mean;
                 }
             }
         }
         let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Travel, On::Element(e)) => Some(e),
+            (Action::Travel, On::Element(e)) => Some((e, r.by)),
             _ => None,
         });
         ListPlay {
@@ -66,9 +61,13 @@ impl Times<'_, '_> {
             draws,
             mean_total,
             mean_safe,
-            abort: abort.to_vec(),
+            abort: walk.abort.clone(),
             ready: self.ready(list),
-            travels_to: travels.unwrap_or(NONE),
+            holds: crate::layout::walk::holds(self.l, list),
+            refill: walk.refill,
+            again: self.again(list),
+            travels_to: travels.map_or(NONE, |t| t.0),
+            travels_by: travels.map_or(By::Foot, |t| t.1),
             fills: self.fills(list),
         }
     }
@@ -160,7 +159,9 @@ impl Times<'_, '_> {
         if from <= to {
             0.0
         } else {
-            gas::pump::time(self.free(v, n), self.at(pump.speed), from, to)
+            let volume = self.free(v, n);
+            let start = gas::pump::after_reservoir(from, volume, self.at(pump.reservoir));
+            gas::pump::time(volume, self.at(pump.speed), start, to)
         }
     }
 
@@ -194,6 +195,22 @@ impl Times<'_, '_> {
         };
         let required = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
         prebreathe::planned_time(required, c.prebreathe_least.law.mean())
+    }
+
+    /// Mean time of the egress rows that make the port ready for the next batch outside, s.
+    fn again(&mut self, list: &List) -> f64 {
+        let egress = self.l.ports[list.port as usize].egress;
+        let Some(out) = self.l.lists.get(egress as usize).filter(|_| self.ready(list) != NONE)
+        else {
+            return 0.0;
+        };
+        let rows = out.rows.iter().filter(|r| crate::layout::walk::readies(self.l, list.port, r));
+        let mut sum = 0.0;
+        for r in rows {
+            let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
+            sum += takes.max(self.physics(r, 0));
+        }
+        sum
     }
 
     /// The volume behind the first pressure hatch the list opens.
@@ -247,8 +264,10 @@ impl Times<'_, '_> {
         let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
         let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
             Some(pump) => {
-                let moved = at(volume.rest) - at(pump.stop);
-                moved * (1.0 - self.at(pump.recovery)) + at(pump.stop)
+                let (full, rest) = (at(volume.rest), at(pump.stop));
+                let (tank, recovery) = (self.at(pump.reservoir), self.at(pump.recovery));
+                let kept = gas::pump::kept_share(full.total(), rest.total(), free, tank, recovery);
+                (full - rest) * (1.0 - kept) + rest
             }
             None => at(volume.rest),
         };

@@ -101,7 +101,7 @@ impl Mix {
 
     /// Mean molar mass, kg/mol: `M = x M_O2 + (1 - x) M_N2`, x mole fraction of oxygen.
     ///
-    /// Source: definition. Neglects water vapour, carbon dioxide and argon.
+    /// Source: definition. Limits: water vapour, carbon dioxide and argon neglected.
     pub fn molar_mass(self) -> f64 {
         debug_assert!((0.0..=1.0).contains(&self.oxygen));
         self.oxygen * OXYGEN_MOLAR_MASS + (1.0 - self.oxygen) * NITROGEN_MOLAR_MASS
@@ -142,7 +142,7 @@ pub fn pressure_of(gas: GasMass, volume: f64, temperature: f64) -> f64 {
 /// Free gas volume, m3: `V = V_chamber - n v - V_gear`, n persons in it, v displacement of a
 /// suited person (m3), V_gear displaced by stowed things (m3).
 ///
-/// Source: definition. A result of zero or less means that they do not fit: the check of a
+/// Source: definition. Limits: zero or less means that they do not fit: the check of a
 /// campaign file must refuse it, nothing is clamped here.
 pub fn free_volume(chamber: f64, persons: u32, displacement: f64, gear: f64) -> f64 {
     chamber - f64::from(persons) * displacement - gear
@@ -168,8 +168,8 @@ pub fn reservoir_share(volume: f64, reservoir: f64) -> f64 {
 
 /// Time to raise a pressure at a limited rate, s: `t = (pf - p0)/r`, 0 if already there.
 ///
-/// p0, pf start and end (Pa), r limit (Pa/s, for example [`PRESSURE_RISE_LIMIT`]). Limits: the
-/// supply can always feed that rate; heating by compression neglected.
+/// p0, pf start and end (Pa), r limit (Pa/s, for example [`PRESSURE_RISE_LIMIT`]). Source:
+/// definition. Limits: the supply can always feed that rate; heating by compression neglected.
 pub fn repress_time(from: f64, to: f64, rate_limit: f64) -> f64 {
     debug_assert!(rate_limit > 0.0);
     (to - from).max(0.0) / rate_limit
@@ -227,7 +227,8 @@ pub const RELATIONS: &[Relation] = &[
         name: "joined volumes",
         functions: &["gas::joined_pressure", "gas::reservoir_share"],
         formula: "p = (p1 V1 + p2 V2)/(V1 + V2); stored share Vr/(V + Vr)",
-        symbols: "p Pa; V m3; Vr m3 of a reservoir that starts empty",
+        symbols: "p common pressure, p1, p2 before, Pa; V, V1, V2 m3; Vr m3 of a reservoir that \
+                  starts empty; share pure",
         source: "ideal gas law (common practice)",
         limits: "isothermal; waits until the pressures are equal",
     },
@@ -236,15 +237,16 @@ pub const RELATIONS: &[Relation] = &[
         functions: &["gas::repress_time"],
         formula: "t = (pf - p0)/r",
         symbols: "t s; p0, pf Pa; r Pa/s limit on the rate of pressure rise",
-        source: "definition; 13.5 psi/min from NASA-STD-3001 Vol 2, from memory",
+        source: "definition; where a file gives no r of its own, 13.5 psi/min: NASA-STD-3001 Vol \
+                 2, from memory, not confirmed",
         limits: "the supply feeds the full rate; heating by compression neglected",
     },
     Relation {
         name: "inspired oxygen",
         functions: &["gas::inspired_oxygen", "gas::habitable"],
-        formula: "PIO2 = (P - 6.3 kPa) x; habitable at 13.3 kPa or more",
-        symbols: "PIO2 Pa; P Pa; x mole fraction of O2",
-        source: "47 mmHg of water vapour in the lungs: common practice; threshold assumed",
+        formula: "PIO2 = (P - Pw) x, Pw = 6.3 kPa; habitable where PIO2 is 13.3 kPa or more",
+        symbols: "PIO2, P ambient, Pw water vapour in the lungs, Pa; x mole fraction of O2",
+        source: "Pw 47 mmHg at 37 degC (6.27 kPa, rounded): common practice; 13.3 kPa assumed",
         limits: "zero below the water vapour pressure; acclimatisation not modelled",
     },
 ];

@@ -8,6 +8,8 @@
 //! are found between brackets that follow from the signs of the terms. Limits: one stirred volume,
 //! constant rates; return does not depend on who walks there.
 
+use super::Relation;
+
 /// Rates of one bin, 1/s, none negative.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rates {
@@ -38,8 +40,12 @@ pub struct Stock {
 /// - A(t) = (u1 e1 + u2 e2) A + w (e1 - e2) F
 /// - F(t) = s (e1 - e2) A + (u2 e1 + u1 e2) F
 ///
-/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is negative, so
-/// that no mass can turn negative through rounding. Where nothing moves at all, F stays as it is.
+/// Of the six coefficients two appear twice, as u1 = (a - l2)/D = (l1 - q)/D, and none is
+/// negative, so that no mass can turn negative through rounding. Where nothing moves at all, F
+/// stays as it is.
+///
+/// Source: matrix exponential of a linear system, exact. Limits: one stirred volume, one size,
+/// rates constant between events.
 #[derive(Clone, Copy, Debug)]
 pub struct Mixed {
     rates: Rates,
@@ -221,6 +227,8 @@ fn growth(rate: f64, per_rate: f64, dt: f64) -> (f64, f64) {
 /// Each bin gives a slow term that is never negative and a fast one that is negative where the
 /// floor still feeds the air. By Descartes' rule for exponential sums the slope then changes sign
 /// at most twice: the curve can fall, rise and fall, never more.
+///
+/// Source: Descartes' rule for exponential sums (common practice). Limits: two bins.
 #[derive(Clone, Copy, Debug)]
 pub struct Curve {
     slow: [Term; 2],
@@ -385,6 +393,45 @@ fn sign_change(f: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     }
     0.5 * (low + high)
 }
+
+/// The relations of this module.
+pub const RELATIONS: &[Relation] = &[
+    Relation {
+        name: "air and floor of a room",
+        functions: &[
+            "mixed::new",
+            "mixed::rates",
+            "mixed::removal",
+            "mixed::roots",
+            "mixed::coefficients",
+            "mixed::lift_bound",
+            "mixed::after",
+            "mixed::series",
+        ],
+        formula: "A' = -(f + d) A + r F; F' = d A - (r + c) F; y(t) = exp(M t) y(0), closed form",
+        symbols: "A, F kg in the air and on surfaces; f filter, d settling, r return, c cleaning \
+                  1/s; M the matrix of these rates; t s",
+        source: "linear system, matrix exponential (Sylvester's formula), exact",
+        limits: "well mixed, one size bin, rates constant between events; return does not depend \
+                 on who walks there; where two roots meet the filter rate is moved by 1e-6",
+    },
+    Relation {
+        name: "peak and time above a limit",
+        functions: &[
+            "mixed::Curve::new",
+            "mixed::value",
+            "mixed::slope",
+            "mixed::only_falls",
+            "mixed::peak",
+            "mixed::time_above",
+        ],
+        formula: "C(t) = sum of w exp(l t) over two bins and two roots each; turning points and \
+                  crossings between brackets",
+        symbols: "C, w kg/m3; l 1/s; t s",
+        source: "sum of the closed forms of two bins; at most two turning points (Descartes' rule)",
+        limits: "two bins in one volume between two events",
+    },
+];
 
 #[cfg(test)]
 mod tests;

@@ -38,6 +38,8 @@ const GROUPS: &[&[Relation]] = &[
     prebreathe::RELATIONS,
     seal::RELATIONS,
     suit::RELATIONS,
+    dust::RELATIONS,
+    mixed::RELATIONS,
 ];
 
 /// Every physical relation of the program, in the order of the modules.
@@ -96,34 +98,84 @@ fn assert_near(found: f64, expected: f64, relative: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::collections::BTreeSet;
+    use std::collections::{BTreeMap, BTreeSet};
+    use std::fs;
+    use std::path::Path;
 
-    /// Source text of each module, as far as its tests.
-    const MODULES: &[(&str, &str)] = &[
-        ("gas", include_str!("gas.rs")),
-        ("leak", include_str!("gas/leak.rs")),
-        ("pump", include_str!("gas/pump.rs")),
-        ("vent", include_str!("gas/vent.rs")),
-        ("prebreathe", include_str!("prebreathe.rs")),
-        ("seal", include_str!("seal.rs")),
-        ("suit", include_str!("suit.rs")),
-    ];
+    /// One public function as its source shows it.
+    struct Function {
+        /// `module::name`; `module::Type::name` where the module has that name twice.
+        name: String,
+        /// Its doc comment, and behind it that of its type.
+        doc: String,
+    }
 
-    fn public_functions() -> BTreeSet<String> {
-        let mut found = BTreeSet::new();
-        for (module, text) in MODULES {
-            let code = text.split("#[cfg(test)]").next().expect("split gives one");
-            for line in code.lines() {
-                let line = line.trim_start();
-                let rest =
-                    line.strip_prefix("pub fn ").or_else(|| line.strip_prefix("pub const fn "));
-                if let Some(rest) = rest {
-                    let name = rest.split(['(', '<']).next().expect("split gives one");
-                    assert!(found.insert(format!("{module}::{name}")), "{module}::{name} twice");
-                }
+    /// Every module file of this folder as (module, text as far as its tests), found on disk, so
+    /// that a new one cannot be left out.
+    fn modules() -> Vec<(String, String)> {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/physics");
+        let folders = [root.clone(), root.join("gas")];
+        let mut found = Vec::new();
+        for path in folders.iter().flat_map(|f| fs::read_dir(f).unwrap()).map(|e| e.unwrap().path())
+        {
+            let stem = path.file_stem().unwrap().to_string_lossy().into_owned();
+            if path.extension().is_some_and(|x| x == "rs") && stem != "mod" {
+                let text = fs::read_to_string(&path).unwrap();
+                let code = text.split("#[cfg(test)]").next().expect("split gives one").to_string();
+                found.push((stem, code));
             }
         }
+        found.sort();
+        assert!(found.len() >= 9, "the folder was not read");
         found
+    }
+
+    /// Public functions of one module with their doc comments.
+    fn functions(module: &str, code: &str) -> Vec<Function> {
+        let mut found: Vec<(String, Function)> = Vec::new();
+        let (mut doc, mut owner) = (String::new(), String::new());
+        let mut types: BTreeMap<String, String> = BTreeMap::new();
+        for line in code.lines().map(str::trim_start) {
+            if let Some(text) = line.strip_prefix("///") {
+                doc.push_str(text);
+                doc.push('\n');
+                continue;
+            }
+            if let Some(rest) = line.strip_prefix("impl ") {
+                let target = rest.rsplit(" for ").next().expect("rsplit gives one");
+                owner = target.split([' ', '<']).next().expect("split gives one").to_string();
+            }
+            if let Some(rest) = line.strip_prefix("pub struct ") {
+                let name = rest.split([' ', '<', '(']).next().expect("split gives one");
+                types.insert(name.to_string(), doc.clone());
+                owner.clear();
+            }
+            let signature =
+                line.strip_prefix("pub fn ").or_else(|| line.strip_prefix("pub const fn "));
+            if let Some(rest) = signature {
+                let name = rest.split(['(', '<']).next().expect("split gives one").to_string();
+                let twice = found.iter().any(|(plain, _)| *plain == name);
+                let full = if twice { format!("{owner}::{name}") } else { name.clone() };
+                let name_of = format!("{module}::{full}");
+                let doc = doc.clone() + types.get(&owner).map_or("", String::as_str);
+                found.push((name, Function { name: name_of, doc }));
+            }
+            if !line.starts_with("#[") {
+                doc.clear();
+            }
+        }
+        found.into_iter().map(|(_, function)| function).collect()
+    }
+
+    fn public_functions() -> BTreeSet<String> {
+        let mut all = BTreeSet::new();
+        for (module, code) in modules() {
+            for function in functions(&module, &code) {
+                assert!(!function.doc.trim().is_empty(), "{}: no doc comment", function.name);
+                assert!(all.insert(function.name.clone()), "{} twice", function.name);
+            }
+        }
+        all
     }
 
     #[test]
@@ -136,6 +188,28 @@ mod tests {
             }
         }
         assert_eq!(listed, public_functions());
+    }
+
+    /// What `list laws` says is also in the documentation of the code: somewhere among the
+    /// functions of a relation stand its source and its limits.
+    #[test]
+    fn the_documentation_of_every_relation_names_source_and_limits() {
+        let all: Vec<Function> =
+            modules().iter().flat_map(|(m, code)| functions(m, code)).collect();
+        let mut missing = Vec::new();
+        for relation in RELATIONS {
+            let docs: String = all
+                .iter()
+                .filter(|f| relation.functions.contains(&f.name.as_str()))
+                .map(|f| f.doc.as_str())
+                .collect();
+            for word in ["Source:", "Limits:"] {
+                if !docs.contains(word) {
+                    missing.push(format!("{}: no `{word}`", relation.name));
+                }
+            }
+        }
+        assert!(missing.is_empty(), "\n{}", missing.join("\n"));
     }
 
     #[test]

@@ -90,7 +90,8 @@ pub const RELATIONS: &[Relation] = &[
         name: "tissue nitrogen",
         functions: &["prebreathe::tissue_after", "prebreathe::breathed_nitrogen"],
         formula: "P = Pa + (P0 - Pa) 2^(-t/T); Pa = ambient (1 - x); saturated: P = Pa",
-        symbols: "P, P0 tissue and Pa breathed nitrogen, Pa; t, T s (T 360 min); x O2 fraction",
+        symbols: "P, P0 tissue and Pa breathed nitrogen, ambient, all Pa; t, T s (T 360 min); x \
+                  mole fraction of O2 in what is breathed",
         source: "Conkin et al., Aviat Space Environ Med 1996;67:176",
         limits: "one compartment, dry pressures, no exercise, no bubbles",
     },
@@ -113,10 +114,11 @@ pub const RELATIONS: &[Relation] = &[
     Relation {
         name: "break in prebreathe",
         functions: &["prebreathe::break_owed"],
-        formula: "owed = 2 x interruption",
+        formula: "owed = 2 times the interruption",
         symbols: "both s",
-        source: "station systems book p. 299",
-        limits: "a rule of thumb",
+        source: "ISS systems book p. 299: twice the minutes of the interruption",
+        limits: "a rule of thumb; makes up for the break while the tissue holds more than a third \
+                 of the nitrogen breathed in it",
     },
 ];
 

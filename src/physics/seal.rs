@@ -20,7 +20,7 @@ pub fn leaked_mass(leak: f64, leak_at: f64, difference: f64, dt: f64) -> f64 {
 /// Mass rate of a leak given as pressure x volume per time, kg/s: `q = Q M/(R T)`.
 ///
 /// Q (Pa m3/s), M molar mass (kg/mol), T temperature at which Q was given (K). Source: ideal gas
-/// law.
+/// law. Limits: T must be that of the measurement.
 pub fn mass_rate(throughput: f64, molar_mass: f64, temperature: f64) -> f64 {
     debug_assert!(throughput >= 0.0 && temperature > 0.0);
     throughput * molar_mass / (GAS_CONSTANT * temperature)
@@ -164,16 +164,19 @@ pub const RELATIONS: &[Relation] = &[
     Relation {
         name: "leak multiplier of a dusty seal",
         functions: &["seal::contamination"],
-        formula: "log-log line through (0.1, 1), (1, 3), (3.16, 31.6), (31.6, 316)",
-        symbols: "g/m2 of dust on the seal; multiplier pure",
-        source: "assumed; published tests of dusty seals disagree by three decades",
+        formula: "f: straight lines in ln w and ln f through (w, f) = (0.1, 1), (1, 3), (3.16, \
+                  31.6), (31.6, 316); constant outside",
+        symbols: "w dust on the seal, here in g/m2 (the code takes kg/m2); f pure",
+        source: "assumed; tests disagree by three decades: sealed at 9 g/m2 (ProSPA seal study), \
+                 leaked too much to measure (ASCE Earth and Space 2014)",
         limits: "a factor of 30 either way above 1 g/m2; cleaning resets it",
     },
     Relation {
         name: "leak multiplier of a damaged seal",
         functions: &["seal::damage", "seal::leak_now"],
         formula: "2^n; leak now = min(q f(w) 2^n, bound)",
-        symbols: "n damages since replacement; q kg/s clean; w dust load kg/m2; bound kg/s",
+        symbols: "n damages since replacement; q clean leak, bound, leak now kg/s; w kg/m2; f leak \
+                  multiplier of a dusty seal",
         source: "assumed",
         limits: "cleaning does not undo damage, a new seal does",
     },

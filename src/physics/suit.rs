@@ -70,53 +70,132 @@ pub fn primary_duration(primary: f64, primary_at: f64, power: f64) -> f64 {
     primary * primary_at / power
 }
 
-/// What is left of a suit's life support: primary by energy and battery, then secondary by time.
+/// What a suit can run out of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Supply {
+    /// Primary life support as a whole, given as a duration at a power.
+    Primary,
+    /// Oxygen tank.
+    Oxygen,
+    /// Cooling water.
+    Water,
+    /// Room for carbon dioxide in the canister.
+    CarbonDioxide,
+    /// Battery.
+    Battery,
+}
+
+/// How many clocks a suit has.
+pub const CLOCKS: usize = 5;
+
+/// What is left of a suit's life support: the clocks of the primary, then secondary by time.
 ///
-/// Primary lasts `min(E/P, battery)`, E energy (J), P metabolic power (W); then secondary in
-/// seconds, whatever the power. Source: definition of the clock. Limits: carbon dioxide removal
-/// and water count with the primary, which is given as a duration at a power.
+/// Clock i lasts `S/(a + b P)`: S stock, a used per second whatever the wearer does (leak, heat of
+/// the electronics, battery), b per joule of metabolic power P. The primary ends with the first of
+/// them; then secondary in seconds, whatever the power. Source: balance of each consumable
+/// (common practice). Limits: power constant between events; nothing is regenerated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LifeSupport {
-    /// Metabolic energy the primary still covers, J.
-    pub primary: f64,
-    /// Battery time left, s; infinite if the suit names no such limit.
-    pub battery: f64,
+    /// S by [`Supply`]: J, kg, kg, kg, s; infinite where the suit names no such limit.
+    pub stock: [f64; CLOCKS],
+    /// a by [`Supply`], stock per s.
+    pub fixed: [f64; CLOCKS],
+    /// b by [`Supply`], stock per J.
+    pub per_energy: [f64; CLOCKS],
     /// Secondary left, s; negative: so long ago everything ended.
     pub secondary: f64,
 }
 
 impl LifeSupport {
     /// A suit just recharged: `primary` s at `primary_at` W, `battery` s if it is a limit of its
-    /// own, `secondary` s.
+    /// own, `secondary` s; tanks and canister are added by [`LifeSupport::with`].
     pub fn full(primary: f64, primary_at: f64, battery: Option<f64>, secondary: f64) -> Self {
         debug_assert!(primary >= 0.0 && primary_at > 0.0 && secondary >= 0.0);
-        Self { primary: primary * primary_at, battery: battery.unwrap_or(f64::INFINITY), secondary }
+        let none = f64::INFINITY;
+        Self {
+            stock: [primary * primary_at, none, none, none, battery.unwrap_or(none)],
+            fixed: [0.0, 0.0, 0.0, 0.0, 1.0],
+            per_energy: [1.0, 0.0, 0.0, 0.0, 0.0],
+            secondary,
+        }
+    }
+
+    /// One more limit: stock (kg), used per s and per J.
+    pub fn with(mut self, clock: Supply, stock: f64, fixed: f64, per_energy: f64) -> Self {
+        debug_assert!(stock >= 0.0 && fixed >= 0.0 && per_energy >= 0.0);
+        let i = clock as usize;
+        (self.stock[i], self.fixed[i], self.per_energy[i]) = (stock, fixed, per_energy);
+        self
+    }
+
+    /// Nothing left and nothing used.
+    pub fn empty() -> Self {
+        Self::full(0.0, 1.0, None, 0.0)
+    }
+
+    /// Use of a clock per second at this power (W).
+    fn rate(&self, i: usize, power: f64) -> f64 {
+        self.fixed[i] + self.per_energy[i] * power
     }
 
     /// Primary left at this power (W), s.
-    pub fn primary_left(self, power: f64) -> f64 {
+    pub fn primary_left(&self, power: f64) -> f64 {
         debug_assert!(power > 0.0);
-        (self.primary / power).min(self.battery)
+        (0..CLOCKS).fold(f64::INFINITY, |t, i| {
+            // A clock that is no limit has an infinite stock; one over nothing would be no number.
+            if self.stock[i] == f64::INFINITY {
+                t
+            } else {
+                t.min(self.stock[i] / self.rate(i, power))
+            }
+        })
     }
 
     /// Time until everything ends at this power (W), s; negative: it ended so long ago.
-    pub fn left(self, power: f64) -> f64 {
+    pub fn left(&self, power: f64) -> f64 {
         self.primary_left(power) + self.secondary
     }
 
     /// What is left after `dt` (s) at this power (W). Exact for piecewise constant power.
-    pub fn after(self, power: f64, dt: f64) -> Self {
+    pub fn after(&self, power: f64, dt: f64) -> Self {
         debug_assert!(dt >= 0.0);
         let primary_left = self.primary_left(power);
+        let mut next = *self;
         if dt < primary_left {
-            return Self {
-                primary: self.primary - power * dt,
-                battery: self.battery - dt,
-                secondary: self.secondary,
-            };
+            for i in 0..CLOCKS {
+                next.stock[i] -= self.rate(i, power) * dt;
+            }
+            return next;
         }
-        // Whichever of energy and battery ended the primary, both are of no use after it.
-        Self { primary: 0.0, battery: 0.0, secondary: self.secondary - (dt - primary_left) }
+        // Whichever ended the primary, what is left of the others is of no use after it.
+        next.stock[Supply::Primary as usize] = 0.0;
+        next.secondary = self.secondary - (dt - primary_left);
+        next
+    }
+
+    /// Work that the primary leaves time for, s, and the clock that says so:
+    /// `t = min (S - sum r(Pj) tj)/r(P)`, `r(P) = a + b P`.
+    ///
+    /// `before` the other legs as (power W, time s), `work` the power at work (W). Source: balance
+    /// as in [`LifeSupport`], solved for the time at work, exact. Negative: the other legs alone
+    /// use more than there is.
+    pub fn work_left(&self, before: &[(f64, f64)], work: f64) -> (f64, Supply) {
+        use Supply::*;
+        const ALL: [Supply; CLOCKS] = [Primary, Oxygen, Water, CarbonDioxide, Battery];
+        let mut best = (f64::INFINITY, Supply::Primary);
+        for clock in ALL {
+            let i = clock as usize;
+            if self.stock[i] == f64::INFINITY {
+                continue;
+            }
+            let used = |s: f64, leg: &(f64, f64)| s - self.rate(i, leg.0) * leg.1;
+            let t = before.iter().fold(self.stock[i], used) / self.rate(i, work);
+            if t < best.0 {
+                best = (t, clock);
+            }
+        }
+        best
     }
 }
 
@@ -151,16 +230,33 @@ pub const RELATIONS: &[Relation] = &[
         functions: &["suit::primary_duration"],
         formula: "t = t_ref P_ref/P",
         symbols: "t, t_ref s; P, P_ref W",
-        source: "two design points in a suit mishap report p. 40 agree to 3 %",
+        source: "EVA-23 mishap report p. 40: 7 h at 1000 Btu/h or 8 h at 850, which this law \
+                 gives as 8.24 h (3 % over)",
         limits: "what does not scale with power (leak, electronics) neglected",
     },
     Relation {
         name: "life-support clock",
-        functions: &["suit::full", "suit::primary_left", "suit::left", "suit::after"],
-        formula: "left = min(E/P, battery) + secondary; E falls by P dt",
-        symbols: "left, battery, secondary s; E J; P W metabolic",
-        source: "definition",
+        functions: &[
+            "suit::full",
+            "suit::with",
+            "suit::empty",
+            "suit::primary_left",
+            "suit::left",
+            "suit::after",
+        ],
+        formula: "left = min over clocks S/(a + b P) + secondary; S falls by (a + b P) dt",
+        symbols: "left, secondary s; S stock of energy J, O2, water, CO2 room kg, battery s; a per s, \
+                  b per J; P W metabolic",
+        source: "balance of each consumable (common practice)",
         limits: "secondary does not depend on power; power constant between events",
+    },
+    Relation {
+        name: "time at work that a suit leaves",
+        functions: &["suit::work_left"],
+        formula: "t = min over clocks (S - sum r(Pj) tj)/r(P); r(P) = a + b P",
+        symbols: "t s; S, a, b as in the clock; Pj W and tj s of the ways, ingress and reserve; P W",
+        source: "life-support clock solved for the time at work, exact",
+        limits: "mean times of the rows still to come",
     },
 ];
 
@@ -191,8 +287,23 @@ mod tests {
         let suit = LifeSupport::full(7.0 * 3600.0, 293.0, Some(5.0 * 3600.0), 1800.0);
         assert_eq!(suit.left(293.0), 5.5 * 3600.0);
         let later = suit.after(293.0, 5.25 * 3600.0);
-        assert_eq!((later.primary, later.battery), (0.0, 0.0));
+        assert_eq!(later.primary_left(293.0), 0.0);
         assert_eq!(later.left(450.0), 900.0);
+    }
+
+    #[test]
+    fn each_tank_can_end_first_and_says_so() {
+        let suit = LifeSupport::full(8.0 * 3600.0, 300.0, None, 0.0);
+        // 0.5 kg at 1e-5 kg/s and 1e-7 kg/J: 0.5/(1e-5 + 3e-5) = 12 500 s at 300 W.
+        let oxygen = suit.with(Supply::Oxygen, 0.5, 1e-5, 1e-7);
+        assert_near(oxygen.left(300.0), 12_500.0, 1e-14);
+        assert_eq!(oxygen.work_left(&[], 300.0).1, Supply::Oxygen);
+        // An hour at 200 W first: (0.5 - 3600 x 3e-5)/4e-5 = 9800 s at work.
+        let (work, which) = oxygen.work_left(&[(200.0, 3600.0)], 300.0);
+        assert_near(work, 9800.0, 1e-13);
+        assert_eq!(which, Supply::Oxygen);
+        // At rest the leak alone: the energy lasts for ever, the tank does not.
+        assert!(suit.with(Supply::Water, 3.6, 0.0, 0.0).left(300.0) == suit.left(300.0));
     }
 
     #[test]
@@ -211,7 +322,8 @@ mod tests {
             energy in 0.0f64..1e7, battery in 0.0f64..4e4, secondary in 0.0f64..4e3,
             power in 100.0f64..500.0, a in 0.0f64..3e4, b in 0.0f64..3e4,
         ) {
-            let suit = LifeSupport { primary: energy, battery, secondary };
+            let suit = LifeSupport::full(energy / 300.0, 300.0, Some(battery), secondary)
+                .with(Supply::Oxygen, 0.6, 1e-6, 7e-8);
             let once = suit.after(power, a + b).left(power);
             prop_assert!((suit.after(power, a).after(power, b).left(power) - once).abs() < 1e-8);
             prop_assert!((once - (suit.left(power) - a - b)).abs() < 1e-8);

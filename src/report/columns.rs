@@ -53,7 +53,8 @@ const CAMPAIGNS: Column = whole("campaigns", "campaigns played");
 const MEAN: Column = number("mean", "mean over campaigns, or ratio of sums");
 const LOW: Column = number("mean_low95", "lower limit of the 95 % interval of the mean");
 const HIGH: Column = number("mean_high95", "upper limit of the 95 % interval of the mean");
-const N_USED: Column = whole("n_used", "campaigns that went into the estimate");
+const N_USED: Column =
+    whole("n_used", "campaigns that went into the estimate; with an outer loop: parameter sets");
 const METHOD: Column = text("method", "how the interval was had");
 const NOTE: Column = text("note", "why a cell is empty, or what a reader has to know");
 
@@ -134,6 +135,23 @@ pub const BREAKDOWN: &[Column] = &[
     NOTE,
 ];
 
+/// `risk-curve.csv`
+pub const RISK_CURVE: &[Column] = &[
+    ARCHITECTURE,
+    MEASURE,
+    text("statistic", "mean, p05, p50, p95 of the risk over parameter sets; below: the curve"),
+    pure("x", "a risk: share of campaigns"),
+    pure("x_low95", "lower limit of the 95 % interval of x; of `below`: x, which is chosen"),
+    pure("x_high95", "upper limit of the 95 % interval of x; of `below`: x, which is chosen"),
+    pure("probability", "share of parameter sets with a risk below x"),
+    pure("probability_low95", "lower limit of its 95 % interval; of a quantile: chosen"),
+    pure("probability_high95", "upper limit of its 95 % interval; of a quantile: chosen"),
+    pure("noise_share", "share of the variance between sets that is only simulation noise"),
+    whole("n_used", "parameter sets that went into the estimate"),
+    METHOD,
+    NOTE,
+];
+
 /// `findings.csv`
 pub const FINDINGS: &[Column] = &[
     text("architecture", "the architecture it holds for; empty: for all"),
@@ -193,6 +211,11 @@ mod tests {
              n_used,method,note"
         );
         assert_eq!(
+            header(RISK_CURVE),
+            "architecture,measure,statistic,x,x_low95,x_high95,probability,probability_low95,\
+             probability_high95,noise_share,n_used,method,note"
+        );
+        assert_eq!(
             header(FINDINGS),
             "architecture,severity,rule,file,line,column,key_path,value,what,why,remedy"
         );
@@ -202,7 +225,7 @@ mod tests {
     #[test]
     fn every_column_has_its_own_name_and_a_meaning() {
         let all = campaigns();
-        for columns in [SUMMARY, COMPARE, HAVENS, BREAKDOWN, FINDINGS, all.as_slice()] {
+        for columns in [SUMMARY, COMPARE, HAVENS, BREAKDOWN, RISK_CURVE, FINDINGS, all.as_slice()] {
             for (i, c) in columns.iter().enumerate() {
                 assert!(!c.meaning.is_empty(), "{}", c.name);
                 assert!(columns[..i].iter().all(|o| o.name != c.name), "{} twice", c.name);

@@ -15,6 +15,9 @@ pub struct Manifest {
     pub seed: String,
     /// Campaigns played.
     pub campaigns: u64,
+    /// Campaigns of each parameter set, in a study with an outer loop.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inner: Option<u64>,
     /// Fingerprint of all input files.
     pub fingerprint: String,
     /// Input files in reading order, the campaign file first.

@@ -2,6 +2,7 @@
 //! differs clearly and what does not, and which campaigns are worth replaying. Plain text, no colour.
 
 use super::figures::{WIDTH, figure, in_lines, wrapped};
+use super::risk::risk_lines;
 use super::sentences::{least_margin, replay, sentence};
 use super::{CAUTION, NOT_MODELLED};
 use crate::measure::{Kind, MEASURES, Measure};
@@ -54,6 +55,7 @@ pub fn summary_text(model: &Model, results: &Results, asked: Asked) -> String {
         model.seed
     );
     out.push_str(&table(model, results));
+    out.push_str(&risk_lines(model, results));
     if model.arms.len() > 1 {
         out.push_str(
             "\nOn the same luck (named with the difference where its 95 % interval excludes 0)\n",

@@ -90,6 +90,9 @@ rules! {
     SHARES_SUM = "shares-sum" Error:
         "shares of one whole add up to 1";
         "correct the shares"
+    STUDY_LOOPS = "study-loops" Error:
+        "`[study]` says how much is played: `campaigns`, or `outer` and `inner` together";
+        "write campaigns = N, or outer = N (parameter sets) with inner = N (campaigns of each)"
     PUBLISHED_UNSOURCED = "published-unsourced" Warning:
         "a published value names where it was read";
         "add `source`, or write basis = \"assumed\""

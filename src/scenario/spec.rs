@@ -118,8 +118,11 @@ pub struct Scenario {
 pub struct StudySpec {
     /// `seed` (required)
     pub seed: u64,
-    /// `campaigns`: default number, at least 1.
+    /// `campaigns`: default number, at least 1; with loops `outer` times `inner`.
     pub campaigns: u64,
+    /// `inner`: campaigns played with each parameter set; `None` without an outer loop: every
+    /// campaign has a parameter set of its own.
+    pub inner: Option<u64>,
     /// Where the section stands.
     pub at: At,
 }
@@ -127,7 +130,7 @@ pub struct StudySpec {
 /// `[body]`
 #[derive(Clone, Debug)]
 pub struct BodySpec {
-    /// `name`: "Moon" or "Mars" (text; nothing depends on it).
+    /// `name`: "Moon" or "Mars" (text; only the check of the dust limit looks at it).
     pub name: Spot<String>,
     /// `gravity`, m/s2
     pub gravity: Num,
@@ -147,6 +150,8 @@ pub struct BodySpec {
     pub dust_airborne: Num,
     /// `abrasion`: factor on dust damage and dust wear (1 for lunar dust).
     pub abrasion: Num,
+    /// `bioburden_limit`: living cells (cfu) that a campaign may let out, optional.
+    pub bioburden_limit: Option<Num>,
 }
 
 /// `[campaign]`
@@ -168,12 +173,18 @@ pub struct CampaignSpec {
     pub prebreathe_ratio: Num,
     /// `prebreathe_least`, s: protocol minimum (default 0).
     pub prebreathe_least: Num,
+    /// `prebreathe_break`: time owed per time of interruption of a prebreathe (default 2).
+    pub prebreathe_break: Num,
+    /// `mask_oxygen`: O2 fraction breathed from a mask (default 1).
+    pub mask_oxygen: Num,
     /// `inspection_every`, s, optional: hidden failures with "at next inspection" are found then.
     pub inspection_every: Option<Num>,
     /// `inspection_hours`, crew-seconds per inspection (default 0).
     pub inspection_hours: Num,
     /// `bioburden`, 1/m3 (cfu per cubic metre of cabin air), optional.
     pub bioburden: Option<Num>,
+    /// `bioburden_passes`: share of the cells that passes the filters of pumps and valves (default 1).
+    pub bioburden_passes: Num,
 }
 
 /// `[crew]`
@@ -187,6 +198,8 @@ pub struct CrewSpec {
     pub work: Num,
     /// `walk`, W
     pub walk: Num,
+    /// `ride`, W: on a rover outside; left out: as `rest`.
+    pub ride: Option<Num>,
     /// `with_casualty`, W
     pub with_casualty: Num,
     /// `walk_speed`, m/s
@@ -224,6 +237,14 @@ pub struct SuitSpec {
     pub secondary: Num,
     /// `battery`, s (optional; another limit)
     pub battery: Option<Num>,
+    /// `oxygen`, kg in the primary tank (optional; another limit): metabolism and leak
+    pub oxygen: Option<Num>,
+    /// `water`, kg for cooling (optional; another limit)
+    pub water: Option<Num>,
+    /// `carbon_dioxide`, kg that the canister takes up (optional; another limit)
+    pub carbon_dioxide: Option<Num>,
+    /// `equipment`, W: heat of the electronics, cooled beside the wearer's (default 0)
+    pub equipment: Num,
     /// `leak`, kg/s of O2
     pub leak: Num,
     /// `purge_flow`, kg/s of O2 while purging
@@ -240,6 +261,8 @@ pub struct SuitSpec {
     pub maintenance_sheds: Num,
     /// `doff_sheds`: share of the dust on the suit shed where it is doffed.
     pub doff_sheds: Num,
+    /// `parked_dust`, kg/s that settles on a suit that hangs outdoors without a cover (default 0).
+    pub parked_dust: Num,
 }
 
 /// `[element.NAME]`
@@ -269,6 +292,8 @@ pub struct ElementSpec {
     pub filter_flow: Num,
     /// `filter_efficiency`
     pub filter_efficiency: Num,
+    /// `filter_life`, optional: how the filter loads and is changed.
+    pub filter_life: Option<FilterLifeSpec>,
     /// `height`, m: volume over floor area.
     pub height: Num,
     /// `deposition`: multiplier on settling area.
@@ -331,10 +356,54 @@ pub struct OpeningSpec {
     pub floor_share: Num,
     /// `dust_share`: share of the suit's own dust a suit interface passes when it opens inward (default 0).
     pub dust_share: Num,
-    /// `seal_dust`, kg/m2 added to the seal at each dirty closing (default 0).
+    /// `seal_dust`, kg/m2 added to the seal at each closing or mating by a team that has been outside
+    /// (default 0).
     pub seal_dust: Num,
+    /// `leak_allowed`, kg/s at `leak_at`: more than this does not pass a pressure check, optional.
+    pub leak_allowed: Option<Num>,
+    /// `gap`, optional: the largest gap that dust can hold open.
+    pub gap: Option<GapSpec>,
+    /// `cover`, optional: what shelters a suit parked here (suit interfaces).
+    pub cover: Option<CoverSpec>,
     /// `docking`: counted per docking transfer (default false).
     pub docking: Spot<bool>,
+}
+
+/// `gap = { .. }`: a thin slit between the faces of a seal.
+#[derive(Clone, Debug)]
+pub struct GapSpec {
+    /// `length`, m of lifted seal, across the flow.
+    pub length: Num,
+    /// `height`, m
+    pub height: Num,
+    /// `path`, m along the flow.
+    pub path: Num,
+}
+
+/// `cover = { .. }`: shelter of a suit that hangs outdoors.
+#[derive(Clone, Debug)]
+pub struct CoverSpec {
+    /// `dust`: share of the settling dust that still reaches the suit (default 1).
+    pub dust: Num,
+    /// `sun`: factor on its failures by calendar hour outdoors (default 1).
+    pub sun: Num,
+    /// Where it stands.
+    pub at: At,
+}
+
+/// `filter_life = { .. }`: a filter loads with the dust it holds and is changed when full.
+#[derive(Clone, Debug)]
+pub struct FilterLifeSpec {
+    /// `capacity`, kg of dust at which it is changed.
+    pub capacity: Num,
+    /// `flow_left`: share of the flow that a full one still passes (default 1); linear in the load.
+    pub flow_left: Num,
+    /// `efficiency_left`: share of its efficiency that a full one still has (default 1); linear.
+    pub efficiency_left: Num,
+    /// `change`, s of crew time (default 0).
+    pub change: Num,
+    /// `spare`: kind used up per change, optional.
+    pub spare: Option<Spot<String>>,
 }
 
 /// One access file: how one gets through a wall.
@@ -383,8 +452,16 @@ pub struct VolumeSpec {
     pub filter_flow: Num,
     /// `filter_efficiency` (default 0.9997).
     pub filter_efficiency: Num,
+    /// `filter_life`, optional: how the filter loads and is changed.
+    pub filter_life: Option<FilterLifeSpec>,
     /// `height`, m (default 2.0).
     pub height: Num,
+    /// `cleaning_every`, s, optional: floor cleaning, done while the volume is habitable.
+    pub cleaning_every: Option<Num>,
+    /// `cleaning_removes`: fraction (default 0.7).
+    pub cleaning_removes: Num,
+    /// `cleaning_takes`, s of one person (default 0).
+    pub cleaning_takes: Num,
 }
 
 /// A pressure named in a file.
@@ -415,6 +492,9 @@ pub struct PumpSpec {
     pub to: Spot<String>,
     /// `power`, W, optional.
     pub power: Option<Num>,
+    /// `reservoir`, m3 (default 0): an evacuated tank that the volume equalises with before the pump
+    /// runs; the pump empties it into the store while the crew is out.
+    pub reservoir: Num,
 }
 
 /// One dust stage, recharge panel or umbilical.
@@ -426,6 +506,9 @@ pub struct StageSpec {
     pub within: Spot<String>,
     /// `removes`: fraction per size bin (cleaning stages), a list of four or one for all.
     pub removes: [Num; 4],
+    /// `captures`: fraction of what is removed that the stage holds, per size bin (default 1); the rest
+    /// arrives in the volume the stage is in. Outside all that is removed is gone.
+    pub captures: [Num; 4],
     /// `gas`, kg per use and person (default 0), lost from the store.
     pub gas: Num,
     /// `upkeep`, s of crew time per use (default 0).
@@ -628,14 +711,26 @@ pub struct FailureSpec {
     pub when: Spot<Trigger>,
     /// `law`: probability per demand, rate per s (or per m driven), or Weibull life (cycles, demands or s).
     pub law: Num,
+    /// Life and shape of a Weibull law, each of which may be a law; `law` then holds their means.
+    pub ages: Option<[Num; 2]>,
+    /// `shared`: do all parts have one drawn value of `law` (default true).
+    pub shared: Spot<bool>,
     /// `effect`
     pub effect: Spot<Effect>,
     /// `factor` for `slower` and `leak` (default 2).
     pub factor: Num,
     /// `holds`: for `leak`: does the volume still hold its pressure check (default true).
     pub holds: Spot<bool>,
-    /// `dusty`: factor on the hazard while the part's seal carries dust (default 1).
+    /// `dusty`: factor on the hazard while the part's seal carries dust (default 1); what it adds is
+    /// scaled by the body's `abrasion`.
     pub dusty: Num,
+    /// `only_dusty`: it strikes only at a dirty closing, or while the seal carries dust; its hazard is
+    /// scaled by the body's `abrasion` (default false).
+    pub only_dusty: Spot<bool>,
+    /// `adds_up`: it can strike again before it is mended, and `factor` multiplies (default false).
+    pub adds_up: Spot<bool>,
+    /// `outdoors`: per calendar hour a suit hangs outdoors, not per hour of campaign (default false).
+    pub outdoors: Spot<bool>,
     /// `common`: `{ group, beta }`
     pub common: Option<(Spot<String>, Num)>,
     /// `noticed` (default at once)
@@ -681,8 +776,12 @@ pub struct EnvironmentSpec {
 /// `[environment.NAME]`: something that comes at a rate and lasts.
 #[derive(Clone, Debug)]
 pub struct EventSpec {
-    /// `rate`, 1/s (of announcements, while none is in force).
-    pub rate: Num,
+    /// `rate`, 1/s (of announcements, while none is in force); this or `every`.
+    pub rate: Option<Num>,
+    /// `every`, s between onsets.
+    pub every: Option<Num>,
+    /// `first` onset, s (default 0).
+    pub first: Num,
     /// `warning`, s between announcement and onset (default 0).
     pub warning: Num,
     /// `lasts`, s from onset.

@@ -169,14 +169,19 @@ impl<'a> Table<'a> {
 
     /// A large whole number: a seed, or a number of campaigns.
     pub fn large(&self, name: &str) -> u64 {
+        self.large_opt(name).unwrap_or(1)
+    }
+
+    /// A large whole number that may be left out.
+    pub fn large_opt(&self, name: &str) -> Option<u64> {
         let least = match self.key(name).kind {
             Kind::Count(least) => i128::from(least),
             _ => 0,
         };
-        self.node(name)
-            .and_then(|node| count(self.ctx, node, least, i128::from(i64::MAX)))
-            .and_then(|n| u64::try_from(n).ok())
-            .unwrap_or(1)
+        let node = self.node(name)?;
+        let read = count(self.ctx, node, least, i128::from(i64::MAX));
+        // What could not be read is there all the same, and has its finding.
+        Some(read.and_then(|n| u64::try_from(n).ok()).unwrap_or(1))
     }
 
     /// `true` or `false`.

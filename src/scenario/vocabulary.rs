@@ -181,8 +181,9 @@ vocabulary!(
 vocabulary!(
     /// What an environment event does to plans.
     EnvironmentEffect, "environment effect", {
-    StandDown = "stand down": "no sortie starts while it lasts; teams outside are called back when it is announced",
+    StandDown = "stand down": "no sortie starts while it lasts; teams outside or on the way out are called back when it is announced",
     NoStart = "no start": "no sortie starts while it lasts; teams outside finish",
+    Dark = "dark": "no sortie starts while it lasts, and teams are back at the door before it begins",
 });
 vocabulary!(
     /// How a number that is not fixed is drawn.

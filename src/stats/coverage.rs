@@ -118,3 +118,96 @@ fn rare_clustered_share() {
     });
     assert!(count >= 926, "{count} of 1000");
 }
+
+/// An outer loop: every parameter set has a chance of its own, uniform from 0 to 0.2 in the one arm
+/// and 0.8 of it in the other; a campaign of it has a flag with that chance, and some amount.
+fn nested(experiment: u64, seed: u64, sets: u64, inner: u64) -> Results {
+    let flag = Column::Plain { value: 0, kind: Kind::Flag };
+    let amount = Column::Plain { value: 1, kind: Kind::Amount };
+    let plan = Plan::new(2, 2, vec![flag, amount], vec![vec![]; 2]).unwrap();
+    Results::in_order(&plan.with_sets(Some(inner)), sets * inner, |campaign, rows| {
+        let first = (seed * EXPERIMENTS + experiment) * 1_000_000;
+        let chance = 0.2 * uniform(first + campaign / inner);
+        let u = uniform(first + 500_000 + campaign);
+        for (arm, scale) in [1.0, 0.8].into_iter().enumerate() {
+            let seen = f64::from(u8::from(u < scale * chance));
+            rows.row_mut(arm).values.copy_from_slice(&[seen, scale * (chance + 0.01 * u)]);
+        }
+    })
+}
+
+fn nested_covered(seed: u64, covered: impl Fn(&Results) -> bool) -> u64 {
+    let runs = (0..EXPERIMENTS).filter(|e| covered(&nested(*e, seed, 40, 50)));
+    runs.count() as u64
+}
+
+#[test]
+fn outer_loop_mean_of_a_flag() {
+    let count = nested_covered(6, |results| {
+        let found = results.estimate(0, 0);
+        assert_eq!((found.n_used, found.quantiles[1].low), (40, None));
+        holds(found.low, found.high, 0.1)
+    });
+    assert!((926..=971).contains(&count), "{count} of 1000");
+}
+
+#[test]
+fn outer_loop_mean_of_an_amount() {
+    let count = nested_covered(7, |results| {
+        let found = results.estimate(1, 1);
+        assert_eq!(found.method, "Student t of parameter sets");
+        holds(found.low, found.high, 0.8 * 0.105)
+    });
+    assert!((926..=971).contains(&count), "{count} of 1000");
+}
+
+#[test]
+fn outer_loop_difference() {
+    let count = nested_covered(8, |results| {
+        let found = results.compare(0, 1, 0);
+        assert_eq!((found.n_used, found.method), (40, "paired Student t of parameter sets"));
+        holds(found.low, found.high, -0.02)
+    });
+    assert!((926..=971).contains(&count), "{count} of 1000");
+}
+
+/// The interval that takes all campaigns for independent is too short: the test would see it.
+#[test]
+fn outer_loop_by_campaigns_fails() {
+    let count = nested_covered(6, |results| {
+        let seen = results.column(0, 0).nonzero as f64;
+        let (low, high) = interval::clopper_pearson(seen, results.campaigns() as f64, 0.05);
+        low <= 0.1 && 0.1 <= high
+    });
+    assert!(count < 926, "{count} of 1000");
+}
+
+/// The noise share and the quantiles of the risk against their formulas. Risks are uniform on 0 to
+/// 0.2: variance 1/300; within a set of 50 mean(p (1-p))/50 = (0.1 - 1/75)/50. The estimates are
+/// binomial given the risk, so that P(k < 5 of 50) is the integral over the risk; its interval is
+/// Clopper-Pearson, of which only the lower bound of coverage counts.
+#[test]
+fn outer_loop_noise_and_curve() {
+    let (spread, within) = (0.04 / 12.0, (0.1 - 1.0 / 75.0) / 50.0);
+    let steps = 2000;
+    let below = |i: u32| {
+        let p = 0.2 * (f64::from(i) + 0.5) / f64::from(steps);
+        beta::binomial_at_most(50, p, 4)
+    };
+    let truth = (0..steps).map(below).sum::<f64>() / f64::from(steps);
+    let (mut noise, mut covered) = (Vec::new(), 0);
+    for experiment in 0..EXPERIMENTS {
+        let results = nested(experiment, 9, 40, 50);
+        let seen = results.sets.as_ref().unwrap().seen(0, 0).unwrap();
+        let risk = Risk::new(seen, 50);
+        noise.push(risk.noise.unwrap());
+        let point = Risk::below(seen, 50, 4.5 / 50.0);
+        covered += u64::from(point.low <= truth && truth <= point.high);
+    }
+    assert!(covered >= 926, "{covered} of 1000");
+    // 40 sets know the spread with 20 %, and dividing by it lifts the mean by some per cent:
+    // the median is held to 5 %, ten times its standard error.
+    noise.sort_by(f64::total_cmp);
+    let (found, expected) = (noise[500], within / (spread + within));
+    assert!((found / expected - 1.0).abs() < 0.05, "{found}, expected {expected}");
+}

@@ -5,7 +5,8 @@
 //! ```text
 //! rows of a campaign --Block--> Tally --Tree--> Tally -----\
 //!                    --Histograms (integers) -> Histograms --> Results -> Estimate, Difference
-//!                    --Extremes ------------> Extremes ---/
+//!                    --Extremes ------------> Extremes ---+
+//!                    --SetSums--SetBooks----> Sets -------/   (with an outer loop)
 //! ```
 //!
 //! Floating sums go through blocks of 64 campaigns and a fixed binary tree over the block index, so
@@ -24,7 +25,9 @@ pub mod moments;
 pub mod plan;
 pub mod quantile;
 pub mod results;
+pub mod risk;
 pub mod rows;
+pub mod sets;
 pub mod share;
 pub mod tally;
 pub mod tree;
@@ -37,7 +40,9 @@ pub use histogram::{Cell, Histogram, Histograms};
 pub use plan::{Column, Extra, Kind, Plan, PlanError};
 pub use quantile::Quantile;
 pub use results::Results;
+pub use risk::{Point, Risk};
 pub use rows::{CampaignRows, Row, RowMut};
+pub use sets::{SetBooks, SetSums, Sets};
 pub use tally::Tally;
 pub use tree::Tree;
 

@@ -1,6 +1,8 @@
 //! What is tallied: how many arms, which columns of the rows they leave, and how each is read.
 
+use super::block::BLOCK;
 use super::extremes::Extreme;
+use std::ops::Range;
 use thiserror::Error;
 
 /// How the values of a column are read.
@@ -87,6 +89,7 @@ pub struct Plan {
     columns: Vec<Column>,
     extras: Vec<Vec<Extra>>,
     extremes: Vec<Extreme>,
+    inner: Option<u64>,
 }
 
 impl Plan {
@@ -109,7 +112,7 @@ impl Plan {
         if extras.len() != arms {
             return Err(PlanError::Extras { found: extras.len(), arms });
         }
-        let plan = Plan { arms, values, columns, extras, extremes: Vec::new() };
+        let plan = Plan { arms, values, columns, extras, extremes: Vec::new(), inner: None };
         let beyond = plan.reads().find(|&(_, value)| value >= values);
         match beyond {
             Some((column, value)) => Err(PlanError::NoSuchValue { column, value, values }),
@@ -129,6 +132,41 @@ impl Plan {
                 Ok(self)
             }
         }
+    }
+
+    /// The same plan for an outer loop: `inner` consecutive campaigns share a parameter set.
+    pub fn with_sets(self, inner: Option<u64>) -> Plan {
+        Plan { inner, ..self }
+    }
+
+    /// Campaigns of a parameter set in an outer loop.
+    pub fn inner(&self) -> Option<u64> {
+        self.inner
+    }
+
+    /// Blocks that some campaigns are played in. With an outer loop no block reaches over the end
+    /// of a parameter set.
+    pub fn blocks(&self, campaigns: u64) -> u64 {
+        match self.inner {
+            None => campaigns.div_ceil(BLOCK),
+            Some(inner) => {
+                let (sets, rest) = (campaigns / inner, campaigns % inner);
+                sets * inner.div_ceil(BLOCK) + rest.div_ceil(BLOCK)
+            }
+        }
+    }
+
+    /// The campaigns of a block, of so many campaigns in all.
+    pub fn block(&self, block: u64, campaigns: u64) -> Range<u64> {
+        let (first, end) = match self.inner {
+            None => (block * BLOCK, campaigns),
+            Some(inner) => {
+                let per = inner.div_ceil(BLOCK);
+                let set = block / per;
+                (set * inner + block % per * BLOCK, campaigns.min((set + 1) * inner))
+            }
+        };
+        first..end.min(first + BLOCK)
     }
 
     /// Every (column, value it reads).

@@ -43,7 +43,7 @@ pub fn ranks(n: u64, q: f64) -> (Option<u64>, Option<u64>) {
 }
 
 /// Rank of the q-quantile itself; a product like 0.95 x 20 must not round up to the next rank.
-fn rank(n: u64, q: f64) -> u64 {
+pub(super) fn rank(n: u64, q: f64) -> u64 {
     ((n as f64 * q * (1.0 - 1e-12)).ceil() as u64).clamp(1, n)
 }
 

@@ -1,6 +1,6 @@
 //! All that was tallied, and the questions it answers.
 
-use super::block::{BLOCK, Block};
+use super::block::Block;
 use super::difference::{self, Difference};
 use super::estimate::{self, Estimate};
 use super::extremes::Extremes;
@@ -8,6 +8,7 @@ use super::histogram::Histograms;
 use super::plan::{Column, Kind, Plan};
 use super::quantile::{Quantile, quantile};
 use super::rows::CampaignRows;
+use super::sets::{SetBooks, SetSums, Sets};
 use super::tally::{Single, Tally, Weights};
 use super::tree::Tree;
 
@@ -22,6 +23,8 @@ pub struct Results {
     pub histograms: Histograms,
     /// example campaigns
     pub extremes: Extremes,
+    /// parameter sets of an outer loop
+    pub sets: Option<Box<Sets>>,
 }
 
 impl Results {
@@ -35,18 +38,26 @@ impl Results {
         let mut rows = CampaignRows::new(plan);
         let mut books = Block::new(plan);
         let mut tree = Tree::new(plan);
-        for campaign in 0..campaigns {
-            rows.clear();
-            fill(campaign, &mut rows);
-            books.add(campaign, &rows);
-            if (campaign + 1).is_multiple_of(BLOCK) || campaign + 1 == campaigns {
-                let mut tally = tree.take_spare();
-                books.close_into(&mut tally);
-                tree.insert(campaign / BLOCK, tally);
+        let mut sets = SetBooks::new(plan).map(|books| (SetSums::new(plan), books));
+        for block in 0..plan.blocks(campaigns) {
+            let range = plan.block(block, campaigns);
+            for campaign in range.clone() {
+                rows.clear();
+                fill(campaign, &mut rows);
+                books.add(campaign, &rows);
+                sets.iter_mut().for_each(|(sums, _)| sums.add(&rows));
+            }
+            let mut tally = tree.take_spare();
+            books.close_into(&mut tally);
+            tree.insert(block, tally);
+            if let Some((sums, books)) = &mut sets {
+                books.take(sums, range.end - range.start);
+                sums.clear();
             }
         }
         let Block { histograms, extremes, .. } = books;
-        Results { plan: plan.clone(), tally: tree.finish(), histograms, extremes }
+        let sets = sets.map(|(_, books)| Box::new(books.finish()));
+        Results { plan: plan.clone(), tally: tree.finish(), histograms, extremes, sets }
     }
 
     /// Number of campaigns every arm has played.
@@ -73,12 +84,18 @@ impl Results {
     pub fn estimate(&self, arm: usize, column: usize) -> Estimate {
         let (single, weighted) = (self.column(arm, column), self.weights(arm).weighted);
         let histogram = self.histograms.get(arm, column);
-        match self.plan.columns()[column] {
-            Column::Plain { kind, .. } => estimate::of_column(single, histogram, kind, weighted),
+        let (estimate, ratio) = match self.plan.columns()[column] {
+            Column::Plain { kind, .. } => {
+                (estimate::of_column(single, histogram, kind, weighted), false)
+            }
             Column::Ratio { share, .. } => {
                 let ratio = &self.tally.ratios[self.ratio_at(arm, column)];
-                estimate::of_ratio(ratio, single, histogram, share, weighted)
+                (estimate::of_ratio(ratio, single, histogram, share, weighted), true)
             }
+        };
+        match &self.sets {
+            Some(sets) => sets.estimate(arm, column, estimate, ratio, weighted),
+            None => estimate,
         }
     }
 
@@ -92,13 +109,20 @@ impl Results {
 
     /// Estimate of the mean of an extra of an arm.
     pub fn estimate_extra(&self, arm: usize, extra: usize) -> Estimate {
-        estimate::of_extra(self.extra(arm, extra), self.weights(arm).weighted)
+        let estimate = estimate::of_extra(self.extra(arm, extra), self.weights(arm).weighted);
+        match &self.sets {
+            Some(sets) => sets.extra(arm, extra, estimate),
+            None => estimate,
+        }
     }
 
     /// Estimate of the share of an extra in the value it is a share of; `None` if the plan names
     /// no such value.
     pub fn estimate_extra_share(&self, arm: usize, extra: usize) -> Option<Estimate> {
         self.plan.extras(arm)[extra].over?;
+        if let Some(sets) = &self.sets {
+            return sets.extra_share(arm, extra);
+        }
         let ratio = &self.tally.extra_ratios[self.plan.extras_start(arm) + extra];
         Some(estimate::of_extra_ratio(ratio, self.weights(arm).weighted))
     }
@@ -111,22 +135,30 @@ impl Results {
         let pair = self.plan.pair_index(reference, other);
         let counts = &self.tally.pairs[pair * self.plan.columns().len() + column];
         let weighted = self.weights(reference).weighted || self.weights(other).weighted;
-        match self.plan.columns()[column] {
+        let (difference, kind) = match self.plan.columns()[column] {
             Column::Plain { kind, .. } => {
                 let singles = [reference, other].map(|arm| self.column(arm, column));
-                difference::of_column(counts, singles, kind == Kind::Flag, weighted)
+                let flag = kind == Kind::Flag;
+                (difference::of_column(counts, singles, flag, weighted), Some(kind))
             }
             Column::Ratio { .. } => {
                 let ratios = [reference, other].map(|arm| self.ratio_at(arm, column));
                 let ratios = ratios.map(|at| &self.tally.ratios[at]);
                 let co = &self.tally.pair_ratios[self.ratio_at(pair, column)];
-                difference::of_ratio(co, counts, ratios, weighted)
+                (difference::of_ratio(co, counts, ratios, weighted), None)
             }
+        };
+        let all = counts.both == self.campaigns();
+        match &self.sets {
+            Some(sets) => {
+                sets.compare([reference, other], column, difference, counts, all, weighted, kind)
+            }
+            None => difference,
         }
     }
 
     /// Where the ratio of a column stands for an arm (or a pair).
-    fn ratio_at(&self, arm: usize, column: usize) -> usize {
+    pub(super) fn ratio_at(&self, arm: usize, column: usize) -> usize {
         let position = self.plan.ratio_index(column).expect("the column is a ratio");
         arm * self.plan.ratios().count() + position
     }

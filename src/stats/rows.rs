@@ -75,6 +75,12 @@ impl CampaignRows {
         self.extras.fill(0.0);
     }
 
+    /// Makes ready to be added to: every value is 0.
+    pub fn zero(&mut self) {
+        self.clear();
+        self.values.fill(0.0);
+    }
+
     /// Number of arms.
     pub fn arms(&self) -> usize {
         self.absent.len()

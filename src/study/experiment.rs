@@ -31,7 +31,7 @@ pub fn plan(model: &Model) -> Plan {
         p.with_extremes(vec![least("haven_margin_contingency_min"), least("haven_margin_min")])
     });
     match plan {
-        Ok(p) => p,
+        Ok(p) => p.with_sets(model.inner),
         // The registry of measures is constant and a model has at least one architecture.
         Err(e) => unreachable!("the plan of the measures is not valid: {e}"),
     }
@@ -77,7 +77,8 @@ fn fill(outcome: &Outcome, rows: &mut CampaignRows, arm: usize) {
     *row.weight = outcome.weight;
 }
 
-/// Plays a model. `rows`, if given, receives every campaign in order.
+/// Plays a model. `rows`, if given, receives every campaign in order. Each player leaves how often
+/// parameters were capped ([`campaign::Player::capped`]).
 ///
 /// # Errors
 /// When it was stopped, the rows could not be taken, or threads could not be started.
@@ -85,14 +86,14 @@ pub fn run<S: Sink>(
     model: &Model,
     order: Order,
     rows: Option<S>,
-) -> Result<Replication<()>, Halt<S::Error>> {
+) -> Result<Replication<Vec<u64>>, Halt<S::Error>> {
     let plan = plan(model);
     let player = || Filler { player: campaign::Player::new(model) };
     let done = match rows {
         Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
         None => replicate::replicate(&plan, order, player).map_err(without_rows::<S::Error>)?,
     };
-    let players = done.players.iter().map(|_| ()).collect();
+    let players = done.players.iter().map(|f| f.player.capped().to_vec()).collect();
     Ok(Replication { results: done.results, players })
 }
 

@@ -5,7 +5,9 @@
 //! all arms, closes it, and puts it into the fixed tree. A worker that is too far ahead of the
 //! slowest one waits, so that rows can be given out in the order of campaigns from flat memory.
 
-use crate::stats::{BLOCK, Block, CampaignRows, Extremes, Histograms, Plan, Results, Tally, Tree};
+use crate::stats::{
+    BLOCK, Block, CampaignRows, Extremes, Histograms, Plan, Results, SetBooks, SetSums, Tally, Tree,
+};
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
@@ -143,17 +145,27 @@ pub fn replicate_with_rows<P: Player, S: Sink>(
 /// A block that was played but whose predecessors were not.
 struct Played {
     block: u64,
+    kept: Kept,
+}
+
+/// What a worker keeps of a block until its turn has come.
+#[derive(Clone)]
+struct Kept {
+    /// rows of the block, or of its last campaign if nobody wants them
     rows: Vec<CampaignRows>,
+    /// sums over the block, where campaigns share parameter sets
+    sums: Option<SetSums>,
 }
 
 /// What workers share, behind one lock that is taken twice a block.
 struct State<S: Sink> {
     tree: Tree,
+    sets: Option<SetBooks>,
     sink: Option<S>,
     /// the first block not yet played and given out
     next: u64,
     ahead: Vec<Played>,
-    spare_rows: Vec<Vec<CampaignRows>>,
+    spare: Vec<Kept>,
     played: u64,
     halted: bool,
     refused: Option<(u64, S::Error)>,
@@ -166,8 +178,8 @@ struct Shared<'a, S: Sink> {
     blocks: u64,
     /// how far a worker may be ahead of the slowest
     window: u64,
-    /// rows a worker keeps: of a whole block if they are given out, else of one campaign
-    rows_kept: usize,
+    /// what a worker begins with
+    empty: Kept,
     handed_out: AtomicU64,
     state: Mutex<State<S>>,
     moved_on: Condvar,
@@ -186,17 +198,20 @@ impl<'a, S: Sink> Shared<'a, S> {
         let window = WINDOW_PER_THREAD * threads as u64;
         let state = State {
             tree: Tree::new(plan),
+            sets: SetBooks::new(plan),
             next: 0,
             ahead: Vec::with_capacity(window as usize),
-            spare_rows: Vec::with_capacity(window as usize),
+            spare: Vec::with_capacity(window as usize),
             played: 0,
             halted: false,
             refused: None,
             sink,
         };
+        let rows = if state.sink.is_some() { BLOCK as usize } else { 1 };
+        let sums = state.sets.is_some().then(|| SetSums::new(plan));
         Shared {
-            blocks: order.campaigns.div_ceil(BLOCK),
-            rows_kept: if state.sink.is_some() { BLOCK as usize } else { 1 },
+            blocks: plan.blocks(order.campaigns),
+            empty: Kept { rows: vec![CampaignRows::new(plan); rows], sums },
             plan,
             order,
             window,
@@ -232,7 +247,8 @@ impl<'a, S: Sink> Shared<'a, S> {
             players.push(worker.player);
         }
         let (plan, tally) = (self.plan.clone(), state.tree.finish());
-        Ok(Replication { results: Results { plan, tally, histograms, extremes }, players })
+        let sets = state.sets.map(|books| Box::new(books.finish()));
+        Ok(Replication { results: Results { plan, tally, histograms, extremes, sets }, players })
     }
 
     /// Plays blocks until there are none left.
@@ -240,17 +256,20 @@ impl<'a, S: Sink> Shared<'a, S> {
         let _guard = HaltOnPanic(self);
         let mut books = Block::new(self.plan);
         let mut tally = self.lock().tree.take_spare();
-        let mut rows = vec![CampaignRows::new(self.plan); self.rows_kept];
+        let mut kept = self.empty.clone();
         while let Some(block) = self.next_block() {
-            let campaigns = block * BLOCK..((block + 1) * BLOCK).min(self.order.campaigns);
+            let campaigns = self.plan.block(block, self.order.campaigns);
+            let wanted = kept.rows.len();
             for campaign in campaigns.clone() {
-                let rows = &mut rows[(campaign % BLOCK) as usize % self.rows_kept];
+                let rows = &mut kept.rows[(campaign - campaigns.start) as usize % wanted];
                 rows.clear();
                 player.play(campaign, rows);
                 books.add(campaign, rows);
+                kept.sums.iter_mut().for_each(|s| s.add(rows));
             }
             books.close_into(&mut tally);
-            (tally, rows) = self.hand_in(block, tally, rows);
+            (tally, kept) = self.hand_in(block, tally, kept);
+            kept.sums.iter_mut().for_each(SetSums::clear);
             self.order.progress.fetch_add(campaigns.end - campaigns.start, Ordering::Relaxed);
         }
         Worker { player, histograms: books.histograms, extremes: books.extremes }
@@ -275,26 +294,23 @@ impl<'a, S: Sink> Shared<'a, S> {
 
     /// Puts a played block in its place, gives out rows that are due, and returns a tally and rows
     /// to be used for the next block.
-    fn hand_in(
-        &self,
-        block: u64,
-        tally: Tally,
-        rows: Vec<CampaignRows>,
-    ) -> (Tally, Vec<CampaignRows>) {
+    fn hand_in(&self, block: u64, tally: Tally, kept: Kept) -> (Tally, Kept) {
         let mut state = self.lock();
         state.tree.insert(block, tally);
         state.played += self.length(block);
-        state.ahead.push(Played { block, rows });
+        state.ahead.push(Played { block, kept });
         while let Some(at) = state.ahead.iter().position(|p| p.block == state.next) {
             let due = state.ahead.swap_remove(at);
             self.give_out(&mut state, &due);
-            state.spare_rows.push(due.rows);
+            if let (Some(books), Some(sums)) = (&mut state.sets, &due.kept.sums) {
+                books.take(sums, self.length(due.block));
+            }
+            state.spare.push(due.kept);
             state.next += 1;
         }
         self.moved_on.notify_all();
-        let rows = state.spare_rows.pop();
-        let rows = rows.unwrap_or_else(|| vec![CampaignRows::new(self.plan); self.rows_kept]);
-        (state.tree.take_spare(), rows)
+        let kept = state.spare.pop().unwrap_or_else(|| self.empty.clone());
+        (state.tree.take_spare(), kept)
     }
 
     fn give_out(&self, state: &mut State<S>, due: &Played) {
@@ -302,9 +318,8 @@ impl<'a, S: Sink> Shared<'a, S> {
             return;
         }
         let Some(sink) = &mut state.sink else { return };
-        let first = due.block * BLOCK;
-        let campaigns = first..first + self.length(due.block);
-        for (campaign, rows) in campaigns.zip(&due.rows) {
+        let campaigns = self.plan.block(due.block, self.order.campaigns);
+        for (campaign, rows) in campaigns.zip(&due.kept.rows) {
             if let Err(source) = sink.take(campaign, rows) {
                 state.refused = Some((campaign, source));
                 self.halt(state);
@@ -315,7 +330,8 @@ impl<'a, S: Sink> Shared<'a, S> {
 
     /// Campaigns in a block.
     fn length(&self, block: u64) -> u64 {
-        BLOCK.min(self.order.campaigns - block * BLOCK)
+        let campaigns = self.plan.block(block, self.order.campaigns);
+        campaigns.end - campaigns.start
     }
 
     fn halt(&self, state: &mut State<S>) {

@@ -178,3 +178,40 @@ fn workers_wait_for_the_slowest() {
     let ahead = first.unwrap() / BLOCK;
     assert!((1..=16).contains(&ahead), "{ahead} blocks ahead");
 }
+
+/// With an outer loop blocks end with their parameter set, and the books of sets are handed over in
+/// order: the same bytes for any number of threads and any size of set.
+#[test]
+fn same_bytes_with_parameter_sets() {
+    for (sets, inner) in [(0, 5), (1, 2), (3, 64), (130, 7), (5, 200), (70, 65)] {
+        let plan = plan().with_sets(Some(inner));
+        let in_order = Results::in_order(&plan, sets * inner, fill);
+        for threads in [1, 2, 3, 8] {
+            let idle = Idle::new();
+            let order = idle.order(sets * inner, threads);
+            let found = replicate(&plan, order, || Plain { played: 0 }).unwrap();
+            assert_eq!(format!("{:?}", found.results.sets), format!("{:?}", in_order.sets));
+            assert_eq!(found.results, in_order, "{sets} sets of {inner}, {threads} threads");
+            assert_eq!(found.results.campaigns(), sets * inner);
+            assert_eq!(found.results.sets.as_ref().unwrap().sets(), sets);
+        }
+    }
+}
+
+/// Rows are given out in the order of campaigns with sets too, none left out.
+#[test]
+fn rows_of_sets_come_in_order() {
+    let plan = plan().with_sets(Some(70));
+    let mut next = 0;
+    let sink = |campaign: u64, rows: &CampaignRows| {
+        assert_eq!(campaign, next);
+        let mut again = CampaignRows::new(&plan);
+        fill(campaign, &mut again);
+        assert_eq!(rows.row(1).values, again.row(1).values);
+        next += 1;
+        Ok::<(), std::io::Error>(())
+    };
+    let idle = Idle::new();
+    replicate_with_rows(&plan, idle.order(700, 3), || Plain { played: 0 }, sink).unwrap();
+    assert_eq!(next, 700);
+}

@@ -5,12 +5,18 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod batches;
+mod dusts;
 mod failures;
 mod havens;
 mod hurt;
+mod parked;
 mod parts;
 mod plans;
 mod played;
+mod seals;
 mod shared;
+mod sky;
+mod supply;
 mod ways_back;
 mod wear;

@@ -2,12 +2,14 @@
 //! afterwards.
 
 mod exits;
+mod loops;
 mod people;
 mod replay;
 mod results;
 mod starter;
 
 use assert_cmd::Command;
+use loops::looped;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};

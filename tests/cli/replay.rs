@@ -76,3 +76,26 @@ fn replay_refuses_results_of_other_files() {
     ]);
     assert_eq!(code(&told), 1, "{}", err(&told));
 }
+
+/// With an outer loop campaign j x inner + i has parameter set j; replay finds it from the number.
+#[test]
+fn replay_follows_the_parameter_sets_of_an_outer_loop() {
+    let s = Starter::new();
+    looped(&s);
+    assert_eq!(code(&s.play("results", &["--keep-campaigns"])), 0);
+    let kept = rows(&s.path("results/campaigns.csv"));
+    let replay = ["replay", "base/campaign.toml", "--architecture", "lock"];
+    let gas = |k: usize| kept[k]["gas_lost_per_sortie_kg"].clone();
+    for number in ["0", "7", "8", "63", "64", "79"] {
+        let campaign = ["--campaign", number, "--from", "results"];
+        let o = s.run(&[&replay[..], &campaign[..]].concat());
+        assert_eq!((code(&o), err(&o)), (0, String::new()));
+        let row = &kept[number.parse::<usize>().unwrap()];
+        assert_eq!(row["campaign"], number);
+        let told = told(&out(&o));
+        for m in MEASURES.iter().filter(|m| !row[m.name].is_empty()) {
+            assert_eq!(row[m.name], told[m.name], "{} of campaign {number}", m.name);
+        }
+    }
+    assert_ne!(gas(0), gas(8), "two parameter sets drew the same");
+}

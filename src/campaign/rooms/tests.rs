@@ -45,7 +45,7 @@ proptest! {
     /// Whatever happens, each volume's books close, moves cancel over all, and nothing is negative.
     #[test]
     fn books_close(
-        ops in prop::collection::vec((0..7_u8, 0..3_u16, 1..3_u16, 0.0..1.0_f64), 1..200),
+        ops in prop::collection::vec((0..8_u8, 0..3_u16, 1..3_u16, 0.0..1.0_f64), 1..200),
     ) {
         let mut rooms = rooms();
         let mut t = 0.0;
@@ -59,6 +59,7 @@ proptest! {
                 3 => drop(rooms.evacuate(v, t, share)),
                 4 => rooms.pressurise(v, t, v),
                 5 => drop(rooms.clean_floor(v, t, share)),
+                6 => drop(rooms.thin(v, t, share)),
                 _ => rooms.advance(v, t),
             }
         }
@@ -113,6 +114,16 @@ fn evacuation_takes_the_share_of_the_gas() {
     assert_eq!(rooms.books(1).lost, gone);
     assert_eq!(rooms.air(1), [0.0; FINE]);
     assert!(close(rooms.floor(1), [0.1e-3, 0.4e-3, 2e-2, 2.5e-2]));
+}
+
+#[test]
+fn a_volume_that_keeps_some_gas_keeps_its_share_of_the_dust_in_the_air() {
+    let mut rooms = rooms();
+    rooms.arrive(1, 0.0, PUFF, 1.0);
+    let gone = rooms.thin(1, 0.0, 0.75);
+    assert_eq!(gone, [0.75e-3, 3e-3, 0.0, 0.0]);
+    assert_eq!((rooms.air(1), rooms.books(1).lost), ([0.25e-3, 1e-3], gone));
+    assert!(close(rooms.floor(1), [0.0, 0.0, 2e-2, 2.5e-2]));
 }
 
 #[test]

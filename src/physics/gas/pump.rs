@@ -21,7 +21,8 @@ pub fn time(volume: f64, speed: f64, from: f64, to: f64) -> f64 {
 /// pressure at or above `to`: `t = (V/(S + c)) ln((p0 - pe)/(pf - pe))`, `pe = c ps/(S + c)`.
 ///
 /// c, ps conductance (m3/s) and pressure (Pa) of the leak, the rest as in [`time`]. Source:
-/// [`Relaxation`] with the pump as a path to 0 Pa, exact.
+/// [`Relaxation`] with the pump as a path to 0 Pa, exact. Limits: the neighbour keeps its pressure;
+/// isothermal.
 pub fn leaky_time(volume: f64, speed: f64, leak: Path, from: f64, to: f64) -> Option<f64> {
     if from <= to {
         return Some(0.0);
@@ -67,8 +68,34 @@ pub fn split(
     }
 }
 
+/// Share of the gas taken out of a volume that is kept, by an evacuated reservoir first and the pump
+/// after it: `(s m + e ((1 - s) m - m1))/(m - m1)`, `s = Vr/(V + Vr)`; 1 if the reservoir alone does.
+///
+/// m, m1 gas before and at the stop (kg), V volume, Vr reservoir (m3), e recovery of the pump. What is
+/// in the reservoir is kept whole. Source: mass balance with [`super::reservoir_share`]. Limits:
+/// isothermal; the reservoir is empty each time; nothing taken out: 1.
+pub fn kept_share(before: f64, after: f64, volume: f64, reservoir: f64, recovery: f64) -> f64 {
+    let out = before - after;
+    let stored = (super::reservoir_share(volume, reservoir) * before).min(out);
+    if out > 0.0 { (stored + recovery * (out - stored)) / out } else { 1.0 }
+}
+
+/// Pressure that an evacuated reservoir leaves, Pa: `p V/(V + Vr)`. Source and limits as
+/// [`super::reservoir_share`].
+pub fn after_reservoir(pressure: f64, volume: f64, reservoir: f64) -> f64 {
+    pressure * volume / (volume + reservoir)
+}
+
 /// The relations of this module.
 pub const RELATIONS: &[Relation] = &[
+    Relation {
+        name: "gas kept by a reservoir and a pump",
+        functions: &["pump::kept_share", "pump::after_reservoir"],
+        formula: "(s m + e ((1 - s) m - m1))/(m - m1); s = Vr/(V + Vr); p V/(V + Vr)",
+        symbols: "m, m1 kg before and at the stop; V, Vr m3; e recovery of the pump; p Pa",
+        source: "mass balance (definition)",
+        limits: "isothermal; the reservoir starts empty and is kept whole",
+    },
     Relation {
         name: "pump-down time",
         functions: &["pump::time"],

@@ -47,8 +47,8 @@ pub fn choked_flux(specific_constant: f64, temperature: f64) -> f64 {
 ///
 /// Choked: `Cd A p f`, f as in [`choked_flux`]. Subsonic, r = pa/p:
 /// `Cd A p sqrt(2 g/((g - 1) Rs T)) r^(1/g) sqrt(1 - r^((g - 1)/g))`.
-/// p upstream, pa ambient pressure (Pa); zero if the upstream is not above ambient. Source and
-/// limits as [`choked_flux`]; Cd taken the same in both regimes.
+/// p upstream, pa ambient pressure (Pa); zero if the upstream is not above ambient. Source: as
+/// [`choked_flux`]. Limits: Cd taken the same in both regimes.
 pub fn flow(orifice: Orifice, pressure: f64, ambient: f64, mix: Mix, temperature: f64) -> f64 {
     if pressure <= ambient {
         return 0.0;

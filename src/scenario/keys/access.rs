@@ -25,13 +25,17 @@ pub const VOLUME: Section = Section {
     keys: &[
         unknown("free", Volume, Positive, "gas volume"),
         key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
-        key("holds", Kind::Count(1), "persons; left out: any number").optional(),
+        key("holds", Kind::Count(0), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
         unknown("gear", Volume, NonNegative, "displaced by stowed things").or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter").or("0 m3/h"),
         share("filter_efficiency", "share of airborne dust it holds").or("0.9997"),
+        key("filter_life", Kind::Table("filter_life"), "how the filter loads").optional(),
         unknown("height", Length, Positive, "volume over floor area").or("2 m"),
+        certain("cleaning_every", Time, Positive, "time between floor cleanings").optional(),
+        share("cleaning_removes", "share of surface dust a cleaning removes").or("0.7"),
+        varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning").or("0 h"),
     ],
 };
 
@@ -46,6 +50,7 @@ pub const PUMP: Section = Section {
         share("recovery", "share of the gas above the stop that is kept"),
         key("to", Kind::Text, "volume or `store` the gas goes to"),
         unknown("power", Power, NonNegative, "electrical power").optional(),
+        unknown("reservoir", Volume, NonNegative, "evacuated tank filled first").or("0 m3"),
     ],
 };
 
@@ -58,6 +63,8 @@ pub const STAGE: Section = Section {
         key("in", Kind::Text, "volume or `outside`"),
         key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
             .or("0"),
+        key("captures", Kind::Form("a share, or a list of four"), "of that, held by size bin")
+            .or("1"),
         varies("gas", Mass, NonNegative, "lost from the store per use and person").or("0 kg"),
         varies("upkeep", Time, NonNegative, "crew time per use").or("0 min"),
     ],

@@ -10,7 +10,10 @@ pub const STUDY: Section = Section {
     sourced: false,
     keys: &[
         key("seed", Kind::Seed, "seed of all random numbers"),
-        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise"),
+        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise")
+            .optional(),
+        key("outer", Kind::Count(2), "parameter sets of the outer loop; with `inner`").optional(),
+        key("inner", Kind::Count(2), "campaigns played with each parameter set").optional(),
     ],
 };
 
@@ -19,7 +22,7 @@ pub const BODY: Section = Section {
     doc: "the body the campaign is on",
     sourced: true,
     keys: &[
-        key("name", Kind::Text, "what it is called; nothing depends on it"),
+        key("name", Kind::Text, "Moon or Mars; only the check of the dust limit looks at it"),
         certain("gravity", Acceleration, Positive, "gravity"),
         certain("ambient", Pressure, NonNegative, "ambient pressure"),
         certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um"),
@@ -33,6 +36,8 @@ pub const BODY: Section = Section {
         ),
         share("dust_airborne", "share of arriving fine dust that goes to the air"),
         unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust"),
+        certain("bioburden_limit", Pure, NonNegative, "living cells a campaign may let out")
+            .optional(),
     ],
 };
 
@@ -49,9 +54,12 @@ pub const CAMPAIGN: Section = Section {
         certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
         certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure"),
         certain("prebreathe_least", Time, NonNegative, "protocol minimum").or("0 min"),
+        certain("prebreathe_break", Pure, NonNegative, "owed per time of interruption").or("2"),
+        share("mask_oxygen", "O2 fraction breathed from a mask").or("1"),
         certain("inspection_every", Time, Positive, "time between inspections").optional(),
         varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
         unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
+        share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
     ],
 };
 
@@ -64,6 +72,7 @@ pub const CREW: Section = Section {
         varies("rest", Power, Positive, "metabolic rate at rest"),
         varies("work", Power, Positive, "metabolic rate at work, unless the activity says"),
         varies("walk", Power, Positive, "metabolic rate walking"),
+        varies("ride", Power, Positive, "metabolic rate on a rover; left out: at rest").optional(),
         varies("with_casualty", Power, Positive, "metabolic rate moving a casualty"),
         varies("walk_speed", Speed, Positive, "walking"),
         varies("helped_speed", Speed, Positive, "with a casualty who walks with help"),
@@ -94,6 +103,11 @@ pub const SUIT: Section = Section {
         certain("primary_at", Power, Positive, "metabolic rate at which `primary` is given"),
         unknown("secondary", Time, NonNegative, "secondary oxygen"),
         unknown("battery", Time, Positive, "battery; one more limit").optional(),
+        unknown("oxygen", Mass, Positive, "O2 of the primary; one more limit").optional(),
+        unknown("water", Mass, Positive, "cooling water; one more limit").optional(),
+        unknown("carbon_dioxide", Mass, Positive, "CO2 that the canister takes; one more limit")
+            .optional(),
+        unknown("equipment", Power, NonNegative, "heat of the electronics, cooled too").or("0 W"),
         unknown("leak", MassFlow, NonNegative, "leak of O2 at working pressure"),
         unknown("purge_flow", MassFlow, NonNegative, "O2 used while purging"),
         unknown("purity", Pure, Fraction, "O2 fraction breathed after purge"),
@@ -102,6 +116,8 @@ pub const SUIT: Section = Section {
         varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
         share("doff_sheds", "share of its dust shed in doffing"),
+        unknown("parked_dust", MassFlow, NonNegative, "settles on it while it hangs outdoors")
+            .or("0 g/d"),
     ],
 };
 

@@ -21,6 +21,7 @@ pub const ELEMENT: Section = Section {
         key("tolerates_dust", Kind::Flag, "may dust come in"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through the filter"),
         share("filter_efficiency", "share of airborne dust the filter holds"),
+        key("filter_life", Kind::Table("filter_life"), "how the filter loads").optional(),
         unknown("height", Length, Positive, "volume over floor area"),
         unknown("deposition", Pure, Positive, "multiplier on settling area"),
         unknown("resuspension", PerTime, NonNegative, "surface dust going back to the air"),
@@ -58,6 +59,46 @@ pub const OPENING: Section = Section {
         share("floor_share", "outer surface stock tracked in per inward pass").or("0"),
         share("dust_share", "dust on the suit let in by a suit interface").or("0"),
         unknown("seal_dust", AreaDensity, NonNegative, "dust per dirty closing").or("0 g/m2"),
+        unknown("leak_allowed", MassFlow, Positive, "more fails a pressure check, at `leak_at`")
+            .optional(),
+        key("gap", Kind::Table("opening.NAME.gap"), "largest gap that dust can hold open")
+            .optional(),
+        key("cover", Kind::Table("opening.NAME.cover"), "shelter of a suit parked outdoors")
+            .optional(),
         key("docking", Kind::Flag, "counted per docking transfer").or("false"),
+    ],
+};
+
+pub const GAP: Section = Section {
+    name: "opening.NAME.gap",
+    doc: "a slit between the faces of a seal; no leak is larger than what it passes",
+    sourced: true,
+    keys: &[
+        unknown("length", Length, Positive, "length of lifted seal, across the flow"),
+        unknown("height", Length, Positive, "height of the slit"),
+        unknown("path", Length, Positive, "length along the flow"),
+    ],
+};
+
+pub const COVER: Section = Section {
+    name: "opening.NAME.cover",
+    doc: "what shelters a suit that hangs outdoors at a suit interface",
+    sourced: true,
+    keys: &[
+        share("dust", "share of the settling dust that still reaches the suit").or("1"),
+        unknown("sun", Pure, NonNegative, "factor on failures by hour outdoors").or("1"),
+    ],
+};
+
+pub const FILTER_LIFE: Section = Section {
+    name: "filter_life",
+    doc: "a filter loads with the dust it holds, and is changed when it is full",
+    sourced: true,
+    keys: &[
+        unknown("capacity", Mass, Positive, "dust at which it is changed"),
+        share("flow_left", "share of the flow that a full one passes").or("1"),
+        share("efficiency_left", "share of its efficiency that a full one has").or("1"),
+        varies("change", Time, NonNegative, "crew time of a change").or("0 h"),
+        key("spare", Kind::Text, "kind of spare used up per change").optional(),
     ],
 };

@@ -55,13 +55,22 @@ pub const FAILURE: Section = Section {
         key("when", Kind::Word("trigger"), "when it is asked for, with its unit of exposure"),
         key(
             "law",
-            Kind::Form("a probability, a rate, evidence, or { life, shape }, as `when` says"),
+            Kind::Form(
+                "a probability, a rate, evidence, or { life, shape } (laws too), as `when` says",
+            ),
             "how often it strikes (unknown)",
         ),
+        key("shared", Kind::Flag, "has what is not known of `law` one value for all parts")
+            .or("true"),
         key("effect", Kind::Word("effect"), "what it does"),
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
         key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),
         unknown("dusty", Pure, NonNegative, "factor while the seal carries dust").or("1"),
+        key("only_dusty", Kind::Flag, "strikes only at dirty closings or on a dirty seal")
+            .or("false"),
+        key("adds_up", Kind::Flag, "can strike again before it is mended; factors multiply")
+            .or("false"),
+        key("outdoors", Kind::Flag, "counts the hours a suit hangs outdoors").or("false"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
         key("during", Kind::Word("part of a sortie"), "strikes only then").optional(),
@@ -103,10 +112,14 @@ pub const REPAIR: Section = Section {
 
 pub const EVENT: Section = Section {
     name: "environment.NAME",
-    doc: "something of the site that comes at a rate and lasts",
+    doc: "something of the site that comes at a rate, or again and again, and lasts",
     sourced: true,
     keys: &[
-        unknown("rate", PerTime, NonNegative, "announcements while none is in force"),
+        unknown("rate", PerTime, NonNegative, "announcements while none is in force, or `every`")
+            .optional(),
+        certain("every", Time, Positive, "time between onsets of what comes by the calendar")
+            .optional(),
+        certain("first", Time, NonNegative, "its first onset").or("0 h"),
         varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
         varies("lasts", Time, NonNegative, "from onset"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),

@@ -1,6 +1,6 @@
 //! Access files: volumes, openings, pumps, stages, laws and lists.
 
-use super::element::opening;
+use super::element::{filter_life, opening};
 use super::{laws, row};
 use crate::scenario::context::Context;
 use crate::scenario::files::File;
@@ -48,7 +48,11 @@ fn volume(t: &Table) -> VolumeSpec {
         fed: t.flag("fed"),
         filter_flow: t.num("filter_flow"),
         filter_efficiency: t.num("filter_efficiency"),
+        filter_life: filter_life(t),
         height: t.num("height"),
+        cleaning_every: t.num_opt("cleaning_every"),
+        cleaning_removes: t.num("cleaning_removes"),
+        cleaning_takes: t.num("cleaning_takes"),
     }
 }
 
@@ -60,6 +64,7 @@ fn pump(t: &Table) -> PumpSpec {
         recovery: t.num("recovery"),
         to: t.text("to"),
         power: t.num_opt("power"),
+        reservoir: t.num("reservoir"),
     }
 }
 
@@ -68,6 +73,7 @@ fn stage(t: &Table) -> StageSpec {
         kind: t.word("kind"),
         within: t.text("in"),
         removes: t.bins("removes", Wanted::share(Draw::Unknown), true),
+        captures: t.bins("captures", Wanted::share(Draw::Unknown), true),
         gas: t.num("gas"),
         upkeep: t.num("upkeep"),
     }

@@ -10,7 +10,24 @@ use crate::scenario::table::{Table, count};
 use crate::scenario::tree::{Entry, Value};
 
 pub fn study(t: &Table) -> StudySpec {
-    StudySpec { seed: t.large("seed"), campaigns: t.large("campaigns"), at: t.at }
+    let [campaigns, outer, inner] = ["campaigns", "outer", "inner"].map(|k| t.large_opt(k));
+    let product = outer.zip(inner).and_then(|(o, i)| o.checked_mul(i));
+    let product = product.filter(|n| *n <= i64::MAX as u64);
+    let (campaigns, inner) = match (campaigns, outer.or(inner), product) {
+        (Some(n), None, _) => (n, None),
+        (None, Some(_), Some(n)) => (n, inner),
+        (n, loops, _) => {
+            let what = match (n, loops) {
+                (Some(_), Some(_)) => "`campaigns` stands beside `outer` or `inner`",
+                (None, None) => "the number of campaigns is not given",
+                _ if outer.is_some() && inner.is_some() => "`outer` times `inner` is too large",
+                _ => "`outer` and `inner` come together",
+            };
+            t.ctx.report(Finding::new(&rules::STUDY_LOOPS, t.at, what));
+            (1, None)
+        }
+    };
+    StudySpec { seed: t.large("seed"), campaigns, inner, at: t.at }
 }
 
 pub fn body(t: &Table) -> BodySpec {
@@ -36,6 +53,7 @@ pub fn body(t: &Table) -> BodySpec {
         dust_bins,
         dust_airborne: t.num("dust_airborne"),
         abrasion: t.num("abrasion"),
+        bioburden_limit: t.num_opt("bioburden_limit"),
     }
 }
 
@@ -50,9 +68,12 @@ pub fn campaign(t: &Table) -> CampaignSpec {
         pressure_rate: t.num("pressure_rate"),
         prebreathe_ratio: t.num("prebreathe_ratio"),
         prebreathe_least: t.num("prebreathe_least"),
+        prebreathe_break: t.num("prebreathe_break"),
+        mask_oxygen: t.num("mask_oxygen"),
         inspection_every: t.num_opt("inspection_every"),
         inspection_hours: t.num("inspection_hours"),
         bioburden: t.num_opt("bioburden"),
+        bioburden_passes: t.num("bioburden_passes"),
     }
 }
 
@@ -71,6 +92,7 @@ pub fn crew(t: &Table) -> CrewSpec {
         rest: t.num("rest"),
         work: t.num("work"),
         walk: t.num("walk"),
+        ride: t.num_opt("ride"),
         with_casualty: t.num("with_casualty"),
         walk_speed: t.num("walk_speed"),
         helped_speed: t.num("helped_speed"),
@@ -92,6 +114,10 @@ pub fn suit(t: &Table) -> SuitSpec {
         primary_at: t.num("primary_at"),
         secondary: t.num("secondary"),
         battery: t.num_opt("battery"),
+        oxygen: t.num_opt("oxygen"),
+        water: t.num_opt("water"),
+        carbon_dioxide: t.num_opt("carbon_dioxide"),
+        equipment: t.num("equipment"),
         leak: t.num("leak"),
         purge_flow: t.num("purge_flow"),
         purity: t.num("purity"),
@@ -100,6 +126,7 @@ pub fn suit(t: &Table) -> SuitSpec {
         maintenance_takes: t.num_opt("maintenance_takes"),
         maintenance_sheds: t.num("maintenance_sheds"),
         doff_sheds: t.num("doff_sheds"),
+        parked_dust: t.num("parked_dust"),
     }
 }
 

@@ -18,6 +18,7 @@ pub fn element(t: &Table) -> ElementSpec {
         tolerates_dust: t.flag("tolerates_dust"),
         filter_flow: t.num("filter_flow"),
         filter_efficiency: t.num("filter_efficiency"),
+        filter_life: filter_life(t),
         height: t.num("height"),
         deposition: t.num("deposition"),
         resuspension: t.num("resuspension"),
@@ -52,8 +53,30 @@ pub fn opening(t: &Table) -> OpeningSpec {
         floor_share: t.num("floor_share"),
         dust_share: t.num("dust_share"),
         seal_dust: t.num("seal_dust"),
+        leak_allowed: t.num_opt("leak_allowed"),
+        gap: t.table_opt("gap", &GAP).map(|g| {
+            g.provenance();
+            GapSpec { length: g.num("length"), height: g.num("height"), path: g.num("path") }
+        }),
+        cover: t.table_opt("cover", &COVER).map(|c| {
+            c.provenance();
+            CoverSpec { dust: c.num("dust"), sun: c.num("sun"), at: c.at }
+        }),
         docking: t.flag("docking"),
     }
+}
+
+/// `filter_life` of an element or of a volume.
+pub fn filter_life(t: &Table) -> Option<FilterLifeSpec> {
+    let f = t.table_opt("filter_life", &FILTER_LIFE)?;
+    f.provenance();
+    Some(FilterLifeSpec {
+        capacity: f.num("capacity"),
+        flow_left: f.num("flow_left"),
+        efficiency_left: f.num("efficiency_left"),
+        change: f.num("change"),
+        spare: f.text_opt("spare"),
+    })
 }
 
 fn between(t: &Table) -> [Spot<String>; 2] {

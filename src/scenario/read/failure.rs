@@ -8,20 +8,26 @@ use crate::scenario::number::{self, Wanted};
 use crate::scenario::rules;
 use crate::scenario::spec::*;
 use crate::scenario::table::Table;
-use crate::scenario::tree::{Node, Value};
+use crate::scenario::tree::{Entry, Node, Value};
 use crate::scenario::vocabulary::{Trigger, Vocabulary};
 use crate::units::Dimension;
 
 pub fn failure(t: &Table) -> FailureSpec {
     let when = t.word("when");
+    let ages = ages(t, when.it);
     FailureSpec {
         on: t.text("on"),
         when,
-        law: law(t, when.it),
+        law: ages.map_or_else(|| law(t, when.it), |ages| of_means(t, ages)),
+        ages,
+        shared: t.flag("shared"),
         effect: t.word("effect"),
         factor: t.num("factor"),
         holds: t.flag("holds"),
         dusty: t.num("dusty"),
+        only_dusty: t.flag("only_dusty"),
+        adds_up: t.flag("adds_up"),
+        outdoors: t.flag("outdoors"),
         common: t.table_opt("common", &COMMON_CAUSE).map(|c| {
             c.provenance();
             (c.text("group"), c.num("beta"))
@@ -95,6 +101,36 @@ impl Exposure {
     }
 }
 
+/// Life and shape of `{ life, shape }` where at least one of them is a table: a law of its own.
+fn ages(t: &Table, when: Trigger) -> Option<[Num; 2]> {
+    let node = t.node("law")?;
+    let Value::Table(entries) = &node.value else {
+        return None;
+    };
+    let part = |key: &str| entries.iter().find(|e| e.key == key).map(|e| &e.node);
+    let parts = [part("life")?, part("shape")?];
+    let law = |n: &&Node| matches!(n.value, Value::Table(_));
+    let foreign = |e: &Entry| !["life", "shape", "source", "basis"].contains(&e.key.as_str());
+    if !parts.iter().any(law) || entries.iter().any(foreign) {
+        return None;
+    }
+    t.ctx.provenance(node.at, entries);
+    let life = Exposure::of(when).wanted().life.unwrap_or(Dimension::Pure);
+    let wanted =
+        |d: Dimension| Wanted { life: None, ..Wanted::new(d, Draw::Unknown, Range::Positive) };
+    let read = |node: &Node, d: Dimension| {
+        number::read(t.ctx, node, wanted(d)).unwrap_or_else(|| number::placeholder(node.at))
+    };
+    Some([read(parts[0], life), read(parts[1], Dimension::Pure)])
+}
+
+/// What stands for a Weibull law with an uncertain life where only its kind matters.
+fn of_means(t: &Table, [life, shape]: [Num; 2]) -> Num {
+    let at = t.node("law").map_or(t.at, |n| n.at);
+    let law = Law::Weibull { life: life.law.mean(), shape: shape.law.mean() };
+    Num { law, per: None, at }
+}
+
 fn law(t: &Table, when: Trigger) -> Num {
     let Some(node) = t.node("law") else {
         return number::placeholder(t.at);
@@ -142,8 +178,11 @@ fn repair(t: &Table) -> RepairSpec {
 }
 
 pub fn event(t: &Table) -> EventSpec {
+    t.one_of(&["rate", "every"]);
     EventSpec {
-        rate: t.num("rate"),
+        rate: t.num_opt("rate"),
+        every: t.num_opt("every"),
+        first: t.num("first"),
         warning: t.num("warning"),
         lasts: t.num("lasts"),
         effect: t.word("effect"),

@@ -44,7 +44,9 @@ fn every_default_of_the_registry_can_be_read() {
             Kind::Count(least) => assert!(text.parse::<u32>().unwrap() >= least, "{place}"),
             Kind::Flag => assert!(matches!(text, "true" | "false"), "{place}"),
             Kind::Word(what) => assert!(has_word(what, text), "{place}"),
-            Kind::Form(_) => assert!(["removes", "off_duty"].contains(&key.name), "{place}"),
+            Kind::Form(_) => {
+                assert!(["removes", "captures", "off_duty"].contains(&key.name), "{place}")
+            }
             _ => panic!("no default is read for {place}"),
         }
     }

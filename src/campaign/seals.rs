@@ -1,0 +1,214 @@
+//! Seals (rule 27, design 2.4): dust that closings leave on them, what it does to their leak and to
+//! failure modes, pressure checks that find them, cleaning that resets them.
+//!
+//! Dust gets on a seal at each closing (of an interface: at each mating) by a team that has been
+//! outside, as the file gives it per opening. The leak is the clean one times the multiplier of the
+//! dust times that of lasting damage, and never more than the gap that dust can hold open lets
+//! through. Cleaning resets the dust, never the damage.
+
+use super::hazard::{Dust, NO};
+use super::play::Play;
+use super::team::Phase;
+use super::walk::Failure;
+use crate::layout::{Crew, OUTSIDE, On, Row, Side, Where, each_of};
+use crate::physics::{dust, gas, seal};
+use crate::scenario::{Action, Effect};
+
+/// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
+/// first band of the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
+pub(super) const DIRTY: f64 = 1e-3;
+
+/// State of all seals.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Seals {
+    /// Dust, kg/m2.
+    pub(super) load: Vec<f64>,
+    /// Leak multiplier of the dust.
+    pub(super) factor: Vec<f64>,
+    /// A pressure check has found it leaking.
+    pub(super) found: Vec<bool>,
+}
+
+impl Seals {
+    pub(super) fn new(openings: usize) -> Seals {
+        let mut s = Seals {
+            load: vec![0.0; openings],
+            factor: vec![1.0; openings],
+            found: vec![false; openings],
+        };
+        s.clear();
+        s
+    }
+
+    pub(super) fn clear(&mut self) {
+        self.load.fill(0.0);
+        self.factor.fill(1.0);
+        self.found.fill(false);
+    }
+}
+
+impl Play<'_> {
+    /// What failure modes of an opening meet when they are asked: dust that lies on the seal, or that
+    /// gets on it at this closing.
+    pub(super) fn dust_on(&self, k: usize, o: usize, closes: bool) -> Dust {
+        if self.seals.load[o] >= DIRTY {
+            Dust::Carried
+        } else if closes
+            && self.teams[k].out_at >= 0.0
+            && self.arm.openings[o].seal_dust.of(&self.v) > 0.0
+        {
+            Dust::Added
+        } else {
+            Dust::None
+        }
+    }
+
+    /// A closing, or a mating, by a team that has been outside leaves dust on the seal.
+    pub(super) fn dirty_seal(&mut self, k: usize, o: usize) {
+        if self.teams[k].out_at < 0.0 {
+            return;
+        }
+        let dust = self.arm.openings[o].seal_dust.of(&self.v);
+        if dust > 0.0 {
+            self.set_seal(o, self.seals.load[o] + dust);
+        }
+    }
+
+    /// The seals of the interfaces that a row mates.
+    pub(super) fn dirty_interfaces(&mut self, k: usize, row: &Row, who: Crew) {
+        let On::Opening(base, n) = row.on else { return };
+        let arm = self.arm;
+        for p in each_of(who) {
+            if row.suit.is_some() || !matches!(self.places.person[p].at, Where::Berth(_)) {
+                let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
+                self.dirty_seal(k, o);
+            }
+        }
+    }
+
+    /// Cleans a seal: its dust is gone, and the leak that only dust had made.
+    pub(super) fn wipe_seal(&mut self, o: usize) {
+        if self.seals.load[o] > 0.0 {
+            self.set_seal(o, 0.0);
+        }
+        self.seals.found[o] = false;
+    }
+
+    /// Leaks are booked up to now with the old load, and go on with the new one.
+    fn set_seal(&mut self, o: usize, load: f64) {
+        self.settle_unfed();
+        self.settle_leak(o);
+        self.seals.load[o] = load;
+        self.seals.factor[o] = seal::contamination(load);
+        self.refresh_leak(o);
+    }
+
+    /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
+    /// volume `v`.
+    pub(super) fn seal_leak(&self, o: usize, v: usize, (high, low): (f64, f64)) -> f64 {
+        let play = &self.arm.openings[o];
+        let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
+        let wide = seal::leaked_mass(leak, at, high - low, 1.0)
+            * self.parts.leak[o]
+            * self.seals.factor[o];
+        wide.min(self.gap_passes(o, v, (high, low)))
+    }
+
+    /// What the gap that dust can hold open passes: the lesser of viscous and of choked flow;
+    /// infinite where the file gives no gap.
+    fn gap_passes(&self, o: usize, v: usize, pressures: (f64, f64)) -> f64 {
+        let Some(gap) = self.arm.openings[o].gap else {
+            return f64::INFINITY;
+        };
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let constant = gas::GAS_CONSTANT / self.gas.mix[v].molar_mass();
+        let slit = seal::Slit {
+            width: gap.length.of(&self.v),
+            gap: gap.height.of(&self.v),
+            path: gap.path.of(&self.v),
+        };
+        let viscous = seal::slit_leak(slit, pressures, dust::viscosity(t), constant, t);
+        viscous.min(seal::choked_leak(slit.width * slit.gap, pressures.0, constant, t))
+    }
+
+    /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?
+    /// It is compared at `leak_at` over vacuum, where the allowed leak is given.
+    pub(super) fn leaks_too_much(&self, o: usize) -> bool {
+        let play = &self.arm.openings[o];
+        let Some(allowed) = play.leak_allowed else {
+            return false;
+        };
+        if !self.seals_now(o) {
+            return false;
+        }
+        let v = self.arm.layout.openings[o].sides.iter().find_map(|s| match s {
+            Side::Volume(v) if *v != OUTSIDE => Some(*v as usize),
+            _ => None,
+        });
+        let at = play.leak_at.of(&self.v);
+        v.is_some_and(|v| self.seal_leak(o, v, (at, 0.0)) > allowed.of(&self.v))
+    }
+
+    /// A pressure check meets a seal that leaks too much: it is known from now on, and lasting damage of
+    /// it is put on the list of repairs.
+    pub(super) fn find_leaking(&mut self, o: usize) -> Failure {
+        self.seals.found[o] = true;
+        let (first, end) = self.arm.on_opening[o].all();
+        for pm in first..end {
+            let pm = pm as usize;
+            if self.parts.struck[pm] && self.mode_of(pm).effect == Effect::Leak {
+                self.find(pm);
+            }
+        }
+        Failure::Leaking(o as u16)
+    }
+
+    /// Condition `X leaks`: a check has found that it does not hold, and nothing was done about it.
+    pub(super) fn known_leak(&self, o: u16) -> bool {
+        let pm = self.parts.not_holding[o as usize];
+        self.seals.found[o as usize] || pm != NO && self.parts.known[pm as usize]
+    }
+
+    /// Condition `X dirty`: whoever looks at the seal sees the dust.
+    pub(super) fn looks_dirty(&self, o: u16) -> bool {
+        self.seals.load[o as usize] >= DIRTY
+    }
+
+    /// A `clean` row on an opening wipes its seal; tools may clear a fault (`frees`), asked elsewhere.
+    pub(super) fn clean_seals(&mut self, row: &Row, who: Crew) {
+        let On::Opening(base, n) = row.on else { return };
+        for p in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
+            let o = self.places.opening_for(&self.arm.layout, base, n, p);
+            self.wipe_seal(o as usize);
+        }
+    }
+
+    /// At an inspection every seal is wiped.
+    pub(super) fn wipe_all_seals(&mut self) {
+        (0..self.seals.load.len()).for_each(|o| self.wipe_seal(o));
+    }
+
+    /// A row is tried again, with the cleaning of an opening right before it.
+    pub(super) fn try_again(&mut self, k: usize) {
+        let (list, row) = (self.teams[k].list, self.teams[k].row);
+        let back = self.cleaned_before(list, row);
+        let t = &mut self.teams[k];
+        t.tries += 1;
+        if let Some(before) = back {
+            (t.check_row, t.check_tries) = (row, t.tries);
+            t.row = before;
+        }
+        t.t = t.end;
+        t.phase = Phase::Begin;
+    }
+
+    /// The row to which a failed check goes back: a `clean` of an opening right before it is done again
+    /// as part of trying again.
+    fn cleaned_before(&self, list: u16, row: usize) -> Option<usize> {
+        let rows = &self.arm.layout.lists[list as usize].rows;
+        let before = row.checked_sub(1)?;
+        let cleans =
+            rows[before].action == Action::Clean && matches!(rows[before].on, On::Opening(..));
+        cleans.then_some(before)
+    }
+}

@@ -1,0 +1,243 @@
+//! Volumes that no store holds at pressure (rule 25): those written so, those of an element that is
+//! lost, and all of a store that has run dry. They decay exponentially.
+
+use super::gas::{Entry, Fate};
+use super::play::{Event, Play};
+use super::trace::Level;
+use crate::layout::{ACROSS, NONE, OUTSIDE};
+use crate::model::GasCause;
+use crate::physics::gas::leak::{self, Path, Relaxation};
+use crate::physics::gas::{self, GasMass};
+
+/// Most seals and shells that border volumes that stand open to each other.
+const PATHS: usize = 32;
+/// A store that would last no longer than this is dry, s.
+const MOMENT: f64 = 1e-3;
+
+/// A leak of an unfed group.
+#[derive(Clone, Copy)]
+struct Leak {
+    path: Path,
+    /// Far side.
+    to: u16,
+    /// Port that it is booked at.
+    port: u16,
+}
+
+impl Play<'_> {
+    /// Is the volume held at set pressure by a store (or by something that never ends)?
+    pub(super) fn feeds(&self, v: u16) -> bool {
+        let play = &self.arm.volumes[v as usize];
+        if v == OUTSIDE || !play.fed {
+            return v == OUTSIDE;
+        }
+        let element = self.arm.layout.volumes[v as usize].element as usize;
+        !self.lost_element[element] && (play.store == NONE || !self.dry[play.store as usize])
+    }
+
+    /// Lists the unfed volumes anew and re-reads every leak. Leaks must be settled before the change.
+    pub(super) fn feeding_changed(&mut self) {
+        self.unfed.clear();
+        for v in 1..self.arm.layout.volumes.len() as u16 {
+            if !self.feeds(v) {
+                self.unfed.push(v);
+            }
+        }
+        for o in 0..self.leak_rate.len() {
+            self.refresh_leak(o);
+        }
+    }
+
+    /// Looks when each store will have run dry at the present leaks; puts it on the calendar.
+    pub(super) fn watch_stores(&mut self) {
+        for s in 0..self.gas.store.len() {
+            if self.dry[s] {
+                continue;
+            }
+            let (has, rate) = (self.gas.store[s], self.drain(s));
+            let lasts = |has: f64, rate: f64| if rate > 0.0 { has / rate } else { f64::INFINITY };
+            let left = lasts(has.oxygen, rate.oxygen).min(lasts(has.nitrogen, rate.nitrogen));
+            if left <= MOMENT {
+                self.run_dry(s);
+            } else if self.now + left < self.dry_at[s].min(self.m.horizon) {
+                self.dry_at[s] = self.now + left;
+                self.plan(self.now + left, Event::Dry(s as u16));
+            }
+        }
+    }
+
+    /// What leaks take from a store, kg/s.
+    fn drain(&self, s: usize) -> GasMass {
+        let mut sum = GasMass::NONE;
+        for o in 0..self.leak_rate.len() {
+            let rate = self.leak_rate[o];
+            if rate > 0.0 && self.leak_lost[o] {
+                let v = self.leak_from[o] as usize;
+                if self.gas.store_of[v] as usize == s {
+                    sum += self.gas.mix[v].split(rate);
+                }
+            }
+        }
+        for (e, play) in self.arm.elements.iter().enumerate() {
+            let cabin = self.arm.layout.elements[e].cabin as usize;
+            if self.gas.store_of[cabin] as usize == s && self.feeds(cabin as u16) {
+                sum += self.gas.mix[cabin].split(play.leak.of(&self.v));
+            }
+        }
+        sum
+    }
+
+    /// A store may be dry now: leaks are settled, which looks again.
+    pub(super) fn look_at_store(&mut self, s: usize) {
+        self.dry_at[s] = f64::INFINITY;
+        self.settle_all_leaks();
+    }
+
+    fn run_dry(&mut self, s: usize) {
+        self.dry[s] = true;
+        self.held.copy_from_slice(&self.places.pressure);
+        self.say(Level::Event, None, |x| format!("store {} has run dry", x.m.stores[s].name));
+        self.feeding_changed();
+    }
+
+    /// Gas has come to a store that was dry: it brings what decayed back to where it was, if it can.
+    pub(super) fn feed_again(&mut self, s: usize) {
+        let has = self.gas.store[s];
+        if !self.dry[s] || has.oxygen <= 0.0 || has.nitrogen <= 0.0 {
+            return;
+        }
+        self.dry[s] = false;
+        let e = Entry { port: NONE, contingency: false, planned: false };
+        for v in 1..self.held.len() {
+            let (now, held) = (self.places.pressure[v], self.held[v]);
+            let decayed = now > self.vacuum() && now < held;
+            let mine = self.gas.store_of[v] as usize == s && self.feeds(v as u16);
+            if decayed && mine && self.store_fills(v, held) {
+                self.places.pressure[v] = held;
+                self.settle_volume(v, Fate::Transfer, e);
+                self.breathe_in(v as u16);
+            }
+        }
+        self.feeding_changed();
+    }
+
+    /// Unfed volumes relax towards their neighbours through their seals (rule 25); exact while the
+    /// neighbours hold their pressures. Volumes that stand open to each other are one.
+    pub(super) fn settle_unfed(&mut self) {
+        let dt = self.now - self.unfed_since;
+        self.unfed_since = self.now;
+        if dt <= 0.0 {
+            return;
+        }
+        let mut seen = 0;
+        for i in 0..self.unfed.len() {
+            let v = self.unfed[i];
+            if seen >> v & 1 == 0 {
+                let group = self.standing_open(v);
+                seen |= group;
+                // What stands open to outside has no gas; what stands open to a fed volume is held.
+                let held = (0..64).any(|w| group >> w & 1 != 0 && self.feeds(w));
+                if !held {
+                    self.relax(v, group, dt);
+                }
+            }
+        }
+    }
+
+    /// Volumes joined with `v` by openings that stand open, outside included, as bits.
+    fn standing_open(&self, v: u16) -> u64 {
+        let l = &self.arm.layout;
+        let mut group: u64 = 1 << v;
+        loop {
+            let before = group;
+            for w in (1..l.volumes.len()).filter(|w| before >> w & 1 != 0) {
+                for o in &l.volumes[w].openings {
+                    if self.places.opening[*o as usize].open {
+                        group |= l.across(*o, w as u16).map_or(0, |x| 1 << x);
+                    }
+                }
+            }
+            if group == before {
+                return group;
+            }
+        }
+    }
+
+    fn relax(&mut self, v: u16, group: u64, dt: f64) {
+        let none = Path { conductance: 0.0, pressure: 0.0 };
+        let mut leaks = [Leak { path: none, to: NONE, port: NONE }; PATHS];
+        let mut paths = [none; PATHS];
+        let (mut n, mut volume) = (0, 0.0);
+        for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
+            volume += self.free_volume(w);
+            n = self.leaks_of(w, group, &mut leaks, n);
+        }
+        if n == 0 {
+            return;
+        }
+        leaks[..n].iter().zip(&mut paths).for_each(|(leak, path)| *path = leak.path);
+        let before = self.places.pressure[v as usize];
+        let relaxation = Relaxation::of(volume, &paths[..n]);
+        let after = relaxation.after(before, dt);
+        let mix = self.gas.mix[v as usize];
+        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
+        let per_pascal = gas::density(1.0, mix, t);
+        for leak in &leaks[..n] {
+            let moved = mix.split(relaxation.inflow(leak.path, before, dt) * per_pascal);
+            let low = self.places.pressure[leak.to as usize];
+            if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
+                let e = Entry { port: leak.port, contingency: false, planned: false };
+                self.gas.lose(GasCause::Leak, moved * -1.0, e);
+            } else {
+                self.gas.draw(leak.to as usize, moved);
+            }
+        }
+        for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
+            self.places.pressure[w] = after;
+            self.gas.content[w] = self.content_now(w);
+            self.breathe_in(w as u16);
+        }
+    }
+
+    /// Adds the leaks of one volume: shut seals to other groups and the shell of a cabin. Between two
+    /// unfed groups nothing flows (left out: it would take both at once).
+    fn leaks_of(&self, w: usize, group: u64, leaks: &mut [Leak; PATHS], mut n: usize) -> usize {
+        let arm = self.arm;
+        let (mix, t) = (self.gas.mix[w], arm.volumes[w].temperature.of(&self.v));
+        for o in &arm.layout.volumes[w].openings {
+            let id = *o as usize;
+            let play = &arm.openings[id];
+            let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
+            let Some(x) = arm.layout.across(*o, w as u16) else { continue };
+            let tight = self.places.opening[id].open || leak == 0.0 || !play.seals;
+            if tight || group >> x & 1 != 0 || !self.feeds(x) || n == PATHS {
+                continue;
+            }
+            let (here, there) = (self.places.pressure[w], self.places.pressure[x as usize]);
+            let (high, low) = (here.max(there), here.min(there));
+            // The gap's limit is not linear: it is taken as it stands at these pressures.
+            let bound = if play.gap.is_some() && high > low {
+                self.seal_leak(id, w, (high, low)) * (at / (high - low))
+            } else {
+                f64::INFINITY
+            };
+            let rate = (leak * self.parts.leak[id] * self.seals.factor[id]).min(bound);
+            let conductance = leak::conductance(rate, at, mix, t);
+            let path = Path { conductance, pressure: there };
+            leaks[n] = Leak { path, to: x, port: arm.layout.openings[id].port };
+            n += 1;
+        }
+        let volume = &arm.layout.volumes[w];
+        if arm.volumes[w].cabin && n < PATHS {
+            let leak = arm.elements[volume.element as usize].leak.of(&self.v);
+            let ambient = arm.layout.ambient;
+            if leak > 0.0 {
+                let conductance = leak::conductance(leak, volume.rest - ambient, mix, t);
+                let path = Path { conductance, pressure: ambient };
+                leaks[n] = Leak { path, to: OUTSIDE, port: NONE };
+                n += 1;
+            }
+        }
+        n
+    }
+}

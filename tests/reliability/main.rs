@@ -1,0 +1,37 @@
+//! What a reliability analyst checks first: a reference campaign with an exact answer on the
+//! calendar, luck and tallies of the program; trees of events and their importance; what is known
+//! of rates and lives, redundant parts and repair through the whole program.
+//!
+//! Statistical comparisons have fixed seeds, are never drawn again, and pass within four standard
+//! errors: two-sided false alarm 6.3e-5 each.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod evidence;
+mod exact;
+mod loops;
+mod redundancy;
+mod reference;
+mod trees;
+
+/// Mean within four standard errors of a known one.
+#[track_caller]
+fn within(what: &str, mean: f64, error: f64, expected: f64) {
+    assert!(error > 0.0, "{what}: nothing varies, mean {mean}, expected {expected}");
+    let z = (mean - expected) / error;
+    println!("{what}: {mean:.6e} +- {error:.2e}, expected {expected:.6e}, z {z:.2}");
+    assert!(z.abs() <= 4.0, "{what}: {mean} +- {error}, expected {expected}, z {z:.2}");
+}
+
+/// A count of `n` tries with chance `p`.
+#[track_caller]
+fn counted(what: &str, count: f64, n: f64, p: f64) {
+    within(what, count / n, (p * (1.0 - p) / n).sqrt(), p);
+}
+
+#[track_caller]
+fn close(what: &str, found: f64, expected: f64, relative: f64) {
+    let gap = (found - expected).abs();
+    assert!(gap <= relative * expected.abs(), "{what}: {found} is not {expected}");
+}
