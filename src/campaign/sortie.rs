@@ -8,7 +8,7 @@ use crate::layout::{NONE, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, cause, purpose};
 use crate::physics::suit::Supply;
-use crate::scenario::{By, Effect, EnvironmentEffect, Trigger};
+use crate::scenario::{By, Effect, EnvironmentEffect, Severity, Trigger};
 
 /// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
 const FIRST_HAZARD: u32 = 64;
@@ -37,6 +37,9 @@ impl Play<'_> {
         if self.teams[k].errand == Errand::Return {
             return self.walk_home(k);
         }
+        if matches!(self.teams[k].errand, Errand::Repair(_)) {
+            return self.start_outside_work(k);
+        }
         let slot = self.m.slots[self.teams[k].slot as usize];
         let a = &self.m.activities[slot.activity as usize];
         let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, 0));
@@ -60,7 +63,7 @@ impl Play<'_> {
         self.teams[k].site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
         let able = self.teams[k].members & !self.hurt;
         self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
-        self.draw_hits(k, &slot, stay);
+        self.draw_hits(k, (a.hash, u64::from(slot.number)), stay);
         if stay <= 0.0 {
             return self.at_the_door(k);
         }
@@ -98,7 +101,9 @@ impl Play<'_> {
 
     /// Crossings of the hazards outside (rule 16): per person-hour from the end of egress until safe;
     /// per team sortie at a moment uniform over the planned time outside.
-    pub(super) fn draw_hits(&mut self, k: usize, slot: &Slot, stay: f64) {
+    pub(super) fn draw_hits(&mut self, k: usize, (hash, occasion): (u64, u64), stay: f64) {
+        let (luck, campaign) = (self.luck, self.campaign);
+        let draw = |index| luck.uniform(campaign, hash, occasion, purpose::SLOT, index);
         let members = self.teams[k].members;
         let n = members.count_ones();
         let out = self.teams[k].out_at;
@@ -111,7 +116,7 @@ impl Play<'_> {
                 (Trigger::HourOutside, Hazard::Rate(r)) => {
                     let rate = r.of(&self.v);
                     for (rank, p) in each_of(members).enumerate() {
-                        let u = self.slot_draw(slot, index + rank as u32);
+                        let u = draw(index + rank as u32);
                         // Cheap first: no crossing within a day.
                         if u < (-rate * horizon).exp() {
                             continue;
@@ -122,10 +127,10 @@ impl Play<'_> {
                     index += 8;
                 }
                 (Trigger::Sortie, Hazard::Demand(p)) => {
-                    let u = self.slot_draw(slot, index);
+                    let u = draw(index);
                     if u > 1.0 - p.of(&self.v) {
-                        let share = self.slot_draw(slot, index + 1);
-                        let whose = (self.slot_draw(slot, index + 2) * f64::from(n)) as usize;
+                        let share = draw(index + 1);
+                        let whose = (draw(index + 2) * f64::from(n)) as usize;
                         let person = each_of(members).nth(whose).unwrap_or(0) as u8;
                         self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
                     }
@@ -239,10 +244,19 @@ impl Play<'_> {
         let limit = m.treatment.as_ref().map(|t| {
             t.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0))
         });
+        let [helped, carried, _] = m.severity;
+        let u = luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 2);
+        let severity = if u < helped {
+            Severity::Helped
+        } else if u < helped + carried {
+            Severity::Carried
+        } else {
+            Severity::Critical
+        };
         let c = &mut self.crew[p];
         c.hurt_at = at;
         c.treat_by = limit.map_or(f64::INFINITY, |l| at + l);
-        c.severity = m.severity;
+        c.severity = severity;
         c.hurt_mode = hit.mode;
         c.rescued = false;
         c.off_cause = m.cause;
@@ -294,6 +308,7 @@ impl Play<'_> {
         if able == 0 {
             // Nobody can walk: they are stranded where they are.
             self.teams[k].door_at = now;
+            self.teams[k].lies = far;
             self.count_done(k);
             return self.strand(k);
         }
@@ -321,6 +336,7 @@ impl Play<'_> {
         self.teams[k].t = self.now;
         self.teams[k].door_at = self.now;
         self.count_done(k);
+        self.outside_work_over(k);
         self.pick_up_dust(k);
         let members = self.teams[k].members;
         self.set_doing(k, members & !self.hurt, Doing::Work);
@@ -380,7 +396,7 @@ impl Play<'_> {
             return;
         }
         for k in 0..TEAMS {
-            if self.teams[k].phase == Phase::Outside && self.teams[k].errand == Errand::Sortie {
+            if self.teams[k].phase == Phase::Outside && self.teams[k].errand != Errand::Return {
                 self.teams[k].blame(cause);
                 self.teams[k].cut = true;
                 self.turn_back(k);

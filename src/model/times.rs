@@ -1,9 +1,9 @@
 //! Mean times and gas fills of lists.
 
-use super::compile::{Compiler, inner_volume, team_most};
+use super::compile::{Compiler, team_most};
 use super::*;
 use crate::check::Checked;
-use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, WhoSel};
+use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, On, Row, WhoSel, walk};
 use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
 use crate::stream::fnv1a64;
@@ -25,7 +25,7 @@ pub(super) fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<Li
         .lists
         .iter()
         .zip(&arm.walks)
-        .map(|(list, walk)| t.list(list, walk.safe, &walk.abort, team))
+        .map(|(list, w)| t.list(list, w.safe, &w.abort, team))
         .collect()
 }
 
@@ -56,10 +56,12 @@ impl Times<'_, '_> {
                 }
             }
         }
+        let rescuers = WhoSel::Word(Who::Rescuers);
         let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Travel, On::Element(e)) => Some((e, r.by)),
+            (Action::Travel, On::Element(e)) if r.who != rescuers => Some((e, r.by)),
             _ => None,
         });
+        let fetches = |r: &Row| r.action == Action::Travel && r.who == rescuers;
         ListPlay {
             hash: fnv1a64(&list.path),
             rows,
@@ -67,9 +69,10 @@ impl Times<'_, '_> {
             mean_total,
             mean_safe,
             abort: abort.to_vec(),
-            ready: self.ready(list),
+            ready: walk::readied(self.l, list),
             travels_to: travels.map_or(NONE, |t| t.0),
             travels_by: travels.map_or(By::Foot, |t| t.1),
+            fetches: list.rows.iter().any(fetches),
             fills: self.fills(list),
         }
     }
@@ -115,6 +118,7 @@ impl Times<'_, '_> {
         let one = play.takes.as_ref().map_or(0.0, Vary::mean);
         let people = match r.who {
             WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
+            WhoSel::Word(Who::Rescuers) => 2.0,
             _ => 1.0,
         };
         let takes = if r.each == Each::InTurn { one * people } else { one };
@@ -197,22 +201,6 @@ impl Times<'_, '_> {
         };
         let required = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
         prebreathe::planned_time(required, c.prebreathe_least.law.mean())
-    }
-
-    /// The volume behind the first pressure hatch the list opens.
-    fn ready(&self, list: &List) -> u16 {
-        if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE) {
-            return NONE;
-        }
-        let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Open | Action::Pass, On::Opening(o, 1)) => {
-                let opening = &self.l.openings[o as usize];
-                let own = opening.port == list.port && opening.kind == OpeningKind::PressureHatch;
-                own.then_some(opening.sides[0])
-            }
-            _ => None,
-        });
-        first.and_then(inner_volume).filter(|v| !self.volumes[*v as usize].cabin).unwrap_or(NONE)
     }
 
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
