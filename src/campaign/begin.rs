@@ -76,6 +76,7 @@ impl Play<'_> {
         self.shell_since = 0.0;
         self.leak_rate.fill(0.0);
         self.leak_since.fill(0.0);
+        self.leak_pressure.copy_from_slice(&self.places.pressure);
         self.dry.fill(false);
         self.dry_at.fill(f64::INFINITY);
     }

@@ -22,8 +22,16 @@ impl Play<'_> {
         self.gas.settle(v, content, fate, e);
     }
 
+    /// The same where the pressure is another than when they were read last.
+    pub(super) fn refresh_if_changed(&mut self, v: usize) {
+        if self.places.pressure[v] != self.leak_pressure[v] {
+            self.refresh_leaks_of(v);
+        }
+    }
+
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(super) fn refresh_leaks_of(&mut self, v: usize) {
+        self.leak_pressure[v] = self.places.pressure[v];
         for i in 0..self.arm.layout.volumes[v].openings.len() {
             let o = self.arm.layout.volumes[v].openings[i] as usize;
             self.settle_leak(o);

@@ -118,7 +118,10 @@ impl Play<'_> {
         }
         self.share_if_short(k);
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].clock.open && self.is_safe(p, row) {
+            if !self.crew[p].clock.open {
+                continue;
+            }
+            if self.is_safe(p, row) {
                 self.close_demand(k, p);
             }
             self.resume_clock(p, row);

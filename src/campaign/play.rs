@@ -162,6 +162,8 @@ pub struct Play<'m> {
     pub(super) leak_rate: Vec<f64>,
     pub(super) leak_from: Vec<u16>,
     pub(super) leak_lost: Vec<bool>,
+    /// Pressure of each volume when the flows of its openings were read last, Pa.
+    pub(super) leak_pressure: Vec<f64>,
     pub(super) shell_since: f64,
     pub(super) rooms: Rooms,
     pub(super) room_table: RoomTable,
@@ -251,6 +253,7 @@ impl<'m> Play<'m> {
             leak_rate: vec![0.0; l.openings.len()],
             leak_from: vec![NONE; l.openings.len()],
             leak_lost: vec![false; l.openings.len()],
+            leak_pressure: vec![0.0; l.volumes.len()],
             shell_since: 0.0,
             rooms: Rooms::new(),
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },

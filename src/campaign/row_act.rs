@@ -160,9 +160,11 @@ impl Play<'_> {
                 if let Side::Volume(v) = s {
                     let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
                     self.settle_volume(v as usize, fate, e);
-                    self.refresh_leaks_of(v as usize);
+                    self.refresh_if_changed(v as usize);
                 }
             }
+            self.settle_leak(id);
+            self.refresh_leak(id);
         }
     }
 

@@ -277,8 +277,11 @@ impl Places {
     }
 
     pub(super) fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
+        if count < 2 {
+            return 0;
+        }
         let b = self.person[person].berth;
-        if count < 2 || b == NONE {
+        if b == NONE {
             return 0;
         }
         let first = l.ports[l.berths[b as usize].port as usize].berths[0];

@@ -33,6 +33,9 @@ pub enum WriteError {
     },
 }
 
+/// Where results of an earlier run wait, in the temporary folder, until all new ones are in place.
+const BEFORE: &str = "before";
+
 /// Result files in the making. Dropped without [`Draft::publish`] it leaves nothing behind.
 #[derive(Debug)]
 pub struct Draft {
@@ -91,7 +94,7 @@ impl Draft {
     /// from an earlier run they would be taken for results of this one.
     ///
     /// # Errors
-    /// When one cannot be moved or taken away.
+    /// When one cannot be moved or taken away; the folder is then as it was.
     pub fn publish(mut self, optional: &[&str]) -> Result<(), WriteError> {
         // A folder in the way of any file is found before the first is moved.
         if let Some(name) = self.names.iter().find(|n| self.target.join(n).is_dir()) {
@@ -99,18 +102,35 @@ impl Draft {
             let source = std::io::Error::other("a folder of that name is in the way");
             return Err(WriteError::File { path, source });
         }
+        let before = self.folder.path().join(BEFORE);
+        fs::create_dir(&before)
+            .map_err(|source| WriteError::File { path: before.clone(), source })?;
+        let mut moves = Vec::new();
         let stale = optional.iter().filter(|name| !self.names.iter().any(|n| n == *name));
-        for path in stale.map(|name| self.target.join(name)).filter(|path| path.is_file()) {
-            fs::remove_file(&path).map_err(|source| WriteError::File { path, source })?;
+        let old = self.names.iter().map(String::as_str).chain(stale.copied());
+        for name in old.filter(|name| self.target.join(name).is_file()) {
+            moves.push((self.target.join(name), before.join(name)));
         }
         for name in &self.names {
-            let path = self.target.join(name);
-            fs::rename(self.folder.path().join(name), &path)
-                .map_err(|source| WriteError::File { path, source })?;
+            moves.push((self.folder.path().join(name), self.target.join(name)));
         }
+        move_all(&moves)?;
         self.made_target = false;
         Ok(())
     }
+}
+
+/// Moves files one by one; if one cannot be moved, those before it go back to where they were.
+fn move_all(moves: &[(PathBuf, PathBuf)]) -> Result<(), WriteError> {
+    for (i, (from, to)) in moves.iter().enumerate() {
+        if let Err(source) = fs::rename(from, to) {
+            for (from, to) in moves[..i].iter().rev() {
+                let _ = fs::rename(to, from);
+            }
+            return Err(WriteError::File { path: to.clone(), source });
+        }
+    }
+    Ok(())
 }
 
 impl Drop for Draft {
@@ -167,6 +187,21 @@ mod tests {
         draft.text("b.csv", "new\n").unwrap();
         assert!(draft.publish(&[]).unwrap_err().to_string().contains("in the way"));
         assert_eq!(names(home.path()), ["a.csv", "b.csv"]);
+        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
+    }
+
+    #[test]
+    fn a_move_that_fails_half_way_leaves_what_was_there() {
+        let home = tempfile::tempdir().unwrap();
+        for name in ["a.csv", "stale.csv"] {
+            fs::write(home.path().join(name), "old\n").unwrap();
+        }
+        let mut draft = Draft::begin(home.path()).unwrap();
+        draft.text("a.csv", "new\n").unwrap();
+        draft.text("b.csv", "new\n").unwrap();
+        fs::remove_file(draft.folder.path().join("b.csv")).unwrap();
+        draft.publish(&["stale.csv"]).unwrap_err();
+        assert_eq!(names(home.path()), ["a.csv", "stale.csv"]);
         assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
     }
 

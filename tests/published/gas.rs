@@ -75,6 +75,15 @@ fn volumes() -> Vec<Check> {
         check("the same as the pressure that is left", "", joined, 0.1, relative(1e-9))
             .formula()
             .of(&["gas::joined_pressure"]),
+        check(
+            "10 kg to 1 kg, three quarters into a reservoir, 0.8 of the rest by the pump",
+            "",
+            pump::kept_share(10.0, 1.0, 4.0, 12.0, 0.8),
+            8.7 / 9.0,
+            relative(1e-12),
+        )
+        .formula()
+        .of(&["pump::kept_share"]),
     ]
 }
 

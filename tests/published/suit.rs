@@ -125,6 +125,15 @@ fn clocks() -> Vec<Check> {
         .from(SecondHand, "7 h: EVA-23 mishap report p. 40; 30 min: strangeblue")
         .of(&["suit::full", "suit::left", "suit::primary_left"]),
         check(
+            "7 h at 1000 Btu/h less an hour each at 500 and 1000 Btu/h, at 800 Btu/h",
+            "h",
+            clock.work_left(&[(power / 2.0, 3600.0), (power, 3600.0)], 0.8 * power).0 / 3600.0,
+            5.5 / 0.8,
+            relative(1e-9),
+        )
+        .formula()
+        .of(&["suit::work_left"]),
+        check(
             "left after 2 h at 1000 and 2 h at 500 Btu/h, at 1000 Btu/h",
             "h",
             {
