@@ -4,11 +4,11 @@ use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{NONE, each_of, walk};
+use crate::layout::{NONE, Places, Row, WhoSel, each_of, walk};
 use crate::measure::Fact;
 use crate::model::{Hazard, Slot, cause, purpose};
 use crate::physics::suit::Supply;
-use crate::scenario::{By, Effect, EnvironmentEffect, Severity, Trigger};
+use crate::scenario::{Action, By, Effect, EnvironmentEffect, Severity, Trigger, Who};
 
 /// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
 const FIRST_HAZARD: u32 = 64;
@@ -369,9 +369,30 @@ impl Play<'_> {
             self.teams[k].troubled_by(cause::STORE);
             return self.strand(k);
         }
+        if self.teams[k].members & self.hurt != 0 && self.nobody_at_the_hatches(list) {
+            // The planned rows end at the berth of the casualty: there are rows of their own for that.
+            self.teams[k].planned_tried = true;
+            return self.strand(k);
+        }
         self.hold_port(k, port);
         self.enter_ready(k, list);
         self.resume(k);
+    }
+
+    /// The list opens the hatches of a berth for everybody of a team at once, and nobody able is in the
+    /// cabin behind it to do so for a casualty.
+    fn nobody_at_the_hatches(&self, list: u16) -> bool {
+        let l = &self.arm.layout;
+        let list = &l.lists[list as usize];
+        let Some(b) = l.ports[list.port as usize].berths.first() else {
+            return false;
+        };
+        let opens = |r: &Row| {
+            let berths = Places::touches_berths(l, list.port, r);
+            r.action == Action::Open && berths && r.who == WhoSel::Word(Who::Team)
+        };
+        let cabin = l.berths[*b as usize].cabin;
+        list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.hurt)
     }
 
     /// Ingress, or service-in when indoor maintenance of a suit is due and there is a way indoors.
