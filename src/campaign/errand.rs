@@ -121,7 +121,7 @@ impl Play<'_> {
         let done = self.teams[k].done;
         self.jobs[j].left -= done;
         if self.jobs[j].left <= 1e-6 {
-            return self.attempt_over(j);
+            self.attempt_over(j);
         }
     }
 
@@ -147,7 +147,8 @@ impl Play<'_> {
             let what = What::Renewal(pm as u16);
             let waits = self.jobs.iter().any(|j| !j.done && j.what == what);
             // A part that is known to have failed has a repair of its own.
-            if !waits && !(self.parts.struck[pm] && self.parts.known[pm]) {
+            let failed = self.parts.struck[pm] && self.parts.known[pm];
+            if !waits && !failed {
                 self.add_job(what);
             }
         }
