@@ -47,6 +47,7 @@ impl Play<'_> {
         self.teams[k].then = NONE;
         self.teams[k].refill = false;
         self.part_batches(k);
+        self.part_with_rescuers(k);
         let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
@@ -114,6 +115,7 @@ impl Play<'_> {
     pub(super) fn stranded_event(&mut self, k: usize) {
         self.teams[k].t = self.now;
         let members = self.teams[k].members;
+        self.share_secondary(k);
         for p in each_of(members) {
             let c = &self.crew[p].clock;
             if c.open && c.end() <= self.now + 1e-6 {
@@ -150,6 +152,7 @@ impl Play<'_> {
     /// Tries the ways back that are open, in order; waits if none is.
     pub(super) fn try_ways(&mut self, k: usize) {
         self.settle_all_leaks();
+        self.share_secondary(k);
         if self.try_planned(k) || self.own_rows_again(k) {
             return;
         }
@@ -276,6 +279,7 @@ impl Play<'_> {
         let able = self.teams[k].members & !self.hurt;
         let rescue = list.needs.contains(&Condition::RescuersInside);
         if able == 0 && !rescue
+            || rescue && !self.rescuers_spared(k, id)
             || !self.starts_here(k, id)
             || !self.gas_for(id)
             || !self.can_ready(id)
@@ -338,7 +342,8 @@ impl Play<'_> {
         let list = &self.arm.layout.lists[id as usize];
         let host = self.arm.layout.ports[list.port as usize].element;
         let walks = self.arm.lists[id as usize].travels_to != NONE;
-        if list.from == Some(OUTSIDE) && !walks && self.metres_to(k, host) > 1.0 {
+        let metres = self.metres_to(k, host) + self.teams[k].lies;
+        if list.from == Some(OUTSIDE) && !walks && metres > 1.0 {
             return false; // a way without a walk is for people at its own element
         }
         each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
@@ -388,20 +393,6 @@ impl Play<'_> {
         each_of(crew)
             .filter(|p| matches!(self.places.person[*p].at, Where::Berth(_)))
             .fold(0, |c, p| c | 1 << p)
-    }
-
-    /// Two able persons inside go out to help where the way says so.
-    pub(super) fn call_rescuers(&mut self, k: usize, id: u16) {
-        let list = &self.arm.layout.lists[id as usize];
-        if !list.needs.contains(&Condition::RescuersInside) {
-            return;
-        }
-        let host = self.arm.layout.ports[list.port as usize].element;
-        let free = self.inside_of_element(host);
-        for p in each_of(free).take(2) {
-            self.teams[k].rescuers |= 1 << p;
-            self.crew[p].busy = super::person::Busy::Team(k as u8);
-        }
     }
 
     /// Lets go of a held port without waking the others yet.
@@ -478,6 +469,11 @@ impl Play<'_> {
     pub(super) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
         if row.by == By::Ascent {
             return;
+        }
+        if who & self.teams[k].members != 0 {
+            let hurt = self.teams[k].members & self.hurt;
+            self.teams[k].lifted |= hurt;
+            self.teams[k].lies = 0.0;
         }
         self.set_doing(k, who & !self.hurt, Doing::Work);
     }
