@@ -217,9 +217,12 @@ impl Play<'_> {
                     self.at_the_door(k);
                 } else {
                     if asked {
+                        // Nobody of them may be able to walk on: then they wait for others.
                         self.turn_back(k);
                     }
-                    self.plan_outside(k);
+                    if self.teams[k].phase == Phase::Walking {
+                        self.plan_outside(k);
+                    }
                 }
             }
             _ => {}
