@@ -1,8 +1,8 @@
 //! Rows that are not played: their result already holds, or they do not make a port ready.
 
 use super::play::Play;
-use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Spread, Where, each_of, walk};
-use crate::scenario::{Action, OpeningKind};
+use crate::layout::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
+use crate::scenario::Action;
 
 impl Play<'_> {
     /// In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].

@@ -3,12 +3,11 @@
 use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
-use super::trace::Level;
-use crate::layout::{Crew, NONE, Places, Row, WhoSel, each_of, walk};
+use crate::layout::{NONE, Places, Row, WhoSel, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{Hazard, Slot, cause, purpose};
+use crate::model::{Slot, cause, purpose};
 use crate::physics::suit::Supply;
-use crate::scenario::{Action, By, Effect, EnvironmentEffect, Severity, Trigger, Who};
+use crate::scenario::{Action, By, EnvironmentEffect, Severity, Who};
 
 impl Play<'_> {
     /// A draw of a slot's record.

@@ -3,10 +3,9 @@
 
 use super::metabolic::Doing;
 use super::play::Play;
-use super::team::{Phase, TEAMS};
+use super::team::Phase;
 use super::trace::Level;
 use super::walk::Failure;
-use super::weather::LOOK_AGAIN;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By};
