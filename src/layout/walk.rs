@@ -254,7 +254,7 @@ pub fn holds(l: &Layout, list: &List) -> u32 {
 /// The first of a team that go through a list which holds `most` at once (rule 14): casualty and
 /// partner first, then roster order; with a casualty and no room for two nobody is parted.
 pub fn first_batch(team: Crew, hurt: Crew, most: u32) -> Crew {
-    if team.count_ones() <= most || team & hurt != 0 && most < 2 {
+    if most == 0 || team.count_ones() <= most || team & hurt != 0 && most < 2 {
         return team;
     }
     let (mut down, mut able, mut out) = (team & hurt, team & !hurt, 0);
