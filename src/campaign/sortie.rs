@@ -259,7 +259,8 @@ impl Play<'_> {
         if effect == Effect::CrewIncapacitated {
             self.teams[k].troubled_by(cause);
         }
-        if self.teams[k].door_at < 0.0 {
+        // On the way home the work is done, or something else has ended it.
+        if self.teams[k].phase == Phase::Outside {
             self.teams[k].blame(cause);
             self.teams[k].cut = true;
         }
