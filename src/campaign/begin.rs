@@ -196,6 +196,9 @@ impl Play<'_> {
         if let Some(every) = self.m.rules.inspection_every {
             self.plan(every.of(&self.v), Event::Inspect);
         }
+        for mode in 0..self.m.modes.len() {
+            self.plan_replacement(mode);
+        }
         for e in 0..self.arm.elements.len() {
             if let Some(every) = self.arm.elements[e].cleaning_every {
                 self.plan(every.of(&self.v), Event::Clean(e as u16));

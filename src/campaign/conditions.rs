@@ -68,20 +68,6 @@ impl Play<'_> {
             .fold(0, |c, p| c | 1 << p)
     }
 
-    pub(super) fn rescuers_ready(&self, e: u16) -> u32 {
-        let l = &self.arm.layout;
-        let people = self.inside_of_element(e).count_ones();
-        let suits = l
-            .ports
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| p.element == e)
-            .map(|(i, _)| self.berths_ready(i as u16))
-            .sum::<u32>()
-            + self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
-        people.min(suits)
-    }
-
     /// Everybody inside can reach a usable suit; a person incapacitated there cannot put one on.
     pub(super) fn suits_for_inside(&self, e: u16, members: Crew) -> bool {
         let l = &self.arm.layout;

@@ -116,6 +116,7 @@ impl Play<'_> {
         if !changes_safety(row.action) {
             return;
         }
+        self.share_if_short(k);
         for p in 0..self.arm.layout.crew {
             if !self.crew[p].clock.open {
                 continue;

@@ -43,6 +43,7 @@ impl Play<'_> {
         walk::release_berths(&mut self.places, self.teams[k].members | self.teams[k].rescuers);
         self.exposure.mark(&mut self.rooms, self.now);
         self.close_slot(k);
+        self.errand_over(k);
         self.suits_home(k);
         let members = self.teams[k].members | self.teams[k].rescuers;
         for p in each_of(members) {
@@ -135,7 +136,7 @@ impl Play<'_> {
 
     /// Suits come home: count sorties, maintain what is due and indoors.
     pub(super) fn suits_home(&mut self, k: usize) {
-        if self.teams[k].out_at < 0.0 || self.teams[k].errand != Errand::Sortie {
+        if self.teams[k].out_at < 0.0 || self.teams[k].errand == Errand::Return {
             return;
         }
         for s in 0..self.arm.layout.suits.len() {

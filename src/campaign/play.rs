@@ -49,6 +49,8 @@ pub(super) enum Event {
     Dry(u16),
     /// Inspection.
     Inspect,
+    /// Parts that a mode strikes are replaced by plan.
+    Replace(u16),
     /// Floor cleaning of an element.
     Clean(u16),
     /// Floor cleaning of a volume of an access system.
@@ -353,6 +355,7 @@ impl<'m> Play<'m> {
             Event::Resupply(s, i) => self.resupply(s as usize, i as usize),
             Event::Dry(s) => self.look_at_store(s as usize),
             Event::Inspect => self.inspect(),
+            Event::Replace(mode) => self.replacement_due(mode as usize),
             Event::Clean(e) => self.clean_floor(e as usize),
             Event::CleanVolume(v) => self.clean_volume(v as usize),
             Event::Filters => self.look_at_filters(),

@@ -15,6 +15,8 @@ pub(super) enum What {
     Part(u16),
     /// A suit that a hazard outside has struck: suit, mode.
     Suit(u16, u16),
+    /// A part that is replaced by plan, whether it has failed or not.
+    Renewal(u16),
 }
 
 /// One repair job.
@@ -26,8 +28,12 @@ pub(super) struct Job {
     pub(super) number: u32,
     /// Attempt.
     pub(super) attempt: u32,
-    /// Who works on it; 0 while it waits.
+    /// Who works on it (nobody where none are needed).
     pub(super) crew: Crew,
+    /// An attempt is under way.
+    pub(super) running: bool,
+    /// What is left of a repair outside that took more than one time out, s; 0: not begun.
+    pub(super) left: f64,
     /// Start of the attempt, s.
     pub(super) since: f64,
     /// End of the attempt, s.
@@ -39,9 +45,9 @@ pub(super) struct Job {
 }
 
 impl Play<'_> {
-    fn repair_of(&self, what: What) -> Option<&Repair> {
+    pub(super) fn repair_of(&self, what: What) -> Option<&Repair> {
         let mode = match what {
-            What::Part(pm) => self.arm.part_modes[pm as usize].mode,
+            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].mode,
             What::Suit(_, mode) => mode,
         };
         self.m.modes[mode as usize].repair.as_ref()
@@ -58,7 +64,7 @@ impl Play<'_> {
         self.add_job(What::Suit(s, mode));
     }
 
-    fn add_job(&mut self, what: What) {
+    pub(super) fn add_job(&mut self, what: What) {
         if self.repair_of(what).is_none() || self.ending.is_some() {
             return;
         }
@@ -69,6 +75,8 @@ impl Play<'_> {
             number,
             attempt: 0,
             crew: 0,
+            running: false,
+            left: 0.0,
             since: 0.0,
             until: 0.0,
             ticket: 0,
@@ -93,7 +101,7 @@ impl Play<'_> {
         }
     }
 
-    fn end_job(&mut self, j: usize) {
+    pub(super) fn end_job(&mut self, j: usize) {
         let crew = self.jobs[j].crew;
         for p in each_of(crew) {
             if self.crew[p].busy == Busy::Repair(j as u16) {
@@ -101,6 +109,7 @@ impl Play<'_> {
             }
         }
         self.jobs[j].crew = 0;
+        self.jobs[j].running = false;
         self.jobs[j].done = true;
         self.jobs[j].ticket += 1;
     }
@@ -124,7 +133,7 @@ impl Play<'_> {
 
     /// The next waiting job in order of finding after number `last`.
     fn next_job(&self, last: Option<u32>, urgent: bool) -> Option<usize> {
-        let waits = |j: &Job| !j.done && j.crew == 0 && last.is_none_or(|l| j.number > l);
+        let waits = |j: &Job| !j.done && !j.running && last.is_none_or(|l| j.number > l);
         let jobs = self.jobs.iter().enumerate();
         jobs.filter(|(_, j)| waits(j) && self.urgent(j.what) == urgent)
             .min_by_key(|(_, j)| j.number)
@@ -153,6 +162,9 @@ impl Play<'_> {
             return;
         }
         let e = self.element_of(what);
+        if r.outside {
+            return self.go_out_to_repair(j, e);
+        }
         let free = each_of(self.inside_of_element(e))
             .filter(|p| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere))
             .take(need as usize)
@@ -168,7 +180,7 @@ impl Play<'_> {
         let arm = self.arm;
         let m = self.m;
         let (mode, hash) = match what {
-            What::Part(pm) => {
+            What::Part(pm) | What::Renewal(pm) => {
                 let part = arm.part_modes[pm as usize];
                 (part.mode, part.hash)
             }
@@ -190,6 +202,7 @@ impl Play<'_> {
         }
         let job = &mut self.jobs[j];
         job.crew = crew;
+        job.running = true;
         job.since = self.now;
         job.until = self.now + takes;
         job.ticket += 1;
@@ -205,9 +218,9 @@ impl Play<'_> {
         });
     }
 
-    fn repair_occasion(&self, what: What) -> u64 {
+    pub(super) fn repair_occasion(&self, what: What) -> u64 {
         match what {
-            What::Part(pm) => u64::from(self.parts.renewal[pm as usize]),
+            What::Part(pm) | What::Renewal(pm) => u64::from(self.parts.renewal[pm as usize]),
             What::Suit(s, _) => {
                 u64::from(self.suit_sorties[s as usize])
                     | u64::from(self.suit_services[s as usize]) << 16
@@ -218,6 +231,9 @@ impl Play<'_> {
     /// What is mended, in words.
     pub(super) fn what_words(&self, what: What) -> String {
         match what {
+            What::Renewal(pm) => {
+                self.part_path(self.arm.part_modes[pm as usize].part) + " (by plan)"
+            }
             What::Part(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
                 format!("{} ({})", self.part_path(pm.part), self.m.modes[pm.mode as usize].name)
@@ -233,7 +249,7 @@ impl Play<'_> {
         let l = &self.arm.layout;
         let of_port = |p: u16| l.ports[p as usize].element;
         let part = match what {
-            What::Part(pm) => self.arm.part_modes[pm as usize].part,
+            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].part,
             What::Suit(s, _) => Part::Suit(s),
         };
         match part {
@@ -252,7 +268,7 @@ impl Play<'_> {
     /// "From inside" needs pressure on the worker's side.
     fn pressure_side(&self, what: What) -> bool {
         match what {
-            What::Part(pm) => match self.arm.part_modes[pm as usize].part {
+            What::Part(pm) | What::Renewal(pm) => match self.arm.part_modes[pm as usize].part {
                 Part::Opening(o) => self.side_under_pressure(o),
                 Part::Suit(s) => self.suit_within_reach(s as usize),
                 _ => true,
@@ -289,39 +305,49 @@ impl Play<'_> {
             return;
         }
         let job = self.jobs[j];
-        let what = job.what;
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (job.until - job.since) * people);
-        let Some(r) = self.repair_of(what) else {
-            return;
-        };
-        let (success, as_new) = (r.success.of(&self.v), r.as_new);
-        let hash = match what {
-            What::Part(pm) => self.arm.part_modes[pm as usize].hash,
-            What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
-        };
-        let occasion = self.repair_occasion(what) << 8 | u64::from(job.attempt);
-        let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
-        self.say(Level::Event, None, |s| {
-            let how = if worked { "mended" } else { "the repair did not work" };
-            format!("{}: {how}", s.what_words(what))
-        });
         for p in each_of(job.crew) {
             if self.crew[p].busy == Busy::Repair(j as u16) {
                 self.crew[p].busy = Busy::Free;
             }
         }
+        self.attempt_over(j);
+        self.look_around();
+    }
+
+    /// The work of an attempt is done: it has worked or not.
+    pub(super) fn attempt_over(&mut self, j: usize) {
+        let what = self.jobs[j].what;
+        let Some(r) = self.repair_of(what) else {
+            return;
+        };
+        let (success, as_new) = (r.success.of(&self.v), r.as_new);
+        let hash = match what {
+            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
+            What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
+        };
+        let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
+        // A sound part that is replaced by plan leaves nothing to be found out.
+        let planned = matches!(what, What::Renewal(_));
+        let worked = planned || self.chance((hash, occasion, 1), purpose::REPAIR, success);
+        self.say(Level::Event, None, |s| {
+            let how = if worked { "mended" } else { "the repair did not work" };
+            format!("{}: {how}", s.what_words(what))
+        });
         self.jobs[j].crew = 0;
+        self.jobs[j].running = false;
+        self.jobs[j].left = 0.0;
         self.jobs[j].attempt += 1;
         if worked {
             self.end_job(j);
             match what {
                 What::Part(pm) => self.mend(pm as usize, as_new),
+                What::Renewal(pm) => self.replaced(pm as usize),
                 What::Suit(s, _) => self.places.suit[s as usize].usable = true,
             }
             self.mended();
         }
-        self.look_around();
     }
 
     /// Stranded teams may try the planned list again.
@@ -336,7 +362,8 @@ impl Play<'_> {
     pub(super) fn stop_repairs(&mut self) {
         for j in 0..self.jobs.len() {
             let job = self.jobs[j];
-            if !job.done && job.crew != 0 {
+            let outside = self.repair_of(job.what).is_some_and(|r| r.outside);
+            if !job.done && job.running && !outside {
                 let people = f64::from(job.crew.count_ones());
                 self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
             }

@@ -2,10 +2,10 @@
 
 use super::hazard::NO;
 use super::play::Play;
-use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, each_of};
+use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, WhoSel, each_of};
 use crate::model::{IncapacitatedPlay, RowPlay, Vary, purpose};
 use crate::physics::gas;
-use crate::scenario::{Action, By, Each};
+use crate::scenario::{Action, By, Each, Who};
 
 impl Play<'_> {
     /// Time of a row for those who do it, s.
@@ -208,8 +208,14 @@ impl Play<'_> {
         if row.by == By::Ascent {
             return 0.0;
         }
-        let metres = self.metres_to(k, e);
-        metres / self.pace(k, who | self.teams[k].members, row.by)
+        let t = &self.teams[k];
+        let metres = self.metres_to(k, e) + t.lies;
+        // Rescuers walk out alone; everybody else goes at the pace of the slowest.
+        let alone = row.who == WhoSel::Word(Who::Rescuers);
+        let crew = if alone { who } else { who | t.members };
+        let newly = t.members & self.hurt & !t.lifted;
+        let lift = if alone || t.lies <= 0.0 { 0.0 } else { self.lift_time(k, newly) };
+        lift + metres / self.pace(k, crew, row.by)
     }
 
     /// Distance from where a team is to an element, m: both are measured from the first habitat.
@@ -248,7 +254,12 @@ impl Play<'_> {
         let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
         let travel = match play.travels_to {
             NONE => 0.0,
-            e => self.metres_to(k, e) / self.mean_pace(self.teams[k].members, play.travels_by),
+            e => {
+                let t = &self.teams[k];
+                let metres = self.metres_to(k, e) + t.lies;
+                let out = if play.fetches { metres / self.mean_pace(0, By::Foot) } else { 0.0 };
+                out + metres / self.mean_pace(t.members, play.travels_by)
+            }
         };
         rows + extra + travel
     }

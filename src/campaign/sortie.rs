@@ -3,15 +3,11 @@
 use super::metabolic::Doing;
 use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
-use super::trace::Level;
-use crate::layout::{Crew, NONE, each_of, walk};
+use crate::layout::{NONE, Places, Row, WhoSel, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{Hazard, Slot, cause, purpose};
+use crate::model::{Slot, cause, purpose};
 use crate::physics::suit::Supply;
-use crate::scenario::{By, Effect, EnvironmentEffect, Trigger};
-
-/// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
-const FIRST_HAZARD: u32 = 64;
+use crate::scenario::{Action, By, EnvironmentEffect, Severity, Who};
 
 impl Play<'_> {
     /// A draw of a slot's record.
@@ -40,6 +36,9 @@ impl Play<'_> {
         if self.teams[k].errand == Errand::Return {
             return self.walk_home(k);
         }
+        if matches!(self.teams[k].errand, Errand::Repair(_)) {
+            return self.start_outside_work(k);
+        }
         let slot = self.m.slots[self.teams[k].slot as usize];
         let a = &self.m.activities[slot.activity as usize];
         let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, 0));
@@ -63,7 +62,7 @@ impl Play<'_> {
         self.teams[k].site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
         let able = self.teams[k].members & !self.hurt;
         self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
-        self.draw_hits(k, &slot, stay);
+        self.draw_hits(k, (a.hash, u64::from(slot.number)), stay);
         if stay <= 0.0 || self.teams[k].recall != NONE {
             return self.at_the_door(k);
         }
@@ -104,78 +103,6 @@ impl Play<'_> {
         (best.0.max(0.0), best.1)
     }
 
-    /// Crossings of the hazards outside (rule 16): per person-hour from the end of egress until safe;
-    /// per team sortie at a moment uniform over the planned time outside.
-    pub(super) fn draw_hits(&mut self, k: usize, slot: &Slot, stay: f64) {
-        let members = self.teams[k].members;
-        let n = members.count_ones();
-        let out = self.teams[k].out_at;
-        let horizon = stay + 24.0 * 3600.0;
-        // Earlier batches drew theirs when they were out.
-        let here = if self.teams[k].parted { self.teams[k].batch } else { members };
-        let mut index = FIRST_HAZARD;
-        for i in 0..self.arm.outside.len() {
-            let id = self.arm.outside[i];
-            let m = &self.m.modes[id as usize];
-            match (m.trigger, m.hazard) {
-                (Trigger::HourOutside, Hazard::Rate(r)) => {
-                    let rate = r.of(&self.v);
-                    self.draw_rate(k, slot, (id, index), (here, out), (rate, horizon));
-                    index += 8;
-                }
-                (Trigger::Sortie, Hazard::Demand(p)) => {
-                    let u = self.slot_draw(slot, index);
-                    if u > 1.0 - p.of(&self.v) {
-                        let share = self.slot_draw(slot, index + 1);
-                        let whose = (self.slot_draw(slot, index + 2) * f64::from(n)) as usize;
-                        let person = each_of(members).nth(whose).unwrap_or(0) as u8;
-                        self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
-                    }
-                    index += 8;
-                }
-                _ => index += 8,
-            }
-        }
-    }
-
-    /// Crossings of one rate for those of a team who have just come out.
-    fn draw_rate(
-        &mut self,
-        k: usize,
-        slot: &Slot,
-        (mode, index): (u16, u32),
-        (here, out): (Crew, f64),
-        (rate, horizon): (f64, f64),
-    ) {
-        for (rank, p) in each_of(self.teams[k].members).enumerate() {
-            let u = self.slot_draw(slot, index + rank as u32);
-            // Cheap first: no crossing within a day.
-            if here & 1 << p == 0 || u < (-rate * horizon).exp() {
-                continue;
-            }
-            let at = out + -u.ln() / rate;
-            self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
-        }
-    }
-
-    /// Hazards per hour outside run from the end of one's own egress (rule 16), also while the others
-    /// are still on the way out.
-    pub(super) fn draw_batch_hits(&mut self, k: usize, batch: Crew) {
-        let slot = self.m.slots[self.teams[k].slot as usize];
-        let planned = self.m.activities[slot.activity as usize].planned;
-        let horizon = planned + 48.0 * 3600.0;
-        let (out, mut index) = (self.now, FIRST_HAZARD);
-        for i in 0..self.arm.outside.len() {
-            let id = self.arm.outside[i];
-            let m = &self.m.modes[id as usize];
-            if let (Trigger::HourOutside, Hazard::Rate(r)) = (m.trigger, m.hazard) {
-                let rate = r.of(&self.v);
-                self.draw_rate(k, &slot, (id, index), (batch, out), (rate, horizon));
-            }
-            index += 8;
-        }
-    }
-
     /// The next thing that happens to a team outside: a hit, the end of work, the door.
     pub(super) fn plan_outside(&mut self, k: usize) {
         let t = &self.teams[k];
@@ -210,61 +137,16 @@ impl Play<'_> {
                     self.at_the_door(k);
                 } else {
                     if asked {
+                        // Nobody of them may be able to walk on: then they wait for others.
                         self.turn_back(k);
                     }
-                    self.plan_outside(k);
+                    if self.teams[k].phase == Phase::Walking {
+                        self.plan_outside(k);
+                    }
                 }
             }
             _ => {}
         }
-    }
-
-    /// Hits that are due strike. True if one asks for return.
-    pub(super) fn hits_due(&mut self, k: usize) -> bool {
-        let mut asked = false;
-        while self.teams[k].hit_next < self.teams[k].hit_count {
-            let hit = self.teams[k].hits[self.teams[k].hit_next];
-            if hit.at > self.now {
-                break;
-            }
-            self.teams[k].hit_next += 1;
-            asked |= self.hit(k, hit);
-        }
-        asked
-    }
-
-    pub(super) fn hit(&mut self, k: usize, hit: Hit) -> bool {
-        let p = hit.person as usize;
-        if !self.crew[p].clock.open || self.teams[k].members & 1 << p == 0 {
-            return false;
-        }
-        let (effect, cause) = {
-            let m = &self.m.modes[hit.mode as usize];
-            (m.effect, m.cause)
-        };
-        self.out.record.modes |= 1 << hit.mode.min(127);
-        self.say(Level::Event, self.slot_of(k), |s| {
-            format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
-        });
-        match effect {
-            Effect::CrewIncapacitated => self.incapacitate(p, hit),
-            Effect::SuitUnusable => self.spoil_suit(p, hit.mode),
-            Effect::ReturnNow => {
-                if self.m.modes[hit.mode as usize].suit {
-                    self.out.facts.add(Fact::SuitFailures, 1.0);
-                }
-            }
-            _ => return false,
-        }
-        if effect == Effect::CrewIncapacitated {
-            self.teams[k].troubled_by(cause);
-        }
-        // On the way home the work is done, or something else has ended it.
-        if self.teams[k].phase == Phase::Outside {
-            self.teams[k].blame(cause);
-            self.teams[k].cut = true;
-        }
-        true
     }
 
     pub(super) fn incapacitate(&mut self, p: usize, hit: Hit) {
@@ -280,10 +162,19 @@ impl Play<'_> {
         let limit = m.treatment.as_ref().map(|t| {
             t.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0))
         });
+        let [helped, carried, _] = m.severity;
+        let u = luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 2);
+        let severity = if u < helped {
+            Severity::Helped
+        } else if u < helped + carried {
+            Severity::Carried
+        } else {
+            Severity::Critical
+        };
         let c = &mut self.crew[p];
         c.hurt_at = at;
         c.treat_by = limit.map_or(f64::INFINITY, |l| at + l);
-        c.severity = m.severity;
+        c.severity = severity;
         c.hurt_mode = hit.mode;
         c.rescued = false;
         c.off_cause = m.cause;
@@ -335,6 +226,7 @@ impl Play<'_> {
         if able == 0 {
             // Nobody can walk: they are stranded where they are.
             self.teams[k].door_at = now;
+            self.teams[k].lies = far;
             self.count_done(k);
             return self.strand(k);
         }
@@ -365,6 +257,7 @@ impl Play<'_> {
             self.crew[p].door_at = self.now;
         }
         self.count_done(k);
+        self.outside_work_over(k);
         self.pick_up_dust(k);
         let members = self.teams[k].members;
         self.set_doing(k, members & !self.hurt, Doing::Work);
@@ -402,10 +295,31 @@ impl Play<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
+        if self.teams[k].members & self.hurt != 0 && self.nobody_at_the_hatches(list) {
+            // The planned rows end at the berth of the casualty: there are rows of their own for that.
+            self.teams[k].planned_tried = true;
+            return self.strand(k);
+        }
         self.hold_port(k, port);
         self.pick_batch_in(k, list);
         self.enter_ready(k, list);
         self.resume(k);
+    }
+
+    /// The list opens the hatches of a berth for everybody of a team at once, and nobody able is in the
+    /// cabin behind it to do so for a casualty.
+    fn nobody_at_the_hatches(&self, list: u16) -> bool {
+        let l = &self.arm.layout;
+        let list = &l.lists[list as usize];
+        let Some(b) = l.ports[list.port as usize].berths.first() else {
+            return false;
+        };
+        let opens = |r: &Row| {
+            let berths = Places::touches_berths(l, list.port, r);
+            r.action == Action::Open && berths && r.who == WhoSel::Word(Who::Team)
+        };
+        let cabin = l.berths[*b as usize].cabin;
+        list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.hurt)
     }
 
     /// Ingress, or service-in when indoor maintenance of a suit is due and there is a way indoors.
@@ -430,7 +344,7 @@ impl Play<'_> {
             return;
         }
         for k in 0..TEAMS {
-            if self.teams[k].errand != Errand::Sortie {
+            if self.teams[k].errand == Errand::Return {
                 continue;
             }
             if self.teams[k].phase == Phase::Outside {

@@ -162,7 +162,9 @@ impl Play<'_> {
     /// What a mended part mode was, undone. `as_new` renews every mode of the part.
     pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
         let part = self.arm.part_modes[pm].part;
-        self.undo(pm, part);
+        if self.parts.struck[pm] {
+            self.undo(pm, part);
+        }
         if let Part::Opening(o) = part {
             self.wipe_seal(o as usize);
         }

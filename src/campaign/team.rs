@@ -18,6 +18,8 @@ pub enum Errand {
     Return,
     /// Putting a port at rest.
     Restore,
+    /// A repair that needs a team outside: index of the job.
+    Repair(u16),
 }
 
 /// Where a team stands in what it does.
@@ -127,6 +129,8 @@ pub struct Team {
     pub speed: f64,
     /// Metres from the door and when that was so (walking back).
     pub far: f64,
+    /// Metres from the door where a team lies of which nobody can walk; 0 at the door.
+    pub lies: f64,
     /// Speed back, m/s.
     pub back_speed: f64,
     /// When the team reaches the place of work, s; infinite once there or on the way back.
@@ -210,6 +214,7 @@ impl Team {
             distance: 0.0,
             speed: 1.0,
             far: 0.0,
+            lies: 0.0,
             back_speed: 1.0,
             site_at: f64::INFINITY,
             lifted: 0,

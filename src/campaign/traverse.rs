@@ -204,7 +204,7 @@ impl Play<'_> {
 
     /// Plans one look around after a while, unless one is planned already: every look that finds
     /// nobody free would add another one for ever.
-    fn look_again(&mut self) {
+    pub(super) fn look_again(&mut self) {
         if self.next_look <= self.now {
             self.next_look = self.now + LOOK_AGAIN;
             self.plan(self.next_look, Event::Look);

@@ -3,10 +3,9 @@
 
 use super::metabolic::Doing;
 use super::play::Play;
-use super::team::{Phase, TEAMS};
+use super::team::Phase;
 use super::trace::Level;
 use super::walk::Failure;
-use super::weather::LOOK_AGAIN;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By};
@@ -47,6 +46,7 @@ impl Play<'_> {
         self.teams[k].then = NONE;
         self.teams[k].refill = false;
         self.part_batches(k);
+        self.part_with_rescuers(k);
         let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
@@ -114,6 +114,7 @@ impl Play<'_> {
     pub(super) fn stranded_event(&mut self, k: usize) {
         self.teams[k].t = self.now;
         let members = self.teams[k].members;
+        self.share_secondary(k);
         for p in each_of(members) {
             let c = &self.crew[p].clock;
             if c.open && c.end() <= self.now + 1e-6 {
@@ -129,27 +130,10 @@ impl Play<'_> {
         self.try_ways(k);
     }
 
-    /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
-    /// at a panel.
-    fn clock_end(&self, k: usize) -> f64 {
-        let open = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
-        open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
-    }
-
-    /// The campaign is over, or ends and nobody repairs any more, while a team waits on a supply that
-    /// does not end: who has not been safe until now never is.
-    fn never_home(&mut self, k: usize) {
-        for p in each_of(self.teams[k].members) {
-            if self.crew[p].clock.open {
-                self.miss(k, p);
-            }
-        }
-        self.arrive_home(k);
-    }
-
     /// Tries the ways back that are open, in order; waits if none is.
     pub(super) fn try_ways(&mut self, k: usize) {
         self.settle_all_leaks();
+        self.share_secondary(k);
         if self.try_planned(k) || self.own_rows_again(k) {
             return;
         }
@@ -276,6 +260,7 @@ impl Play<'_> {
         let able = self.teams[k].members & !self.hurt;
         let rescue = list.needs.contains(&Condition::RescuersInside);
         if able == 0 && !rescue
+            || rescue && !self.rescuers_spared(k, id)
             || !self.starts_here(k, id)
             || !self.gas_for(id)
             || !self.can_ready(id)
@@ -338,7 +323,8 @@ impl Play<'_> {
         let list = &self.arm.layout.lists[id as usize];
         let host = self.arm.layout.ports[list.port as usize].element;
         let walks = self.arm.lists[id as usize].travels_to != NONE;
-        if list.from == Some(OUTSIDE) && !walks && self.metres_to(k, host) > 1.0 {
+        let metres = self.metres_to(k, host) + self.teams[k].lies;
+        if list.from == Some(OUTSIDE) && !walks && metres > 1.0 {
             return false; // a way without a walk is for people at its own element
         }
         each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
@@ -390,20 +376,6 @@ impl Play<'_> {
             .fold(0, |c, p| c | 1 << p)
     }
 
-    /// Two able persons inside go out to help where the way says so.
-    pub(super) fn call_rescuers(&mut self, k: usize, id: u16) {
-        let list = &self.arm.layout.lists[id as usize];
-        if !list.needs.contains(&Condition::RescuersInside) {
-            return;
-        }
-        let host = self.arm.layout.ports[list.port as usize].element;
-        let free = self.inside_of_element(host);
-        for p in each_of(free).take(2) {
-            self.teams[k].rescuers |= 1 << p;
-            self.crew[p].busy = super::person::Busy::Team(k as u8);
-        }
-    }
-
     /// Lets go of a held port without waking the others yet.
     pub(super) fn release_quietly(&mut self, k: usize) {
         if self.teams[k].holds {
@@ -412,36 +384,6 @@ impl Play<'_> {
                 self.port_user[port] = u8::MAX;
             }
             self.teams[k].holds = false;
-        }
-    }
-
-    /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
-    /// clock ends.
-    pub(super) fn wait_for_help(&mut self, k: usize) {
-        let now = self.now;
-        self.set_doing(k, self.teams[k].members, Doing::Rest);
-        let end = match self.clock_end(k) {
-            // No clock runs: they look now and then whether things have changed.
-            end if end.is_infinite() => now + LOOK_AGAIN,
-            end => end,
-        };
-        self.teams[k].phase = Phase::Stranded;
-        // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
-        let outside = each_of(self.teams[k].members)
-            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
-        if outside && self.teams[k].holds {
-            self.release_quietly(k);
-            self.plan_team(k, end.max(now));
-            return self.wake_others(k);
-        }
-        self.plan_team(k, end.max(now));
-    }
-
-    pub(super) fn wake_others(&mut self, k: usize) {
-        for j in 0..TEAMS {
-            if j != k && self.teams[j].phase == Phase::Stranded {
-                self.plan_team(j, self.now);
-            }
         }
     }
 
@@ -478,6 +420,11 @@ impl Play<'_> {
     pub(super) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
         if row.by == By::Ascent {
             return;
+        }
+        if who & self.teams[k].members != 0 {
+            let hurt = self.teams[k].members & self.hurt;
+            self.teams[k].lifted |= hurt;
+            self.teams[k].lies = 0.0;
         }
         self.set_doing(k, who & !self.hurt, Doing::Work);
     }

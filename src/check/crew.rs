@@ -2,7 +2,7 @@
 //! wanted can be had at all.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Layout, NONE, On, Port, Row, ends};
+use crate::layout::{Layout, NONE, On, Port};
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;
@@ -199,29 +199,16 @@ fn team_fits(a: &Arm, x: &ActivitySpec, p: &Port, say: &mut Sayer) -> bool {
     true
 }
 
-/// Why a team cannot go through a port, not even in batches: a room on the way holds nobody, or
-/// suits hang at the berths, where each is out with its wearer.
+/// Why a team cannot go through a port, not even in batches: suits hang at the berths, where each is
+/// out with its wearer.
 fn impassable(l: &Layout, p: &Port, team: u32) -> Option<String> {
     let berths = p.berths.len();
-    if suited_at_berths(l, p) && team > berths as u32 {
-        return Some(format!("a team of {team}, and the berths of port `{}` are {berths}", p.name));
-    }
-    let lists = [p.egress, p.ingress].into_iter().filter_map(|id| l.lists.get(id as usize));
-    let mut rooms = lists.flat_map(|x| &x.rows).filter_map(|r| entered(l, r));
-    let shut = rooms.find(|v| l.volumes[*v as usize].holds == 0)?;
-    let name = &l.volumes[shut as usize].name;
-    Some(format!("`{name}` of port `{}` holds nobody", p.name))
+    let few = suited_at_berths(l, p) && team > berths as u32;
+    few.then(|| format!("a team of {team}, and the berths of port `{}` are {berths}", p.name))
 }
 
 /// Does the egress list of a port take people into suits at its berths?
 pub(super) fn suited_at_berths(l: &Layout, p: &Port) -> bool {
     let rows = l.lists.get(p.egress as usize).map_or(&[][..], |x| &x.rows);
     rows.iter().any(|r| r.action == Action::Don && matches!(r.on, On::Opening(..)))
-}
-
-/// Volume that a `pass` row leads into.
-fn entered(l: &Layout, r: &Row) -> Option<u16> {
-    let On::Opening(o, _) = r.on else { return None };
-    let far = ends(l, o, r.direction)?.1;
-    (r.action == Action::Pass).then_some(far)
 }

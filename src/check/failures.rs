@@ -176,6 +176,9 @@ fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
 
 fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
     let Some(r) = &f.repair else { return };
+    if r.from.it == RepairFrom::Outside && r.crew.it == 0 {
+        say.rule(&rules::REPAIR_CREW, r.crew.at, "a repair outside by nobody".to_string());
+    }
     if r.crew.it as usize > s.crew.names.len() {
         let what = format!("a repair by {} of {}", r.crew.it, s.crew.names.len());
         say.rule(&rules::REPAIR_CREW, r.crew.at, what);

@@ -27,6 +27,9 @@ impl Default for Walk {
 pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
     let mut w = Walker { l, team: team.min(l.crew as u32), say };
     let mut out: Vec<Walk> = vec![Walk::default(); l.lists.len()];
+    if w.shut() {
+        return out;
+    }
     for port in 0..l.ports.len() {
         w.port(port as u16, &mut out);
     }
@@ -48,6 +51,18 @@ impl<'a> Walker<'a, '_, '_> {
     fn group(&self, port: u16) -> Group {
         let team = (1 << self.team) - 1;
         Group { team: walk::first_batch(team, 0, self.holds(port)), hurt: 0, rescuers: 0 }
+    }
+
+    /// Says which ports lead through a volume that holds nobody: nothing can be walked then.
+    fn shut(&mut self) -> bool {
+        let shut = |p: &u16| self.holds(*p) == 0;
+        let ports: Vec<u16> = (0..self.l.ports.len() as u16).filter(shut).collect();
+        for port in &ports {
+            let p = &self.l.ports[*port as usize];
+            let what = format!("port `{}` leads through a volume that holds nobody", p.name);
+            self.say.rule(&rules::TEAM_PORT, p.at, what);
+        }
+        !ports.is_empty()
     }
 
     /// Persons that go out and come in by a port at once.
@@ -117,7 +132,8 @@ impl<'a> Walker<'a, '_, '_> {
         };
         let (all, most) = ((1 << self.team) - 1, self.holds(port));
         let mut gone = self.group(port).team;
-        if gone == all {
+        // A chamber that holds nobody has its own finding, and would never be done.
+        if gone == all || most == 0 {
             return NONE;
         }
         let mut state = first_out.clone();

@@ -10,7 +10,9 @@ impl Places {
         use Action::*;
         match row.action {
             Prepare | Wait | Purge | Prebreathe | Travel => None,
-            Open => self.each_opening(l, row, who, |s, o| s.cannot_open(l, o)),
+            Open => self
+                .each_opening(l, row, who, |s, o| s.cannot_open(l, o))
+                .or_else(|| self.nobody_opens(l, row, who, g)),
             Close => self.each_opening(l, row, who, |s, o| s.cannot_close(o)),
             Pass => self.cannot_pass(l, row, who),
             Depress | Vent => self.cannot_empty(l, row, who, g),
@@ -75,6 +77,28 @@ impl Places {
             return test(self, o);
         }
         each_of(who).find_map(|p| test(self, self.opening_for(l, o, n, p)))
+    }
+
+    /// Who is incapacitated in a suit at a berth cannot open its hatches: somebody able in the cabin
+    /// behind it has to, be it the partner who has come in by another berth.
+    fn nobody_opens(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
+        let On::Opening(o, n) = row.on else { return None };
+        let alone = |p: usize| {
+            let Where::Berth(b) = self.person[p].at else { return false };
+            let o = self.opening_for(l, o, n, p);
+            let hatch = [l.berths[b as usize].port_hatch, l.berths[b as usize].suit_hatch];
+            let shut = hatch.contains(&o) && !self.opening[o as usize].open;
+            shut && !self.anybody_able(l, l.berths[b as usize].cabin, g.hurt)
+        };
+        each_of(who & g.hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
+    }
+
+    /// Is somebody who is not hurt in a habitable cabin, or in a volume joined to it?
+    pub fn anybody_able(&self, l: &Layout, cabin: VolumeId, hurt: Crew) -> bool {
+        self.is_habitable(l, cabin)
+            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| {
+                matches!(self.person[p].at, Where::Volume(v) if v != OUTSIDE && self.joined(l, cabin, v))
+            })
     }
 
     pub(super) fn cannot_open(&self, l: &Layout, o: OpeningId) -> Option<Broken> {

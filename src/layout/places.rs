@@ -52,6 +52,8 @@ pub enum Broken {
     BerthHatch,
     /// The gap or the suit is at the wrong pressure for unmating.
     BerthPressure,
+    /// A casualty cannot open the hatches of a berth, and nobody able is in the cabin behind it.
+    NobodyInside,
 }
 
 impl Broken {
@@ -73,6 +75,7 @@ impl Broken {
             Broken::NoBerth => "no berth is free",
             Broken::BerthHatch => "a hatch of the berth is in the wrong state",
             Broken::BerthPressure => "gap or suit at the wrong pressure",
+            Broken::NobodyInside => "nobody inside opens the hatches for a casualty at a berth",
         }
     }
 }

@@ -194,22 +194,44 @@ pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
     })
 }
 
+/// The chamber that must be empty before the first row of a list that starts outside (rule 4): behind the
+/// first pressure hatch of its own port that it opens or passes. [`NONE`] if that is a cabin, or if
+/// the list's own rows empty the chamber before: then somebody inside begins.
+pub fn readied(l: &Layout, list: &List) -> VolumeId {
+    if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE) {
+        return NONE;
+    }
+    let empties = |v: VolumeId| {
+        list.rows.iter().position(|r| match (r.action, r.on) {
+            (Action::Depress | Action::Vent, On::Volumes(of, n)) => of[..n as usize].contains(&v),
+            _ => false,
+        })
+    };
+    let first = list.rows.iter().enumerate().find_map(|(i, r)| match (r.action, r.on) {
+        (Action::Open | Action::Pass, On::Opening(o, 1)) => {
+            let opening = &l.openings[o as usize];
+            let own = opening.port == list.port && opening.kind == OpeningKind::PressureHatch;
+            own.then_some((i, opening.sides))
+        }
+        _ => None,
+    });
+    match first {
+        Some((i, [Side::Volume(v), _])) if v != OUTSIDE && l.volumes[v as usize].port != NONE => {
+            if empties(v).is_some_and(|e| e < i) {
+                NONE
+            } else {
+                v
+            }
+        }
+        _ => NONE,
+    }
+}
+
 /// Rule 4, for a list that starts outside: openings of the chamber behind its first outer hatch shut, the
 /// chamber empty. Only before the first row.
 pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
-    let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
-        (Action::Open, On::Opening(o, 1)) => Some(o),
-        _ => None,
-    });
-    let Some(o) = first.filter(|_| row == 0) else {
-        return;
-    };
-    let opening = &l.openings[o as usize];
-    let Side::Volume(v) = opening.sides[0] else {
-        return;
-    };
-    let pressed = p.pressure[v as usize] > l.ambient + ACROSS;
-    if opening.port == NONE || v == OUTSIDE || !pressed || p.persons_in(l, v) != 0 {
+    let v = if row == 0 { readied(l, list) } else { NONE };
+    if v == NONE || p.pressure[v as usize] <= l.ambient + ACROSS || p.persons_in(l, v) != 0 {
         return;
     }
     for q in &l.volumes[v as usize].openings {
@@ -232,7 +254,7 @@ pub fn holds(l: &Layout, list: &List) -> u32 {
 /// The first of a team that go through a list which holds `most` at once (rule 14): casualty and
 /// partner first, then roster order; with a casualty and no room for two nobody is parted.
 pub fn first_batch(team: Crew, hurt: Crew, most: u32) -> Crew {
-    if team.count_ones() <= most || team & hurt != 0 && most < 2 {
+    if most == 0 || team.count_ones() <= most || team & hurt != 0 && most < 2 {
         return team;
     }
     let (mut down, mut able, mut out) = (team & hurt, team & !hurt, 0);

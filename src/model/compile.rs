@@ -3,7 +3,7 @@
 use super::*;
 use crate::check::Checked;
 use crate::law::Law;
-use crate::layout::{MAX_CREW, OUTSIDE, Side};
+use crate::layout::MAX_CREW;
 use crate::scenario::*;
 use crate::stream::fnv1a64;
 
@@ -243,6 +243,7 @@ impl Compiler<'_> {
             primary: self.p(&s.primary),
             primary_at: self.p(&s.primary_at),
             secondary: self.p(&s.secondary),
+            shares_secondary: s.shares_secondary.it,
             battery: self.po(&s.battery),
             oxygen: self.po(&s.oxygen),
             water: self.po(&s.water),
@@ -297,7 +298,7 @@ impl Compiler<'_> {
             group,
             noticed: it.noticed.it,
             during: it.during.map(|d| d.it),
-            severity: it.severity.map_or(Severity::Carried, |s| s.it),
+            severity: it.severity.map_or([0.0, 1.0, 0.0], |s| s.it),
             treatment: it.treatment.as_ref().map(|n| self.vary(n)),
             off_duty: self.vary(&it.off_duty),
             repair: it.repair.as_ref().map(|r| self.repair(r)),
@@ -333,6 +334,8 @@ impl Compiler<'_> {
             spare: spare.map(|i| i as u16),
             success: self.p(&r.success),
             inside: r.from.it == RepairFrom::Inside,
+            outside: r.from.it == RepairFrom::Outside,
+            replace_every: r.replace_every.as_ref().map(|n| self.p(n)),
             as_new: r.renews.it == Renews::AsNew,
         }
     }
@@ -439,12 +442,4 @@ impl Compiler<'_> {
 pub(super) fn team_most(s: &Scenario) -> usize {
     let most = s.activities.iter().map(|a| a.it.team.it as usize).max().unwrap_or(1);
     most.clamp(1, MAX_CREW)
-}
-
-/// The volume behind the outer side of an opening, if it is one.
-pub(super) fn inner_volume(side: Side) -> Option<u16> {
-    match side {
-        Side::Volume(v) if v != OUTSIDE => Some(v),
-        _ => None,
-    }
 }

@@ -1,7 +1,7 @@
 //! Failure modes and hazards, and which part each can strike.
 
 use super::{P, Vary};
-use crate::scenario::{During, Effect, Noticed, Severity, Trigger};
+use crate::scenario::{During, Effect, Noticed, Trigger};
 
 /// How the hazard of a mode grows.
 #[derive(Clone, Copy, Debug)]
@@ -52,8 +52,8 @@ pub struct Mode {
     pub noticed: Noticed,
     /// Restriction to part of a sortie.
     pub during: Option<During>,
-    /// Severity of an incapacitation.
-    pub severity: Severity,
+    /// Shares of the severities of an incapacitation, in the order of the vocabulary.
+    pub severity: [f64; 3],
     /// Treatment limit, s.
     pub treatment: Option<Vary>,
     /// Time off duty, s; infinite for good.
@@ -79,6 +79,10 @@ pub struct Repair {
     pub success: P,
     /// Needs pressure on the worker's side.
     pub inside: bool,
+    /// Needs a team that goes out for it.
+    pub outside: bool,
+    /// Time between planned replacements, s.
+    pub replace_every: Option<P>,
     /// Age 0 and all modes of the part renewed.
     pub as_new: bool,
 }

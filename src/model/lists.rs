@@ -68,6 +68,8 @@ pub struct ListPlay {
     pub travels_to: u16,
     /// How it travels there.
     pub travels_by: By,
+    /// Rescuers walk out first to where people lie.
+    pub fetches: bool,
     /// O2 and N2 mass that its `repress` rows need at the start, kg: index into nothing, computed.
     pub fills: [f64; 2],
 }

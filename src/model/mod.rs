@@ -138,6 +138,7 @@ pub struct SuitKind {
     pub primary: P,
     pub primary_at: P,
     pub secondary: P,
+    pub shares_secondary: bool,
     pub battery: Option<P>,
     pub oxygen: Option<P>,
     pub water: Option<P>,

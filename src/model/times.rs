@@ -1,9 +1,9 @@
 //! Mean times and gas fills of lists.
 
-use super::compile::{Compiler, inner_volume, team_most};
+use super::compile::{Compiler, team_most};
 use super::*;
 use crate::check::{Checked, Walk};
-use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, OUTSIDE, On, Row, WhoSel};
+use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, On, Row, WhoSel, walk};
 use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
 use crate::stream::fnv1a64;
@@ -21,11 +21,11 @@ pub(super) struct Times<'a, 'b> {
 pub(super) fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
     let team = team_most(&checked.scenario);
     let arm = &checked.arms[index];
-    arm.layout.lists.iter().zip(&arm.walks).map(|(list, walk)| t.list(list, walk, team)).collect()
+    arm.layout.lists.iter().zip(&arm.walks).map(|(list, w)| t.list(list, w, team)).collect()
 }
 
 impl Times<'_, '_> {
-    fn list(&mut self, list: &List, walk: &Walk, team: usize) -> ListPlay {
+    fn list(&mut self, list: &List, walked: &Walk, team: usize) -> ListPlay {
         let mut draws = 0;
         let crew = self.l.crew;
         let rows: Vec<RowPlay> = list
@@ -46,28 +46,31 @@ impl Times<'_, '_> {
             for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
                 let mean = self.mean(row, play, n);
                 mean_total[n] += mean;
-                if i <= walk.safe {
+                if i <= walked.safe {
                     mean_safe[n] += mean;
                 }
             }
         }
+        let rescuers = WhoSel::Word(Who::Rescuers);
         let travels = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Travel, On::Element(e)) => Some((e, r.by)),
+            (Action::Travel, On::Element(e)) if r.who != rescuers => Some((e, r.by)),
             _ => None,
         });
+        let fetches = |r: &Row| r.action == Action::Travel && r.who == rescuers;
         ListPlay {
             hash: fnv1a64(&list.path),
             rows,
             draws,
             mean_total,
             mean_safe,
-            abort: walk.abort.clone(),
-            ready: self.ready(list),
-            holds: crate::layout::walk::holds(self.l, list),
-            refill: walk.refill,
+            abort: walked.abort.clone(),
+            ready: walk::readied(self.l, list),
+            holds: walk::holds(self.l, list),
+            refill: walked.refill,
             again: self.again(list),
             travels_to: travels.map_or(NONE, |t| t.0),
             travels_by: travels.map_or(By::Foot, |t| t.1),
+            fetches: list.rows.iter().any(fetches),
             fills: self.fills(list),
         }
     }
@@ -113,6 +116,7 @@ impl Times<'_, '_> {
         let one = play.takes.as_ref().map_or(0.0, Vary::mean);
         let people = match r.who {
             WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
+            WhoSel::Word(Who::Rescuers) => 2.0,
             _ => 1.0,
         };
         let takes = if r.each == Each::InTurn { one * people } else { one };
@@ -200,33 +204,18 @@ impl Times<'_, '_> {
     /// Mean time of the egress rows that make the port ready for the next batch outside, s.
     fn again(&mut self, list: &List) -> f64 {
         let egress = self.l.ports[list.port as usize].egress;
-        let Some(out) = self.l.lists.get(egress as usize).filter(|_| self.ready(list) != NONE)
+        let Some(out) =
+            self.l.lists.get(egress as usize).filter(|_| walk::readied(self.l, list) != NONE)
         else {
             return 0.0;
         };
-        let rows = out.rows.iter().filter(|r| crate::layout::walk::readies(self.l, list.port, r));
+        let rows = out.rows.iter().filter(|r| walk::readies(self.l, list.port, r));
         let mut sum = 0.0;
         for r in rows {
             let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
             sum += takes.max(self.physics(r, 0));
         }
         sum
-    }
-
-    /// The volume behind the first pressure hatch the list opens.
-    fn ready(&self, list: &List) -> u16 {
-        if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE) {
-            return NONE;
-        }
-        let first = list.rows.iter().find_map(|r| match (r.action, r.on) {
-            (Action::Open | Action::Pass, On::Opening(o, 1)) => {
-                let opening = &self.l.openings[o as usize];
-                let own = opening.port == list.port && opening.kind == OpeningKind::PressureHatch;
-                own.then_some(opening.sides[0])
-            }
-            _ => None,
-        });
-        first.and_then(inner_volume).filter(|v| !self.volumes[*v as usize].cabin).unwrap_or(NONE)
     }
 
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its

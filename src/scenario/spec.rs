@@ -235,6 +235,9 @@ pub struct SuitSpec {
     pub primary_at: Num,
     /// `secondary`, s
     pub secondary: Num,
+    /// `shares_secondary`: partners in such suits can share secondary minutes while they are together
+    /// (default false).
+    pub shares_secondary: Spot<bool>,
     /// `battery`, s (optional; another limit)
     pub battery: Option<Num>,
     /// `oxygen`, kg in the primary tank (optional; another limit): metabolism and leak
@@ -737,8 +740,9 @@ pub struct FailureSpec {
     pub noticed: Spot<Noticed>,
     /// `during`, optional.
     pub during: Option<Spot<During>>,
-    /// `severity` (crew incapacitated)
-    pub severity: Option<Spot<Severity>>,
+    /// `severity` (crew incapacitated): shares of the severities in the order of the vocabulary, sum 1;
+    /// a word has all.
+    pub severity: Option<Spot<[f64; 3]>>,
     /// `treatment`, s from incapacitation to doffing (crew incapacitated), optional.
     pub treatment: Option<Num>,
     /// `off_duty`, s (default 14 d); `"for good"` is read as an infinite fixed law.
@@ -762,6 +766,8 @@ pub struct RepairSpec {
     pub from: Spot<RepairFrom>,
     /// `renews` (default as new)
     pub renews: Spot<Renews>,
+    /// `replace_every`, s: planned replacement, failed or not; each takes what an attempt takes.
+    pub replace_every: Option<Num>,
     /// Where it stands.
     pub at: At,
 }

@@ -171,6 +171,7 @@ vocabulary!(
     RepairFrom, "side of repair", {
     Inside = "inside": "from the pressurised side",
     Anywhere = "anywhere": "from either side",
+    Outside = "outside": "by a team that goes out for it, by the first port that lets it",
 });
 vocabulary!(
     /// What a repair renews.

@@ -4,9 +4,10 @@ It was written from the rules alone and not from the program, so that a misreadi
 shows. It covers what that one file uses: a lock, a second lock as the way back, hatches that
 stick, seals that leak, early returns, people who get hurt, dust. Where the rules leave a choice
 and the first comparison showed the program's, that choice was taken over: a leak check done once
-for the team can alarm for every suit; a passage of the team moves air and dust once per person;
-rows that put a way back at rest are crew time; a campaign that ends with a late arrival keeps the
-rows it had as time from door to door.
+for the team can alarm for every suit; a call to return counts as cut short also on the way home;
+a passage of the team moves air and dust once per person; rows that put a way back at rest are
+crew time; a campaign that ends with a late arrival keeps the rows it had as time from door to
+door.
 """
 
 import math
@@ -130,7 +131,7 @@ class Campaign(Rows):
             yield self.env.timeout(whole)
             return whole
         yield self.env.timeout(event - begin)
-        team.turned_back = event - begin < plan.way + stay
+        team.turned_back = True  # also on the way home
         gone = event - begin
         left = plan.speed * min(gone, plan.way, whole - gone)
         self.m["suit_failures"] += event == early
@@ -225,7 +226,7 @@ class Campaign(Rows):
         finally:
             done = min(self.env.now - begin, plan.planned)
             self.m["eva_done_h"] += done * len(team.names) / HOUR
-            # Back before the work that was wanted, however long the way home then took.
+            # Called back, or less work than was wanted, however long the way home then took.
             self.m["sorties_cut_short"] += team.turned_back or stay < si(plan.work["hours"])
         law, nominal = Law(plan.work["dust"]), si(plan.work["nominal_hours"])
         for suit in self.suits:

@@ -102,6 +102,8 @@ pub const SUIT: Section = Section {
         unknown("primary", Time, Positive, "primary life support at `primary_at`"),
         certain("primary_at", Power, Positive, "metabolic rate at which `primary` is given"),
         unknown("secondary", Time, NonNegative, "secondary oxygen"),
+        key("shares_secondary", Kind::Flag, "partners together can share secondary minutes")
+            .or("false"),
         unknown("battery", Time, Positive, "battery; one more limit").optional(),
         unknown("oxygen", Mass, Positive, "O2 of the primary; one more limit").optional(),
         unknown("water", Mass, Positive, "cooling water; one more limit").optional(),

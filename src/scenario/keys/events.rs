@@ -74,7 +74,12 @@ pub const FAILURE: Section = Section {
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
         key("during", Kind::Word("part of a sortie"), "strikes only then").optional(),
-        key("severity", Kind::Word("severity"), "of an incapacitation").optional(),
+        key(
+            "severity",
+            Kind::Form("a severity, or shares such as { \"walks with help\" = 0.7, \"must be carried\" = 0.3 }"),
+            "of an incapacitation",
+        )
+        .optional(),
         varies("treatment", Time, NonNegative, "time allowed until doffed").optional(),
         key(
             "off_duty",
@@ -107,6 +112,7 @@ pub const REPAIR: Section = Section {
         share("success", "chance per attempt").or("1"),
         key("from", Kind::Word("side of repair"), "where it can be done from").or("inside"),
         key("renews", Kind::Word("renewal"), "what it makes new").or("as new"),
+        certain("replace_every", Time, Positive, "planned replacement, failed or not").optional(),
     ],
 };
 

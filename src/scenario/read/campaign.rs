@@ -113,6 +113,7 @@ pub fn suit(t: &Table) -> SuitSpec {
         primary: t.num("primary"),
         primary_at: t.num("primary_at"),
         secondary: t.num("secondary"),
+        shares_secondary: t.flag("shares_secondary"),
         battery: t.num_opt("battery"),
         oxygen: t.num_opt("oxygen"),
         water: t.num_opt("water"),

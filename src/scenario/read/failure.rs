@@ -9,7 +9,7 @@ use crate::scenario::rules;
 use crate::scenario::spec::*;
 use crate::scenario::table::Table;
 use crate::scenario::tree::{Entry, Node, Value};
-use crate::scenario::vocabulary::{Trigger, Vocabulary};
+use crate::scenario::vocabulary::{Severity, Trigger, Vocabulary};
 use crate::units::Dimension;
 
 pub fn failure(t: &Table) -> FailureSpec {
@@ -34,7 +34,7 @@ pub fn failure(t: &Table) -> FailureSpec {
         }),
         noticed: t.word("noticed"),
         during: t.word_opt("during"),
-        severity: t.word_opt("severity"),
+        severity: severity(t),
         treatment: t.num_opt("treatment"),
         off_duty: off_duty(t),
         repair: t.table_opt("repair", &REPAIR).as_ref().map(repair),
@@ -164,6 +164,31 @@ fn off_duty(t: &Table) -> Num {
     }
 }
 
+/// `severity`: one word, or shares of several.
+fn severity(t: &Table) -> Option<Spot<[f64; 3]>> {
+    let node = t.node("severity")?;
+    let mut shares = [0.0; 3];
+    let Value::Table(entries) = &node.value else {
+        shares[t.ctx.word::<Severity>(node).unwrap_or(Severity::Carried) as usize] = 1.0;
+        return Some(Spot { it: shares, at: node.at });
+    };
+    for e in entries {
+        match Severity::parse(&e.key) {
+            Some(s) => {
+                let share = number::read(t.ctx, &e.node, Wanted::share(Draw::Structural));
+                shares[s as usize] = share.and_then(|n| n.law.fixed()).unwrap_or(0.0);
+            }
+            None => t.ctx.wrong(&e.node, "a severity, see `vestibule list severity`"),
+        }
+    }
+    let sum: f64 = shares.iter().sum();
+    if (sum - 1.0).abs() > 1e-9 {
+        let what = format!("the shares of the severities add up to {sum}");
+        t.ctx.report(Finding::new(&rules::SHARES_SUM, node.at, what));
+    }
+    Some(Spot { it: shares, at: node.at })
+}
+
 fn repair(t: &Table) -> RepairSpec {
     t.provenance();
     RepairSpec {
@@ -173,6 +198,7 @@ fn repair(t: &Table) -> RepairSpec {
         success: t.num("success"),
         from: t.word("from"),
         renews: t.word("renews"),
+        replace_every: t.num_opt("replace_every"),
         at: t.at,
     }
 }

@@ -1,0 +1,137 @@
+//! What strikes people outside: hazards per hour and per sortie (rule 16).
+
+use super::play::Play;
+use super::team::Hit;
+use super::trace::Level;
+use crate::layout::{Crew, each_of};
+use crate::measure::Fact;
+use crate::model::{Hazard, purpose};
+use crate::scenario::{Effect, Trigger};
+
+/// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
+const FIRST_HAZARD: u32 = 64;
+
+impl Play<'_> {
+    /// Crossings of the hazards outside (rule 16): per person-hour from the end of egress until safe;
+    /// per team sortie at a moment uniform over the planned time outside.
+    pub(super) fn draw_hits(&mut self, k: usize, (hash, occasion): (u64, u64), stay: f64) {
+        let (luck, campaign) = (self.luck, self.campaign);
+        let draw = |index| luck.uniform(campaign, hash, occasion, purpose::SLOT, index);
+        let members = self.teams[k].members;
+        let n = members.count_ones();
+        let out = self.teams[k].out_at;
+        let horizon = stay + 24.0 * 3600.0;
+        // Earlier batches drew theirs when they were out.
+        let here = if self.teams[k].parted { self.teams[k].batch } else { members };
+        let mut index = FIRST_HAZARD;
+        for i in 0..self.arm.outside.len() {
+            let id = self.arm.outside[i];
+            let m = &self.m.modes[id as usize];
+            match (m.trigger, m.hazard) {
+                (Trigger::HourOutside, Hazard::Rate(r)) => {
+                    let rate = r.of(&self.v);
+                    self.draw_rate(k, (hash, occasion), (id, index), (here, out), (rate, horizon));
+                    index += 8;
+                }
+                (Trigger::Sortie, Hazard::Demand(p)) => {
+                    let u = draw(index);
+                    if u > 1.0 - p.of(&self.v) {
+                        let share = draw(index + 1);
+                        let whose = (draw(index + 2) * f64::from(n)) as usize;
+                        let person = each_of(members).nth(whose).unwrap_or(0) as u8;
+                        self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
+                    }
+                    index += 8;
+                }
+                _ => index += 8,
+            }
+        }
+    }
+
+    /// Crossings of one rate for those of a team who have just come out.
+    pub(super) fn draw_rate(
+        &mut self,
+        k: usize,
+        (hash, occasion): (u64, u64),
+        (mode, index): (u16, u32),
+        (here, out): (Crew, f64),
+        (rate, horizon): (f64, f64),
+    ) {
+        for (rank, p) in each_of(self.teams[k].members).enumerate() {
+            let index = index + rank as u32;
+            let u = self.luck.uniform(self.campaign, hash, occasion, purpose::SLOT, index);
+            // Cheap first: no crossing within a day.
+            if here & 1 << p == 0 || u < (-rate * horizon).exp() {
+                continue;
+            }
+            let at = out + -u.ln() / rate;
+            self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
+        }
+    }
+
+    /// Hazards per hour outside run from the end of one's own egress (rule 16), also while the others
+    /// are still on the way out.
+    pub(super) fn draw_batch_hits(&mut self, k: usize, batch: Crew) {
+        let slot = self.m.slots[self.teams[k].slot as usize];
+        let activity = &self.m.activities[slot.activity as usize];
+        let (hash, occasion) = (activity.hash, u64::from(slot.number));
+        let horizon = activity.planned + 48.0 * 3600.0;
+        let (out, mut index) = (self.now, FIRST_HAZARD);
+        for i in 0..self.arm.outside.len() {
+            let id = self.arm.outside[i];
+            let m = &self.m.modes[id as usize];
+            if let (Trigger::HourOutside, Hazard::Rate(r)) = (m.trigger, m.hazard) {
+                let rate = r.of(&self.v);
+                self.draw_rate(k, (hash, occasion), (id, index), (batch, out), (rate, horizon));
+            }
+            index += 8;
+        }
+    }
+
+    /// Hits that are due strike. True if one asks for return.
+    pub(super) fn hits_due(&mut self, k: usize) -> bool {
+        let mut asked = false;
+        while self.teams[k].hit_next < self.teams[k].hit_count {
+            let hit = self.teams[k].hits[self.teams[k].hit_next];
+            if hit.at > self.now {
+                break;
+            }
+            self.teams[k].hit_next += 1;
+            asked |= self.hit(k, hit);
+        }
+        asked
+    }
+
+    pub(super) fn hit(&mut self, k: usize, hit: Hit) -> bool {
+        let p = hit.person as usize;
+        if !self.crew[p].clock.open || self.teams[k].members & 1 << p == 0 {
+            return false;
+        }
+        let (effect, cause) = {
+            let m = &self.m.modes[hit.mode as usize];
+            (m.effect, m.cause)
+        };
+        self.out.record.modes |= 1 << hit.mode.min(127);
+        self.say(Level::Event, self.slot_of(k), |s| {
+            format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
+        });
+        match effect {
+            Effect::CrewIncapacitated => self.incapacitate(p, hit),
+            Effect::SuitUnusable => self.spoil_suit(p, hit.mode),
+            Effect::ReturnNow => {
+                if self.m.modes[hit.mode as usize].suit {
+                    self.out.facts.add(Fact::SuitFailures, 1.0);
+                }
+            }
+            _ => return false,
+        }
+        if effect == Effect::CrewIncapacitated {
+            self.teams[k].troubled_by(cause);
+        }
+        if self.teams[k].door_at < 0.0 {
+            self.teams[k].blame(cause);
+            self.teams[k].cut = true;
+        }
+        true
+    }
+}

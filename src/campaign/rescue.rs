@@ -1,0 +1,158 @@
+//! A second team from inside (rule 23): who goes out to help, and what becomes of them when their way
+//! fails.
+//!
+//! Rates per hour outside are not asked of rescuers: they are out for the way back alone.
+
+use super::person::Busy;
+use super::play::Play;
+use super::team::{Phase, TEAMS};
+use crate::layout::{Condition, Crew, ListKind, NONE, each_of};
+use crate::model::UpkeepCause;
+
+/// How many go out to help.
+const RESCUERS: u32 = 2;
+
+impl Play<'_> {
+    /// Two able persons go out by way `id`, and one more stays to work the hatches where it asks for a
+    /// helper inside.
+    pub(super) fn rescuers_spared(&self, k: usize, id: u16) -> bool {
+        let list = &self.arm.layout.lists[id as usize];
+        let host = self.arm.layout.ports[list.port as usize].element;
+        let helper = u32::from(list.needs.contains(&Condition::HelperInside));
+        let inside = self.inside_of_element(host) & !self.teams[k].members;
+        inside.count_ones() >= RESCUERS + helper
+    }
+
+    /// Two able persons inside go out to help where the way says so; who is at a repair leaves it.
+    pub(super) fn call_rescuers(&mut self, k: usize, id: u16) {
+        let list = &self.arm.layout.lists[id as usize];
+        if !list.needs.contains(&Condition::RescuersInside) {
+            return;
+        }
+        let host = self.arm.layout.ports[list.port as usize].element;
+        let inside = self.inside_of_element(host);
+        let repairs = |p: &usize| matches!(self.crew[*p].busy, Busy::Repair(_));
+        let idle = each_of(inside).filter(|p| !repairs(p));
+        let chosen = idle.chain(each_of(inside).filter(repairs)).take(RESCUERS as usize);
+        let go = chosen.fold(0, |c: Crew, p| c | 1 << p);
+        for p in each_of(go) {
+            self.leave_repair(p);
+            self.crew[p].busy = Busy::Team(k as u8);
+        }
+        self.teams[k].rescuers = go;
+    }
+
+    /// A person is called away from a repair: the attempt is given up and booked pro rata.
+    fn leave_repair(&mut self, p: usize) {
+        let Busy::Repair(j) = self.crew[p].busy else { return };
+        let job = self.jobs[j as usize];
+        let people = f64::from(job.crew.count_ones());
+        self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
+        for q in each_of(job.crew) {
+            if self.crew[q].busy == Busy::Repair(j) {
+                self.crew[q].busy = Busy::Free;
+            }
+        }
+        let job = &mut self.jobs[j as usize];
+        job.crew = 0;
+        job.running = false;
+        job.attempt += 1;
+        job.ticket += 1;
+    }
+
+    /// The list that rescuers came out by is given up. Those of them who live on suit supply find their
+    /// own way in, as a team; the others are free again.
+    pub(super) fn part_with_rescuers(&mut self, k: usize) {
+        let out = std::mem::take(&mut self.teams[k].rescuers);
+        if out == 0 {
+            return;
+        }
+        let on_supply =
+            each_of(out).filter(|p| self.crew[*p].clock.open).fold(0, |c: Crew, p| c | 1 << p);
+        let inside = out & !on_supply;
+        self.undress(inside);
+        for p in each_of(inside) {
+            self.crew[p].busy = Busy::Free;
+            self.places.person[p].berth = NONE;
+            self.crew[p].last_end = self.now;
+            self.look_home(p);
+        }
+        if on_supply == 0 {
+            return;
+        }
+        if !(0..TEAMS).any(|i| self.teams[i].phase == Phase::Idle) {
+            // No team is free to be theirs: they stay with those they came for.
+            self.teams[k].members |= on_supply;
+            return;
+        }
+        let Some(other) = self.split_team(k, on_supply) else { return };
+        let in_way = self.arm.layout.lists[self.teams[k].list as usize].kind == ListKind::WayBack;
+        let t = &mut self.teams[other];
+        t.phase = Phase::Stranded;
+        t.rescuers = 0;
+        t.lies = 0.0;
+        t.hit_count = 0;
+        t.planned_tried = false;
+        if in_way {
+            t.home_port = t.port;
+        }
+        self.plan_team(other, self.now);
+    }
+
+    /// Able persons inside an element who can reach a suit, two at least are needed.
+    pub(super) fn rescuers_ready(&self, e: u16) -> u32 {
+        let l = &self.arm.layout;
+        let people = self.inside_of_element(e).count_ones();
+        let at_berths = l
+            .ports
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| p.element == e)
+            .map(|(i, _)| self.berths_ready(i as u16))
+            .sum::<u32>();
+        let stowed = self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
+        people.min(at_berths + stowed)
+    }
+
+    /// Shares if the supply of somebody of a team has ended.
+    pub(super) fn share_if_short(&mut self, k: usize) {
+        let now = self.now;
+        let short = |p: usize| self.crew[p].clock.open && self.crew[p].clock.end() < now;
+        if each_of(self.teams[k].members).any(short) {
+            self.share_secondary(k);
+        }
+    }
+
+    /// Partners whose suits can be joined share what is left of their secondary supplies while they are
+    /// together: minutes go to whoever has least life support left, until the ends are equal or
+    /// the giver has none to give. The sum of the minutes stays what it was.
+    pub(super) fn share_secondary(&mut self, k: usize) {
+        if !self.m.suits.iter().any(|s| s.shares_secondary) {
+            return;
+        }
+        let joins = |p: &usize| {
+            let c = &self.crew[*p].clock;
+            let shares = self.suit_kind(*p).is_some_and(|(_, kind)| kind.shares_secondary);
+            c.open && !c.paused && shares
+        };
+        let together =
+            each_of(self.teams[k].members).filter(joins).fold(0, |c: Crew, p| c | 1 << p);
+        let now = self.now;
+        each_of(together).for_each(|p| self.crew[p].clock.advance(now));
+        // Each round makes one pair equal or one supply empty; a fraction of a second is left over.
+        for _ in 0..32 {
+            let left = |p: &usize| self.crew[*p].clock.left(now);
+            let gives = |p: &usize| self.crew[*p].clock.support.secondary > 0.0;
+            let poor = each_of(together).min_by(|a, b| left(a).total_cmp(&left(b)));
+            let rich = each_of(together).filter(gives).max_by(|a, b| left(a).total_cmp(&left(b)));
+            let (Some(poor), Some(rich)) = (poor, rich) else { return };
+            let gap = left(&rich) - left(&poor);
+            let give = (gap / 2.0).min(self.crew[rich].clock.support.secondary);
+            if give <= 1e-6 {
+                return;
+            }
+            self.crew[rich].clock.support.secondary -= give;
+            self.crew[poor].clock.support.secondary += give;
+        }
+    }
+}

@@ -1,0 +1,54 @@
+//! Rows that are not played: their result already holds, or they do not make a port ready.
+
+use super::play::Play;
+use crate::layout::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
+use crate::scenario::Action;
+
+impl Play<'_> {
+    /// In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
+    pub(super) fn readies(&self, k: usize, row: &Row) -> bool {
+        let l = &self.arm.layout;
+        let port = l.lists[self.teams[k].then as usize].port;
+        if self.teams[k].refill {
+            return walk::refills(l, port, row);
+        }
+        walk::readies(l, port, row)
+    }
+
+    /// A row whose result already holds costs nothing and demands nothing (rule 9).
+    pub(super) fn already(&self, k: usize, row: &Row, who: Crew, g: &Spread) -> bool {
+        let l = &self.arm.layout;
+        let p = &self.places;
+        let all = |f: &dyn Fn(usize) -> bool| each_of(who).all(f);
+        match (row.action, row.on) {
+            (Action::Open, On::Opening(o, 1)) => p.opening[o as usize].open,
+            (Action::Close, On::Opening(o, 1)) => !p.opening[o as usize].open,
+            (Action::Open, On::Opening(o, n)) => {
+                all(&|i| p.opening[p.opening_for(l, o, n, i) as usize].open)
+            }
+            (Action::Close, On::Opening(o, n)) => {
+                all(&|i| !p.opening[p.opening_for(l, o, n, i) as usize].open)
+            }
+            (Action::Depress | Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
+                let (v, n) = p.row_volumes(l, row, who);
+                v[..n].iter().all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
+            }
+            (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
+                let (v, n) = p.row_volumes(l, row, who);
+                v[..n].iter().all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
+            }
+            (Action::Mate, _) if row.suit.is_none() => {
+                all(&|i| matches!(p.person[i].at, Where::Berth(_)))
+            }
+            (Action::Unmate, _) if row.suit.is_none() => {
+                all(&|i| !matches!(p.person[i].at, Where::Berth(_)))
+            }
+            (Action::Don | Action::SuitUp, _) => all(&|i| p.person[i].suit != NONE),
+            (Action::Doff, _) => all(&|i| p.person[i].suit == NONE),
+            _ => {
+                let _ = (k, g);
+                false
+            }
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! Waiting for help: nothing is open to a team now (rule 22).
+
+use super::metabolic::Doing;
+use super::play::Play;
+use super::team::{Phase, TEAMS};
+use super::weather::LOOK_AGAIN;
+use crate::layout::{OUTSIDE, Where, each_of};
+
+impl Play<'_> {
+    /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
+    /// at a panel.
+    pub(super) fn clock_end(&self, k: usize) -> f64 {
+        let open = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
+    }
+
+    /// The campaign is over, or ends and nobody repairs any more, while a team waits on a supply that
+    /// does not end: who has not been safe until now never is.
+    pub(super) fn never_home(&mut self, k: usize) {
+        for p in each_of(self.teams[k].members) {
+            if self.crew[p].clock.open {
+                self.miss(k, p);
+            }
+        }
+        self.arrive_home(k);
+    }
+
+    /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
+    /// clock ends.
+    pub(super) fn wait_for_help(&mut self, k: usize) {
+        let now = self.now;
+        self.set_doing(k, self.teams[k].members, Doing::Rest);
+        let end = match self.clock_end(k) {
+            // No clock runs: they look now and then whether things have changed.
+            end if end.is_infinite() => now + LOOK_AGAIN,
+            end => end,
+        };
+        self.teams[k].phase = Phase::Stranded;
+        // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
+        let outside = each_of(self.teams[k].members)
+            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
+        if outside && self.teams[k].holds {
+            self.release_quietly(k);
+            self.plan_team(k, end.max(now));
+            return self.wake_others(k);
+        }
+        self.plan_team(k, end.max(now));
+    }
+
+    pub(super) fn wake_others(&mut self, k: usize) {
+        for j in 0..TEAMS {
+            if j != k && self.teams[j].phase == Phase::Stranded {
+                self.plan_team(j, self.now);
+            }
+        }
+    }
+}
