@@ -4,7 +4,7 @@ use super::play::Play;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
 use crate::measure::Fact;
 use crate::model::{DustPath, purpose};
-use crate::scenario::{Action, StageKind};
+use crate::scenario::{Action, Each, StageKind};
 
 impl Play<'_> {
     /// Tells the exposure where a person breathes: in a room, or in a suit.
@@ -103,6 +103,9 @@ impl Play<'_> {
             return;
         }
         let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));
+        if skipped && who & self.hurt != 0 && row.each == Each::Team {
+            return; // done once for all, it is skipped for all, as its time is
+        }
         let clean = if skipped { who & !self.hurt } else { who };
         for p in each_of(clean) {
             let suit = self.places.person[p].suit;

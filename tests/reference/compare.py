@@ -13,7 +13,8 @@ import sys
 import numpy as np
 import simpy
 
-from sortie_loop import Campaign, Plan
+from plan import Plan
+from sortie_loop import Campaign
 
 SEED = 20261125
 MEANS = (

@@ -47,7 +47,7 @@ pub fn hold(name: &str, number: usize) {
 }
 
 /// The committed copy `tests/reference/NAME.json` asks the same and says the same: to the digits it
-/// is written with, or as near as the check itself demands (a last bit may differ between machines).
+/// is written with, or as near as the check itself demands: a last bit may differ by machine.
 fn committed(name: &str, records: &[Record]) {
     let path = format!("{}/tests/reference/{name}.json", env!("CARGO_MANIFEST_DIR"));
     if std::env::var_os("VESTIBULE_UPDATE_GOLDEN").is_some() {
