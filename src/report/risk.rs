@@ -65,7 +65,9 @@ impl Rows<'_> {
     }
 
     fn mean(&self, t: &mut Table, e: &Estimate, seen: &[u64], inner: u64) {
-        let below = Risk::below(seen, inner, e.mean.unwrap_or(0.0));
+        // Without a mean there is nothing to be below.
+        let Some(mean) = e.mean else { return };
+        let below = Risk::below(seen, inner, mean);
         let probability = [below.probability, below.low, below.high];
         // Quantiles of campaigns, of which the note of the estimate speaks, are not in this row.
         let parts = e.note.split("; ").filter(|n| !n.contains("quantile"));

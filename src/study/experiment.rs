@@ -25,7 +25,10 @@ pub fn plan(model: &Model) -> Plan {
             causes.chain(a.outcomes.iter().map(|_| Extra { over: demands })).collect()
         })
         .collect();
-    let index = |name: &str| MEASURES.iter().position(|m| m.name == name).unwrap_or(0);
+    let index = |name: &str| {
+        let at = MEASURES.iter().position(|m| m.name == name);
+        at.expect("the two margins are in the registry of measures")
+    };
     let least = |name: &str| Extreme { column: index(name), side: Side::Least };
     let plan = Plan::new(model.arms.len(), FACTS, columns, extras).and_then(|p| {
         p.with_extremes(vec![least("haven_margin_contingency_min"), least("haven_margin_min")])

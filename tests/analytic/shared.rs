@@ -8,12 +8,13 @@ use vestibule::model::Model;
 use vestibule::outcome::Outcome;
 
 /// 30 d at 2 a week: (k - 1/2) 3.5 d < 30 d gives 9 sorties of two persons for 4 h.
-const SORTIES: f64 = 9.0;
-const HOURS: f64 = 8.0;
+pub const SORTIES: f64 = 9.0;
+/// Planned crew-hours of one sortie.
+pub const HOURS: f64 = 8.0;
 
 /// What must add up in every campaign, whatever happened (rules 12, 20).
 #[track_caller]
-fn books_close(o: &Outcome) {
+pub fn books_close(o: &Outcome) {
     let v = |name| value(o, name);
     let ends = v("haven_planned") + v("haven_way_back") + v("haven_late") + v("haven_missed");
     assert_eq!(v("haven_demands"), ends, "demands by outcome");

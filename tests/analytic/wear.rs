@@ -6,26 +6,11 @@
 //! common practice of reliability (geometric series, discrete renewal, minimal repair) or written
 //! out beside the test.
 
+use crate::shared::{HOURS, SORTIES, books_close};
 use crate::support::{Case, value};
 use vestibule::campaign::Player;
 use vestibule::model::Model;
 use vestibule::outcome::Outcome;
-
-/// 30 d at 2 a week: (k - 1/2) 3.5 d < 30 d gives 9 sorties of two persons for 4 h.
-const SORTIES: f64 = 9.0;
-const HOURS: f64 = 8.0;
-
-/// What must add up in every campaign, whatever happened (rules 12, 20).
-#[track_caller]
-fn books_close(o: &Outcome) {
-    let v = |name| value(o, name);
-    let ends = v("haven_planned") + v("haven_way_back") + v("haven_late") + v("haven_missed");
-    assert_eq!(v("haven_demands"), ends, "demands by outcome");
-    let slots = v("sorties_done") + v("sorties_cancelled");
-    assert_eq!(v("sorties_planned"), slots, "sorties");
-    let hours = v("eva_done_h") + v("eva_lost_h");
-    assert!((v("eva_planned_h") - hours).abs() < 1e-9, "hours: {hours}");
-}
 
 /// Plays campaigns of the first architecture; books are looked at in each.
 fn play_all<T>(model: &Model, campaigns: u64, mut read: impl FnMut(&Outcome) -> T) -> Vec<T> {
