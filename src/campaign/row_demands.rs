@@ -254,7 +254,14 @@ impl Play<'_> {
             {
                 let valve = self.arm.volumes[v as usize].valve;
                 if valve == NONE {
-                    return Ok(());
+                    // The pump is lost and there is no other way for the gas: it stays.
+                    let pump = self.arm.volumes[v as usize].pump as usize;
+                    let Some(pm) = self.parts.pump_lost.get(pump).copied().filter(|pm| *pm != NO)
+                    else {
+                        return Ok(());
+                    };
+                    self.find(pm as usize);
+                    return Err(Failure::Lost(pm));
                 }
                 let pm = self.parts.stuck_by[valve as usize];
                 if pm != NO
