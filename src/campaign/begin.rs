@@ -180,7 +180,7 @@ impl Play<'_> {
         self.lost_element.fill(false);
         for (e, r) in self.rovers.iter_mut().enumerate() {
             let distance = self.arm.elements[e].distance.of(&self.v);
-            *r = Rover { traverse: NONE, driving: 0.0, distance, stuck: false };
+            *r = Rover::at(distance);
         }
     }
 

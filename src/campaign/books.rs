@@ -2,6 +2,7 @@
 
 use super::gas::{Entry, Fate};
 use super::play::Play;
+use super::team::Errand;
 use crate::layout::{ACROSS, NONE, OUTSIDE, Side};
 use crate::model::GasCause;
 use crate::physics::gas::{GasMass, Mix};
@@ -10,7 +11,9 @@ impl Play<'_> {
     /// Entry of a loss made by team `k`.
     pub(super) fn entry(&self, k: usize) -> Entry {
         let t = &self.teams[k];
-        Entry { port: t.port, contingency: t.contingency, planned: !t.contingency }
+        // What crossing between elements costs belongs to no sortie.
+        let crosses = matches!(t.errand, Errand::Dock | Errand::Undock(_));
+        Entry { port: t.port, contingency: t.contingency, planned: !t.contingency && !crosses }
     }
 
     /// Settles a volume whose pressure or persons have changed.

@@ -90,7 +90,7 @@ impl Play<'_> {
     }
 
     /// Life support of a suit just recharged, with the tanks and canister that its file names.
-    fn recharged(&self, kind: &SuitKind) -> LifeSupport {
+    pub(super) fn recharged(&self, kind: &SuitKind) -> LifeSupport {
         let v = &self.v;
         let battery = kind.battery.map(|b| b.of(v));
         let (primary, at) = (kind.primary.of(v), kind.primary_at.of(v));

@@ -35,6 +35,10 @@ impl Play<'_> {
                 self.restored(k);
                 false
             }
+            ListKind::Dock | ListKind::Undock => {
+                self.crossed(k);
+                false
+            }
         }
     }
 
@@ -44,6 +48,7 @@ impl Play<'_> {
         self.exposure.mark(&mut self.rooms, self.now);
         self.close_slot(k);
         self.errand_over(k);
+        self.crossing_over(k);
         self.suits_home(k);
         let members = self.teams[k].members | self.teams[k].rescuers;
         for p in each_of(members) {

@@ -10,6 +10,8 @@ mod books;
 mod breath;
 mod conditions;
 mod demand;
+mod docking;
+mod driving;
 mod dusty;
 mod errand;
 pub mod exposure;

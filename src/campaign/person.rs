@@ -175,7 +175,9 @@ pub struct Crewmate {
     pub oxygen: bool,
     /// The prebreathe of this egress.
     pub prebreathe: Prebreathe,
-    /// Deadline in a haven elsewhere, s.
+    /// Haven elsewhere whose days count; [`NONE`] if at home.
+    pub haven: u16,
+    /// When they are over, s.
     pub haven_until: f64,
     /// Element they are at home in.
     pub home: u16,
@@ -203,6 +205,7 @@ impl Crewmate {
             breathed: tissue,
             oxygen: false,
             prebreathe: Prebreathe::NONE,
+            haven: NONE,
             haven_until: f64::INFINITY,
             home,
         }

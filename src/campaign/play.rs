@@ -61,6 +61,8 @@ pub(super) enum Event {
     Depart(u16),
     /// The rover has come back (or has to wait).
     ComeHome(u16),
+    /// Another day of a traverse: the rover drives on.
+    Roam(u16),
     /// The planned end.
     End,
 }
@@ -86,8 +88,29 @@ pub(super) struct Rover {
     pub(super) driving: f64,
     /// Distance from the base, m.
     pub(super) distance: f64,
+    /// Driven since it set out, m.
+    pub(super) driven: f64,
+    /// When it broke down on a traverse, s.
+    pub(super) broken_at: f64,
+    /// Drives without a crew to this element, whose people it fetches; [`NONE`] if not.
+    pub(super) fetches: u16,
     /// Known not to drive.
     pub(super) stuck: bool,
+}
+
+impl Rover {
+    /// A rover that stands at `distance` m.
+    pub(super) fn at(distance: f64) -> Rover {
+        Rover {
+            traverse: NONE,
+            driving: 0.0,
+            distance,
+            driven: 0.0,
+            broken_at: 0.0,
+            fetches: NONE,
+            stuck: false,
+        }
+    }
 }
 
 /// One weather state.
@@ -269,10 +292,7 @@ impl<'m> Play<'m> {
             parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
-            rovers: vec![
-                Rover { traverse: NONE, driving: 0.0, distance: 0.0, stuck: false };
-                l.elements.len()
-            ],
+            rovers: vec![Rover::at(0.0); l.elements.len()],
             traverse_cause: vec![NONE; m.traverses.len()],
             lost_element: vec![false; l.elements.len()],
             ill_count: [0; MAX_CREW],
@@ -361,6 +381,7 @@ impl<'m> Play<'m> {
             Event::Filters => self.look_at_filters(),
             Event::Depart(i) => self.depart(i as usize),
             Event::ComeHome(i) => self.come_home(i as usize),
+            Event::Roam(i) => self.roam(i as usize),
             Event::End => self.horizon_passed = true,
         }
     }

@@ -101,6 +101,8 @@ impl Play<'_> {
             ListKind::Ingress => (2, During::Ingress),
             ListKind::ServiceIn => (4, During::Ingress),
             ListKind::WayBack | ListKind::Restore => (2, During::WayBack),
+            ListKind::Undock => (1, During::Egress),
+            ListKind::Dock => (2, During::Ingress),
         };
         Occasion { id: (u64::from(t.slot.wrapping_add(1)) + 1) * 8 + part, during }
     }
@@ -157,6 +159,10 @@ impl Play<'_> {
             let dust = self.dust_on(k, id, matches!(trigger, Trigger::Closing | Trigger::Mating));
             let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dust);
             first = first.or(acts);
+            if trigger == Trigger::Opening && arm.layout.openings[id].docking {
+                let acts = self.demand(arm.on_opening[id], Trigger::Transfer, 1.0, o, Dust::None);
+                first = first.or(acts);
+            }
         }
         acted(first)
     }

@@ -61,6 +61,9 @@ impl Play<'_> {
             {
                 return Some(cause::AWAY);
             }
+            if self.rovers[from as usize].stuck {
+                return Some(self.element_cause(from).unwrap_or(cause::AWAY)); // it is mended first
+            }
         }
         let home = self.arm.layout.elements[from as usize].cabin;
         for p in each_of(slot.roster) {

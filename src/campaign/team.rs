@@ -20,6 +20,10 @@ pub enum Errand {
     Restore,
     /// A repair that needs a team outside: index of the job.
     Repair(u16),
+    /// Crossing into an element that then leaves: index of the traverse.
+    Undock(u16),
+    /// Crossing from an element into the one it docks with.
+    Dock,
 }
 
 /// Where a team stands in what it does.
@@ -123,6 +127,8 @@ pub struct Team {
     pub door_at: f64,
     /// Planned end of work, s.
     pub work_end: f64,
+    /// Rover that fetched it; [`NONE`] if it walks.
+    pub rides: u16,
     /// One way, m.
     pub distance: f64,
     /// Speed outbound, m/s.
@@ -211,6 +217,7 @@ impl Team {
             out_at: -1.0,
             door_at: -1.0,
             work_end: 0.0,
+            rides: NONE,
             distance: 0.0,
             speed: 1.0,
             far: 0.0,

@@ -1,14 +1,14 @@
-//! Rover traverses, and going home from a haven elsewhere (rule 24).
+//! Going home from a haven elsewhere (rule 24).
 
-use super::hazard::{Dust, Occasion};
 use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
-use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, Where, each_of};
+use crate::measure::Fact;
 use crate::model::cause;
-use crate::scenario::{During, Trigger};
+use crate::scenario::By;
 
 impl Play<'_> {
     /// After a list: a person who is not at home waits in the haven until they can go (rule 24).
@@ -23,6 +23,7 @@ impl Play<'_> {
         let home = l.elements[self.crew[p].home as usize].cabin;
         if self.shirt_sleeve(home, v) {
             self.crew[p].busy = Busy::Free;
+            self.crew[p].haven = NONE;
             if v != home {
                 // Nobody stays in a lock or module that one can walk out of.
                 self.move_person(p, home);
@@ -37,7 +38,12 @@ impl Play<'_> {
             return;
         }
         self.crew[p].busy = Busy::Elsewhere;
-        self.crew[p].haven_until = self.now + self.arm.elements[e as usize].haven_days.of(&self.v);
+        if self.crew[p].haven != e {
+            // Who did not get away does not have its days anew.
+            let days = self.arm.elements[e as usize].haven_days.of(&self.v);
+            self.crew[p].haven = e;
+            self.crew[p].haven_until = self.now + days;
+        }
         let rest = self.m.rules.rest_least.of(&self.v);
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.elements[e as usize].name;
@@ -63,15 +69,62 @@ impl Play<'_> {
         let group = self.waiting_with(v);
         let e = self.arm.layout.volumes[v as usize].element;
         let home = self.crew[p].home;
-        if self.docked(e, home) && self.transfer(e) {
-            return self.move_over(group, home);
+        if self.docked(e, home) && self.cross_home(e, group, home) {
+            return;
         }
-        let forced = self.now >= self.crew[p].haven_until;
+        let until = self.crew[p].haven_until;
+        let forced = self.now >= until;
         // At home but behind a hatch that does not open: nobody goes out for that.
-        if e == home || !self.return_sortie(group, e, home, forced) {
-            let again = (self.now + LOOK_AGAIN).min(self.crew[p].haven_until.max(self.now + 60.0));
-            self.plan(again, Event::GoHome(p as u8));
+        if e == home {
+            return self.plan(self.now + LOOK_AGAIN, Event::GoHome(p as u8));
         }
+        if let Some(Err(arrives)) = self.sent_rover(e)
+            && !forced
+        {
+            return self.plan(arrives.min(until), Event::GoHome(p as u8));
+        }
+        if self.return_sortie(group, e, home, forced) {
+            return;
+        }
+        let last = until + self.suits_last(e, group);
+        if self.now >= last {
+            return self.perish(group);
+        }
+        let soon = if forced { 1800.0 } else { LOOK_AGAIN };
+        let next = if forced { last } else { until };
+        self.plan((self.now + soon).min(next), Event::GoHome(p as u8));
+    }
+
+    /// How long the suits at hand in an element keep a group alive once its days are over, s: 0 if
+    /// there is not one for everybody.
+    fn suits_last(&self, e: u16, group: Crew) -> f64 {
+        let l = &self.arm.layout;
+        let here = |k: Kept| match k {
+            Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
+            Kept::Worn(q) => group & 1 << q != 0,
+        };
+        let mine = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept));
+        let (mut n, mut least) = (0, f64::INFINITY);
+        for (s, _) in mine {
+            let kind = &self.m.suits[l.suits[s].kind as usize];
+            least = least.min(self.recharged(kind).left(self.m.crew.rest.mean()));
+            n += 1;
+        }
+        if n >= group.count_ones() { least } else { 0.0 }
+    }
+
+    /// Haven days, and what suits there are, are used up and no port leads home: a demand that was
+    /// opened and never met (rules 20 and 24).
+    fn perish(&mut self, group: Crew) {
+        let Some(k) = self.new_team(Errand::Return, group) else { return };
+        self.teams[k].t = self.now;
+        self.teams[k].trouble = cause::AWAY;
+        for p in each_of(group) {
+            self.out.facts.add(Fact::HavenDemands, 1.0);
+            self.miss(k, p);
+        }
+        self.teams[k].clear();
     }
 
     /// Able persons who wait in the same volume.
@@ -91,46 +144,6 @@ impl Play<'_> {
         let joined = l.elements[e as usize].joined == home || l.elements[home as usize].joined == e;
         let habitable = self.places.is_habitable(l, l.elements[home as usize].cabin);
         joined && there && habitable && !self.lost_element[home as usize]
-    }
-
-    /// Asks the docking openings of an element; false if one of them is stuck.
-    pub(super) fn transfer(&mut self, e: u16) -> bool {
-        let arm = self.arm;
-        let o = Occasion { id: 0, during: During::WayBack };
-        let mut fine = true;
-        for (i, opening) in arm.layout.openings.iter().enumerate() {
-            if opening.element == e && opening.docking {
-                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
-                let stuck = self.parts.stuck_by[i];
-                if stuck != u16::MAX {
-                    self.find(stuck as usize);
-                    fine = false;
-                }
-            }
-        }
-        fine
-    }
-
-    pub(super) fn move_over(&mut self, crew: Crew, to: u16) {
-        let cabin = self.arm.layout.elements[to as usize].cabin;
-        for p in each_of(crew) {
-            self.move_person(p, cabin);
-            self.crew[p].busy = Busy::Free;
-        }
-        self.look_around();
-    }
-
-    /// A person crosses in shirt sleeves.
-    pub(super) fn move_person(&mut self, p: usize, cabin: u16) {
-        let was = self.places.person[p].at;
-        self.places.person[p].at = Where::Volume(cabin);
-        let e = super::gas::Entry { port: NONE, contingency: false, planned: false };
-        if let Where::Volume(v) = was {
-            self.settle_volume(v as usize, super::gas::Fate::Transfer, e);
-        }
-        self.settle_volume(cabin as usize, super::gas::Fate::Transfer, e);
-        self.breathe_as_is(p, self.now);
-        self.breathe_here(p);
     }
 
     /// Returns like a sortie: out by a port of the haven, in by a port at home.
@@ -158,12 +171,21 @@ impl Play<'_> {
         if self.weather_now() && !forced {
             return false;
         }
+        let distance =
+            (self.rovers[e as usize].distance - self.rovers[home as usize].distance).abs();
+        let ride = match self.sent_rover(e) {
+            Some(Ok(x)) => x,
+            _ => NONE,
+        };
+        if ride == NONE && !forced && !self.walk_fits(able, distance, target) {
+            self.call_rover(e, distance, able);
+            return false;
+        }
         let Some(k) = self.new_team(Errand::Return, able) else {
             return false;
         };
-        let distance =
-            (self.rovers[e as usize].distance - self.rovers[home as usize].distance).abs();
         let t = &mut self.teams[k];
+        t.rides = ride;
         t.contingency = true;
         t.home_port = target;
         t.distance = distance;
@@ -176,6 +198,16 @@ impl Play<'_> {
         self.begin_out(k, list);
         self.resume(k);
         true
+    }
+
+    /// Too far to walk: a rover that drives without a crew is sent, if there is one.
+    fn call_rover(&mut self, e: u16, metres: f64, crew: Crew) {
+        if self.rovers[e as usize].traverse == NONE || self.sent_rover(e).is_some() {
+            return;
+        }
+        if let Some(arrives) = self.send_rover(e, metres) {
+            each_of(crew).for_each(|p| self.plan(arrives, Event::GoHome(p as u8)));
+        }
     }
 
     /// Suits of some berths are indoors while others hang outside: no team could leave together. One
@@ -243,11 +275,29 @@ impl Play<'_> {
         berths.is_empty() || free >= persons as usize
     }
 
-    /// After egress from the haven: the walk home.
+    /// The rover that fetches people drives home with them outside on it: their mean speed, m/s. If it
+    /// breaks down they walk the rest.
+    fn ride_home(&mut self, x: u16, metres: f64, walk: f64) -> f64 {
+        let base = self.arm.elements[x as usize].distance.of(&self.v);
+        let began = self.rovers[x as usize].driven;
+        self.drive(x, metres, base);
+        let r = &mut self.rovers[x as usize];
+        r.fetches = NONE;
+        let ridden = r.driven - began;
+        let time = r.driving - self.now + (metres - ridden) / walk;
+        if time > 0.0 { metres / time } else { walk }
+    }
+
+    /// After egress from the haven: the way home.
     pub(super) fn walk_home(&mut self, k: usize) {
-        let speed = self.pace(k, self.teams[k].members, crate::scenario::By::Foot);
+        use super::metabolic::Doing;
         let members = self.teams[k].members;
-        self.set_doing(k, members, super::metabolic::Doing::Walk);
+        let walk = self.pace(k, members, By::Foot);
+        let (speed, doing) = match self.teams[k].rides {
+            NONE => (walk, Doing::Walk),
+            x => (self.ride_home(x, self.teams[k].distance, walk), Doing::Ride),
+        };
+        self.set_doing(k, members, doing);
         let t = &mut self.teams[k];
         t.speed = speed;
         t.back_speed = speed;
@@ -259,147 +309,5 @@ impl Play<'_> {
             return self.at_the_door(k);
         }
         self.plan_team(k, end);
-    }
-
-    /// A traverse departs: crew cross to the rover, it drives out.
-    pub(super) fn depart(&mut self, i: usize) {
-        if let Some(t) = self.m.traverses.get(i + 1) {
-            self.plan(t.depart, Event::Depart((i + 1) as u16));
-        }
-        let t = self.m.traverses[i];
-        let e = self.arm.activity_from[t.activity as usize];
-        if let Some(c) = self.traverse_obstacle(i, e) {
-            self.traverse_cause[i] = c;
-            self.say(Level::Event, None, |s| {
-                format!("traverse {} does not start: {}", i + 1, s.m.causes[c as usize])
-            });
-            return;
-        }
-        if !self.transfer(e) {
-            self.traverse_cause[i] = self.element_cause(e).unwrap_or(cause::AWAY);
-            return;
-        }
-        let cabin = self.arm.layout.elements[e as usize].cabin;
-        for p in each_of(t.roster) {
-            self.move_person(p, cabin);
-            self.crew[p].busy = Busy::Traverse;
-        }
-        let drive =
-            self.m.activities[t.activity as usize].rover.map_or(0.0, |r| r.drive.of(&self.v));
-        self.rovers[e as usize].traverse = i as u16;
-        self.drive(e, drive, drive);
-        self.say(Level::Event, None, |s| {
-            format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
-        });
-        self.plan(t.end, Event::ComeHome(i as u16));
-    }
-
-    pub(super) fn traverse_obstacle(&self, i: usize, e: u16) -> Option<u16> {
-        let t = self.m.traverses[i];
-        if let Some(end) = self.ending {
-            return Some(end.cause);
-        }
-        if let Some((_, w)) = self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active) {
-            return Some(w.cause);
-        }
-        let rover = &self.rovers[e as usize];
-        if rover.stuck || self.lost_element[e as usize] {
-            return Some(self.element_cause(e).unwrap_or(cause::AWAY));
-        }
-        if rover.traverse != NONE {
-            return Some(cause::AWAY);
-        }
-        for p in each_of(t.roster) {
-            let c = &self.crew[p];
-            if self.gone & 1 << p != 0 {
-                return Some(cause::LEFT);
-            }
-            if !self.able(p) {
-                return Some(c.off_cause);
-            }
-            match c.busy {
-                Busy::Free => {}
-                Busy::Repair(_) => return Some(cause::REPAIR_WORK),
-                _ => return Some(cause::BUSY),
-            }
-            if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE) {
-                return Some(cause::AWAY);
-            }
-        }
-        None
-    }
-
-    /// Cause behind what is known broken on an element.
-    pub(super) fn element_cause(&self, e: u16) -> Option<u16> {
-        (0..self.parts.struck.len()).find_map(|pm| {
-            let part = self.arm.part_modes[pm];
-            let here = match part.part {
-                crate::model::Part::Element(x) => x == e,
-                crate::model::Part::Opening(o) => self.arm.layout.openings[o as usize].element == e,
-                _ => false,
-            };
-            (here && self.parts.struck[pm]).then(|| self.m.modes[part.mode as usize].cause)
-        })
-    }
-
-    /// The rover drives; per km hazards grow. A breakdown shows itself when it happens.
-    pub(super) fn drive(&mut self, e: u16, metres: f64, to: f64) {
-        let o = Occasion { id: 0, during: During::Egress };
-        self.demand(self.arm.on_element[e as usize], Trigger::Km, metres, o, Dust::None);
-        let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
-        let time = if metres > 0.0 && speed.is_finite() { metres / speed } else { 0.0 };
-        self.rovers[e as usize].driving = self.now + time;
-        self.rovers[e as usize].distance = to;
-    }
-
-    /// The last day of a traverse is over: the rover comes home as soon as nobody is outside and it
-    /// drives.
-    pub(super) fn come_home(&mut self, i: usize) {
-        let t = self.m.traverses[i];
-        let e = self.arm.activity_from[t.activity as usize];
-        if self.rovers[e as usize].traverse != i as u16 {
-            return;
-        }
-        let driving = self.rovers[e as usize].driving;
-        let out = self.teams.iter().any(|x| x.phase != Phase::Idle && x.members & t.roster != 0);
-        if out || self.rovers[e as usize].stuck {
-            let again = self.now + LOOK_AGAIN;
-            return self.plan(again, Event::ComeHome(i as u16));
-        }
-        if driving > self.now {
-            return self.plan(driving, Event::ComeHome(i as u16));
-        }
-        let far = self.rovers[e as usize].distance;
-        let base = self.arm.elements[e as usize].distance.of(&self.v);
-        if (far - base).abs() > 1e-9 {
-            self.drive(e, (far - base).abs(), base);
-            let back = self.rovers[e as usize].driving;
-            return self.plan(back, Event::ComeHome(i as u16));
-        }
-        self.rovers[e as usize].traverse = NONE;
-        self.dock(e, t.roster);
-    }
-
-    pub(super) fn dock(&mut self, e: u16, roster: Crew) {
-        let cabin = self.arm.layout.elements[e as usize].cabin;
-        let aboard = each_of(roster)
-            .filter(|p| self.places.person[*p].at == Where::Volume(cabin))
-            .fold(0, |c: Crew, p| c | 1 << p);
-        if self.transfer(e) {
-            for p in each_of(aboard) {
-                let home = self.arm.layout.elements[self.crew[p].home as usize].cabin;
-                self.move_person(p, home);
-                self.crew[p].busy = Busy::Free;
-            }
-            self.say(Level::Event, None, |s| {
-                format!("{} are back from the traverse", s.names(aboard))
-            });
-        } else {
-            for p in each_of(aboard) {
-                self.crew[p].busy = Busy::Free;
-                self.look_home(p);
-            }
-        }
-        self.look_around();
     }
 }

@@ -97,6 +97,7 @@ impl Play<'_> {
         });
         self.plan(self.now + warning + lasts, Event::Over(e as u16));
         self.call_back(self.m.events[e].effect, self.m.events[e].cause);
+        self.recall_rovers(e);
     }
 
     pub(super) fn weather_over(&mut self, e: usize) {

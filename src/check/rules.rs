@@ -75,6 +75,9 @@ declare! {
     SLOT_OUTSIDE = "slot-outside" Error:
         "every planned sortie lies within the campaign";
         "move it before the end of the campaign, or lengthen the campaign"
+    DOCK_JOINED = "dock-joined" Error:
+        "a port with `dock` and `undock` stands on an element that is joined to another";
+        "write `joined` on the element, or take the lists out"
     TRAVERSE_OVERLAP = "traverse-overlap" Error:
         "a traverse ends before the next one of the same activity departs";
         "let `every` be longer than `days`"

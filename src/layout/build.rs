@@ -203,6 +203,8 @@ impl Builder<'_> {
             service_in: NONE,
             service_out: NONE,
             restore: NONE,
+            dock: NONE,
+            undock: NONE,
             ways: Vec::new(),
             at: p.at,
         });

@@ -220,6 +220,10 @@ pub struct Port {
     pub service_out: u16,
     /// `list.restore`
     pub restore: u16,
+    /// `list.dock`
+    pub dock: u16,
+    /// `list.undock`
+    pub undock: u16,
     /// Its ways back that the architecture names (list indices).
     pub ways: Vec<u16>,
     /// Where it was written.

@@ -59,6 +59,8 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
             (ListKind::ServiceIn, &access.it.service_in),
             (ListKind::ServiceOut, &access.it.service_out),
             (ListKind::Restore, &access.it.restore),
+            (ListKind::Dock, &access.it.dock),
+            (ListKind::Undock, &access.it.undock),
         ];
         let mut done: Vec<List> = Vec::new();
         for (kind, list) in plain {
@@ -81,6 +83,8 @@ fn place(l: &mut Layout, port: u16, done: Vec<List>) {
             ListKind::ServiceIn => p.service_in = id,
             ListKind::ServiceOut => p.service_out = id,
             ListKind::Restore => p.restore = id,
+            ListKind::Dock => p.dock = id,
+            ListKind::Undock => p.undock = id,
             ListKind::WayBack => p.ways.push(id),
         }
         l.lists.push(list);
@@ -162,6 +166,8 @@ impl Resolver<'_, '_> {
             ListKind::ServiceIn => "service-in",
             ListKind::ServiceOut => "service-out",
             ListKind::Restore => "restore",
+            ListKind::Dock => "dock",
+            ListKind::Undock => "undock",
             ListKind::WayBack => "way back",
         };
         let rows = self.rows(kind, &spec.rows, None, 0);
@@ -248,6 +254,8 @@ impl Resolver<'_, '_> {
             "service-in" => (ListKind::ServiceIn, rows_of(&self.access.service_in)),
             "service-out" => (ListKind::ServiceOut, rows_of(&self.access.service_out)),
             "restore" => (ListKind::Restore, rows_of(&self.access.restore)),
+            "dock" => (ListKind::Dock, rows_of(&self.access.dock)),
+            "undock" => (ListKind::Undock, rows_of(&self.access.undock)),
             name => match self.access.ways_back.iter().find(|w| w.name == name) {
                 Some(w) => (ListKind::WayBack, &w.it.rows),
                 None => (ListKind::WayBack, &[]),
@@ -330,8 +338,9 @@ impl Resolver<'_, '_> {
 
     pub(super) fn row(&mut self, kind: ListKind, s: &StepSpec, at: At) -> Option<Row> {
         let on = self.on(s, at)?;
-        let outward = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
-        let default = if outward { IfFails::Abort } else { IfFails::NextWayBack };
+        let egress = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
+        let outward = egress || kind == ListKind::Dock;
+        let default = if egress { IfFails::Abort } else { IfFails::NextWayBack };
         let to = match s.to.map(|t| t.it) {
             Some(Target::Outside) => Aim::Ambient,
             Some(Target::Working) => Aim::Working,
@@ -350,7 +359,7 @@ impl Resolver<'_, '_> {
             each: s.each.it,
             who: self.who(s),
             direction: if outward { Direction::Outward } else { Direction::Inward },
-            egress: outward,
+            egress,
             takes,
             to,
             gas: self.gas(s),

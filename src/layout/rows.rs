@@ -17,6 +17,10 @@ pub enum ListKind {
     ServiceOut,
     /// Putting the port at rest.
     Restore,
+    /// From an element that has come back into the one it docks with.
+    Dock,
+    /// Into an element, and free of the one it was docked with.
+    Undock,
     /// A way back.
     WayBack,
 }

@@ -82,6 +82,8 @@ pub struct ElementPlay {
     pub leak: P,
     pub distance: P,
     pub speed: Option<P>,
+    pub range: Option<P>,
+    pub picks_up: bool,
     pub cleaning_every: Option<P>,
     pub cleaning_removes: P,
     pub cleaning_takes: P,

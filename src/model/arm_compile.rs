@@ -149,6 +149,8 @@ impl ArmBuilder<'_, '_> {
             leak: self.c.p(&s.leak),
             distance: self.c.p(&s.distance),
             speed: s.speed.as_ref().map(|n| self.c.p(n)),
+            range: s.range.as_ref().map(|n| self.c.p(n)),
+            picks_up: s.picks_up.it,
             cleaning_every: s.cleaning_every.as_ref().map(|n| self.c.p(n)),
             cleaning_removes: self.c.p(&s.cleaning_removes),
             cleaning_takes: self.c.p(&s.cleaning_takes),

@@ -31,6 +31,7 @@ pub mod cause {
     pub const SUIT_CARBON_DIOXIDE: Cause = 20;
     pub const SUIT_BATTERY: Cause = 21;
     pub const SEAL: Cause = 22;
+    pub const RANGE: Cause = 23;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -58,6 +59,7 @@ pub const FIXED_CAUSES: &[&str] = &[
     "suit carbon dioxide",
     "suit battery",
     "leaking seal",
+    "rover range",
 ];
 
 /// Why gas went outside.
@@ -118,11 +120,21 @@ pub enum UpkeepCause {
     Stage,
     /// Filter changes.
     Filter,
+    /// Docking, undocking and crossing.
+    Docking,
 }
 
 /// Words for upkeep in the order of the enum.
-pub const UPKEEP_CAUSES: &[&str] =
-    &["repair", "inspection", "cleaning", "suit maintenance", "restore", "stage", "filter"];
+pub const UPKEEP_CAUSES: &[&str] = &[
+    "repair",
+    "inspection",
+    "cleaning",
+    "suit maintenance",
+    "restore",
+    "stage",
+    "filter",
+    "docking",
+];
 
 /// How dust came into a cabin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

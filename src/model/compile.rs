@@ -359,6 +359,7 @@ impl Compiler<'_> {
                     warning: self.vary(&e.it.warning),
                     lasts: self.vary(&e.it.lasts),
                     effect: e.it.effect.it,
+                    rovers_return: e.it.rovers_return.it,
                 }
             })
             .collect()
@@ -392,7 +393,11 @@ impl Compiler<'_> {
             },
             travel,
             draws: 3 + team + outside * team + sortie * 3,
-            rover: it.traverse.as_ref().map(|t| RoverPlan { drive: self.p(&t.drive) }),
+            rover: it.traverse.as_ref().map(|t| RoverPlan {
+                drive: self.p(&t.drive),
+                each_day: self.vary(&t.each_day),
+                repair_within: self.p(&t.repair_within),
+            }),
         }
     }
 
@@ -412,6 +417,9 @@ impl Compiler<'_> {
                 name: x.name.clone(),
                 oxygen: self.p(&x.it.oxygen),
                 nitrogen: self.p(&x.it.nitrogen),
+                filled_from: x.it.filled_from.as_ref().and_then(|from| {
+                    s.stores.iter().position(|y| y.name == from.it).map(|i| i as u16)
+                }),
                 resupply: x
                     .it
                     .resupply

@@ -174,6 +174,8 @@ pub struct Event {
     pub lasts: Vary,
     /// What it does.
     pub effect: EnvironmentEffect,
+    /// A rover on a traverse turns home when it is announced.
+    pub rovers_return: bool,
 }
 
 /// One gas store.
@@ -185,6 +187,8 @@ pub struct Store {
     pub oxygen: P,
     /// N2 at the start, kg.
     pub nitrogen: P,
+    /// Store that fills it when an element that it feeds docks.
+    pub filled_from: Option<u16>,
     /// Resupply flights.
     pub resupply: Vec<Resupply>,
 }
@@ -244,6 +248,8 @@ pub mod purpose {
     pub const MAINTENANCE: u32 = 12;
     /// Metabolic rates and speeds of persons on an errand.
     pub const METABOLIC: u32 = 13;
+    /// Distances driven on the days of a traverse.
+    pub const DRIVE: u32 = 14;
 }
 
 /// Persons of a set as roster bits.

@@ -36,10 +36,14 @@ pub struct Activity {
 }
 
 /// What a traverse activity plans.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct RoverPlan {
     /// Distance driven out, m.
     pub drive: P,
+    /// Distance driven on each further day, m.
+    pub each_day: Vary,
+    /// A rover that broke down is left after this, s.
+    pub repair_within: P,
 }
 
 /// One slot.

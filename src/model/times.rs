@@ -36,7 +36,9 @@ impl Times<'_, '_> {
                     r.who,
                     WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner)
                 );
-                let persons = if list.kind != ListKind::WayBack && own { team } else { crew };
+                let others =
+                    matches!(list.kind, ListKind::WayBack | ListKind::Dock | ListKind::Undock);
+                let persons = if own && !others { team } else { crew };
                 self.row(r, persons, &mut draws)
             })
             .collect();

@@ -323,6 +323,8 @@ pub struct ElementSpec {
     pub speed: Option<Num>,
     /// `range`, m (rovers)
     pub range: Option<Num>,
+    /// `picks_up`: it drives without a crew to people whose rover broke down (rovers).
+    pub picks_up: Spot<bool>,
     /// `ascent`: it is the ascent vehicle.
     pub ascent: Spot<bool>,
     /// `played`: false for an element that is only checked (default true).
@@ -432,6 +434,10 @@ pub struct AccessSpec {
     pub service_out: Option<ListSpec>,
     /// `list.restore`: puts the port at rest, played by crew inside.
     pub restore: Option<ListSpec>,
+    /// `list.dock`: from the element into the one it docks with, when it has come back.
+    pub dock: Option<ListSpec>,
+    /// `list.undock`: from the one it docks with into the element, and free of it.
+    pub undock: Option<ListSpec>,
     /// `list.way_back.NAME`
     pub ways_back: Vec<Named<WayBackSpec>>,
 }
@@ -700,6 +706,10 @@ pub struct TraverseSpec {
     pub per_day: Spot<u32>,
     /// `drive`, m out (and back).
     pub drive: Num,
+    /// `each_day`, m driven on every further day, as far from home as before (default 0).
+    pub each_day: Num,
+    /// `repair_within`, s: a rover that broke down is left after this (default 24 h).
+    pub repair_within: Num,
     /// Where it stands.
     pub at: At,
 }
@@ -794,6 +804,8 @@ pub struct EventSpec {
     pub lasts: Num,
     /// `effect`
     pub effect: Spot<EnvironmentEffect>,
+    /// `rovers_return`: a rover on a traverse turns home at the announcement (default false).
+    pub rovers_return: Spot<bool>,
 }
 
 /// `[store.NAME]`
@@ -805,6 +817,9 @@ pub struct StoreSpec {
     pub nitrogen: Num,
     /// `water`, kg, optional (not limiting when absent).
     pub water: Option<Num>,
+    /// `filled_from`: store that fills it up to what it held at the start, whenever an element that
+    /// it feeds docks; optional.
+    pub filled_from: Option<Spot<String>>,
     /// `resupply = [ .. ]`
     pub resupply: Vec<ResupplySpec>,
 }

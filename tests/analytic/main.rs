@@ -19,6 +19,7 @@ mod seals;
 mod shared;
 mod sky;
 mod supply;
+mod traverses;
 mod upkeep;
 mod ways_back;
 mod wear;

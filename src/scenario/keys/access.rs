@@ -80,6 +80,8 @@ pub const LIST: Section = Section {
         key("service-in", Kind::Tables("row"), "instead of ingress when a suit is due").optional(),
         key("service-out", Kind::Tables("row"), "instead of egress with suits indoors").optional(),
         key("restore", Kind::Tables("row"), "puts the port at rest from inside").optional(),
+        key("dock", Kind::Tables("row"), "from the element into the one it docks with").optional(),
+        key("undock", Kind::Tables("row"), "into the element, and free of the other").optional(),
         key("way_back", Kind::Entries("list.way_back.NAME"), "when ingress does not work")
             .optional(),
     ],

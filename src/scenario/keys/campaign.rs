@@ -131,6 +131,8 @@ pub const STORE: Section = Section {
         certain("oxygen", Mass, NonNegative, "O2 beyond cabin breathing"),
         certain("nitrogen", Mass, NonNegative, "N2"),
         certain("water", Mass, NonNegative, "cooling water; left out: never short").optional(),
+        key("filled_from", Kind::Text, "store that tops it up when an element it feeds docks")
+            .optional(),
         key("resupply", Kind::Tables("store.NAME.resupply"), "planned flights").optional(),
     ],
 };

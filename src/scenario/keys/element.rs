@@ -35,6 +35,8 @@ pub const ELEMENT: Section = Section {
         certain("distance", Length, NonNegative, "from the first habitat").or("0 m"),
         certain("speed", Speed, Positive, "driving speed").optional(),
         certain("range", Length, Positive, "driving range").optional(),
+        key("picks_up", Kind::Flag, "drives without a crew to people whose rover broke down")
+            .or("false"),
         key("ascent", Kind::Flag, "is it the ascent vehicle").or("false"),
         key("played", Kind::Flag, "false: only checked, never played").or("true"),
         key("opening", Kind::Entries("opening.NAME"), "openings of the element itself").optional(),

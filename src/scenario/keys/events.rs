@@ -43,6 +43,10 @@ pub const TRAVERSE: Section = Section {
         key("days", Kind::Count(1), "days with sorties"),
         key("per_day", Kind::Count(1), "sorties a day"),
         certain("drive", Length, NonNegative, "distance out, and the same back"),
+        varies("each_day", Length, NonNegative, "driven each further day, as far from home")
+            .or("0 km"),
+        certain("repair_within", Time, NonNegative, "a rover that broke down is left after this")
+            .or("24 h"),
     ],
 };
 
@@ -129,5 +133,7 @@ pub const EVENT: Section = Section {
         varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
         varies("lasts", Time, NonNegative, "from onset"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),
+        key("rovers_return", Kind::Flag, "a rover on a traverse turns home when it is announced")
+            .or("false"),
     ],
 };

@@ -33,6 +33,8 @@ pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
             service_in: list("service-in"),
             service_out: list("service-out"),
             restore: list("restore"),
+            dock: list("dock"),
+            undock: list("undock"),
             ways_back: lists.named("way_back", &WAY_BACK, way_back),
         },
     }

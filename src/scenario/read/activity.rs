@@ -55,6 +55,8 @@ fn traverse(t: &Table) -> TraverseSpec {
         days: t.count("days"),
         per_day: t.count("per_day"),
         drive: t.num("drive"),
+        each_day: t.num("each_day"),
+        repair_within: t.num("repair_within"),
         at: t.at,
     }
 }

@@ -136,6 +136,7 @@ pub fn store(t: &Table) -> StoreSpec {
         oxygen: t.num("oxygen"),
         nitrogen: t.num("nitrogen"),
         water: t.num_opt("water"),
+        filled_from: t.text_opt("filled_from"),
         resupply: t.tables("resupply", &RESUPPLY, resupply),
     }
 }

@@ -32,6 +32,7 @@ pub fn element(t: &Table) -> ElementSpec {
         distance: t.num("distance"),
         speed: t.num_opt("speed"),
         range: t.num_opt("range"),
+        picks_up: t.flag("picks_up"),
         ascent: t.flag("ascent"),
         played: t.flag("played"),
         openings: t.named("opening", &OPENING, opening),

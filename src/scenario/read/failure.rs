@@ -212,5 +212,6 @@ pub fn event(t: &Table) -> EventSpec {
         warning: t.num("warning"),
         lasts: t.num("lasts"),
         effect: t.word("effect"),
+        rovers_return: t.flag("rovers_return"),
     }
 }

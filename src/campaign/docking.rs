@@ -1,0 +1,222 @@
+//! Getting from element to element without a suit: docking and crossing.
+//!
+//! An element with a port that has `list.dock` and `list.undock` crosses by their rows: hatches are
+//! opened and shut, the space between them is filled and, when the element leaves, vented; time is
+//! upkeep. Without such a port the docking hatches of the element are asked once per transfer and
+//! nothing else happens.
+
+use super::gas::{Entry, Fate};
+use super::hazard::{Dust, Occasion};
+use super::person::Busy;
+use super::play::Play;
+use super::team::{Errand, Phase};
+use super::trace::Level;
+use crate::layout::{Crew, NONE, Where, each_of};
+use crate::model::{GasCause, UpkeepCause, cause};
+use crate::physics::gas::GasMass;
+use crate::scenario::{During, Trigger};
+
+impl Play<'_> {
+    /// The port by which an element docks; [`NONE`] if it crosses without rows.
+    pub(super) fn docking_port(&self, e: u16) -> u16 {
+        let ports = &self.arm.layout.ports;
+        let docks = ports.iter().position(|p| p.element == e && p.dock != NONE);
+        docks.map_or(NONE, |p| p as u16)
+    }
+
+    /// A crew begins to cross by the rows of a docking port; false if it is in use, known stuck, or its
+    /// rows cannot be walked from here.
+    pub(super) fn begin_crossing(
+        &mut self,
+        errand: Errand,
+        crew: Crew,
+        (port, list): (u16, u16),
+        address: (u64, u64),
+    ) -> bool {
+        let free = self.port_user[port as usize] == u8::MAX && self.port_trouble(port).is_none();
+        if !free || crew == 0 {
+            return false;
+        }
+        let before = each_of(crew).next().map_or(Busy::Free, |p| self.crew[p].busy);
+        let Some(k) = self.new_team(errand, crew) else { return false };
+        if !self.dry_from(k, list, 0) {
+            each_of(crew).for_each(|p| self.crew[p].busy = before);
+            self.teams[k].clear();
+            self.teams[k].phase = Phase::Idle;
+            return false;
+        }
+        let t = &mut self.teams[k];
+        (t.path, t.occasion) = address;
+        t.home_port = port;
+        self.hold_port(k, port);
+        self.enter_list(k, list, 0);
+        self.resume(k);
+        true
+    }
+
+    /// The rows of a crossing are done: whoever crossed is where they wanted to be.
+    pub(super) fn crossed(&mut self, k: usize) {
+        self.now = self.teams[k].t;
+        let (errand, members) = (self.teams[k].errand, self.teams[k].members);
+        let e = self.arm.layout.ports[self.teams[k].port as usize].element;
+        self.book_crossing(k);
+        self.free_members(k);
+        self.release_port(k);
+        self.teams[k].clear();
+        match errand {
+            Errand::Undock(i) => {
+                self.part_from_host(e);
+                self.set_off(i as usize, e);
+            }
+            _ => {
+                self.say(Level::Event, None, |s| {
+                    let name = &s.arm.layout.elements[e as usize].name;
+                    format!("{} come over from {name}", s.names(members))
+                });
+                self.top_up(e);
+                each_of(members).for_each(|p| self.look_home(p));
+                self.look_around();
+            }
+        }
+    }
+
+    /// The hatches part: what is left between them goes.
+    fn part_from_host(&mut self, e: u16) {
+        let port = self.docking_port(e);
+        let l = &self.arm.layout;
+        let entry = Entry { port, contingency: false, planned: false };
+        for v in &l.ports[port as usize].volumes {
+            self.places.pressure[*v as usize] = l.ambient;
+            self.settle_volume(*v as usize, Fate::Lost(GasCause::Rest), entry);
+            self.refresh_if_changed(*v as usize);
+        }
+    }
+
+    fn book_crossing(&mut self, k: usize) {
+        let t = &self.teams[k];
+        let spent = t.elapsed * f64::from(t.members.count_ones());
+        self.upkeep(UpkeepCause::Docking, spent);
+    }
+
+    /// A crossing was given up: a traverse does not start. People are where they were left; those who
+    /// are not at home look for their way later.
+    pub(super) fn crossing_over(&mut self, k: usize) {
+        match self.teams[k].errand {
+            Errand::Undock(i) => {
+                let t = &self.teams[k];
+                let why = if t.has_cause { t.cause } else { cause::AWAY };
+                self.traverse_cause[i as usize] = why;
+                self.say(Level::Event, None, |s| {
+                    format!("traverse {} does not start: {}", i + 1, s.m.causes[why as usize])
+                });
+            }
+            Errand::Dock => {}
+            _ => return,
+        }
+        self.book_crossing(k);
+    }
+
+    /// Crossing home from an element that stands docked; true if people are on their way or over.
+    pub(super) fn cross_home(&mut self, e: u16, group: Crew, home: u16) -> bool {
+        let port = self.docking_port(e);
+        if port == NONE {
+            let fine = self.transfer(e);
+            if fine {
+                self.move_over(group, home);
+            }
+            return fine;
+        }
+        let list = self.arm.layout.ports[port as usize].dock;
+        let address = (crate::stream::fnv1a64("dock"), self.now as u64);
+        self.begin_crossing(Errand::Dock, group, (port, list), address)
+    }
+
+    /// Asks the docking openings of an element; false if one of them is stuck.
+    pub(super) fn transfer(&mut self, e: u16) -> bool {
+        let arm = self.arm;
+        let o = Occasion { id: 0, during: During::WayBack };
+        let mut fine = true;
+        for (i, opening) in arm.layout.openings.iter().enumerate() {
+            if opening.element == e && opening.docking {
+                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
+                let stuck = self.parts.stuck_by[i];
+                if stuck != u16::MAX {
+                    self.find(stuck as usize);
+                    fine = false;
+                }
+            }
+        }
+        fine
+    }
+
+    pub(super) fn move_over(&mut self, crew: Crew, to: u16) {
+        let cabin = self.arm.layout.elements[to as usize].cabin;
+        for p in each_of(crew) {
+            self.move_person(p, cabin);
+            self.crew[p].busy = Busy::Free;
+        }
+        self.look_around();
+    }
+
+    /// A person crosses in shirt sleeves, without rows.
+    pub(super) fn move_person(&mut self, p: usize, cabin: u16) {
+        let was = self.places.person[p].at;
+        self.places.person[p].at = Where::Volume(cabin);
+        let e = Entry { port: NONE, contingency: false, planned: false };
+        if let Where::Volume(v) = was {
+            self.settle_volume(v as usize, Fate::Transfer, e);
+        }
+        self.settle_volume(cabin as usize, Fate::Transfer, e);
+        self.breathe_as_is(p, self.now);
+        self.breathe_here(p);
+    }
+
+    /// The element is back: its crew cross by docking, or wait aboard to come home like a sortie.
+    pub(super) fn dock(&mut self, e: u16, roster: Crew) {
+        let l = &self.arm.layout;
+        let own = |p: &usize| match self.places.person[*p].at {
+            Where::Volume(v) => l.volumes[v as usize].element == e,
+            _ => false,
+        };
+        let aboard = each_of(roster).filter(own).fold(0, |c: Crew, p| c | 1 << p);
+        each_of(aboard).for_each(|p| self.crew[p].busy = Busy::Free);
+        let Some(first) = each_of(aboard).next() else { return self.look_around() };
+        let home = self.crew[first].home;
+        self.say(Level::Event, None, |s| format!("{} are back from the traverse", s.names(aboard)));
+        if self.docking_port(e) == NONE {
+            if self.transfer(e) {
+                self.top_up(e);
+                self.move_over(aboard, home);
+            }
+        } else if self.cross_home(e, aboard, home) {
+            return;
+        }
+        each_of(aboard).for_each(|p| self.look_home(p));
+        self.look_around();
+    }
+
+    /// A store that is filled from another one gets back what it held at the start, as far as the other
+    /// has it. A transfer is no loss.
+    pub(super) fn top_up(&mut self, e: u16) {
+        let s = self.arm.layout.elements[e as usize].store;
+        let Some(store) = self.m.stores.get(s as usize) else { return };
+        let Some(from) = store.filled_from else { return };
+        self.settle_all_leaks();
+        let full =
+            GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
+        let (has, other) = (self.gas.store[s as usize], self.gas.store[from as usize]);
+        let give = |full: f64, has: f64, other: f64| (full - has).min(other).max(0.0);
+        let gas = GasMass {
+            oxygen: give(full.oxygen, has.oxygen, other.oxygen),
+            nitrogen: give(full.nitrogen, has.nitrogen, other.nitrogen),
+        };
+        self.gas.store[s as usize] += gas;
+        self.gas.store[from as usize].oxygen -= gas.oxygen;
+        self.gas.store[from as usize].nitrogen -= gas.nitrogen;
+        self.feed_again(s as usize);
+        self.say(Level::Event, None, |x| {
+            let kg = gas.oxygen + gas.nitrogen;
+            format!("store {} takes {kg:.1} kg of gas", x.m.stores[s as usize].name)
+        });
+    }
+}

@@ -1,0 +1,341 @@
+//! Rover traverses: days away with sorties from the rover's own ports, kilometres and range, and what
+//! happens when the rover breaks down.
+//!
+//! A rover that breaks down stays where it is. Its crew mend it if they can; after `repair_within` they
+//! leave it: another rover that drives without a crew fetches them (they ride outside), or they walk as
+//! soon as a suit's primary supply covers the way, or they wait; when the days of the haven are over
+//! they set out all the same. An abandoned rover stays out for the rest of the campaign (assumed).
+
+use super::hazard::{Dust, Occasion};
+use super::person::Busy;
+use super::play::{Event, Play};
+use super::team::{Errand, Phase};
+use super::trace::Level;
+use super::weather::LOOK_AGAIN;
+use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
+use crate::model::{cause, purpose};
+use crate::scenario::{By, During, EnvironmentEffect, Trigger};
+
+/// Hazards per kilometre grow in legs of this length, m: a breakdown lies at the end of its leg.
+const LEG: f64 = 1000.0;
+const DAY: f64 = 86_400.0;
+
+impl Play<'_> {
+    /// A traverse departs: crew cross to the rover, it drives out.
+    pub(super) fn depart(&mut self, i: usize) {
+        if let Some(t) = self.m.traverses.get(i + 1) {
+            self.plan(t.depart, Event::Depart((i + 1) as u16));
+        }
+        let t = self.m.traverses[i];
+        let e = self.arm.activity_from[t.activity as usize];
+        if let Some(c) = self.traverse_obstacle(i, e) {
+            return self.stand_traverse_down(i, c);
+        }
+        let port = self.docking_port(e);
+        if port == NONE {
+            if !self.transfer(e) {
+                let why = self.element_cause(e).unwrap_or(cause::AWAY);
+                return self.stand_traverse_down(i, why);
+            }
+            let cabin = self.arm.layout.elements[e as usize].cabin;
+            each_of(t.roster).for_each(|p| self.move_person(p, cabin));
+            return self.set_off(i, e);
+        }
+        let list = self.arm.layout.ports[port as usize].undock;
+        let hash = self.m.activities[t.activity as usize].hash;
+        let address = (hash ^ crate::stream::fnv1a64("undock"), u64::from(t.number));
+        if !self.begin_crossing(Errand::Undock(i as u16), t.roster, (port, list), address) {
+            let why = self.port_trouble(port).unwrap_or(cause::PORT_IN_USE);
+            self.stand_traverse_down(i, why);
+        }
+    }
+
+    /// A traverse does not take place, or no further.
+    pub(super) fn stand_traverse_down(&mut self, i: usize, why: u16) {
+        self.traverse_cause[i] = why;
+        self.say(Level::Event, None, |s| {
+            format!("traverse {} stands down: {}", i + 1, s.m.causes[why as usize])
+        });
+    }
+
+    /// Everybody is aboard: the rover drives out.
+    pub(super) fn set_off(&mut self, i: usize, e: u16) {
+        let t = self.m.traverses[i];
+        each_of(t.roster).for_each(|p| self.crew[p].busy = Busy::Traverse);
+        let plan = self.m.activities[t.activity as usize].rover.as_ref();
+        let drive = plan.map_or(0.0, |r| r.drive.of(&self.v));
+        self.rovers[e as usize].traverse = i as u16;
+        self.rovers[e as usize].driven = 0.0;
+        self.drive(e, drive, drive);
+        self.say(Level::Event, None, |s| {
+            format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
+        });
+        self.plan(t.end, Event::ComeHome(i as u16));
+        if plan.is_some_and(|r| r.each_day.mean() > 0.0) && t.depart + DAY < t.end {
+            self.plan(t.depart + DAY, Event::Roam(i as u16));
+        }
+    }
+
+    pub(super) fn traverse_obstacle(&self, i: usize, e: u16) -> Option<u16> {
+        let t = self.m.traverses[i];
+        if let Some(end) = self.ending {
+            return Some(end.cause);
+        }
+        if let Some((_, w)) = self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active) {
+            return Some(w.cause);
+        }
+        let rover = &self.rovers[e as usize];
+        if rover.stuck || self.lost_element[e as usize] {
+            return Some(self.element_cause(e).unwrap_or(cause::AWAY));
+        }
+        if rover.traverse != NONE {
+            return Some(cause::AWAY);
+        }
+        for p in each_of(t.roster) {
+            let c = &self.crew[p];
+            if self.gone & 1 << p != 0 {
+                return Some(cause::LEFT);
+            }
+            if !self.able(p) {
+                return Some(c.off_cause);
+            }
+            match c.busy {
+                Busy::Free => {}
+                Busy::Repair(_) => return Some(cause::REPAIR_WORK),
+                _ => return Some(cause::BUSY),
+            }
+            if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE) {
+                return Some(cause::AWAY);
+            }
+        }
+        None
+    }
+
+    /// Cause behind what is known broken on an element.
+    pub(super) fn element_cause(&self, e: u16) -> Option<u16> {
+        (0..self.parts.struck.len()).find_map(|pm| {
+            let part = self.arm.part_modes[pm];
+            let here = match part.part {
+                crate::model::Part::Element(x) => x == e,
+                crate::model::Part::Opening(o) => self.arm.layout.openings[o as usize].element == e,
+                _ => false,
+            };
+            (here && self.parts.struck[pm]).then(|| self.m.modes[part.mode as usize].cause)
+        })
+    }
+
+    /// Another day of a traverse: the rover drives on, as far from home as before, unless what is left
+    /// of its range is needed for the way back: then it turns home.
+    pub(super) fn roam(&mut self, i: usize) {
+        let t = self.m.traverses[i];
+        let e = self.arm.activity_from[t.activity as usize];
+        let Some(plan) = self.m.activities[t.activity as usize].rover.as_ref() else { return };
+        let away = self.rovers[e as usize].traverse == i as u16;
+        if !away || self.traverse_cause[i] != NONE {
+            return;
+        }
+        if self.now + DAY < t.end {
+            self.plan(self.now + DAY, Event::Roam(i as u16));
+        }
+        let rover = self.rovers[e as usize];
+        if rover.stuck || rover.driving > self.now || self.anybody_out(t.roster) {
+            return; // it stays where it is today
+        }
+        let hash = self.m.activities[t.activity as usize].hash;
+        let day = (self.now - t.depart) / DAY;
+        let (luck, campaign) = (self.luck, self.campaign);
+        let draw = || luck.uniform(campaign, hash, u64::from(t.number), purpose::DRIVE, day as u32);
+        let metres = plan.each_day.value(&self.v, draw);
+        let back = (rover.distance - self.arm.elements[e as usize].distance.of(&self.v)).abs();
+        let range = self.arm.elements[e as usize].range.map_or(f64::INFINITY, |r| r.of(&self.v));
+        if rover.driven + metres + back > range {
+            self.stand_traverse_down(i, cause::RANGE);
+            return self.plan(self.now, Event::ComeHome(i as u16));
+        }
+        self.drive(e, metres, rover.distance);
+        let km = self.rovers[e as usize].driven / 1e3;
+        self.say(Level::Event, None, |s| {
+            let name = &s.arm.layout.elements[e as usize].name;
+            format!("{name} drives on, {km:.0} km since it set out")
+        });
+    }
+
+    /// Somebody of a crew is with a team that is on its way.
+    fn anybody_out(&self, crew: Crew) -> bool {
+        self.teams.iter().any(|x| x.phase != Phase::Idle && x.members & crew != 0)
+    }
+
+    /// The rover drives; hazards per kilometre grow leg by leg. Where it breaks down it stays.
+    pub(super) fn drive(&mut self, e: u16, metres: f64, to: f64) {
+        let o = Occasion { id: 0, during: During::Egress };
+        let from = self.rovers[e as usize].distance;
+        let mut gone = 0.0;
+        while gone < metres && !self.rovers[e as usize].stuck {
+            let leg = if metres - gone < LEG * 1.001 { metres - gone } else { LEG };
+            self.demand(self.arm.on_element[e as usize], Trigger::Km, leg, o, Dust::None);
+            gone = if leg < LEG { metres } else { gone + leg };
+        }
+        let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
+        let time = if gone > 0.0 && speed.is_finite() { gone / speed } else { 0.0 };
+        let share = if metres > 0.0 { gone / metres } else { 1.0 };
+        let rover = &mut self.rovers[e as usize];
+        rover.driven += gone;
+        rover.driving = self.now + time;
+        rover.distance = if share < 1.0 { from + (to - from) * share } else { to };
+        if rover.stuck && rover.traverse != NONE {
+            rover.broken_at = self.now + time;
+            self.broke_down(e);
+        }
+    }
+
+    /// A rover has broken down on a traverse: its crew have some time to mend it.
+    fn broke_down(&mut self, e: u16) {
+        let i = self.rovers[e as usize].traverse;
+        let t = self.m.traverses[i as usize];
+        let plan = self.m.activities[t.activity as usize].rover.as_ref();
+        let within = plan.map_or(0.0, |r| r.repair_within.of(&self.v));
+        let at = self.rovers[e as usize].broken_at;
+        self.say(Level::Event, None, |s| {
+            let r = &s.rovers[e as usize];
+            let name = &s.arm.layout.elements[e as usize].name;
+            format!("{name} breaks down {:.0} km from home", r.distance / 1e3)
+        });
+        self.plan(at + within, Event::ComeHome(i));
+    }
+
+    /// The rover comes home as soon as nobody is outside and it drives. One that does not drive is left
+    /// when its crew have had their time to mend it.
+    pub(super) fn come_home(&mut self, i: usize) {
+        let t = self.m.traverses[i];
+        let e = self.arm.activity_from[t.activity as usize];
+        let rover = self.rovers[e as usize];
+        if rover.traverse != i as u16 || self.ending.is_some() {
+            return;
+        }
+        let ours = self.aboard(e) & t.roster;
+        if self.anybody_out(t.roster) {
+            let again = self.now + LOOK_AGAIN.min(3600.0);
+            return self.plan(again, Event::ComeHome(i as u16));
+        }
+        if ours == 0 && !self.arm.elements[e as usize].picks_up {
+            return; // nobody to drive it: it stays out
+        }
+        if rover.stuck {
+            return self.wait_or_leave(i, e, ours);
+        }
+        if self.now < t.end && self.traverse_cause[i] == NONE {
+            return; // mended in time: the traverse goes on
+        }
+        if rover.driving > self.now {
+            return self.plan(rover.driving, Event::ComeHome(i as u16));
+        }
+        let base = self.arm.elements[e as usize].distance.of(&self.v);
+        if (rover.distance - base).abs() > 1e-9 {
+            self.drive(e, (rover.distance - base).abs(), base);
+            let back = self.rovers[e as usize].driving;
+            return self.plan(back, Event::ComeHome(i as u16));
+        }
+        self.rovers[e as usize].traverse = NONE;
+        self.dock(e, t.roster);
+    }
+
+    /// Persons in the volumes of an element.
+    fn aboard(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let here = |p: &usize| match self.places.person[*p].at {
+            Where::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+            _ => false,
+        };
+        (0..l.crew).filter(here).fold(0, |c: Crew, p| c | 1 << p)
+    }
+
+    /// A rover that does not drive: its crew go on trying for a while, then look for their way home.
+    fn wait_or_leave(&mut self, i: usize, e: u16, crew: Crew) {
+        let t = self.m.traverses[i];
+        let plan = self.m.activities[t.activity as usize].rover.as_ref();
+        let within = plan.map_or(0.0, |r| r.repair_within.of(&self.v));
+        let broken = self.rovers[e as usize].broken_at;
+        if self.now + 1e-6 < broken + within {
+            return self.plan(broken + within, Event::ComeHome(i as u16));
+        }
+        let why = self.element_cause(e).unwrap_or(cause::AWAY);
+        if self.traverse_cause[i] == NONE {
+            self.stand_traverse_down(i, why);
+        }
+        let days = self.arm.elements[e as usize].haven_days.of(&self.v);
+        for p in each_of(crew) {
+            if self.crew[p].busy == Busy::Traverse {
+                self.crew[p].busy = Busy::Elsewhere;
+                self.crew[p].haven = e;
+                self.crew[p].haven_until = broken + days;
+                self.plan(self.now, Event::GoHome(p as u8));
+            }
+        }
+        // They may still get it to drive while they wait.
+        self.plan(self.now + LOOK_AGAIN, Event::ComeHome(i as u16));
+    }
+
+    /// An event turns rovers home that are on a traverse, if its entry says so.
+    pub(super) fn recall_rovers(&mut self, event: usize) {
+        let ev = &self.m.events[event];
+        if ev.effect != EnvironmentEffect::StandDown || !ev.rovers_return {
+            return;
+        }
+        let why = ev.cause;
+        for e in 0..self.rovers.len() {
+            let i = self.rovers[e].traverse;
+            if i != NONE && self.traverse_cause[i as usize] == NONE {
+                self.stand_traverse_down(i as usize, why);
+                self.plan(self.now, Event::ComeHome(i));
+            }
+        }
+    }
+
+    /// Would a walk home end within the primary supply of a suit just recharged, at mean rates, with the
+    /// reserve kept?
+    pub(super) fn walk_fits(&self, crew: Crew, metres: f64, target: u16) -> bool {
+        let l = &self.arm.layout;
+        let walk = metres / self.mean_pace(crew, By::Foot);
+        let ingress = l.ports[target as usize].ingress;
+        let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
+        let inside = match self.arm.lists.get(ingress as usize) {
+            Some(list) => list.mean_safe[n],
+            None => 0.0,
+        };
+        let need = walk + inside + self.m.rules.reserve.of(&self.v);
+        let least = |s: &crate::layout::Suit| {
+            let kind = &self.m.suits[s.kind as usize];
+            let power = self.m.crew.walk.mean();
+            self.recharged(kind).left(power) - kind.secondary.of(&self.v)
+        };
+        l.suits.iter().map(least).fold(f64::INFINITY, f64::min) >= need
+    }
+
+    /// A rover that drives without a crew and can fetch people from `metres` away: it sets out, and the
+    /// time it arrives; `None` if there is none.
+    pub(super) fn send_rover(&mut self, stranded: u16, metres: f64) -> Option<f64> {
+        let to = self.rovers[stranded as usize].distance;
+        let fit = |x: &usize| {
+            let (r, e) = (&self.rovers[*x], &self.arm.elements[*x]);
+            let far = e.range.is_none_or(|r| r.of(&self.v) >= 2.0 * metres);
+            let idle = !r.stuck && r.traverse == NONE && r.driving <= self.now && r.fetches == NONE;
+            *x != stranded as usize && e.picks_up && e.speed.is_some() && idle && far
+        };
+        let x = (0..self.rovers.len()).find(fit)?;
+        self.rovers[x].fetches = stranded;
+        self.drive(x as u16, metres, to);
+        self.say(Level::Event, None, |s| {
+            let names = &s.arm.layout.elements;
+            format!("{} drives to {}", names[x].name, names[stranded as usize].name)
+        });
+        Some(self.rovers[x].driving)
+    }
+
+    /// The rover that was sent to an element; `Err(time)` while it drives; `None` if there is none that
+    /// still drives.
+    pub(super) fn sent_rover(&self, stranded: u16) -> Option<Result<u16, f64>> {
+        let x = self.rovers.iter().position(|r| r.fetches == stranded && !r.stuck)?;
+        let r = &self.rovers[x];
+        Some(if r.driving > self.now { Err(r.driving) } else { Ok(x as u16) })
+    }
+}

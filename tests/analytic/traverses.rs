@@ -1,0 +1,292 @@
+//! Docking by rows, topping up, kilometres and range, breakdowns: against hand arithmetic.
+
+use crate::played::*;
+use crate::support::{Case, play, value};
+use vestibule::campaign::Player;
+use vestibule::model::Model;
+use vestibule::outcome::Outcome;
+
+/// Minutes of the undocking rows and of the docking rows below, per transfer.
+const UNDOCK: f64 = 3.0 + 3.0 + 2.0 + 2.0 + 4.0 + 4.0 + 5.0;
+const DOCK: f64 = 6.0 + 10.0 + 3.0 + 3.0 + 2.0 + 2.0 + 4.0 + 4.0;
+/// Free volume of the space between the hatches, m3.
+const TUNNEL: f64 = 0.8;
+
+const SLEEVE: &str = r#"
+[volume]
+tunnel = { free = "0.8 m3", rest = "cabin" }
+[opening]
+near = { kind = "pressure hatch", between = ["cabin", "tunnel"], clear = "1 m", rest = "shut", docking = true }
+far = { kind = "pressure hatch", between = ["tunnel", "habitat.cabin"], clear = "1 m", rest = "shut" }
+[list]
+undock = [
+  { action = "open", on = "far", takes = "3 min" },
+  { action = "open", on = "near", takes = "3 min" },
+  { action = "pass", on = "far", takes = "2 min" },
+  { action = "pass", on = "near", takes = "2 min" },
+  { action = "close", on = "far", takes = "4 min" },
+  { action = "close", on = "near", takes = "4 min" },
+  { action = "vent", on = "tunnel", takes = "5 min" },
+]
+dock = [
+  { action = "repress", on = "tunnel", takes = "6 min" },
+  { action = "leak check", on = "tunnel", takes = "10 min" },
+  { action = "open", on = "near", takes = "3 min" },
+  { action = "open", on = "far", takes = "3 min" },
+  { action = "pass", on = "near", takes = "2 min" },
+  { action = "pass", on = "far", takes = "2 min" },
+  { action = "close", on = "near", takes = "4 min" },
+  { action = "close", on = "far", takes = "4 min" },
+]
+"#;
+
+const ROVER: &str = r#"
+[element.rover]
+kind = "rover"
+volume = "12 m3"
+pressure = "70.3 kPa"
+band = "0.34 kPa"
+oxygen = 0.265
+temperature = "294.26 K"
+haven_people = 2
+haven_days = "5 d"
+tolerates_vacuum = true
+tolerates_dust = true
+filter_flow = "60 m3/h"
+filter_efficiency = 0.9997
+height = "1.8 m"
+deposition = 1.5
+resuspension = "0 /h"
+inside_least = 0
+store = "rover"
+joined = "habitat"
+speed = "10 km/h"
+range = "100 km"
+[store.rover]
+oxygen = "10 kg"
+nitrogen = "10 kg"
+filled_from = "gas"
+[activity.drive]
+from = "rover"
+ports = ["aft"]
+team = 2
+crew = ["Ada", "Ben"]
+hours = "3 h"
+dust = "20 g"
+traverse = { first = "5 d", every = "10 d", count = 2, days = 3, per_day = 1, drive = "18 km" }
+"#;
+
+/// A habitat that sends out a rover, and nothing else.
+fn rover() -> Case {
+    let suits = "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }, \
+                 { suit = \"plain\", count = 2, at = \"aft.lock\" }]";
+    let base = Case::base();
+    let walks = base.campaign.find("[activity.survey]").unwrap();
+    let stores = base.campaign.find("[store.gas]").unwrap();
+    let survey = base.campaign[walks..stores].to_string();
+    base.patch(&survey, "")
+        .patch("suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]", suits)
+        .patch("tolerates_dust = true", "tolerates_dust = true\nstore = \"gas\"")
+        .include("sleeve.toml", SLEEVE)
+        .add(
+            "\n[architecture.lock.port.aft]\nelement = \"rover\"\naccess = \"plain-lock\"\n\
+             [architecture.lock.port.sleeve]\nelement = \"rover\"\naccess = \"sleeve\"\n",
+        )
+        .add(ROVER)
+}
+
+fn close(got: f64, want: f64, what: &str) {
+    let error = (got - want).abs() / want.abs().max(1e-300);
+    assert!(error < 1e-12, "{what}: got {got:.17}, hand arithmetic {want:.17}, off by {error:e}");
+}
+
+/// A quantity of `breakdown.csv` by cause, over all ports.
+fn cause(m: &Model, o: &Outcome, quantity: &str, cause: &str) -> f64 {
+    let rows = &m.arms[0].breakdown;
+    let mine = rows.iter().zip(&o.breakdown);
+    mine.filter(|(r, _)| r.0 == quantity && r.1.ends_with(cause)).map(|(_, x)| x).sum()
+}
+
+/// Kilograms of cabin gas in the space between the hatches.
+fn tunnel() -> f64 {
+    70.3e3 * TUNNEL / (R * 294.26) * (0.265 * O2 + 0.735 * N2)
+}
+
+#[test]
+fn docking_costs_its_rows_time_and_the_gas_between_the_hatches() {
+    let m = rover().model();
+    let o = play(&m, 0);
+    assert_eq!(value(&o, "sorties_done"), 6.0);
+    // Two traverses, each undocked and docked by two persons.
+    close(
+        cause(&m, &o, "upkeep_h", "docking"),
+        2.0 * 2.0 * (UNDOCK + DOCK) / 60.0,
+        "docking hours",
+    );
+    // A vent ends at 1 kPa above ambient; what is left goes when the hatches part.
+    let vent = cause(&m, &o, "gas_lost_kg", "sleeve: vent");
+    close(vent, 2.0 * tunnel() * (70.3 - 1.0) / 70.3, "vented between the hatches");
+    let rest = cause(&m, &o, "gas_lost_kg", "sleeve: rest at opening");
+    close(rest, 2.0 * tunnel() / 70.3, "left between the hatches");
+    // It belongs to no sortie.
+    let lock = value(&o, "gas_lost_per_sortie_kg") * 6.0;
+    let suits = cause(&m, &o, "gas_lost_kg", "suit leak");
+    let all = lock + suits + 2.0 * tunnel();
+    close(value(&o, "gas_lost_kg"), all, "gas of sorties, suits and docking");
+}
+
+#[test]
+fn a_store_that_is_topped_up_holds_all_it_held_after_docking_and_takes_no_more_than_there_is() {
+    // Six sorties lose more than the oxygen of one: without topping up the later ones stand down.
+    let lean = |kg: &str, from: &str| {
+        rover()
+            .patch(
+                "oxygen = \"10 kg\"\nnitrogen = \"10 kg\"\nfilled_from = \"gas\"",
+                &format!("oxygen = \"{kg}\"\nnitrogen = \"10 kg\"{from}"),
+            )
+            .model()
+    };
+    let filled = play(&lean("3 kg", "\nfilled_from = \"gas\""), 0);
+    let alone = play(&lean("3 kg", ""), 0);
+    assert_eq!(value(&filled, "sorties_done"), 6.0);
+    assert!(value(&alone, "sorties_done") < 6.0, "{} done", value(&alone, "sorties_done"));
+    // A transfer is no loss: the same six sorties cost the same whoever holds the gas.
+    let rich = play(&lean("60 kg", ""), 0);
+    close(value(&filled, "gas_lost_kg"), value(&rich, "gas_lost_kg"), "lost with and without");
+}
+
+#[test]
+fn a_docking_hatch_that_sticks_keeps_the_traverse_at_home() {
+    let stuck =
+        mode("latch", "sleeve.near", "per docking transfer", "probability = 1.0", "stuck shut", "");
+    let m = rover().add(&stuck).model();
+    let o = play(&m, 0);
+    assert_eq!(value(&o, "sorties_done"), 0.0);
+    assert_eq!(value(&o, "sorties_cancelled"), 6.0);
+    let lost = value(&o, "eva_lost_h");
+    close(cause(&m, &o, "eva_lost_h", "latch"), lost, "hours lost to the latch");
+    assert_eq!(value(&o, "haven_demands"), 0.0);
+}
+
+#[test]
+fn days_on_the_move_use_up_the_range() {
+    // 18 km out; 70 km of range leave 34 km less the way back: one day of 20 km, not two.
+    let days = |range: &str| {
+        let m = rover()
+            .patch("drive = \"18 km\"", "drive = \"18 km\", each_day = \"20 km\"")
+            .patch("range = \"100 km\"", &format!("range = \"{range}\""))
+            .model();
+        let o = play(&m, 0);
+        (value(&o, "sorties_done"), cause(&m, &o, "eva_lost_h", "rover range"))
+    };
+    assert_eq!(days("100 km"), (6.0, 0.0));
+    let (done, lost) = days("70 km");
+    assert_eq!(done, 4.0);
+    close(lost, 2.0 * 2.0 * 3.0, "hours of the third day, two traverses of two");
+}
+
+/// Every kilometre breaks the rover down.
+fn breaks(more: &str) -> String {
+    mode("wheel", "rover", "per km driven", "rate = \"100 /km\"", "cannot travel", more)
+}
+
+#[test]
+fn who_can_walk_home_walks_when_the_time_to_mend_is_over() {
+    let m = rover().add(&breaks("")).model();
+    let o = play(&m, 0);
+    // It breaks down in the first kilometre; a day later two walk one kilometre, 15 min, and come in.
+    assert_eq!(value(&o, "haven_demands"), 2.0);
+    assert_eq!(value(&o, "haven_planned"), 2.0);
+    assert_eq!(value(&o, "sorties_done"), 0.0);
+    // Nobody brings it home: the second traverse does not start.
+    assert_eq!(value(&o, "sorties_cancelled"), 6.0);
+    // Somebody inside makes the empty lock ready for them: inner hatch, pump, valve.
+    let ready = 3.0 + 4.25 / 0.40 * (70.3e3 / (2.0 * PSI)).ln() + 3.0;
+    let clock = pump() + AFTER_DEPRESS + 15.0 + ready + TO_SAFE;
+    let margin = 7.0 * 60.0 + 30.0 - clock;
+    close(value(&o, "haven_margin_min"), margin, "margin after the walk");
+}
+
+#[test]
+fn too_far_to_walk_they_wait_for_the_last_day_and_then_set_out_all_the_same() {
+    // 60 km at 4 km/h are 15 h on 7.5 h of supply.
+    let m = rover()
+        .patch("drive = \"18 km\"", "drive = \"60 km\"")
+        .patch("range = \"100 km\"", "range = \"200 km\"")
+        .add(&mode("wheel", "rover", "per km driven", "rate = \"0.0001 /km\"", "cannot travel", ""))
+        .model();
+    let mut player = Player::new(&m);
+    let mut seen = 0;
+    for i in 0..400 {
+        let o = player.play_one(0, i).clone();
+        identities(&o, "breakdown");
+        if value(&o, "haven_late") > 0.0 {
+            seen += 1;
+            assert_eq!(value(&o, "haven_late"), 2.0, "campaign {i}");
+        }
+    }
+    assert!(seen > 0, "no campaign broke down far from home");
+}
+
+#[test]
+fn a_rover_without_a_crew_fetches_them() {
+    let second = ROVER
+        .split("[store.rover]")
+        .next()
+        .unwrap()
+        .replace("element.rover", "element.cart")
+        .replace("range = \"100 km\"", "range = \"200 km\"")
+        .replace("joined = \"habitat\"", "picks_up = true");
+    let far = rover()
+        .patch("drive = \"18 km\"", "drive = \"60 km\"")
+        .patch("range = \"100 km\"", "range = \"200 km\"");
+    // Only the wagon breaks down.
+    let wheel = mode("wheel", "wagon", "per km driven", "rate = \"0.02 /km\"", "cannot travel", "");
+    let named = |mut c: Case| {
+        for at in ["element.", "from = \"", "element = \""] {
+            c.campaign = c.campaign.replace(&format!("{at}rover"), &format!("{at}wagon"));
+        }
+        c
+    };
+    let alone = named(far.clone()).add(&wheel).model();
+    let fetched = named(far).add(&second).add(&wheel).model();
+    let late = |m: &Model| -> f64 {
+        let mut p = Player::new(m);
+        (0..40).map(|i| value(p.play_one(0, i), "haven_late")).sum()
+    };
+    assert!(late(&alone) > 0.0);
+    assert_eq!(late(&fetched), 0.0);
+}
+
+#[test]
+fn who_cannot_leave_a_rover_is_missed_when_its_days_and_suits_are_used_up() {
+    // The hatch of the rover's lock opens for nobody, and it breaks down in the first kilometre.
+    let shut = mode("hinge", "aft.outer", "on opening", "probability = 1.0", "stuck shut", "");
+    let m = rover().add(&breaks("")).add(&shut).model();
+    let o = play(&m, 0);
+    identities(&o, "shut in");
+    assert_eq!(value(&o, "haven_missed"), 2.0);
+    assert_eq!(value(&o, "campaign_haven_missed"), 1.0);
+    // Five days of haven from the breakdown, a tenth of an hour after undocking on day 5.
+    let days = value(&o, "campaign_length_d");
+    assert!((10.0..10.5).contains(&days), "ended on day {days}");
+}
+
+#[test]
+fn a_warning_turns_the_rover_home() {
+    let storm = |returns: bool| {
+        let m = rover()
+            .add(&format!(
+                "\n[environment.flare]\nevery = \"100 d\"\nfirst = \"6.9 d\"\nwarning = \"6 h\"\n\
+                 lasts = \"2 d\"\neffect = \"stand down\"\nrovers_return = {returns}\n"
+            ))
+            .model();
+        let o = play(&m, 0);
+        (value(&o, "sorties_done"), cause(&m, &o, "eva_lost_h", "flare"))
+    };
+    // First sortie on day 5.5, the flare announced on day 6.65: the second is done or cut, the third lost.
+    let (stays, lost) = storm(false);
+    let (turns, more) = storm(true);
+    assert_eq!(stays, turns);
+    close(lost, more, "hours lost to the flare");
+}
