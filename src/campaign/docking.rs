@@ -24,8 +24,8 @@ impl Play<'_> {
         docks.map_or(NONE, |p| p as u16)
     }
 
-    /// A crew begins to cross by the rows of a docking port; false if it is in use, known stuck, or its
-    /// rows cannot be walked from here.
+    /// A crew begins to cross by the rows of a docking port; false if it is in use, known stuck
+    /// on the way out, or its rows cannot be walked from here.
     pub(super) fn begin_crossing(
         &mut self,
         errand: Errand,
@@ -33,8 +33,9 @@ impl Play<'_> {
         (port, list): (u16, u16),
         address: (u64, u64),
     ) -> bool {
-        let free = self.port_user[port as usize] == u8::MAX && self.port_trouble(port).is_none();
-        if !free || crew == 0 {
+        // Who wants to come home tries a stuck hatch again; nobody leaves through one.
+        let sound = errand == Errand::Dock || self.port_trouble(port).is_none();
+        if self.port_user[port as usize] != u8::MAX || !sound || crew == 0 {
             return false;
         }
         let before = each_of(crew).next().map_or(Busy::Free, |p| self.crew[p].busy);

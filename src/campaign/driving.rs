@@ -11,10 +11,11 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
+use super::walk::Failure;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
-use crate::model::{cause, purpose};
-use crate::scenario::{By, During, EnvironmentEffect, Trigger};
+use crate::model::{Part, cause, purpose};
+use crate::scenario::{During, Effect, EnvironmentEffect, Trigger};
 
 /// Hazards per kilometre grow in legs of this length, m: a breakdown lies at the end of its leg.
 const LEG: f64 = 1000.0;
@@ -291,26 +292,6 @@ impl Play<'_> {
         }
     }
 
-    /// Would a walk home end within the primary supply of a suit just recharged, at mean rates, with the
-    /// reserve kept?
-    pub(super) fn walk_fits(&self, crew: Crew, metres: f64, target: u16) -> bool {
-        let l = &self.arm.layout;
-        let walk = metres / self.mean_pace(crew, By::Foot);
-        let ingress = l.ports[target as usize].ingress;
-        let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
-        let inside = match self.arm.lists.get(ingress as usize) {
-            Some(list) => list.mean_safe[n],
-            None => 0.0,
-        };
-        let need = walk + inside + self.m.rules.reserve.of(&self.v);
-        let least = |s: &crate::layout::Suit| {
-            let kind = &self.m.suits[s.kind as usize];
-            let power = self.m.crew.walk.mean();
-            self.recharged(kind).left(power) - kind.secondary.of(&self.v)
-        };
-        l.suits.iter().map(least).fold(f64::INFINITY, f64::min) >= need
-    }
-
     /// A rover that drives without a crew and can fetch people from `metres` away: it sets out, and the
     /// time it arrives; `None` if there is none.
     pub(super) fn send_rover(&mut self, stranded: u16, metres: f64) -> Option<f64> {
@@ -337,5 +318,29 @@ impl Play<'_> {
         let x = self.rovers.iter().position(|r| r.fetches == stranded && !r.stuck)?;
         let r = &self.rovers[x];
         Some(if r.driving > self.now { Err(r.driving) } else { Ok(x as u16) })
+    }
+
+    /// A `travel` row by rover: the first rover that drives and is not away is asked for the distance.
+    /// If it breaks down the row fails, its time spent.
+    pub(super) fn ask_rover(&mut self, k: usize, to: u16, o: Occasion) -> Result<(), Failure> {
+        let drives = |e: &usize| {
+            let r = &self.rovers[*e];
+            self.arm.elements[*e].speed.is_some() && !r.stuck && r.traverse == NONE
+        };
+        let Some(e) = (0..self.rovers.len()).find(drives) else { return Ok(()) };
+        let metres = self.metres_to(k, to) + self.teams[k].lies;
+        self.demand(self.arm.on_element[e], Trigger::Km, metres, o, Dust::None);
+        if !self.rovers[e].stuck {
+            return Ok(());
+        }
+        let stopped = |pm: &usize| {
+            let part = self.arm.part_modes[*pm].part;
+            let mine = matches!(part, Part::Element(x) if x as usize == e);
+            mine && self.parts.struck[*pm] && self.mode_of(*pm).effect == Effect::CannotTravel
+        };
+        match (0..self.arm.part_modes.len()).find(stopped) {
+            Some(pm) => Err(Failure::Lost(pm as u16)),
+            None => Ok(()),
+        }
     }
 }

@@ -6,7 +6,7 @@ use super::trace::Level;
 use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, purpose};
-use crate::scenario::{Action, During, OpeningKind, Trigger};
+use crate::scenario::{Action, By, During, OpeningKind, Trigger};
 
 impl Play<'_> {
     /// The chance of a row with a casualty among those who do it (rule 10).
@@ -131,6 +131,9 @@ impl Play<'_> {
             (Action::Clean | Action::Recharge, On::Stage(s)) => {
                 let d = self.arm.on_stage[s as usize];
                 acted(self.demand(d, Trigger::Start, 1.0, o, Dust::None))
+            }
+            (Action::Travel, On::Element(e)) if matches!(row.by, By::Rover | By::RoverOutside) => {
+                self.ask_rover(k, e, o)
             }
             (Action::Don | Action::SuitUp, _) => {
                 let _ = g;

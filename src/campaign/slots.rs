@@ -359,9 +359,18 @@ impl Play<'_> {
         let traverse = self.slot_traverse(k);
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
             if self.crew[p].busy == Busy::Team(k as u8) {
-                self.crew[p].busy = if traverse { Busy::Traverse } else { Busy::Free };
+                let away = traverse || self.on_traverse(p);
+                self.crew[p].busy = if away { Busy::Traverse } else { Busy::Free };
             }
         }
+    }
+
+    /// Is this person in a rover that is away, as one of its crew?
+    fn on_traverse(&self, p: usize) -> bool {
+        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let e = self.arm.layout.volumes[v as usize].element;
+        let away = self.rovers.get(e as usize).map_or(NONE, |r| r.traverse);
+        self.m.traverses.get(away as usize).is_some_and(|t| t.roster & 1 << p != 0)
     }
 
     pub(super) fn slot_traverse(&self, k: usize) -> bool {

@@ -7,7 +7,7 @@ use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{Crew, Kept, NONE, OUTSIDE, Where, each_of};
 use crate::measure::Fact;
-use crate::model::cause;
+use crate::model::{SuitKind, cause};
 use crate::scenario::By;
 
 impl Play<'_> {
@@ -95,23 +95,44 @@ impl Play<'_> {
         self.plan((self.now + soon).min(next), Event::GoHome(p as u8));
     }
 
-    /// How long the suits at hand in an element keep a group alive once its days are over, s: 0 if
-    /// there is not one for everybody.
-    fn suits_last(&self, e: u16, group: Crew) -> f64 {
+    /// Kinds of the usable suits at hand in an element, and those that a group wears.
+    fn suits_at<'a>(&'a self, e: u16, group: Crew) -> impl Iterator<Item = &'a SuitKind> + 'a {
         let l = &self.arm.layout;
-        let here = |k: Kept| match k {
+        let here = move |k: Kept| match k {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
             Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
             Kept::Worn(q) => group & 1 << q != 0,
         };
-        let mine = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept));
-        let (mut n, mut least) = (0, f64::INFINITY);
-        for (s, _) in mine {
-            let kind = &self.m.suits[l.suits[s].kind as usize];
-            least = least.min(self.recharged(kind).left(self.m.crew.rest.mean()));
-            n += 1;
+        let all = self.places.suit.iter().enumerate();
+        let mine = all.filter(move |(_, s)| s.usable && here(s.kept));
+        mine.map(|(s, _)| &self.m.suits[l.suits[s].kind as usize])
+    }
+
+    /// How long the suits at hand in an element keep a group alive once its days are over, s: 0 if
+    /// there is not one for everybody.
+    fn suits_last(&self, e: u16, group: Crew) -> f64 {
+        let rest = self.m.crew.rest.mean();
+        let last = |kind: &SuitKind| self.recharged(kind).left(rest);
+        let least = self.suits_at(e, group).map(last).fold(f64::INFINITY, f64::min);
+        let enough = self.suits_at(e, group).count() >= group.count_ones() as usize;
+        if enough { least } else { 0.0 }
+    }
+
+    /// Would a walk home end within the primary supply of the suits at hand, at mean rates, with the
+    /// reserve kept?
+    fn walk_fits(&self, crew: Crew, e: u16, metres: f64, target: u16) -> bool {
+        if metres <= 0.0 {
+            return true;
         }
-        if n >= group.count_ones() { least } else { 0.0 }
+        let l = &self.arm.layout;
+        let walk = metres / self.mean_pace(crew, By::Foot);
+        let ingress = l.ports[target as usize].ingress;
+        let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
+        let inside = self.arm.lists.get(ingress as usize).map_or(0.0, |list| list.mean_safe[n]);
+        let need = walk + inside + self.m.rules.reserve.of(&self.v);
+        let power = self.m.crew.walk.mean();
+        let lasts = |kind: &SuitKind| self.recharged(kind).left(power) - kind.secondary.of(&self.v);
+        self.suits_at(e, crew).map(lasts).fold(f64::INFINITY, f64::min) >= need
     }
 
     /// Haven days, and what suits there are, are used up and no port leads home: a demand that was
@@ -177,7 +198,7 @@ impl Play<'_> {
             Some(Ok(x)) => x,
             _ => NONE,
         };
-        if ride == NONE && !forced && !self.walk_fits(able, distance, target) {
+        if ride == NONE && !forced && !self.walk_fits(able, e, distance, target) {
             self.call_rover(e, distance, able);
             return false;
         }
@@ -224,7 +245,8 @@ impl Play<'_> {
             }
             let rested = |q: &usize| {
                 let c = &self.crew[*q];
-                c.busy == Busy::Free && self.now - c.last_end >= self.m.rules.rest_least.of(&self.v)
+                let idle = matches!(c.busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
+                idle && self.now - c.last_end >= self.m.rules.rest_least.of(&self.v)
             };
             let inside = self.inside_of_element(e);
             match each_of(inside).find(rested) {

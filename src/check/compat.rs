@@ -88,7 +88,12 @@ fn joined(a: &Arm, say: &mut Sayer) {
         let cabins = [e.cabin, a.l.elements[e.joined as usize].cabin].map(Side::Volume);
         let between = |sides: [Side; 2]| cabins.iter().all(|c| sides.contains(c));
         let spec = &a.spec.elements[e.spec as usize];
-        if let (Some(j), false) = (&spec.it.joined, a.l.openings.iter().any(|o| between(o.sides))) {
+        let docks =
+            a.l.ports
+                .iter()
+                .any(|p| a.l.elements[p.element as usize].cabin == e.cabin && p.dock != NONE);
+        let open = docks || a.l.openings.iter().any(|o| between(o.sides));
+        if let (Some(j), false) = (&spec.it.joined, open) {
             let what = format!("no opening between `{}` and `{}`", e.name, j.it);
             say.rule(&rules::JOINED_OPENING, j.at, what);
         }

@@ -5,6 +5,7 @@
 
 mod compat;
 mod crew;
+mod docks;
 mod dusty;
 mod failures;
 mod names;

@@ -23,6 +23,12 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     for name in filter_spares(s) {
         known(say, name, "there is no spare", spares());
     }
+    for x in &s.stores {
+        let others = s.stores.iter().map(|y| &y.name).filter(|n| **n != x.name);
+        if let Some(from) = &x.it.filled_from {
+            known(say, from, "there is no other store", others);
+        }
+    }
     for flight in s.stores.iter().flat_map(|x| &x.it.resupply) {
         for (name, _) in &flight.spares {
             known(say, name, "there is no spare", spares());

@@ -40,10 +40,10 @@ pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
     out
 }
 
-struct Walker<'a, 'b, 'c> {
-    l: &'a Layout,
-    team: u32,
-    say: &'b mut Sayer<'c>,
+pub(super) struct Walker<'a, 'b, 'c> {
+    pub(super) l: &'a Layout,
+    pub(super) team: u32,
+    pub(super) say: &'b mut Sayer<'c>,
 }
 
 impl<'a> Walker<'a, '_, '_> {
@@ -85,7 +85,7 @@ impl<'a> Walker<'a, '_, '_> {
         p
     }
 
-    fn list(&self, id: u16) -> Option<&'a List> {
+    pub(super) fn list(&self, id: u16) -> Option<&'a List> {
         self.l.lists.get(id as usize)
     }
 
@@ -117,49 +117,6 @@ impl<'a> Walker<'a, '_, '_> {
         }
         out[egress as usize].abort = self.aborts(port, egress, ingress);
         self.services(port, outside, out);
-    }
-
-    /// Walks `undock` from rest and `dock` from where it ends: everybody crosses, and docked again the
-    /// port is at rest.
-    fn docks(&mut self, port: u16) {
-        let p = &self.l.ports[port as usize];
-        let joined = self.l.elements[p.element as usize].joined;
-        let (Some(out), Some(back)) = (self.list(p.undock), self.list(p.dock)) else {
-            if p.undock != p.dock {
-                let what = format!("port `{}` has one of dock and undock", p.name);
-                self.say.rule(&rules::LIST_PAIR, p.at, what);
-            }
-            return;
-        };
-        let Some(host) = self.l.elements.get(joined as usize) else {
-            let name = &self.l.elements[p.element as usize].name;
-            let what = format!("port `{}` docks, but `{name}` is joined to nothing", p.name);
-            return self.say.rule(&rules::DOCK_JOINED, p.at, what);
-        };
-        let g = Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 };
-        let mut state = Places::rest(self.l);
-        each_of(g.team).for_each(|i| state.person[i].at = Where::Volume(host.cabin));
-        let own = self.l.elements[p.element as usize].cabin;
-        if self.crosses(out, &mut state, g, own) && self.crosses(back, &mut state, g, host.cabin) {
-            if let Some(a) = walk::astray(self.l, &state, port) {
-                let what = format!("`{}` leaves {} not at rest", back.path, self.name(a));
-                self.say.rule(&rules::LIST_REST, back.at, what);
-            }
-        }
-    }
-
-    fn crosses(&mut self, list: &List, state: &mut Places, g: Group, to: u16) -> bool {
-        if let Err(e) = walk::walk(self.l, state, list, 0, g) {
-            self.broken(list, e);
-            return false;
-        }
-        let over = each_of(g.team).all(|i| state.person[i].at == Where::Volume(to));
-        if !over {
-            let volume = &self.l.volumes[to as usize].path;
-            let what = format!("`{}` does not end with everybody in `{volume}`", list.path);
-            self.say.rule(&rules::LIST_END, list.at, what);
-        }
-        over
     }
 
     /// Walks an egress list from rest; `None` (and findings) if it does not get everybody out.
@@ -262,14 +219,14 @@ impl<'a> Walker<'a, '_, '_> {
         }
     }
 
-    fn name(&self, a: walk::Astray) -> String {
+    pub(super) fn name(&self, a: walk::Astray) -> String {
         match a {
             walk::Astray::Volume(v) => format!("`{}`", self.l.volumes[v as usize].path),
             walk::Astray::Opening(o) => format!("`{}`", self.l.openings[o as usize].path),
         }
     }
 
-    fn broken(&mut self, list: &List, (row, why): (usize, Broken)) {
+    pub(super) fn broken(&mut self, list: &List, (row, why): (usize, Broken)) {
         let r = &list.rows[row];
         let what = format!(
             "row {} `{}` of `{}` cannot be done: {}",

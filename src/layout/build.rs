@@ -270,6 +270,7 @@ impl Builder<'_> {
         let found = match (own.len(), name.it.as_str()) {
             (0, "outside") => Some(OUTSIDE),
             (0, "cabin") => Some(self.out.elements[p.element as usize].cabin),
+            (0, "host") if self.out.element("host").is_none() => self.out.host(p.element),
             (0, other) => self.cabin_named(other),
             (1, _) => Some(own[0]),
             (n, _) if n == count as usize => Some(own[k as usize]),

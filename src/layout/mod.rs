@@ -299,6 +299,11 @@ impl Layout {
             Side::Suit(_) => None,
         }
     }
+    /// `host` in an access file: the cabin of the element that an element docks with.
+    pub fn host(&self, element: u16) -> Option<VolumeId> {
+        let joined = self.elements[element as usize].joined;
+        self.elements.get(joined as usize).map(|e| e.cabin)
+    }
     /// Element index by name.
     pub fn element(&self, name: &str) -> Option<u16> {
         self.elements.iter().position(|e| e.name == name).map(|i| i as u16)

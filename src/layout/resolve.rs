@@ -17,6 +17,7 @@ pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
     match name {
         "outside" => Some((OUTSIDE, 1)),
         "cabin" => Some(cabin(p.element)),
+        "host" if l.element("host").is_none() => l.host(p.element).map(|v| (v, 1)),
         _ => match name.split_once('.') {
             Some((e, "cabin")) => l.element(e).map(cabin),
             Some((q, n)) => l.port(q).filter(|q| *q != port).and_then(|q| volume(l, q, n)),

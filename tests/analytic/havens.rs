@@ -111,6 +111,43 @@ fn no_room_and_no_other_way() {
     assert_eq!(ended(&m, 0, &o, "missed"), 1.0);
 }
 
+/// The only way in is a ride of 4 km to the shelter; the rover breaks down on it with
+/// 1 - exp(-rate 4 km), and then nobody comes in.
+#[test]
+fn a_ride_that_breaks_down_is_a_way_that_failed() {
+    let (km, rate, n) = (4.0, 0.08, 2000);
+    let case = one_sortie();
+    let ride = "rows = [{ action = \"travel\", on = \"cabin\", by = \"rover outside\" }, ";
+    let near = kept_shut(&way_in(&case, "needs = [\"rover drives\"]"))
+        .replace("rows = [{ use", &format!("{ride}{{ use"));
+    let cart = shelter(2)
+        .replace("element.shelter", "element.cart")
+        .replace("\"habitat\"", "\"rover\"\nspeed = \"10 km/h\"");
+    let wheel = mode(
+        "wheel",
+        "cart",
+        "per km driven",
+        &format!("rate = \"{rate} /km\""),
+        "cannot travel",
+        "",
+    );
+    let m = case
+        .include("near-lock.toml", &near)
+        .patch("ways_back = []", "ways_back = [\"near.come-in\"]")
+        .patch(
+            "at = \"main.lock\" }",
+            "at = \"main.lock\" }, { suit = \"plain\", count = 2, at = \"near.lock\" }",
+        )
+        .add(&port("near", "shelter", "near-lock"))
+        .add(&shelter(2).replace("haven_days", &format!("distance = \"{km} km\"\nhaven_days")))
+        .add(&cart)
+        .add(&shut_out())
+        .add(&wheel)
+        .model();
+    let broke = 1.0 - (-rate * km as f64).exp();
+    share(&sample(&m, 0, n, |o| value(o, "campaign_haven_missed")), broke, "the ride");
+}
+
 /// A way fills a lock from the store. The store covers it when the sortie starts; then a relief
 /// valve of the habitat lets `leak` out, and the way is open only if what is left still covers the
 /// fill.

@@ -1,0 +1,51 @@
+//! Dry walks of the lists by which people cross between elements.
+
+use super::rules;
+use super::walks::Walker;
+use crate::layout::walk::{self, Group};
+use crate::layout::{List, Places, Where, each_of};
+
+impl Walker<'_, '_, '_> {
+    /// Walks `undock` from rest and `dock` from where it ends: everybody crosses, and docked again the
+    /// port is at rest.
+    pub(super) fn docks(&mut self, port: u16) {
+        let p = &self.l.ports[port as usize];
+        let joined = self.l.elements[p.element as usize].joined;
+        let (Some(out), Some(back)) = (self.list(p.undock), self.list(p.dock)) else {
+            if p.undock != p.dock {
+                let what = format!("port `{}` has one of dock and undock", p.name);
+                self.say.rule(&rules::LIST_PAIR, p.at, what);
+            }
+            return;
+        };
+        let Some(host) = self.l.elements.get(joined as usize) else {
+            let name = &self.l.elements[p.element as usize].name;
+            let what = format!("port `{}` docks, but `{name}` is joined to nothing", p.name);
+            return self.say.rule(&rules::DOCK_JOINED, p.at, what);
+        };
+        let g = Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 };
+        let mut state = Places::rest(self.l);
+        each_of(g.team).for_each(|i| state.person[i].at = Where::Volume(host.cabin));
+        let own = self.l.elements[p.element as usize].cabin;
+        if self.crosses(out, &mut state, g, own) && self.crosses(back, &mut state, g, host.cabin) {
+            if let Some(a) = walk::astray(self.l, &state, port) {
+                let what = format!("`{}` leaves {} not at rest", back.path, self.name(a));
+                self.say.rule(&rules::LIST_REST, back.at, what);
+            }
+        }
+    }
+
+    fn crosses(&mut self, list: &List, state: &mut Places, g: Group, to: u16) -> bool {
+        if let Err(e) = walk::walk(self.l, state, list, 0, g) {
+            self.broken(list, e);
+            return false;
+        }
+        let over = each_of(g.team).all(|i| state.person[i].at == Where::Volume(to));
+        if !over {
+            let volume = &self.l.volumes[to as usize].path;
+            let what = format!("`{}` does not end with everybody in `{volume}`", list.path);
+            self.say.rule(&rules::LIST_END, list.at, what);
+        }
+        over
+    }
+}
