@@ -24,8 +24,8 @@ impl Play<'_> {
         docks.map_or(NONE, |p| p as u16)
     }
 
-    /// A crew begins to cross by the rows of a docking port; false if it is in use, known stuck
-    /// on the way out, or its rows cannot be walked from here.
+    /// A crew begins to cross by the rows of a docking port; false if it is in use, or, on the
+    /// way out, known stuck or not to be walked from here. On the way home rows are tried as far as they go.
     pub(super) fn begin_crossing(
         &mut self,
         errand: Errand,
@@ -40,7 +40,7 @@ impl Play<'_> {
         }
         let before = each_of(crew).next().map_or(Busy::Free, |p| self.crew[p].busy);
         let Some(k) = self.new_team(errand, crew) else { return false };
-        if !self.dry_from(k, list, 0) {
+        if errand != Errand::Dock && !self.dry_from(k, list, 0) {
             each_of(crew).for_each(|p| self.crew[p].busy = before);
             self.teams[k].clear();
             self.teams[k].phase = Phase::Idle;

@@ -38,7 +38,8 @@ impl Play<'_> {
             return;
         }
         self.crew[p].busy = Busy::Elsewhere;
-        if self.crew[p].haven != e {
+        let tried = self.crew[p].haven == e;
+        if !tried {
             // Who did not get away does not have its days anew.
             let days = self.arm.elements[e as usize].haven_days.of(&self.v);
             self.crew[p].haven = e;
@@ -50,7 +51,11 @@ impl Play<'_> {
             format!("{} waits in {name} to go home", s.m.crew.names[p])
         });
         // Across a docking hatch nobody needs a suit or a rest.
-        let wait = if self.docked(e, self.crew[p].home) { 0.0 } else { rest };
+        let wait = match self.docked(e, self.crew[p].home) {
+            true if tried => 3600.0,
+            true => 0.0,
+            false => rest,
+        };
         self.plan(self.now + wait, Event::GoHome(p as u8));
     }
 
