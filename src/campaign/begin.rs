@@ -64,6 +64,7 @@ impl Play<'_> {
         for (s, store) in self.m.stores.iter().enumerate() {
             self.gas.store[s] =
                 GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
+            self.gas.water[s] = store.water.map_or(f64::INFINITY, |w| w.of(&self.v));
         }
         for v in 1..self.arm.layout.volumes.len() {
             self.gas.content[v] = self.content_now(v);

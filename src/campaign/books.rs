@@ -3,9 +3,10 @@
 use super::gas::{Entry, Fate};
 use super::play::Play;
 use super::team::Errand;
-use crate::layout::{ACROSS, NONE, OUTSIDE, Side};
+use crate::layout::{ACROSS, Crew, Kept, MAX_CREW, NONE, OUTSIDE, Side, Where, each_of};
 use crate::model::GasCause;
 use crate::physics::gas::{GasMass, Mix};
+use crate::scenario::Action;
 
 impl Play<'_> {
     /// Entry of a loss made by team `k`.
@@ -126,11 +127,59 @@ impl Play<'_> {
         self.gas.draw(volume, gas);
     }
 
-    fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
+    /// Suits that persons wear before a row that dons or doffs; nothing for other rows.
+    pub(super) fn worn_by(&self, action: Action, who: Crew) -> [u16; MAX_CREW] {
+        let mut worn = [NONE; MAX_CREW];
+        if matches!(action, Action::Don | Action::SuitUp | Action::Doff) {
+            each_of(who).for_each(|p| worn[p] = self.places.person[p].suit);
+        }
+        worn
+    }
+
+    /// Donned, a suit holds the gas around, which the store makes up; doffed, it stands open and what
+    /// was in it mixes with the gas around. A stowed suit is not in the books.
+    pub(super) fn gas_of_suits_worn(&mut self, action: Action, who: Crew, was: [u16; MAX_CREW]) {
+        if !matches!(action, Action::Don | Action::SuitUp | Action::Doff) {
+            return;
+        }
+        for p in each_of(who).filter(|p| was[*p] != self.places.person[*p].suit) {
+            let now = self.places.person[p].suit;
+            let s = if now == NONE { was[p] } else { now } as usize;
+            let l = &self.arm.layout;
+            let berthed = matches!(l.suits[s].home, Kept::Berth(_));
+            let (volume, stowed) = match (self.places.suit[s].kept, self.places.person[p].at) {
+                (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => {
+                    (l.berths[b as usize].cabin as usize, false)
+                }
+                (Kept::Volume(v), _) => (v as usize, !berthed),
+                (Kept::Worn(_), Where::Volume(v)) => (v as usize, false),
+                (Kept::Worn(_), Where::Gone) => continue,
+            };
+            let holds = match stowed || volume == OUTSIDE as usize {
+                true => GasMass::NONE,
+                false => self.suit_gas(s, self.places.suit[s].pressure, self.gas.mix[volume]),
+            };
+            let more = holds - self.gas.suit[s];
+            self.gas.suit[s] = holds;
+            self.gas.draw(volume, more);
+        }
+    }
+
+    pub(super) fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let cabin = self.arm.layout.elements[0].cabin as usize;
         let t = self.arm.volumes[cabin].temperature.of(&self.v);
         crate::physics::gas::content(rise, kind.gas_volume.of(&self.v), mix, t)
+    }
+
+    /// What a purge takes from the store, kg: the flow, or, where it ends in a volume that the store
+    /// holds at pressure, the oxygen that stays.
+    pub(super) fn purge_takes(&self, s: usize, dt: f64, outside: bool) -> GasMass {
+        let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit[s].nitrogen };
+        let stays = n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS;
+        let through = kind.purge_flow.of(&self.v) * dt;
+        GasMass::of_oxygen(if outside { through } else { stays })
     }
 
     /// Purge: oxygen flows through the suit for `dt`; the nitrogen in it leaves, mole for mole replaced

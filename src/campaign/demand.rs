@@ -247,6 +247,9 @@ impl Play<'_> {
         let e = Entry { port, contingency: false, planned: true };
         self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
+        if let Some(left) = self.gas.water.get_mut(self.gas.store_of[volume] as usize) {
+            *left -= water;
+        }
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
         let berth = matches!(self.places.person[p].at, Where::Berth(_));

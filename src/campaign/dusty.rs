@@ -4,6 +4,7 @@ use super::play::Play;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
 use crate::measure::Fact;
 use crate::model::{DustPath, purpose};
+use crate::physics::gas::GasMass;
 use crate::scenario::{Action, Each, StageKind};
 
 impl Play<'_> {
@@ -131,13 +132,18 @@ impl Play<'_> {
         self.stage_costs(k, s as usize, clean.count_ones());
     }
 
-    fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {
+    /// Gas of the host cabin that a stage uses up, kg.
+    pub(super) fn stage_gas(&self, k: usize, s: usize, uses: u32) -> GasMass {
         let gas = self.arm.stages[s].gas.of(&self.v) * f64::from(uses);
+        self.gas.mix[self.host_cabin(k)].split(gas)
+    }
+
+    fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {
+        let lost = self.stage_gas(k, s, uses);
         let upkeep = self.arm.stages[s].upkeep.of(&self.v);
-        if gas > 0.0 {
+        if lost != GasMass::NONE {
             let cabin = self.host_cabin(k);
             let e = self.entry(k);
-            let lost = self.gas.mix[cabin].split(gas);
             self.gas.draw(cabin, lost);
             self.gas.lose(crate::model::GasCause::Stage, lost, e);
         }

@@ -203,6 +203,16 @@ impl Play<'_> {
         [rel(then.oxygen, now.oxygen), rel(then.nitrogen, now.nitrogen)]
     }
 
+    /// What each suit holds in the books now, kg.
+    pub fn suit_gas_kg(&self) -> Vec<f64> {
+        self.gas.suit.iter().map(|g| g.total()).collect()
+    }
+
+    /// The lesser of O2 and N2 that each store holds now, kg.
+    pub fn store_kg(&self) -> Vec<f64> {
+        self.gas.store.iter().map(|g| g.oxygen.min(g.nitrogen)).collect()
+    }
+
     /// Relative error of the dust books per bin: picked up, against outside, stages, rooms (air, floor,
     /// filter, cleaned) and suits.
     pub fn dust_error(&self) -> [f64; 4] {

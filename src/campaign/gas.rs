@@ -27,6 +27,9 @@ pub struct GasBooks {
     pub store_of: Vec<u16>,
     /// What stores hold.
     pub store: Vec<GasMass>,
+    /// Cooling water in stores, kg: infinite where none is given; below zero what suits still lack
+    /// of their last filling.
+    pub water: Vec<f64>,
     /// What is in suits by rows (`repress suit`, purge), kg.
     pub suit: Vec<GasMass>,
     /// Lost by port (last: elsewhere) and cause.

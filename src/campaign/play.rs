@@ -267,6 +267,7 @@ impl<'m> Play<'m> {
                 mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
                 store_of: arm.volumes.iter().map(|v| v.store).collect(),
                 store: vec![GasMass::NONE; m.stores.len()],
+                water: vec![f64::INFINITY; m.stores.len()],
                 suit: vec![GasMass::NONE; l.suits.len()],
                 lost: vec![Default::default(); l.ports.len() + 1],
                 vented: vec![Vented::default(); l.ports.len() + 1],

@@ -5,6 +5,7 @@ use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Side, Spread, each_of};
 use crate::model::GasCause;
+use crate::physics::gas::GasMass;
 use crate::scenario::{Action, OpeningKind};
 
 impl Play<'_> {
@@ -31,7 +32,9 @@ impl Play<'_> {
         if row.action == Action::Depress || row.action == Action::Vent {
             self.dust_of_vent(row, who);
         }
+        let worn = self.worn_by(row.action, who);
         self.places.act(l, row, who, g);
+        self.gas_of_suits_worn(row.action, who, worn);
         match row.action {
             Action::Depress | Action::Vent | Action::Repress => self.gas_of_pressure(k, row, who),
             Action::Open => self.gas_of_open(k, row, who),
@@ -63,11 +66,7 @@ impl Play<'_> {
         for s in &suits[..n] {
             let s = *s as usize;
             let from = self.places.suit[s].pressure;
-            let to = match row.to {
-                crate::layout::Aim::Pascal(p) => p,
-                crate::layout::Aim::Ambient => l.ambient,
-                _ => l.suits[s].working,
-            };
+            let to = self.suit_level(row, s);
             if row.action == Action::Vent {
                 self.vent_suit(s, from, to, e);
             } else {
@@ -75,6 +74,31 @@ impl Play<'_> {
                 self.fill_suit(s, from, to, cabin);
             }
         }
+    }
+
+    /// The pressure a row brings a suit to.
+    fn suit_level(&self, row: &Row, s: usize) -> f64 {
+        match row.to {
+            crate::layout::Aim::Pascal(p) => p,
+            crate::layout::Aim::Ambient => self.arm.layout.ambient,
+            _ => self.arm.layout.suits[s].working,
+        }
+    }
+
+    /// What the suits of a `repress` or `purge` row take from the store, kg.
+    pub(super) fn suits_take(&self, k: usize, row: &Row, who: Crew, g: &Spread) -> GasMass {
+        let l = &self.arm.layout;
+        let (suits, n) = self.places.row_suits(l, row, who, g);
+        let dt = self.teams[k].end - self.teams[k].t;
+        let outside = row.gas == crate::layout::GasEnd::Outside;
+        suits[..n].iter().fold(GasMass::NONE, |sum, s| {
+            let s = *s as usize;
+            if row.action == Action::Purge {
+                return sum + self.purge_takes(s, dt, outside);
+            }
+            let rise = self.suit_level(row, s) - self.places.suit[s].pressure;
+            sum + self.suit_gas(s, rise.max(0.0), self.gas.mix[self.host_cabin(k)])
+        })
     }
 
     /// Cabin of the element the team's port stands on.

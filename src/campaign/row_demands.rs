@@ -6,6 +6,7 @@ use super::trace::Level;
 use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, purpose};
+use crate::physics::gas::GasMass;
 use crate::scenario::{Action, By, During, OpeningKind, Trigger};
 
 impl Play<'_> {
@@ -409,9 +410,9 @@ impl Play<'_> {
         who: Crew,
         g: &Spread,
     ) -> Result<(), Failure> {
-        let _ = (k, g);
-        if row.action != Action::Repress || row.on == On::Suit {
-            return Ok(());
+        let fills = row.action == Action::Repress && row.on != On::Suit;
+        if !fills {
+            return self.store_gives(k, row, who, g);
         }
         self.settle_all_leaks();
         let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
@@ -421,6 +422,25 @@ impl Play<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Does the store hold what a row puts into suits, through them, or into a stage (rule 26)?
+    fn store_gives(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) -> Result<(), Failure> {
+        let need = match (row.action, row.on) {
+            (Action::Clean, On::Stage(s)) => self.stage_gas(k, s as usize, who.count_ones()),
+            (Action::Repress, On::Suit) | (Action::Purge, _) => self.suits_take(k, row, who, g),
+            _ => return Ok(()),
+        };
+        if need == GasMass::NONE {
+            return Ok(());
+        }
+        self.settle_all_leaks();
+        let s = self.gas.store_of[self.host_cabin(k)];
+        let Some(has) = self.gas.store.get(s as usize) else {
+            return Ok(());
+        };
+        let holds = has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen;
+        if holds { Ok(()) } else { Err(Failure::Store) }
     }
 
     /// Does the store hold what brings a volume from its pressure to `to`?

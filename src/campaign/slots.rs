@@ -39,7 +39,7 @@ impl Play<'_> {
             return Err(c);
         }
         let port = self.port_for(&slot)?;
-        if let Some(c) = self.store_obstacle(port) {
+        if let Some(c) = self.store_obstacle(&slot, port) {
             return Err(c);
         }
         Ok(port)
@@ -190,15 +190,28 @@ impl Play<'_> {
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not
     /// cover the largest way back (rule 26); without ways back, when it does not hold what the sortie
-    /// loses.
-    pub(super) fn store_obstacle(&self, port: u16) -> Option<u16> {
+    /// loses. So does one whose mean use of cooling water the store could not make up afterwards.
+    pub(super) fn store_obstacle(&self, slot: &Slot, port: u16) -> Option<u16> {
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
         let held = *self.arm.held_back.get(s as usize)?;
         let has = self.gas.store[s as usize];
         let own = self.arm.own_loss[port as usize];
         let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];
-        short.then_some(cause::STORE)
+        let dry = self.gas.water[s as usize] < self.mean_water(slot, port);
+        (short || dry).then_some(cause::STORE)
+    }
+
+    /// Mean cooling water of a sortie from its planned hours and the rows to safety, kg; the suits of
+    /// the team are taken as the thirstiest at home anywhere.
+    fn mean_water(&self, slot: &Slot, port: u16) -> f64 {
+        let a = &self.m.activities[slot.activity as usize];
+        let n = slot.roster.count_ones() as usize;
+        let ingress = self.arm.layout.ports[port as usize].ingress;
+        let way_in = self.arm.lists.get(ingress as usize).map_or(0.0, |l| l.mean_safe[n]);
+        let kinds = self.arm.layout.suits.iter().map(|s| &self.m.suits[s.kind as usize]);
+        let heat = kinds.fold(0.0, |w: f64, k| w.max(k.equipment.of(&self.v))) + a.work.mean();
+        n as f64 * crate::physics::suit::cooling_water_flow(heat * (a.planned + way_in))
     }
 
     pub(super) fn take_port(&mut self, i: u32, port: u16) {

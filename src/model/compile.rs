@@ -420,6 +420,7 @@ impl Compiler<'_> {
                 filled_from: x.it.filled_from.as_ref().and_then(|from| {
                     s.stores.iter().position(|y| y.name == from.it).map(|i| i as u16)
                 }),
+                water: self.po(&x.it.water),
                 resupply: x
                     .it
                     .resupply

@@ -189,6 +189,8 @@ pub struct Store {
     pub nitrogen: P,
     /// Store that fills it when an element that it feeds docks.
     pub filled_from: Option<u16>,
+    /// Cooling water at the start, kg; `None`: never short.
+    pub water: Option<P>,
     /// Resupply flights.
     pub resupply: Vec<Resupply>,
 }

@@ -46,7 +46,7 @@ impl Times<'_, '_> {
         let mut mean_safe = [0.0; MAX_CREW + 1];
         for n in 0..=MAX_CREW {
             for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
-                let mean = self.mean(row, play, n);
+                let mean = self.mean(row, play, n, list.port);
                 mean_total[n] += mean;
                 if i <= walked.safe {
                     mean_safe[n] += mean;
@@ -114,7 +114,7 @@ impl Times<'_, '_> {
         self.c.params.mean(p)
     }
 
-    fn mean(&self, r: &Row, play: &RowPlay, n: usize) -> f64 {
+    fn mean(&self, r: &Row, play: &RowPlay, n: usize, port: u16) -> f64 {
         let one = play.takes.as_ref().map_or(0.0, Vary::mean);
         let people = match r.who {
             WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
@@ -122,14 +122,14 @@ impl Times<'_, '_> {
             _ => 1.0,
         };
         let takes = if r.each == Each::InTurn { one * people } else { one };
-        takes.max(self.physics(r, n))
+        takes.max(self.physics(r, n, port))
     }
 
-    fn physics(&self, r: &Row, n: usize) -> f64 {
+    fn physics(&self, r: &Row, n: usize, port: u16) -> f64 {
         let v = match r.on {
             On::Volumes([v, ..], _) => v,
             On::BerthVolume(v, _) => v,
-            On::Suit if r.action == Action::Prebreathe => return self.prebreathe(),
+            On::Suit if r.action == Action::Prebreathe => return self.prebreathe(port),
             _ => return 0.0,
         };
         let rest = self.l.volumes[v as usize].rest;
@@ -188,10 +188,31 @@ impl Times<'_, '_> {
         gas::vent::time(self.free(v, n), orifice, (from, to), self.l.ambient, mix, t)
     }
 
-    fn prebreathe(&self) -> f64 {
+    /// Suits that leave by a port: those whose home is one of its berths, its volumes or the cabin
+    /// behind it; all of them if there are none.
+    fn suits_of(&self, port: u16) -> Vec<&SuitKind> {
+        let p = &self.l.ports[port as usize];
+        let cabin = self.l.elements[p.element as usize].cabin;
+        let here = |s: &&crate::layout::Suit| match s.home {
+            crate::layout::Kept::Berth(b) => p.berths.contains(&b),
+            crate::layout::Kept::Volume(v) => v == cabin || p.volumes.contains(&v),
+            crate::layout::Kept::Worn(_) => false,
+        };
+        let kind = |s: &crate::layout::Suit| &self.suits[s.kind as usize];
+        let own: Vec<_> = self.l.suits.iter().filter(here).map(kind).collect();
+        if own.is_empty() { self.l.suits.iter().map(kind).collect() } else { own }
+    }
+
+    /// Mean time of a prebreathe in the host of a port: the longest of the suits that leave by it.
+    fn prebreathe(&self, port: u16) -> f64 {
+        let suits = self.suits_of(port);
+        suits.into_iter().fold(0.0, |t: f64, s| t.max(self.prebreathe_in(port, s)))
+    }
+
+    fn prebreathe_in(&self, port: u16, suit: &SuitKind) -> f64 {
         let c = &self.c.s.campaign;
-        let cabin = &self.l.volumes[self.l.elements[0].cabin as usize];
-        let suit = &self.suits[0];
+        let host = self.l.ports[port as usize].element;
+        let cabin = &self.l.volumes[self.l.elements[host as usize].cabin as usize];
         let tissue = prebreathe::breathed_nitrogen(cabin.rest, cabin.oxygen);
         let breathed = prebreathe::breathed_nitrogen(cabin.rest, self.at(suit.purity));
         let wanted = prebreathe::Wanted {
@@ -215,7 +236,7 @@ impl Times<'_, '_> {
         let mut sum = 0.0;
         for r in rows {
             let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
-            sum += takes.max(self.physics(r, 0));
+            sum += takes.max(self.physics(r, 0, list.port));
         }
         sum
     }
@@ -240,7 +261,8 @@ impl Times<'_, '_> {
             }
             if r.action == Action::Purge && r.gas == crate::layout::GasEnd::Outside {
                 let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
-                sum[0] += self.at(self.suits[0].purge_flow) * takes * team as f64;
+                let flows = self.suits_of(port as u16).into_iter().map(|s| self.at(s.purge_flow));
+                sum[0] += flows.fold(0.0, f64::max) * takes * team as f64;
             }
         }
         sum

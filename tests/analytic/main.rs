@@ -18,6 +18,7 @@ mod rescue;
 mod seals;
 mod shared;
 mod sky;
+mod stores;
 mod supply;
 mod traverses;
 mod upkeep;

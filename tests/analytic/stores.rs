@@ -1,0 +1,60 @@
+//! What suits and stages take from the store, against hand arithmetic.
+
+use crate::played::{AFTER_DEPRESS, O2, R, TO_SAFE, first, lost_to, one_sortie, pump};
+use crate::seals::{exact, part};
+use crate::support::value;
+use vestibule::campaign::Player;
+
+/// A suit donned in a lock takes cabin gas from the store, its vent is what is lost of that, and the
+/// books close: two suits of 0.06 m3 from 70.3 to 29.6 kPa.
+#[test]
+fn a_suit_worn_in_a_lock_is_in_the_books() {
+    let check =
+        "  { action = \"leak check\", on = \"suit\", each = \"at once\", takes = \"5 min\" },";
+    let vent = "\n  { action = \"vent\", on = \"suit\", to = \"working\", takes = \"1 min\" },";
+    let m = one_sortie().patch_access(check, &format!("{check}{vent}")).model();
+    let mut player = Player::new(&m);
+    let o = player.play_one(0, 0).clone();
+    let lost = 2.0 * 0.06 * (70.3e3 - 29.6e3) * O2 / (R * 294.26);
+    exact(part(&m, &o, "gas_lost_kg", "main: suit vent"), lost, "suit vent");
+    let world = player.world(0);
+    assert!(world.gas_error().iter().all(|e| *e < 1e-9), "{:?}", world.gas_error());
+    // All is doffed: no suit owes or holds anything.
+    assert!(world.suit_gas_kg().iter().all(|g| g.abs() < 1e-12), "{:?}", world.suit_gas_kg());
+}
+
+/// Water: the sorties that the store can refill go, the next stands down.
+#[test]
+fn a_store_without_water_stands_sorties_down() {
+    let minutes = pump() + AFTER_DEPRESS + 240.0 + TO_SAFE;
+    let one = 2.0 * 290.0 * minutes * 60.0 / 2.5e6;
+    let case = |kg: f64| {
+        one_sortie()
+            .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]")
+            .patch("nitrogen = \"120 kg\"", &format!("nitrogen = \"120 kg\"\nwater = \"{kg} kg\""))
+            .model()
+    };
+    let m = case(1.9 * one);
+    let o = first(&m);
+    exact(value(&o, "water_used_kg"), one, "water of the one that went");
+    assert_eq!(value(&o, "sorties_done"), 1.0);
+    exact(lost_to(&m, 0, &o, "store"), 8.0, "hours lost to the store");
+    assert_eq!(value(&first(&case(2.1 * one)), "sorties_done"), 2.0);
+}
+
+/// Where the store cannot pay a stage's gas its row fails: nothing goes below zero.
+#[test]
+fn a_store_does_not_go_below_zero_for_a_stage() {
+    let case = |gas: &str| {
+        one_sortie().patch_access("removes = 0.5 }", &format!("removes = 0.5, gas = \"{gas}\" }}"))
+    };
+    let cheap = case("1 kg").model();
+    let spent = part(&cheap, &first(&cheap), "gas_lost_kg", "main: stage");
+    exact(spent, 2.0, "two persons");
+    let m = case("500 kg").model();
+    let mut player = Player::new(&m);
+    player.play_one(0, 0);
+    let world = player.world(0);
+    assert!(world.store_kg().iter().all(|g| *g >= 0.0), "{:?}", world.store_kg());
+    assert!(world.gas_error().iter().all(|e| *e < 1e-9));
+}
