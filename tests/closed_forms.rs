@@ -43,7 +43,9 @@ fn gas_by_hand() {
     let volume = 4.25 - 2.0 * 0.15;
     let per_pa = volume * molar / (R * 294.26);
     let pumped = (70.3e3 - 2.0 * PSI) * per_pa;
-    let lost = 0.05 * pumped + 2.0 * PSI * per_pa;
+    // Two suits of 0.06 m3 let their cabin gas down to 29.6 kPa.
+    let suits = 2.0 * 0.06 * (70.3e3 - 29.6e3) * molar / (R * 294.26);
+    let lost = 0.05 * pumped + 2.0 * PSI * per_pa + suits;
     close(value(&o, "gas_lost_per_sortie_kg"), lost, "gas per sortie");
     // On suit supply from the start of depress to the end of repress.
     let pump = volume / 0.40 * (70.3e3 / (2.0 * PSI)).ln();

@@ -107,12 +107,14 @@ impl Play<'_> {
         self.watch_stores();
     }
 
-    /// Suit vented by a row: what leaves is oxygen (rule 25: after purge a suit holds O2 only).
+    /// Suit vented from one pressure to another: what leaves has the composition of what is in it (rule
+    /// 25: after purge O2 only); O2 where the books hold nothing of it.
     pub(super) fn vent_suit(&mut self, s: usize, from: f64, to: f64, e: Entry) {
         if from <= to {
             return;
         }
-        let gas = self.suit_gas(s, from - to, Mix::OXYGEN);
+        let mix = self.gas.suit[s].mix().unwrap_or(Mix::OXYGEN);
+        let gas = self.suit_gas(s, from - to, mix);
         self.gas.suit[s] = self.gas.suit[s] - gas;
         self.gas.lose(GasCause::SuitVent, gas, e);
     }

@@ -1,6 +1,6 @@
 //! What a row changes: places first, then the books of gas and dust.
 
-use super::gas::Fate;
+use super::gas::{Entry, Fate};
 use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Side, Spread, each_of};
@@ -146,6 +146,27 @@ impl Play<'_> {
             let l = &arm.layout;
             for p in each_of(self.places.persons_in(l, v as u16)) {
                 self.breathe_here(p);
+            }
+            self.suits_let_down(v, e);
+        }
+    }
+
+    /// In a volume at outside pressure suits have let their gas down to working pressure, whether a row
+    /// says so or not.
+    fn suits_let_down(&mut self, v: usize, e: Entry) {
+        if self.places.pressure[v] > self.vacuum() {
+            return;
+        }
+        let l = &self.arm.layout;
+        for p in each_of(self.places.persons_in(l, v as u16)) {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            let (from, to) = (self.places.suit[s as usize].pressure, l.suits[s as usize].working);
+            if from > to {
+                self.vent_suit(s as usize, from, to, e);
+                self.places.suit[s as usize].pressure = to;
             }
         }
     }

@@ -242,7 +242,8 @@ impl Times<'_, '_> {
     }
 
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
-    /// stop, or the whole chamber without a pump; purges that go outside (rule 26).
+    /// stop, or the whole chamber without a pump; purges that go outside; the gas that suits let out
+    /// down to working pressure (rule 26).
     pub(super) fn own_loss(&self, port: usize, team: usize) -> [f64; 2] {
         let p = &self.l.ports[port];
         let Some(list) = self.l.lists.get(p.egress as usize) else {
@@ -265,7 +266,30 @@ impl Times<'_, '_> {
                 sum[0] += flows.fold(0.0, f64::max) * takes * team as f64;
             }
         }
+        if !emptied.is_empty() {
+            let let_down = self.suits_let_down(port as u16, team);
+            sum = [sum[0] + let_down[0], sum[1] + let_down[1]];
+        }
         sum
+    }
+
+    /// What the suits of a team let out from the pressure of the cabin behind a port to their own, the
+    /// largest of those that leave by it; after a purge it is oxygen.
+    fn suits_let_down(&self, port: u16, team: usize) -> [f64; 2] {
+        let p = &self.l.ports[port as usize];
+        let cabin = self.l.elements[p.element as usize].cabin;
+        let volume = &self.l.volumes[cabin as usize];
+        let out = &self.l.lists[p.egress as usize];
+        let purged = out.rows.iter().any(|r| r.action == Action::Purge);
+        let mix = gas::Mix { oxygen: if purged { 1.0 } else { volume.oxygen } };
+        let t = self.at(self.volumes[cabin as usize].temperature);
+        let one = |s: &SuitKind| {
+            let drop = (volume.rest - s.pressure).max(0.0);
+            gas::content(drop, self.at(s.gas_volume), mix, t)
+        };
+        let each = self.suits_of(port).into_iter().map(one);
+        let most = each.fold(gas::GasMass::NONE, |a, b| if b.total() > a.total() { b } else { a });
+        [most.oxygen * team as f64, most.nitrogen * team as f64]
     }
 
     fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {

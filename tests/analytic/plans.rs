@@ -12,7 +12,7 @@ use vestibule::outcome::Outcome;
 fn a_store_that_runs_low() {
     let per_pa = 0.735 * N2 / (R * 294.26);
     let (volume, stop) = (4.25 - 2.0 * 0.15, 2.0 * PSI);
-    let sortie = per_pa * volume * (0.05 * (70.3e3 - stop) + stop);
+    let sortie = per_pa * (volume * (0.05 * (70.3e3 - stop) + stop) + let_down(2.0));
     let fill = per_pa * 4.25 * 70.3e3;
     let nitrogen = fill + 4.5 * sortie;
     let side = format!(

@@ -32,6 +32,11 @@ pub fn pump() -> f64 {
     (4.25 - 2.0 * 0.15) / 0.40 * (70.3e3 / (2.0 * PSI)).ln()
 }
 
+/// Pa m3 that `n` base suits let out, cabin gas since no row purges them: 0.06 m3 from 70.3 to 29.6 kPa.
+pub fn let_down(n: f64) -> f64 {
+    n * 0.06 * (70.3e3 - 29.6e3)
+}
+
 /// Minutes of the base egress.
 pub fn egress() -> f64 {
     TO_DEPRESS + pump() + AFTER_DEPRESS

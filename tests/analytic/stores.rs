@@ -1,21 +1,32 @@
 //! What suits and stages take from the store, against hand arithmetic.
 
-use crate::played::{AFTER_DEPRESS, O2, R, TO_SAFE, first, lost_to, one_sortie, pump};
+use crate::played::{
+    AFTER_DEPRESS, N2, O2, R, TO_SAFE, first, let_down, lost_to, one_sortie, pump,
+};
 use crate::seals::{exact, part};
 use crate::support::value;
 use vestibule::campaign::Player;
 
-/// A suit donned in a lock takes cabin gas from the store, its vent is what is lost of that, and the
-/// books close: two suits of 0.06 m3 from 70.3 to 29.6 kPa.
+/// A suit donned in a lock takes cabin gas from the store and lets it out down to working pressure, with
+/// a row that says so or without; purged before, it is oxygen. The books close: two suits of 0.06 m3 from
+/// 70.3 to 29.6 kPa.
 #[test]
 fn a_suit_worn_in_a_lock_is_in_the_books() {
     let check =
         "  { action = \"leak check\", on = \"suit\", each = \"at once\", takes = \"5 min\" },";
     let vent = "\n  { action = \"vent\", on = \"suit\", to = \"working\", takes = \"1 min\" },";
-    let m = one_sortie().patch_access(check, &format!("{check}{vent}")).model();
+    let purge = "\n  { action = \"purge\", on = \"suit\", gas = \"cabin\", takes = \"8 min\" },";
+    let air = let_down(2.0) * (0.265 * O2 + 0.735 * N2) / (R * 294.26);
+    let oxygen = let_down(2.0) * O2 / (R * 294.26);
+    for (rows, lost) in [("", air), (vent, air), (purge, oxygen)] {
+        suits_in_the_books(&format!("{check}{rows}"), check, lost);
+    }
+}
+
+fn suits_in_the_books(rows: &str, check: &str, lost: f64) {
+    let m = one_sortie().patch_access(check, rows).model();
     let mut player = Player::new(&m);
     let o = player.play_one(0, 0).clone();
-    let lost = 2.0 * 0.06 * (70.3e3 - 29.6e3) * O2 / (R * 294.26);
     exact(part(&m, &o, "gas_lost_kg", "main: suit vent"), lost, "suit vent");
     let world = player.world(0);
     assert!(world.gas_error().iter().all(|e| *e < 1e-9), "{:?}", world.gas_error());
