@@ -1,9 +1,11 @@
 //! What people breathe, from cabin to mask to suit, and how long a prebreathe takes. The 360-minute
 //! tissue of each person follows the pressure and composition around them, row by row.
 
+use super::metabolic::Doing;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Side, Where, each_of};
-use crate::physics::prebreathe;
+use crate::physics::gas::GasMass;
+use crate::physics::{prebreathe, suit};
 use crate::scenario::Action;
 
 impl Play<'_> {
@@ -106,6 +108,23 @@ impl Play<'_> {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// Oxygen breathed in a prebreathe row, from a mask or from the suit before it is on its own supply: the
+    /// store gives it, at the metabolic rate of rest. A mask has the respiratory quotient of the first
+    /// suit of the architecture.
+    pub(super) fn oxygen_of_prebreathe(&mut self, k: usize, who: Crew) {
+        let seconds = self.teams[k].end - self.teams[k].t;
+        let cabin = self.host_cabin(k);
+        for p in each_of(who).filter(|p| !self.crew[*p].clock.open) {
+            let first = self.arm.layout.suits.first().map(|s| &self.m.suits[s.kind as usize]);
+            let Some(kind) = self.suit_kind(p).map(|s| s.1).or(first) else { continue };
+            let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(&self.v));
+            let power = self.metabolic(k, p, Doing::Rest);
+            let oxygen = suit::oxygen_flow(power, per_oxygen) * seconds;
+            self.gas.breathed += oxygen;
+            self.gas.draw(cabin, GasMass::of_oxygen(oxygen));
         }
     }
 

@@ -3,6 +3,7 @@
 use super::gas::{Entry, Fate};
 use super::hazard::NO;
 use super::play::Play;
+use super::walk::Failure;
 use crate::layout::{Crew, NONE, On, Row, Side, Spread, each_of};
 use crate::model::GasCause;
 use crate::physics::gas::GasMass;
@@ -27,6 +28,7 @@ impl Play<'_> {
                 self.suit_gas_of(k, row, who, g)
             }
             Action::Purge => self.gas_of_purge(k, row, who, g),
+            Action::Prebreathe => self.oxygen_of_prebreathe(k, who),
             _ => {}
         }
         if row.action == Action::Depress || row.action == Action::Vent {
@@ -148,6 +150,27 @@ impl Play<'_> {
                 self.breathe_here(p);
             }
             self.suits_let_down(v, e);
+        }
+    }
+
+    /// A volume that was filled and does not hold its pressure check has lost what was put into it, as
+    /// far as the store had it (rule 9: a row that fails has cost its gas). A seal that only leaks more
+    /// than is allowed keeps it.
+    pub(super) fn gas_of_failed_fill(&mut self, k: usize, row: &Row, who: Crew, f: Failure) {
+        let empties = matches!(f, Failure::NotHolding(_));
+        if row.action != Action::Repress || row.on == On::Suit || !empties {
+            return;
+        }
+        self.settle_all_leaks();
+        let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
+        let e = self.entry(k);
+        for v in &vols[..n] {
+            let to = self.places.level(&self.arm.layout, row, *v);
+            if self.store_fills(*v as usize, to) {
+                let gas = self.fill_of(*v as usize, to);
+                self.gas.draw(*v as usize, gas);
+                self.gas.lose(GasCause::Leak, gas, e);
+            }
         }
     }
 

@@ -449,11 +449,15 @@ impl Play<'_> {
         if s == NONE {
             return true;
         }
-        let rise = to - self.places.pressure[v];
-        let t = self.arm.volumes[v].temperature.of(&self.v);
-        let need =
-            crate::physics::gas::content(rise.max(0.0), self.free_volume(v), self.gas.mix[v], t);
+        let need = self.fill_of(v, to);
         let has = self.gas.store[s as usize];
         has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+    }
+
+    /// What brings a volume from its pressure to `to`, kg.
+    pub(super) fn fill_of(&self, v: usize, to: f64) -> GasMass {
+        let rise = (to - self.places.pressure[v]).max(0.0);
+        let t = self.arm.volumes[v].temperature.of(&self.v);
+        crate::physics::gas::content(rise, self.free_volume(v), self.gas.mix[v], t)
     }
 }

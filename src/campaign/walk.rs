@@ -240,6 +240,7 @@ impl Play<'_> {
             }
             Err(f) => {
                 self.tell_row(k, row, who, Some(f));
+                self.gas_of_failed_fill(k, row, who, f);
                 self.row_failed(k, row, f);
             }
         }

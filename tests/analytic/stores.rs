@@ -1,8 +1,6 @@
 //! What suits and stages take from the store, against hand arithmetic.
 
-use crate::played::{
-    AFTER_DEPRESS, N2, O2, R, TO_SAFE, first, let_down, lost_to, one_sortie, pump,
-};
+use crate::played::*;
 use crate::seals::{exact, part};
 use crate::support::value;
 use vestibule::campaign::Player;
@@ -68,4 +66,36 @@ fn a_store_does_not_go_below_zero_for_a_stage() {
     let world = player.world(0);
     assert!(world.store_kg().iter().all(|g| *g >= 0.0), "{:?}", world.store_kg());
     assert!(world.gas_error().iter().all(|e| *e < 1e-9));
+}
+
+/// The lock's seal does not hold at the first pressure check; the way back wipes it and fills again.
+/// That costs the gas of the first fill, all of it, as a leak, and the time of wiping and filling.
+#[test]
+fn a_fill_that_does_not_hold_is_lost_and_wiping_costs_time() {
+    let leaks = mode(
+        "leaks",
+        "main.outer",
+        "on holding pressure",
+        "probability = 1.0",
+        "leak",
+        "holds = false\nduring = \"ingress\"",
+    );
+    let way = "[list.way_back.wipe]\nfrom = \"lock\"\nrows = [\n  \
+        { action = \"close\", on = \"outer\", takes = \"4 min\" },\n  \
+        { action = \"clean\", on = \"outer\", takes = \"9 min\" },\n  \
+        { action = \"repress\", on = \"lock\", takes = \"6 min\", frees = 1.0 },\n  \
+        { use = \"ingress\", after = \"repress lock\" },\n]\n";
+    let sound = first(&one_sortie().model());
+    let m = one_sortie()
+        .patch("ways_back = []", "ways_back = [\"wipe\"]")
+        .add_access(way)
+        .add(&leaks)
+        .model();
+    let o = first(&m);
+    assert_eq!(value(&o, "haven_way_back"), 2.0);
+    let fill = 70.3e3 * (4.25 - 2.0 * 0.15) * (0.265 * O2 + 0.735 * N2) / (R * 294.26);
+    let leaked = part(&m, &o, "gas_lost_kg", "main: leak");
+    assert!((leaked / fill - 1.0).abs() < 1e-9, "{leaked} kg and not {fill} kg");
+    let later = value(&sound, "haven_margin_min") - value(&o, "haven_margin_contingency_min");
+    exact(later, 9.0 + 6.0, "margin that the second try costs");
 }

@@ -5,6 +5,7 @@ use crate::played::*;
 use crate::support::{Case, play, value};
 use vestibule::model::Model;
 use vestibule::outcome::Outcome;
+use vestibule::physics::suit;
 
 /// N2 of the base cabin, Pa.
 const CABIN: f64 = 70.3e3 * (1.0 - 0.265);
@@ -95,6 +96,23 @@ fn a_break_in_prebreathe_costs_its_multiple_but_never_more_than_beginning_anew()
     let p = tissue(tissue(CABIN, 0.0, 30.0), CABIN, 38.0);
     assert!(needed(p, SUIT, 1.65) < 30.0);
     close(door("0"), rows() + 30.0 + 30.0, "no penalty");
+}
+
+/// Ten minutes more on a mask, or in the suit before it is on its own supply: two persons at rest, 290 W,
+/// breathe that much more of the store's oxygen.
+#[test]
+fn oxygen_of_a_prebreathe_comes_from_the_store() {
+    let used = |case: Case| value(&play(&case.model(), 0), "oxygen_used_kg");
+    let flow = suit::oxygen_flow(290.0, suit::energy_per_oxygen(0.85));
+    let want = 2.0 * flow * 600.0;
+    let longer = |on: &str, minutes: &str, than: &str| {
+        let of = |takes: &str| format!("on = \"{on}\", takes = \"{takes}\"");
+        used(mask("2").patch_access(&of(minutes), &of(than))) - used(mask("2"))
+    };
+    assert!((longer("mask", "30 min", "40 min") / want - 1.0).abs() < 1e-9, "mask");
+    let row = "each = \"at once\", takes = \"40 min\"";
+    let long = one_sortie().patch_access(row, "each = \"at once\", takes = \"50 min\"");
+    assert!(((used(long) - used(one_sortie())) / want - 1.0).abs() < 1e-9, "suit");
 }
 
 #[test]
