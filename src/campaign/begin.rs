@@ -174,6 +174,7 @@ impl Play<'_> {
             self.spares[i] = *n;
         }
         self.sky.fill(Sky::default());
+        self.unsheltered.fill(f64::INFINITY);
         self.suit_sorties.fill(0);
         self.suit_services.fill(0);
         self.suit_out.fill(u8::MAX);

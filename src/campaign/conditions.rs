@@ -23,7 +23,7 @@ impl Play<'_> {
             Condition::HelperInside => self.inside_of_element(host) & !members != 0,
             Condition::RescuersInside => self.rescuers_ready(host) >= 2,
             Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
-            Condition::UmbilicalForEveryone => self.umbilical(port),
+            Condition::UmbilicalForEveryone => self.umbilicals(port) >= members.count_ones(),
             Condition::GasCovers(v, n) => v[..n as usize].iter().all(|v| self.covers(*v)),
             Condition::PortFree => {
                 let user = self.port_user[port as usize];
@@ -82,12 +82,15 @@ impl Play<'_> {
         suits >= unsuited.count_ones() as usize
     }
 
-    pub(super) fn umbilical(&self, port: u16) -> bool {
-        self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
+    /// Persons that the umbilicals of a port serve which work.
+    fn umbilicals(&self, port: u16) -> u32 {
+        let works = |i: usize, s: &crate::layout::Stage| {
             s.port == port
                 && s.kind == crate::scenario::StageKind::Umbilical
                 && self.parts.stage_lost[i] == u16::MAX
-        })
+        };
+        let stages = self.arm.layout.stages.iter().enumerate();
+        stages.filter(|(i, s)| works(*i, s)).fold(0, |n: u32, (_, s)| n.saturating_add(s.serves))
     }
 
     /// The port of a list can be made ready (rule 4): nobody is in the chamber that is emptied, and somebody

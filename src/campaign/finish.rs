@@ -11,6 +11,9 @@ impl Play<'_> {
     pub(super) fn finish(&mut self) {
         self.now = self.end_time();
         self.cancel_rest();
+        if self.sky.iter().any(|s| s.on) {
+            self.look_at_shelter();
+        }
         self.settle_all_leaks();
         self.settle_all_parked();
         self.exposure.finish(&mut self.rooms, self.now);

@@ -33,6 +33,7 @@ mod row_act;
 mod row_demands;
 mod row_time;
 mod seals;
+mod shelter;
 mod skip;
 mod slots;
 mod sortie;

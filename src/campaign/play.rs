@@ -37,6 +37,8 @@ pub(super) enum Event {
     GroupFails(u16),
     /// An environment event is announced.
     Announce(u16),
+    /// One that asks for a shelter begins.
+    Onset(u16),
     /// It is over.
     Over(u16),
     /// A person falls ill.
@@ -118,6 +120,8 @@ impl Rover {
 pub(super) struct Sky {
     /// Announced and not over.
     pub(super) active: bool,
+    /// It lasts, and people are to be in a shelter.
+    pub(super) on: bool,
     /// How many so far.
     pub(super) count: u32,
 }
@@ -204,6 +208,8 @@ pub struct Play<'m> {
     pub(super) parked: Parked,
     pub(super) spares: Vec<u32>,
     pub(super) sky: Vec<Sky>,
+    /// Out of a shelter since, s; infinite where that does not count.
+    pub(super) unsheltered: [f64; MAX_CREW],
     pub(super) rovers: Vec<Rover>,
     pub(super) traverse_cause: Vec<u16>,
     pub(super) lost_element: Vec<bool>,
@@ -293,6 +299,7 @@ impl<'m> Play<'m> {
             parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
             sky: vec![Sky::default(); m.events.len()],
+            unsheltered: [f64::INFINITY; MAX_CREW],
             rovers: vec![Rover::at(0.0); l.elements.len()],
             traverse_cause: vec![NONE; m.traverses.len()],
             lost_element: vec![false; l.elements.len()],
@@ -370,6 +377,7 @@ impl<'m> Play<'m> {
             Event::PartFails(pm, renewal) => self.part_fails(pm as usize, renewal),
             Event::GroupFails(g) => self.group_fails(g as usize),
             Event::Announce(e) => self.announce(e as usize),
+            Event::Onset(e) => self.onset(e as usize),
             Event::Over(e) => self.weather_over(e as usize),
             Event::Ill(p) => self.falls_ill(p as usize),
             Event::Look => self.look_around(),

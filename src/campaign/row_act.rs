@@ -269,9 +269,10 @@ impl Play<'_> {
     }
 
     pub(super) fn hang_on(&mut self, row: &Row, who: Crew) {
-        let On::Stage(_) = row.on else { return };
+        let On::Stage(s) = row.on else { return };
         let now = self.now;
-        for p in each_of(who) {
+        let most = self.arm.layout.stages[s as usize].serves as usize;
+        for p in each_of(who).take(most) {
             let clock = &mut self.crew[p].clock;
             if clock.open {
                 clock.advance(now);

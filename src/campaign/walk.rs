@@ -235,6 +235,9 @@ impl Play<'_> {
         match result {
             Ok(()) => {
                 self.tell_row(k, row, who, None);
+                if self.sky.iter().any(|s| s.on) {
+                    self.look_at_shelter();
+                }
                 self.close_demands(k, row);
                 self.next_row(k);
             }

@@ -38,9 +38,9 @@ impl Play<'_> {
         }
         let rate = ev.rate.of(&self.v);
         let u = self.luck.uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
-        let wait = -u.ln() / rate;
-        if wait.is_finite() && self.now + wait < self.m.horizon {
-            self.plan(self.now + wait, Event::Announce(e as u16));
+        let at = in_season(self.now, -u.ln() / rate, ev.season);
+        if at < self.m.horizon {
+            self.plan(at, Event::Announce(e as u16));
         }
     }
 
@@ -96,12 +96,20 @@ impl Play<'_> {
             format!("{} announced, over in {days:.1} days", s.m.events[e].name)
         });
         self.plan(self.now + warning + lasts, Event::Over(e as u16));
+        if self.m.events[e].shelter {
+            self.plan(self.now + warning, Event::Onset(e as u16));
+        }
         self.call_back(self.m.events[e].effect, self.m.events[e].cause);
         self.recall_rovers(e);
     }
 
     pub(super) fn weather_over(&mut self, e: usize) {
         self.sky[e].active = false;
+        if self.sky[e].on {
+            self.look_at_shelter();
+            self.sky[e].on = false;
+            self.look_at_shelter();
+        }
         self.plan_announcement(e);
     }
 
@@ -236,5 +244,43 @@ impl Play<'_> {
                 self.cancel(slot, cause);
             }
         }
+    }
+}
+
+/// When a wait of `wait` s that counts in the season alone is over, from `now`, s.
+fn in_season(now: f64, wait: f64, season: Option<[f64; 3]>) -> f64 {
+    let Some([first, lasts, every]) = season else { return now + wait };
+    if !wait.is_finite() {
+        return f64::INFINITY;
+    }
+    let lasts = lasts.min(every);
+    // Time in season before t, and the time at which so much of it has passed.
+    let passed = |t: f64| match t < first {
+        true => 0.0,
+        false => {
+            let years = ((t - first) / every).floor();
+            years * lasts + (t - first - years * every).min(lasts)
+        }
+    };
+    let want = passed(now) + wait;
+    let years = (want / lasts).floor();
+    first + years * every + (want - years * lasts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_season;
+
+    #[test]
+    fn a_wait_counts_in_the_season_alone() {
+        let season = Some([10.0, 5.0, 100.0]);
+        assert_eq!(in_season(0.0, 3.0, None), 3.0);
+        assert_eq!(in_season(0.0, 3.0, season), 13.0);
+        assert_eq!(in_season(12.0, 2.0, season), 14.0);
+        // Three are left of this season, one comes out of the next.
+        assert_eq!(in_season(12.0, 4.0, season), 111.0);
+        assert_eq!(in_season(50.0, 4.0, season), 114.0);
+        assert_eq!(in_season(50.0, 12.0, season), 312.0);
+        assert_eq!(in_season(50.0, f64::INFINITY, season), f64::INFINITY);
     }
 }

@@ -315,6 +315,7 @@ impl Builder<'_> {
                     path: format!("{path}/{}", s.name),
                     name: s.name.clone(),
                     kind: s.it.kind.it,
+                    serves: s.it.serves.map_or(u32::MAX, |n| n.it),
                     within: v,
                     port,
                     spec: i as u16,

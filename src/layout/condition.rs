@@ -78,7 +78,7 @@ pub const CONDITIONS: &[(&str, &str)] = &[
     ("helper inside", "an able person is inside the host element"),
     ("rescuers inside", "two able persons inside the host element have usable suits"),
     ("suit for everyone inside", "every person inside can reach a usable suit"),
-    ("umbilical for everyone", "an umbilical that works is in the volume the people are in"),
+    ("umbilical for everyone", "the umbilicals of the port that work serve the whole team"),
     ("gas covers X", "the store holds what fills X (or X and Y) from ambient, O2 and N2 apart"),
     ("port free", "no other team uses the port"),
     ("berth free", "a berth of the port is free and not known stuck"),

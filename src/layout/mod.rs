@@ -160,6 +160,8 @@ pub struct Stage {
     pub name: String,
     /// Kind.
     pub kind: StageKind,
+    /// Persons it serves at once.
+    pub serves: u32,
     /// Volume it works in (0: outside).
     pub within: VolumeId,
     /// Port.

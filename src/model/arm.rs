@@ -71,6 +71,8 @@ pub struct Blocks {
     pub upkeep: usize,
     /// Dust into cabins by path.
     pub dust: usize,
+    /// Hours out of a shelter by event.
+    pub unsheltered: usize,
 }
 
 /// Numbers of an element.
@@ -79,6 +81,7 @@ pub struct Blocks {
 pub struct ElementPlay {
     pub temperature: P,
     pub haven_days: P,
+    pub shelter: bool,
     pub leak: P,
     pub distance: P,
     pub speed: Option<P>,

@@ -43,7 +43,9 @@ pub(super) fn arm_compile(
         scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
     let held_back = held_back(&layout, &lists, scenario.stores.len());
     let outcomes = outcomes(&layout);
-    let (breakdown, blocks) = breakdown(&layout, causes);
+    let sheltered: Vec<String> =
+        c.s.environment.events.iter().filter(|e| e.it.shelter.it).map(|e| e.name.clone()).collect();
+    let (breakdown, blocks) = breakdown(&layout, causes, &sheltered);
     let outside = modes
         .iter()
         .enumerate()
@@ -106,7 +108,11 @@ fn outcomes(l: &Layout) -> Vec<String> {
     all
 }
 
-fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, Blocks) {
+fn breakdown(
+    l: &Layout,
+    causes: &[String],
+    sheltered: &[String],
+) -> (Vec<(String, String, String)>, Blocks) {
     let mut rows: Vec<(String, String, String)> = Vec::new();
     let mut blocks = Blocks::default();
     let mut push = |quantity: &str, unit: &str, names: Vec<String>| {
@@ -124,6 +130,7 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     blocks.nitrogen = push("nitrogen_lost_kg", "kg", gas);
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
+    blocks.unsheltered = push("unsheltered_h", "h", sheltered.to_vec());
     (rows, blocks)
 }
 
@@ -146,6 +153,7 @@ impl ArmBuilder<'_, '_> {
         ElementPlay {
             temperature: self.c.p(&s.temperature),
             haven_days: self.c.p(&s.haven_days),
+            shelter: s.shelter.it,
             leak: self.c.p(&s.leak),
             distance: self.c.p(&s.distance),
             speed: s.speed.as_ref().map(|n| self.c.p(n)),

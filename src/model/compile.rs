@@ -86,13 +86,19 @@ fn slots_of(s: &Scenario, horizon: f64) -> (Vec<Slot>, Vec<Traverse>) {
         let pick = |turn: usize| -> u16 {
             (0..team).fold(0, |c, j| c | 1 << crew[(turn * team + j) % crew.len()])
         };
+        let day = s.campaign.day.law.mean();
+        let hour = a.it.hour.map(|h| h.law.mean());
         let mut push = |time: f64, number: u32, roster: u16, traverse: u16| {
+            // Slots with an `hour` keep their local day.
+            let time = hour.map_or(time, |h| (time / day).floor() * day + h);
             if time < horizon {
                 slots.push(Slot { activity: i as u16, number, time, roster, traverse });
             }
         };
         if let Some(t) = &a.it.traverse {
-            lay_traverses(t, i as u16, horizon, &pick, &mut traverses, &mut push);
+            // With an `hour` they depart at the beginning of the local day.
+            let whole = hour.map_or(0.0, |_| day);
+            lay_traverses(t, i as u16, (horizon, whole), &pick, &mut traverses, &mut push);
         } else if let Some(rate) = a.it.per_week {
             let gap = 7.0 * 86_400.0 / rate.it;
             let count = (horizon / gap + 0.5).floor() as u32;
@@ -132,7 +138,7 @@ fn roster_of(s: &Scenario, a: &ActivitySpec) -> Vec<usize> {
 fn lay_traverses(
     t: &TraverseSpec,
     activity: u16,
-    horizon: f64,
+    (horizon, whole): (f64, f64),
     pick: &dyn Fn(usize) -> u16,
     traverses: &mut Vec<Traverse>,
     push: &mut dyn FnMut(f64, u32, u16, u16),
@@ -141,6 +147,7 @@ fn lay_traverses(
     let mut number = 0;
     for j in 0..t.count.it {
         let depart = t.first.law.mean() + f64::from(j) * t.every.law.mean();
+        let depart = if whole > 0.0 { (depart / whole).floor() * whole } else { depart };
         let end = depart + f64::from(t.days.it) * DAY;
         if end > horizon {
             break;
@@ -359,6 +366,12 @@ impl Compiler<'_> {
                     warning: self.vary(&e.it.warning),
                     lasts: self.vary(&e.it.lasts),
                     effect: e.it.effect.it,
+                    shelter: e.it.shelter.it,
+                    season: e
+                        .it
+                        .season
+                        .as_ref()
+                        .map(|x| [x.first.law.mean(), x.lasts.law.mean(), x.every.law.mean()]),
                     rovers_return: e.it.rovers_return.it,
                 }
             })

@@ -174,6 +174,10 @@ pub struct Event {
     pub lasts: Vary,
     /// What it does.
     pub effect: EnvironmentEffect,
+    /// People are to be in a shelter while it lasts.
+    pub shelter: bool,
+    /// First beginning, length and spacing of the seasons it comes in, s.
+    pub season: Option<[f64; 3]>,
     /// A rover on a traverse turns home when it is announced.
     pub rovers_return: bool,
 }

@@ -159,6 +159,8 @@ pub struct BodySpec {
 pub struct CampaignSpec {
     /// `length`, s
     pub length: Num,
+    /// `day`, s: length of the local day that `hour` of an activity counts in (default 24 h).
+    pub day: Num,
     /// `duty_day`, s
     pub duty_day: Num,
     /// `rest_least`, s (default 10 h): rest needed before a slot.
@@ -287,6 +289,8 @@ pub struct ElementSpec {
     pub haven_people: Spot<u32>,
     /// `haven_days`, s
     pub haven_days: Num,
+    /// `shelter`: its cabin shelters from events that ask for it (default true).
+    pub shelter: Spot<bool>,
     /// `tolerates_vacuum`
     pub tolerates_vacuum: Spot<bool>,
     /// `tolerates_dust`
@@ -522,6 +526,8 @@ pub struct StageSpec {
     pub gas: Num,
     /// `upkeep`, s of crew time per use (default 0).
     pub upkeep: Num,
+    /// `serves`: persons at once (umbilicals); `None`: everybody.
+    pub serves: Option<Spot<u32>>,
 }
 
 /// One list of rows.
@@ -677,6 +683,8 @@ pub struct ActivitySpec {
     pub at_times: Vec<Spot<f64>>,
     /// `traverse`
     pub traverse: Option<TraverseSpec>,
+    /// `hour`, s: slots begin at this time of their local day; optional.
+    pub hour: Option<Num>,
     /// `hours`, s of work wanted per sortie.
     pub hours: Num,
     /// `nominal_hours`, s for which the dust law is given (default: mean of `hours`).
@@ -804,8 +812,25 @@ pub struct EventSpec {
     pub lasts: Num,
     /// `effect`
     pub effect: Spot<EnvironmentEffect>,
+    /// `shelter`: people are to be in a shelter from its onset until it is over (default false).
+    pub shelter: Spot<bool>,
+    /// `season`: when it can be announced; `None`: always.
+    pub season: Option<SeasonSpec>,
     /// `rovers_return`: a rover on a traverse turns home at the announcement (default false).
     pub rovers_return: Spot<bool>,
+}
+
+/// `season = { .. }` of an event that comes at a rate.
+#[derive(Clone, Debug)]
+pub struct SeasonSpec {
+    /// `first`, s: its first beginning.
+    pub first: Num,
+    /// `lasts`, s
+    pub lasts: Num,
+    /// `every`, s between beginnings.
+    pub every: Num,
+    /// Where it stands.
+    pub at: At,
 }
 
 /// `[store.NAME]`

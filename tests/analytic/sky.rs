@@ -100,3 +100,48 @@ fn a_storm_recalls_both_batches() {
     assert_eq!((value(&o, "haven_demands"), value(&o, "haven_planned")), (2.0, 2.0));
     lost(&model, &o, 12.0);
 }
+
+/// Called back half an hour before the onset, two are in the cabin 45 min after the door: a quarter of an
+/// hour each out of a shelter. Where the habitat is none, all three for the ten hours that it lasts.
+#[test]
+fn hours_out_of_a_shelter_are_booked() {
+    let flare = "every = \"100 d\"\nfirst = \"46 h\"\nwarning = \"30 min\"\nlasts = \"10 h\"\n\
+                 effect = \"stand down\"\nshelter = true";
+    let exposed = |case: Case| {
+        let model = case.add(&event(flare)).model();
+        let o = play(&model, 0);
+        let rows = model.arms[0].breakdown.iter().zip(&o.breakdown);
+        let row = rows.filter(|(r, _)| r.0 == "unsheltered_h" && r.1 == "sky");
+        row.map(|(_, x)| *x).sum::<f64>()
+    };
+    near(exposed(one()), 2.0 * (45.0 - 30.0) / 60.0);
+    let open = one().patch("haven_days = \"30 d\"", "haven_days = \"30 d\"\nshelter = false");
+    near(exposed(open), 3.0 * 10.0);
+}
+
+/// Storms come at once in a season of a day that begins on day 10, and last 15 days: slots on days 12.25 to
+/// 22.75 are lost, those before and after are not.
+#[test]
+fn an_event_with_a_season_comes_in_it_alone() {
+    let storm = "rate = \"1000 /h\"\nlasts = \"15 d\"\neffect = \"stand down\"\n\
+                 season = { first = \"10 d\", lasts = \"1 d\", every = \"100 d\" }";
+    let model = Case::base().add(&event(storm)).model();
+    let o = play(&model, 0);
+    assert_eq!((value(&o, "sorties_done"), value(&o, "sorties_cancelled")), (5.0, 4.0));
+    lost(&model, &o, 4.0 * 8.0);
+}
+
+/// Slots keep their local day and begin at its hour: (k - 1/2) 3.5 d in days of 25 h.
+#[test]
+fn slots_begin_at_the_hour_of_a_local_day() {
+    let model = Case::base()
+        .patch("duty_day", "day = \"25 h\"\nduty_day")
+        .patch("per_week = 2", "per_week = 2\nhour = \"6 h\"")
+        .model();
+    let hours: Vec<f64> = model.slots.iter().map(|s| s.time / 3600.0).collect();
+    let want = |k: f64| ((k - 0.5) * 84.0 / 25.0).floor() * 25.0 + 6.0;
+    assert_eq!(hours.len(), 9);
+    for (k, h) in hours.iter().enumerate() {
+        near(*h, want(k as f64 + 1.0));
+    }
+}

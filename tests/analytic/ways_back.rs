@@ -218,3 +218,20 @@ fn a_way_more_in_the_last_place_never_hurts() {
     }
     assert!(fewer > 50 && same > 50, "both happen: {fewer} and {same}");
 }
+
+/// An umbilical for one does not serve a team of two (rule 8): the way is not open.
+#[test]
+fn umbilicals_serve_so_many() {
+    let needs = "[list.way_back.hammer]\nfrom = \"outside\"\nneeds = [\"umbilical for everyone\"]";
+    for (serves, home) in [("serves = 1", 0.0), ("serves = 2", 2.0)] {
+        let cord = format!("cord = {{ kind = \"umbilical\", in = \"lock\", {serves} }}\n[list]\n");
+        let m = with_hammer(one_sortie(), 1.0, "10 min")
+            .patch_access("[list.way_back.hammer]\nfrom = \"outside\"", needs)
+            .patch_access("[list]\n", &cord)
+            .add(&sticks(1.0))
+            .model();
+        let o = first(&m);
+        assert_eq!(value(&o, "haven_way_back"), home, "{serves}");
+        assert_eq!(value(&o, "haven_missed"), 2.0 - home, "{serves}");
+    }
+}

@@ -67,6 +67,8 @@ pub const STAGE: Section = Section {
             .or("1"),
         varies("gas", Mass, NonNegative, "lost from the store per use and person").or("0 kg"),
         varies("upkeep", Time, NonNegative, "crew time per use").or("0 min"),
+        key("serves", Kind::Count(1), "persons at once (umbilicals); left out: everybody")
+            .optional(),
     ],
 };
 

@@ -47,6 +47,7 @@ pub const CAMPAIGN: Section = Section {
     sourced: true,
     keys: &[
         certain("length", Time, Positive, "planned length"),
+        certain("day", Time, Positive, "local day that `hour` of an activity counts in").or("24 h"),
         certain("duty_day", Time, Positive, "duty limit of a day with a sortie"),
         certain("rest_least", Time, NonNegative, "rest needed before a slot").or("10 h"),
         certain("reserve", Time, NonNegative, "life support kept when turning back"),

@@ -17,6 +17,7 @@ pub const ELEMENT: Section = Section {
         certain("temperature", Temperature, Positive, "cabin temperature"),
         key("haven_people", Kind::Count(0), "people it can keep in an emergency; 0: no haven"),
         certain("haven_days", Time, NonNegative, "for how long"),
+        key("shelter", Kind::Flag, "its cabin shelters from events that ask for it").or("true"),
         key("tolerates_vacuum", Kind::Flag, "may its cabin be vented"),
         key("tolerates_dust", Kind::Flag, "may dust come in"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through the filter"),

@@ -17,6 +17,8 @@ pub const ACTIVITY: Section = Section {
             .optional(),
         key("at", Kind::Form("a list of times"), "times of the slots").optional(),
         key("traverse", Kind::Table("activity.NAME.traverse"), "days away with a rover").optional(),
+        certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
+            .optional(),
         varies("hours", Time, Positive, "work wanted per sortie"),
         varies(
             "nominal_hours",
@@ -133,7 +135,21 @@ pub const EVENT: Section = Section {
         varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
         varies("lasts", Time, NonNegative, "from onset"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),
+        key("shelter", Kind::Flag, "people are to be in a shelter while it lasts").or("false"),
+        key("season", Kind::Table("environment.NAME.season"), "when it can come; left out: always")
+            .optional(),
         key("rovers_return", Kind::Flag, "a rover on a traverse turns home when it is announced")
             .or("false"),
+    ],
+};
+
+pub const SEASON: Section = Section {
+    name: "environment.NAME.season",
+    doc: "the part of a year in which an event is announced",
+    sourced: true,
+    keys: &[
+        certain("first", Time, NonNegative, "its first beginning"),
+        certain("lasts", Time, Positive, "its length"),
+        certain("every", Time, Positive, "time between beginnings: the year"),
     ],
 };

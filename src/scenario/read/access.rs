@@ -78,6 +78,7 @@ fn stage(t: &Table) -> StageSpec {
         captures: t.bins("captures", Wanted::share(Draw::Unknown), true),
         gas: t.num("gas"),
         upkeep: t.num("upkeep"),
+        serves: t.count_opt("serves"),
     }
 }
 

@@ -24,6 +24,7 @@ pub fn activity(t: &Table) -> ActivitySpec {
         per_week: t.fixed_opt("per_week"),
         at_times: at_times(t),
         traverse: t.table_opt("traverse", &TRAVERSE).as_ref().map(traverse),
+        hour: t.num_opt("hour"),
         hours,
         nominal_hours,
         distance: t.num("distance"),

@@ -61,6 +61,7 @@ pub fn campaign(t: &Table) -> CampaignSpec {
     t.provenance();
     CampaignSpec {
         length: t.num("length"),
+        day: t.num("day"),
         duty_day: t.num("duty_day"),
         rest_least: t.num("rest_least"),
         reserve: t.num("reserve"),

@@ -14,6 +14,7 @@ pub fn element(t: &Table) -> ElementSpec {
         temperature: t.num("temperature"),
         haven_people: t.count("haven_people"),
         haven_days: t.num("haven_days"),
+        shelter: t.flag("shelter"),
         tolerates_vacuum: t.flag("tolerates_vacuum"),
         tolerates_dust: t.flag("tolerates_dust"),
         filter_flow: t.num("filter_flow"),

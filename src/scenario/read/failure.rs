@@ -212,6 +212,13 @@ pub fn event(t: &Table) -> EventSpec {
         warning: t.num("warning"),
         lasts: t.num("lasts"),
         effect: t.word("effect"),
+        shelter: t.flag("shelter"),
+        season: t.table_opt("season", &SEASON).as_ref().map(season),
         rovers_return: t.flag("rovers_return"),
     }
+}
+
+fn season(t: &Table) -> SeasonSpec {
+    t.provenance();
+    SeasonSpec { first: t.num("first"), lasts: t.num("lasts"), every: t.num("every"), at: t.at }
 }
