@@ -41,13 +41,11 @@ impl Play<'_> {
     }
 
     fn book_unsheltered(&mut self, hours: f64) {
-        let mut row = self.arm.blocks.unsheltered;
-        for (s, e) in self.sky.iter().zip(&self.m.events).filter(|(_, e)| e.shelter) {
-            debug_assert!(e.shelter);
+        let asks = self.sky.iter().zip(&self.m.events).filter(|(_, e)| e.shelter);
+        for (row, (s, _)) in (self.arm.blocks.unsheltered..).zip(asks) {
             if s.on {
                 self.out.breakdown[row] += hours;
             }
-            row += 1;
         }
     }
 }

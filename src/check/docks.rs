@@ -27,11 +27,11 @@ impl Walker<'_, '_, '_> {
         let mut state = Places::rest(self.l);
         each_of(g.team).for_each(|i| state.person[i].at = Where::Volume(host.cabin));
         let own = self.l.elements[p.element as usize].cabin;
-        if self.crosses(out, &mut state, g, own) && self.crosses(back, &mut state, g, host.cabin) {
-            if let Some(a) = walk::astray(self.l, &state, port) {
-                let what = format!("`{}` leaves {} not at rest", back.path, self.name(a));
-                self.say.rule(&rules::LIST_REST, back.at, what);
-            }
+        let over =
+            self.crosses(out, &mut state, g, own) && self.crosses(back, &mut state, g, host.cabin);
+        if let Some(a) = walk::astray(self.l, &state, port).filter(|_| over) {
+            let what = format!("`{}` leaves {} not at rest", back.path, self.name(a));
+            self.say.rule(&rules::LIST_REST, back.at, what);
         }
     }
 

@@ -28,6 +28,7 @@ pub const SECTIONS: &[&Section] = &[
     &FILTER_LIFE,
     &ACTIVITY,
     &TRAVERSE,
+    &SEASON,
     &FAILURE,
     &COMMON_CAUSE,
     &REPAIR,

@@ -115,7 +115,7 @@ fn no_room_and_no_other_way() {
 /// 1 - exp(-rate 4 km), and then nobody comes in.
 #[test]
 fn a_ride_that_breaks_down_is_a_way_that_failed() {
-    let (km, rate, n) = (4.0, 0.08, 2000);
+    let (km, rate, n): (f64, f64, u64) = (4.0, 0.08, 2000);
     let case = one_sortie();
     let ride = "rows = [{ action = \"travel\", on = \"cabin\", by = \"rover outside\" }, ";
     let near = kept_shut(&way_in(&case, "needs = [\"rover drives\"]"))
@@ -144,7 +144,7 @@ fn a_ride_that_breaks_down_is_a_way_that_failed() {
         .add(&shut_out())
         .add(&wheel)
         .model();
-    let broke = 1.0 - (-rate * km as f64).exp();
+    let broke = 1.0 - (-rate * km).exp();
     share(&sample(&m, 0, n, |o| value(o, "campaign_haven_missed")), broke, "the ride");
 }
 
