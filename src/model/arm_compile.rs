@@ -124,6 +124,11 @@ fn breakdown(l: &Layout, causes: &[String]) -> (Vec<(String, String, String)>, B
     blocks.nitrogen = push("nitrogen_lost_kg", "kg", gas);
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
+    for (i, (action, word, _)) in Action::WORDS.iter().enumerate() {
+        if l.lists.iter().any(|list| list.rows.iter().any(|row| row.action == *action)) {
+            blocks.door[i] = Some(push(DOOR_TO_DOOR, "min", vec![word.to_string()]) as u16);
+        }
+    }
     (rows, blocks)
 }
 
