@@ -109,6 +109,12 @@ fn play_and_write(
     write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
+    // Last, because it is made from the other files.
+    let page = report::page(draft.folder()).map_err(|e| {
+        eprintln!("error: {e}");
+        Exit::Files
+    })?;
+    draft.text(report::PAGE, &page).map_err(|e| refused(&e))?;
     draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
     Ok(results)
 }

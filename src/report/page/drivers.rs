@@ -1,0 +1,121 @@
+//! What drives a measure: by how much it falls when one item is made perfect.
+
+use super::book::{Book, Row};
+use super::draw::{Picture, Scale, Shape, Side, hue};
+use super::part::{Figure, Grid, absent, tag};
+use super::why::drivers;
+use super::words::{MISSED, esc, num, share};
+
+const ROW: f64 = 34.0;
+/// Most items of an architecture.
+const ITEMS: usize = 5;
+
+/// The figures of the risk and of the hours lost.
+pub(super) fn figures(book: &Book) -> String {
+    let risk = figure(
+        book,
+        "fig-drivers",
+        "What drives late and missed havens",
+        MISSED,
+        "Share of the chance that goes when one failure mode or hazard is made perfect, the largest \
+         first, with its 95 % interval. Shares of one architecture need not add up to 100 %: an outcome \
+         that takes two failures goes with either.",
+    );
+    let hours = figure(
+        book,
+        "fig-drivers-hours",
+        "What drives hours outside lost",
+        "eva_lost_h",
+        "Share of the lost hours that comes back when one item is made perfect.",
+    );
+    risk + &hours
+}
+
+fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> String {
+    let Some(_) = book.sheet("drivers.csv") else {
+        return absent(
+            id,
+            title,
+            "This folder has no drivers.csv: what drives the outcome was not worked out in this run.",
+        );
+    };
+    let all: Vec<Vec<Row>> = book.arms().iter().map(|arm| top(book, arm, measure)).collect();
+    if all.iter().all(Vec::is_empty) {
+        return absent(
+            id,
+            title,
+            "Nothing was seen to drive it: the outcome was not seen often enough.",
+        );
+    }
+    let picture = picture(book, id, title, &all);
+    Figure { id, title, lead, picture, numbers: vec![grid(book, title, &all)] }.html()
+}
+
+/// The items of an architecture with the largest drop; ways back are no cause.
+fn top<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
+    let rows = drivers(book, arm, measure).into_iter();
+    rows.filter(|r| r.text("kind") != "way back").take(ITEMS).collect()
+}
+
+fn picture(book: &Book, id: &str, title: &str, all: &[Vec<Row>]) -> String {
+    let lines: f64 = all.iter().map(|rows| 1.0 + rows.len().max(1) as f64).sum();
+    let mut p = Picture::new(12.0 + ROW * lines + 22.0);
+    let scale = Scale::linear(0.0, 1.0);
+    let axis = Scale::linear(0.0, 100.0);
+    p.axis(&axis, 16.0, "%");
+    let mut top = 12.0;
+    let mut told = Vec::new();
+    for (a, rows) in all.iter().enumerate() {
+        p.letter((0.0, top + 16.0), a);
+        p.text((4.0, top + 21.0), Side::Start, "name strong", &book.arms()[a]);
+        top += ROW;
+        if rows.is_empty() {
+            p.text((4.0, top + 14.0), Side::Start, "name", "nothing was seen to drive it");
+            top += ROW;
+        }
+        for r in rows {
+            let drop = r.number("removal").unwrap_or(0.0);
+            let text = format!("{}: {}", r.text("item"), share(drop));
+            p.text((1.0, top + 12.0), Side::Start, "name", &text);
+            p.rect((0.0, scale.at(drop)), (top + 17.0, 10.0), &format!("column {}", hue(a)));
+            if let (Some(l), Some(h)) = (r.number("removal_low95"), r.number("removal_high95")) {
+                p.line((scale.at(l), top + 22.0), (scale.at(h), top + 22.0), "whisker");
+                for x in [l, h] {
+                    p.mark((scale.at(x), top + 22.0), Shape::Bar, "tip");
+                }
+            }
+            told.push(format!("{}, {text}", book.arms()[a]));
+            top += ROW;
+        }
+    }
+    p.finish(id, title, &format!("Bars. {}.", told.join("; ")))
+}
+
+fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {
+    let header = ["item", "architecture", "kind", "falls by, if perfect", "takes part in", "note"];
+    let mut grid = Grid::new(title, &header);
+    let interval = |r: &Row, column: &str| {
+        let x = r.number(column).map_or("not estimable".into(), share);
+        let limit = |end: &str| r.number(&format!("{column}_{end}95"));
+        match (limit("low"), limit("high")) {
+            (Some(l), Some(h)) => format!("{x} ({} to {})", share(l), share(h)),
+            _ => x,
+        }
+    };
+    for (a, rows) in all.iter().enumerate() {
+        for r in rows {
+            grid.rows.push(vec![
+                esc(r.text("item")),
+                tag(a, &book.arms()[a]),
+                esc(r.text("kind")),
+                interval(r, "removal"),
+                interval(r, "participation"),
+                esc(r.text("note")),
+            ]);
+        }
+    }
+    if let Some(n) = all.iter().flatten().find_map(|r| r.number("n_used")) {
+        grid.caption = format!("{title}; {} campaigns", num(n));
+    }
+    grid
+}
