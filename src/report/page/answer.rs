@@ -72,8 +72,11 @@ pub(super) fn sentence(book: &Book, standings: &[Standing], arm: usize) -> Strin
         standings.iter().filter(move |s| wanted(&s.places[arm])).collect::<Vec<_>>()
     };
     let told = |s: &Standing| match s.mean(arm) {
-        Some(x) => format!("{} ({})", s.spoken.words, value(x, s.spoken, &s.unit)),
-        None => s.spoken.words.to_string(),
+        // These two are told in any case, below.
+        Some(x) if ![MISSED, DUST].contains(&s.spoken.name) => {
+            format!("{} ({})", s.spoken.words, value(x, s.spoken, &s.unit))
+        }
+        _ => s.spoken.words.to_string(),
     };
     let best: Vec<String> = of(|p| *p == Place::Best).into_iter().map(told).collect();
     if !best.is_empty() {
@@ -85,26 +88,45 @@ pub(super) fn sentence(book: &Book, standings: &[Standing], arm: usize) -> Strin
         parts.push(format!("Not clearly different from the best on {}.", listed(&even)));
     }
     let behind: Vec<String> =
-        of(|p| matches!(p, Place::Behind(_))).into_iter().map(|s| behind(book, s, arm)).collect();
+        of(|p| matches!(p, Place::Behind(_))).into_iter().map(|s| behind(s, arm)).collect();
     if !behind.is_empty() {
-        parts.push(format!("Behind on {}.", listed(&behind)));
+        parts.push(format!("Behind the best on {}.", listed(&behind)));
     }
     parts.extend(risk(book, arm));
     parts.extend(dust(book, arm));
+    parts.extend(limits(book, arm));
     parts.join(" ")
 }
 
-fn behind(book: &Book, s: &Standing, arm: usize) -> String {
-    let (Place::Behind(gap), Some(best)) = (s.places[arm], s.best) else {
-        return s.spoken.words.into();
+/// How it stands to the limits of the campaign file.
+fn limits(book: &Book, arm: usize) -> Option<String> {
+    let arm = &book.arms()[arm];
+    let rows: Vec<_> =
+        book.rows("requirements.csv").filter(|r| r.text("architecture") == arm).collect();
+    let of = |verdict: &str| -> Vec<String> {
+        let those = rows.iter().filter(|r| r.text("verdict") == verdict);
+        those.map(|r| format!("<i>{}</i>", esc(r.text("limit")))).collect()
     };
-    let against = format!("against {}", esc(&book.arms()[best]));
-    let by = difference(gap.difference, s.spoken, &s.unit);
-    match s.mean(arm) {
-        Some(x) => {
-            format!("{} ({}: {by} {against})", s.spoken.words, value(x, s.spoken, &s.unit))
+    let (met, not, open) = (of("met"), of("not met"), of("undecided"));
+    if rows.is_empty() {
+        return None;
+    }
+    let mut out = format!("It meets {} of {} limits", met.len(), rows.len());
+    if !not.is_empty() {
+        out.push_str(&format!("; not met: {}", listed(&not)));
+    }
+    if !open.is_empty() {
+        out.push_str(&format!("; undecided with so many campaigns: {}", listed(&open)));
+    }
+    Some(out + ".")
+}
+
+fn behind(s: &Standing, arm: usize) -> String {
+    match s.places[arm] {
+        Place::Behind(gap) => {
+            format!("{} ({})", s.spoken.words, difference(gap.difference, s.spoken, &s.unit))
         }
-        None => format!("{} ({by} {against})", s.spoken.words),
+        _ => s.spoken.words.into(),
     }
 }
 
@@ -137,13 +159,15 @@ fn dust(book: &Book, arm: usize) -> Option<String> {
     let unit = unit_words("mg/m3");
     Some(if times > 1.0 {
         format!(
-            "Its worst 24-hour dust average is {} times the limit of {} {unit}.",
+            "Its worst 24-hour dust average, {} {unit}, is {} times the limit of {}.",
+            num(mean),
             num(times),
             num(limit)
         )
     } else {
         format!(
-            "Its worst 24-hour dust average is {} of the limit of {} {unit}.",
+            "Its worst 24-hour dust average, {} {unit}, is {} of the limit of {}.",
+            num(mean),
             share(times),
             num(limit)
         )

@@ -11,6 +11,9 @@ pub(super) struct Picture {
     height: f64,
 }
 
+/// Characters of a line that fit a screen of 400 pixels.
+const LETTERS: usize = 45;
+
 /// Shapes of marks: colour is never the only thing that tells two apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Shape {
@@ -92,6 +95,31 @@ impl Picture {
         );
     }
 
+    /// The name of a line: the letter of its architecture, what it is, and what is said of it. A name
+    /// that would not fit a narrow screen is cut; it stands whole in the table of the numbers.
+    pub fn label(&mut self, y: f64, arm: usize, name: &str, said: &str) {
+        self.letter((0.0, y - 5.0), arm);
+        self.named(y, 16.0, name, said);
+    }
+
+    /// The same without the letter.
+    pub fn named(&mut self, y: f64, shift: f64, name: &str, said: &str) {
+        let joint = if said.is_empty() { "" } else { ": " };
+        let room = LETTERS.saturating_sub(said.chars().count() + joint.len()).max(8);
+        let name = match name.chars().count() > room {
+            true => name.chars().take(room - 1).chain(['\u{2026}']).collect(),
+            false => name.to_string(),
+        };
+        let _ = write!(
+            self.body,
+            r#"<text x="0" dx="{}" y="{}" class="name">{}{joint}{}</text>"#,
+            short(shift),
+            short(y),
+            esc(&name),
+            esc(said)
+        );
+    }
+
     /// A mark.
     pub fn mark(&mut self, at: (f64, f64), shape: Shape, class: &str) {
         let _ = write!(
@@ -169,6 +197,7 @@ pub(super) struct Scale {
     low: f64,
     high: f64,
     log: bool,
+    share: bool,
 }
 
 impl Scale {
@@ -177,14 +206,19 @@ impl Scale {
         let high = if high > low { high } else { low + 1.0 };
         let step = Scale::step(low, high);
         let floor = (low / step + 1e-9).floor() * step;
-        Scale { low: floor, high: (high / step - 1e-9).ceil() * step, log: false }
+        Scale { low: floor, high: (high / step - 1e-9).ceil() * step, log: false, share: false }
     }
 
     /// Whole powers of ten around the numbers, which must be above 0.
     pub fn log(low: f64, high: f64) -> Scale {
         let low = low.max(1e-12).log10().floor();
         let high = (high.max(1e-12).log10() - 1e-9).ceil().max(low + 1.0);
-        Scale { low, high, log: true }
+        Scale { low, high, log: true, share: false }
+    }
+
+    /// The same scale for shares: ticks in per cent, as far as these are not too small.
+    pub fn shares(self) -> Scale {
+        Scale { share: true, ..self }
     }
 
     /// The greatest of 1, 2, 5 times a power of ten that gives at least four steps.
@@ -205,7 +239,12 @@ impl Scale {
         if self.log {
             let every = (((self.high - self.low) / 6.0).ceil() as i32).max(1);
             let powers = (self.low as i32..=self.high as i32).step_by(every as usize);
-            return powers.map(|p| (10f64.powi(p), power(p))).collect();
+            return powers
+                .map(|p| match self.share && p >= -3 {
+                    true => (10f64.powi(p), format!("{} %", power(p + 2))),
+                    false => (10f64.powi(p), power(p)),
+                })
+                .collect();
         }
         let step = Scale::step(self.low, self.high);
         let n = ((self.high - self.low) / step).round() as usize;

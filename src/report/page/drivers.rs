@@ -1,7 +1,7 @@
 //! What drives a measure: by how much it falls when one item is made perfect.
 
 use super::book::{Book, Row};
-use super::draw::{Picture, Scale, Shape, Side, hue};
+use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::why::drivers;
 use super::words::{MISSED, esc, num, share};
@@ -66,17 +66,16 @@ fn picture(book: &Book, id: &str, title: &str, all: &[Vec<Row>]) -> String {
     let mut top = 12.0;
     let mut told = Vec::new();
     for (a, rows) in all.iter().enumerate() {
-        p.letter((0.0, top + 16.0), a);
-        p.text((4.0, top + 21.0), Side::Start, "name strong", &book.arms()[a]);
+        p.label(top + 21.0, a, &book.arms()[a], "");
         top += ROW;
         if rows.is_empty() {
-            p.text((4.0, top + 14.0), Side::Start, "name", "nothing was seen to drive it");
+            p.named(top + 14.0, 0.0, "nothing was seen to drive it", "");
             top += ROW;
         }
         for r in rows {
             let drop = r.number("removal").unwrap_or(0.0);
             let text = format!("{}: {}", r.text("item"), share(drop));
-            p.text((1.0, top + 12.0), Side::Start, "name", &text);
+            p.named(top + 12.0, 0.0, r.text("item"), &share(drop));
             p.rect((0.0, scale.at(drop)), (top + 17.0, 10.0), &format!("column {}", hue(a)));
             if let (Some(l), Some(h)) = (r.number("removal_low95"), r.number("removal_high95")) {
                 p.line((scale.at(l), top + 22.0), (scale.at(h), top + 22.0), "whisker");

@@ -20,8 +20,8 @@ pub(super) fn dust(book: &Book) -> String {
         .setting
         .iter()
         .flat_map(|s| {
-            let peak = s.dust_peak_limit_mg_m3.map(|x| (x, "limit of the peak"));
-            [Some((s.dust_limit_mg_m3, "limit of the 24-hour average")), peak].into_iter().flatten()
+            let peak = s.dust_peak_limit_mg_m3.map(|x| (x, "peak limit"));
+            [Some((s.dust_limit_mg_m3, "24-hour limit")), peak].into_iter().flatten()
         })
         .collect();
     let numbers = || {
@@ -68,8 +68,7 @@ fn picture(
     }
     for (a, arm) in book.arms().iter().enumerate() {
         let y = top + ROW * a as f64;
-        p.letter((0.0, y + 8.0), a);
-        p.text((4.0, y + 13.0), Side::Start, "name", arm);
+        p.label(y + 13.0, a, arm, "");
         for (row, (shape, word)) in
             [(Shape::Dot, "average"), (Shape::Diamond, "peak")].into_iter().enumerate()
         {

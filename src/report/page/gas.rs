@@ -2,7 +2,7 @@
 
 use super::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Side};
-use super::part::{Figure, Grid, absent, tag};
+use super::part::{Figure, Grid, absent, letters, tag};
 use super::words::{num, value};
 
 const TITLE: &str = "Gas lost over the campaign";
@@ -27,7 +27,7 @@ pub(super) fn gas(book: &Book) -> String {
         num(planned),
         super::mass::break_even_note(book)
     );
-    let picture = picture(book, &all, most, days, planned);
+    let picture = picture(book, &all, most, days, planned) + &letters(book);
     Figure { id: "fig-gas", title: TITLE, lead: &lead, picture, numbers: vec![grid(book, &all)] }
         .html()
 }
@@ -49,9 +49,9 @@ fn picture(
         p.line((0.0, down(kg)), (100.0, down(kg)), "grid");
         p.text((0.0, down(kg) - 4.0), Side::Start, "tick", &format!("{text} kg"));
     }
-    for i in 0..=4 {
-        let x = end * f64::from(i) / 4.0;
-        let part = f64::from(i) / 4.0;
+    for i in 0..=2 {
+        let x = end * f64::from(i) / 2.0;
+        let part = f64::from(i) / 2.0;
         let side = if i == 0 { Side::Start } else { Side::Middle };
         p.line((x, foot), (x, foot + 5.0), "grid");
         if let Some(days) = days {

@@ -2,7 +2,7 @@
 //! is: somewhere below a bound.
 
 use super::book::{Book, Row};
-use super::draw::{Picture, Scale, Shape, Side, hue};
+use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag, unfold};
 use super::words::{MISSED, esc, num, share};
 
@@ -92,17 +92,15 @@ fn drawn(id: &str, title: &str, lines: &[Line]) -> String {
         |l: &Line| if l.none_seen() { l.high } else { l.low.filter(|x| *x > 0.0).or(Some(l.mean)) };
     let low = lines.iter().filter_map(seen).filter(|x| *x > 0.0).fold(1.0, f64::min);
     let high = lines.iter().filter_map(|l| l.high.or(Some(l.mean))).fold(0.0, f64::max);
-    let scale = Scale::log(0.5 * low, high.max(low));
+    let scale = Scale::log(0.5 * low, high.max(low)).shares();
     let mut p = Picture::new(10.0 + ROW * lines.len() as f64 + 20.0);
     p.axis(&scale, 4.0, "");
     let mut told = Vec::new();
     for (i, l) in lines.iter().enumerate() {
         let top = 8.0 + ROW * i as f64;
         let class = hue(l.arm);
-        p.letter((0.0, top + 10.0), l.arm);
-        let text = format!("{}: {}", l.word, l.words());
-        p.text((4.0, top + 14.0), Side::Start, "name", &text);
-        told.push(text);
+        p.label(top + 14.0, l.arm, &l.word, &l.words());
+        told.push(format!("{}: {}", l.word, l.words()));
         let y = top + 28.0;
         match (l.none_seen(), l.low, l.high) {
             (true, _, Some(high)) => {

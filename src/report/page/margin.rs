@@ -1,7 +1,7 @@
 //! The smallest margin of a campaign as a distribution: life support left at the moment of being safe.
 
 use super::book::{Book, Row};
-use super::draw::{Picture, Scale, Side, hue};
+use super::draw::{Picture, Scale, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::num;
 
@@ -59,7 +59,8 @@ pub(super) fn margins(book: &Book) -> String {
         "Smallest margin of a campaign, planned ingress",
         "haven_margin_min",
         "Life support left, in minutes, when the person with the least of it was safe: one value for \
-         each campaign in which somebody came in as planned.",
+         each campaign in which somebody came in as planned. Beside the name: how many campaigns are late \
+         (left of 0) or missed, of all with a value.",
     );
     let ways = figure(
         book,
@@ -100,14 +101,15 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> Stri
 fn row(p: &mut Picture, book: &Book, s: &Spread, scale: &Scale, top: f64) -> String {
     let class = hue(s.arm);
     let late: f64 = s.bins.iter().filter(|b| b.1 <= 0.0).map(|b| b.2).sum();
-    let mut text = format!("{}: {} campaigns", book.arms()[s.arm], num(s.total));
-    for (n, word) in [(late, "late"), (s.missed, "missed")] {
-        if n > 0.0 {
-            text.push_str(&format!(", {n:.0} {word}"));
-        }
-    }
-    p.letter((0.0, top + 8.0), s.arm);
-    p.text((4.0, top + 13.0), Side::Start, "name", &text);
+    let ill: Vec<String> = [(late, "late"), (s.missed, "missed")]
+        .iter()
+        .filter(|(n, _)| *n > 0.0)
+        .map(|(n, word)| format!("{n:.0} {word}"))
+        .collect();
+    let ill = if ill.is_empty() { "all in time".to_string() } else { ill.join(", ") };
+    let said = format!("{ill} of {:.0}", s.total);
+    p.label(top + 13.0, s.arm, &book.arms()[s.arm], &said);
+    let text = format!("{}: {said}", book.arms()[s.arm]);
     // What lies beyond the scale is put into the column at its edge.
     let mut columns: Vec<(f64, f64, f64)> = Vec::new();
     for (low, high, n) in &s.bins {

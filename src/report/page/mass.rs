@@ -2,7 +2,7 @@
 
 use super::book::{Book, Row};
 use super::part::absent;
-use super::stack::Stacked;
+use super::stack::{PARTS, Stacked};
 use super::words::{esc, num};
 
 const TITLE: &str = "Equivalent system mass by part";
@@ -17,7 +17,7 @@ pub(super) fn mass(book: &Book) -> String {
     let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
     let lead = "What each kilogram stands for: hardware, gas with its tanks, spares, power, volume and crew \
                 time, turned into mass by the factors of the file. Their basis stands in mass.csv below.";
-    Stacked::from_rows(&all, "kg", true).figure(book, "fig-mass", TITLE, lead)
+    Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, lead)
 }
 
 /// Parts of an architecture; a row of all parts together is none.

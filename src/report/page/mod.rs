@@ -24,7 +24,7 @@ mod words;
 pub use book::PageError;
 
 use book::Book;
-use stack::Stacked;
+use stack::{PARTS, Stacked};
 use std::fmt::Write;
 use std::path::Path;
 use words::{esc, num};
@@ -107,34 +107,42 @@ fn setting(book: &Book) -> String {
     )
 }
 
+/// Hours done and lost, and those lost by cause.
+fn hours(book: &Book) -> String {
+    const TITLE: &str = "Hours outside, done and lost by cause";
+    let ends = |arm: &String| -> Vec<(&str, f64)> {
+        let of = |word, measure| book.mean(arm, measure).map(|x| (word, x));
+        [of("done", "eva_done_h"), of("lost", "eva_lost_h")].into_iter().flatten().collect()
+    };
+    let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(ends).collect();
+    let all = Stacked::from_rows(&all, "h", true, PARTS);
+    let lost = Stacked::of(book, "eva_lost_h", "h", false, PARTS);
+    if all.parts.is_empty() || lost.parts.is_empty() {
+        let why = "No hours were planned or lost, or summary.csv or breakdown.csv is not here.";
+        return part::absent("fig-hours", TITLE, why);
+    }
+    let (first, planned) = all.shown(book, "fig-hours-done", "Crew-hours outside, done and lost");
+    let (second, causes) = lost.shown(book, "fig-hours", "Crew-hours outside lost, by first cause");
+    let lead = "Crew-hours of the whole campaign, mean over campaigns. First all that were planned: done \
+                and lost; then those lost, by their first cause, the largest first.";
+    let picture = format!("<h4>Done and lost</h4>{first}<h4>Lost, by cause</h4>{second}");
+    part::Figure { id: "fig-hours", title: TITLE, lead, picture, numbers: vec![planned, causes] }
+        .html()
+}
+
 fn figures(book: &Book) -> String {
-    let door = Stacked::of(book, "door_to_door_min", "min", true).figure(
+    let door = Stacked::of(book, "door_to_door_min", "min", true, 14).figure(
         book,
         "fig-door",
         "Minutes door to door, by step",
         "Elapsed minutes of all rows of going out and coming in, per sortie done, by what is done in \
          them; work and travel excluded. Steps stand in the order of the vocabulary, left to right.",
     );
-    let hours: Vec<Vec<(&str, f64)>> = book
-        .arms()
-        .iter()
-        .map(|a| {
-            let done = book.mean(a, "eva_done_h").map(|x| ("done", x));
-            done.into_iter().chain(book.causes(a, "eva_lost_h")).collect()
-        })
-        .collect();
-    let hours = Stacked::from_rows(&hours, "h", false).figure(
-        book,
-        "fig-hours",
-        "Hours outside, done and lost by cause",
-        "Crew-hours of the whole campaign: done, and those planned and not done, by their first cause; \
-         mean over campaigns.",
-    );
     [
         gas::gas(book),
         mass::mass(book),
         door,
-        hours,
+        hours(book),
         dust::dust(book),
         havens::havens(book),
         margin::margins(book),

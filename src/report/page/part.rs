@@ -2,7 +2,7 @@
 
 use super::draw::{hue, letter};
 use super::words::{cell, esc};
-use crate::report::page::book::Sheet;
+use crate::report::page::book::{Book, Sheet};
 use std::fmt::Write;
 
 /// A table of text that is HTML already. The first column names the rows.
@@ -132,14 +132,27 @@ pub(super) fn tag(arm: usize, name: &str) -> String {
     )
 }
 
+/// Class of the colour of a segment; those of a second round are paler.
+pub(super) fn shade(i: usize) -> String {
+    let pale = if i % 20 < 10 { "" } else { " pale" };
+    format!("s{}{pale}", i % 10)
+}
+
+/// The letters of the architectures, for pictures that carry letters only.
+pub(super) fn letters(book: &Book) -> String {
+    let tags = book.arms().iter().enumerate();
+    let items: String = tags.map(|(a, arm)| format!("<li>{}</li>", tag(a, arm))).collect();
+    format!(r#"<ul class="legend">{items}</ul>"#)
+}
+
 /// Legend of the segments of stacked bars: number, colour, name.
 pub(super) fn legend(names: &[String]) -> String {
     let mut out = String::from(r#"<ol class="legend">"#);
     for (i, n) in names.iter().enumerate() {
         let _ = write!(
             out,
-            r#"<li><span class="swatch s{}" aria-hidden="true">{}</span>{}</li>"#,
-            i % 10,
+            r#"<li><span class="swatch {}" aria-hidden="true">{}</span>{}</li>"#,
+            shade(i),
             i + 1,
             esc(n)
         );

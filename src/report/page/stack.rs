@@ -2,11 +2,11 @@
 
 use super::book::Book;
 use super::draw::{Picture, Scale, Side};
-use super::part::{Figure, Grid, absent, legend, tag};
+use super::part::{Figure, Grid, absent, legend, shade, tag};
 use super::words::{esc, num, unit_words};
 
-/// Most parts with a colour of their own; the others are one part.
-const PARTS: usize = 9;
+/// Most parts that are told apart; the others are one part.
+pub(super) const PARTS: usize = 9;
 /// Height of a row, pixels.
 const ROW: f64 = 54.0;
 /// Narrowest segment that carries its number, per cent of the width.
@@ -24,15 +24,15 @@ pub(super) struct Stacked {
 
 impl Stacked {
     /// The causes of a quantity, the greatest (of all architectures together) first unless `in_order`;
-    /// causes never seen are left out and small ones put together.
-    pub fn of(book: &Book, quantity: &str, unit: &str, in_order: bool) -> Stacked {
+    /// causes never seen are left out and those beyond `most` put together.
+    pub fn of(book: &Book, quantity: &str, unit: &str, in_order: bool, most: usize) -> Stacked {
         let all: Vec<Vec<(&str, f64)>> =
             book.arms().iter().map(|a| book.causes(a, quantity)).collect();
-        Stacked::from_rows(&all, unit, in_order)
+        Stacked::from_rows(&all, unit, in_order, most)
     }
 
     /// The same from rows of (part, amount) of each architecture.
-    pub fn from_rows(all: &[Vec<(&str, f64)>], unit: &str, in_order: bool) -> Stacked {
+    pub fn from_rows(all: &[Vec<(&str, f64)>], unit: &str, in_order: bool, most: usize) -> Stacked {
         let mut totals: Vec<(&str, f64)> = Vec::new();
         for (part, x) in all.iter().flatten() {
             match totals.iter_mut().find(|(p, _)| p == part) {
@@ -43,7 +43,7 @@ impl Stacked {
         totals.retain(|(_, x)| *x > 0.0);
         let mut by_size = totals.clone();
         by_size.sort_by(|x, y| y.1.total_cmp(&x.1));
-        let own = if by_size.len() > PARTS + 1 { PARTS } else { by_size.len() };
+        let own = if by_size.len() > most + 1 { most } else { by_size.len() };
         by_size.truncate(own);
         let kept: Vec<&str> = if in_order {
             let large = |p: &&str| by_size.iter().any(|(q, _)| q == p);
@@ -85,8 +85,14 @@ impl Stacked {
                 "Nothing of it was seen, or its table is not in this folder.",
             );
         }
+        let (picture, numbers) = self.shown(book, id, title);
+        Figure { id, title, lead, picture, numbers: vec![numbers] }.html()
+    }
+
+    /// The picture with its legend, and its numbers.
+    pub fn shown(&self, book: &Book, id: &str, title: &str) -> (String, Grid) {
         let picture = self.picture(book, id, title) + &legend(&self.parts);
-        Figure { id, title, lead, picture, numbers: vec![self.grid(book, title)] }.html()
+        (picture, self.grid(book, title))
     }
 
     fn picture(&self, book: &Book, id: &str, title: &str) -> String {
@@ -98,9 +104,8 @@ impl Stacked {
         let mut told = Vec::new();
         for (a, arm) in arms.iter().enumerate() {
             let top = 20.0 + ROW * a as f64;
-            p.letter((0.0, top + 12.0), a);
             let total = format!("{} {}", num(self.total(a)), unit_words(&self.unit));
-            p.text((4.0, top + 17.0), Side::Start, "name", &format!("{arm}: {total}"));
+            p.label(top + 17.0, a, arm, &total);
             told.push(format!("{arm} {total}"));
             self.segments(&mut p, &scale, a, top + 25.0);
         }
@@ -117,7 +122,7 @@ impl Stacked {
         let mut sum = 0.0;
         for (i, x) in self.amounts[arm].iter().enumerate().filter(|(_, x)| **x > 0.0) {
             let (from, to) = (scale.at(sum), scale.at(sum + x));
-            p.rect((from, to - from), (top, 20.0), &format!("seg s{}", i % 10));
+            p.rect((from, to - from), (top, 20.0), &format!("seg {}", shade(i)));
             if to - from >= NUMBERED {
                 let middle = (0.5 * (from + to), top + 14.5);
                 p.text(middle, Side::Middle, "seg-number", &(i + 1).to_string());
@@ -152,7 +157,7 @@ mod tests {
         let names: Vec<String> = (0..14).map(|i| format!("c{i}")).collect();
         let rows: Vec<(&str, f64)> =
             names.iter().enumerate().map(|(i, n)| (n.as_str(), i as f64)).collect();
-        let s = Stacked::from_rows(&[rows, vec![("c0", 0.0), ("c13", 2.0)]], "h", false);
+        let s = Stacked::from_rows(&[rows, vec![("c0", 0.0), ("c13", 2.0)]], "h", false, PARTS);
         assert_eq!(s.parts.len(), PARTS + 1);
         assert_eq!((s.parts[0].as_str(), s.parts[PARTS].as_str()), ("c13", "4 smaller ones"));
         assert_eq!((s.total(0), s.total(1)), (91.0, 2.0));

@@ -78,10 +78,21 @@ fn the_answer_names_who_wins_on_what_and_by_how_much() {
     assert!(text.contains("No architecture wins on everything."), "{text}");
     assert!(text.contains("one on gas lost; two on hours outside lost"), "{text}");
     let two = plain(&answer::sentence(&book, &standings, 1));
-    assert!(two.contains("Behind on gas lost (16.0 kg: +6.00 kg against one)."), "{two}");
+    assert!(two.contains("Behind the best on gas lost (+6.00 kg)."), "{two}");
     assert!(two.contains("Not clearly different from the best on chance that somebody"), "{two}");
     let one = plain(&answer::sentence(&book, &standings, 0));
     assert!(one.contains("the chance is below 2.95 % a campaign"), "{one}");
+}
+
+#[test]
+fn limits_are_told_with_their_verdict() {
+    let requirements = "architecture,limit,verdict\none,gas,met\none,risk,undecided\n\
+                        two,gas,not met\ntwo,risk,met\n";
+    let tables = [("summary.csv", SUMMARY), ("requirements.csv", requirements)];
+    let book = Book::of(manifest(&tables.map(|t| t.0)), &tables);
+    let of = |arm| plain(&answer::sentence(&book, &standing::standings(&book), arm));
+    assert!(of(0).ends_with("It meets 1 of 2 limits; undecided with so many campaigns: risk."));
+    assert!(of(1).ends_with("It meets 1 of 2 limits; not met: gas."), "{}", of(1));
 }
 
 /// By hand: 16 kg against 10 kg; of the 6 kg the pump makes 5 and the leak 1. The pump's 14 kg would

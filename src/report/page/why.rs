@@ -74,7 +74,7 @@ fn item(book: &Book, s: &Standing, arm: usize) -> Option<String> {
     }
     let win = if win.is_empty() { win } else { format!("<br><b>To draw level:</b> {win}") };
     let title = sentence_case(s.spoken.words);
-    Some(format!("<dt>{title}</dt><dd><b>Why:</b> {why}{win}</dd>"))
+    Some(format!("<div><dt>{title}</dt><dd><b>Why:</b> {why}{win}</dd></div>"))
 }
 
 fn limits(gap: &Gap, s: &Standing) -> String {
@@ -90,7 +90,7 @@ fn lead(book: &Book, s: &Standing, arm: usize) -> Option<String> {
     let (next, gap) = s.next().filter(|_| s.best == Some(arm))?;
     let size = value(gap.difference.abs(), s.spoken, &s.unit);
     let size = if s.spoken.share && gap.difference.abs() >= 1e-3 {
-        size.replace(" %", " points")
+        size.replace(" %", " % points")
     } else {
         size
     };
@@ -242,9 +242,7 @@ fn ended(book: &Book, own: &str) -> String {
     };
     match (count("late"), count("missed")) {
         (Some(late), Some(missed)) => format!(
-            " Persons late: {}, never safe: {}, in {} campaigns.",
-            num(late),
-            num(missed),
+            " Persons late: {late:.0}, never safe: {missed:.0}, in {} campaigns.",
             book.manifest.campaigns
         ),
         _ => String::new(),

@@ -65,7 +65,7 @@ pub(super) fn value(x: f64, spoken: &Spoken, unit: &str) -> String {
 /// A difference of a measure with its unit.
 pub(super) fn difference(x: f64, spoken: &Spoken, unit: &str) -> String {
     match (spoken.share, unit) {
-        (true, _) if x.abs() >= 1e-3 => format!("{} points", signed(100.0 * x)),
+        (true, _) if x.abs() >= 1e-3 => format!("{} % points", signed(100.0 * x)),
         (true, _) | (false, "") => signed(x),
         (false, unit) => format!("{} {}", signed(x), unit_words(unit)),
     }
@@ -159,7 +159,7 @@ mod tests {
         assert_eq!(share(0.0355), "3.55 %");
         assert_eq!(share(2e-5), "2.0\u{a0}\u{d7}\u{a0}10\u{207b}\u{2075}");
         let risk = &SPOKEN[0];
-        assert_eq!(difference(0.029, risk, ""), "+2.90 points");
+        assert_eq!(difference(0.029, risk, ""), "+2.90 % points");
         assert_eq!(difference(-11.6, &SPOKEN[1], "h"), "\u{2212}11.6 h");
     }
 
