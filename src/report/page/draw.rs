@@ -221,11 +221,13 @@ impl Scale {
         Scale { share: true, ..self }
     }
 
-    /// The greatest of 1, 2, 5 times a power of ten that gives at least four steps.
+    /// The least of 1, 2, 5 times a power of ten that gives no more than five steps, so that the numbers
+    /// of ticks fit a narrow screen.
     fn step(low: f64, high: f64) -> f64 {
-        let rough = (high - low) / 4.0;
+        let rough = (high - low) / 5.0 * (1.0 - 1e-9);
         let power = 10f64.powi(rough.log10().floor() as i32);
-        [5.0, 2.0, 1.0].into_iter().map(|m| m * power).find(|s| *s <= rough).unwrap_or(power)
+        let step = [1.0, 2.0, 5.0].into_iter().map(|m| m * power).find(|s| *s >= rough);
+        step.unwrap_or(10.0 * power)
     }
 
     /// Per cent of the width; what lies beyond is drawn at the edge.
@@ -275,7 +277,7 @@ mod tests {
     fn scales_end_at_ticks_and_hold_their_numbers() {
         let s = Scale::linear(0.0, 217.0);
         assert_eq!((s.at(0.0), s.at(250.0)), (0.0, 100.0));
-        assert!(s.ticks().len() <= 9, "{:?}", s.ticks());
+        assert!(s.ticks().len() <= 7, "{:?}", s.ticks());
         let log = Scale::log(3e-4, 0.7);
         assert_eq!((log.at(1e-4), log.at(1e-2), log.at(1.0)), (0.0, 50.0, 100.0));
         assert_eq!(log.ticks()[3].1, "0.1");
