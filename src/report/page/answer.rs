@@ -78,6 +78,12 @@ pub(super) fn sentence(book: &Book, standings: &[Standing], arm: usize) -> Strin
         }
         _ => s.spoken.words.to_string(),
     };
+    if book.arms().len() < 2 {
+        let all: Vec<String> = of(|p| *p != Place::Unknown).into_iter().map(told).collect();
+        parts.push(format!("{}.", sentence_case(&listed(&all))));
+        parts.extend([risk(book, arm), dust(book, arm), limits(book, arm)].into_iter().flatten());
+        return parts.join(" ");
+    }
     let best: Vec<String> = of(|p| *p == Place::Best).into_iter().map(told).collect();
     if !best.is_empty() {
         parts.push(format!("Best on {}.", listed(&best)));
@@ -181,6 +187,8 @@ fn matrix(book: &Book, standings: &[Standing]) -> Grid {
     for s in standings {
         let mut row = vec![sentence_case(s.spoken.words)];
         for (place, estimate) in s.places.iter().zip(&s.estimates) {
+            let alone = book.arms().len() < 2;
+            let place = if alone { &Place::Unknown } else { place };
             row.push(matrix_cell(s, place, estimate.as_ref()));
         }
         grid.rows.push(row);

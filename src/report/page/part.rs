@@ -48,8 +48,12 @@ impl Grid {
     }
 }
 
-/// Does a cell begin as a number does?
+/// Is a cell a number, perhaps with its unit? Longer ones are sentences.
 fn numeric(c: &str) -> bool {
+    const LONGEST: usize = 16;
+    if c.chars().count() > LONGEST {
+        return false;
+    }
     let c = c.trim_start_matches(['\u{2212}', '-', '+']);
     c.starts_with(|c: char| c.is_ascii_digit())
 }

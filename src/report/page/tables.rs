@@ -2,7 +2,7 @@
 
 use super::book::{Book, Sheet};
 use super::part::{Grid, sheet_grid, unfold};
-use super::words::{cell, esc, listed};
+use super::words::{cell, esc, listed, path};
 use crate::report::figures::quoted;
 use std::fmt::Write;
 
@@ -102,14 +102,14 @@ pub(super) fn findings(book: &Book) -> String {
             };
             let arm =
                 if r.text("architecture").is_empty() { "all" } else { r.text("architecture") };
-            let path = cell(r.text("key_path"));
+            let key = path(r.text("key_path"));
             grid.rows.push(vec![
                 severity.into(),
                 esc(arm),
                 cell(r.text("what")),
                 cell(r.text("why")),
                 cell(r.text("remedy")),
-                format!("{place}<br><code>{path}</code>"),
+                format!("{place}<br>{key}"),
             ]);
         }
     }
@@ -139,7 +139,7 @@ pub(super) fn assumptions(book: &Book) -> String {
         let mut grid = Grid::new(&title, &["entry", "value", "source", "file and line"]);
         for r in sheet.all().filter(|r| r.text("basis") == basis) {
             grid.rows.push(vec![
-                format!("<code>{}</code>", cell(r.text("key_path"))),
+                path(r.text("key_path")),
                 cell(r.text("value")),
                 cell(r.text("source")),
                 format!("{}, {}", cell(r.text("file")), esc(r.text("line"))),

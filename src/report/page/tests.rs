@@ -85,6 +85,16 @@ fn the_answer_names_who_wins_on_what_and_by_how_much() {
 }
 
 #[test]
+fn one_architecture_alone_is_told_without_rivals() {
+    let mut alone = manifest(&["summary.csv"]);
+    alone.architectures.truncate(1);
+    let html = whole(&Book::of(alone, &[("summary.csv", SUMMARY)]));
+    let text = plain(&html);
+    assert!(text.contains("gas lost (10.0 kg)"), "{text}");
+    assert!(!html.contains("class=\"even\"") && !text.contains("Not clearly different from the"));
+}
+
+#[test]
 fn limits_are_told_with_their_verdict() {
     let requirements = "architecture,limit,verdict\none,gas,met\none,risk,undecided\n\
                         two,gas,not met\ntwo,risk,met\n";

@@ -13,6 +13,9 @@ const CAUSES: usize = 3;
 
 /// The section.
 pub(super) fn why(book: &Book, standings: &[Standing]) -> String {
+    if book.arms().len() < 2 {
+        return "<p>One architecture was played: there is nothing to lose against.</p>".into();
+    }
     let mut out = String::new();
     for (a, arm) in book.arms().iter().enumerate() {
         let _ = write!(out, r#"<section class="why"><h3>{}</h3>"#, tag(a, arm));
@@ -20,7 +23,13 @@ pub(super) fn why(book: &Book, standings: &[Standing]) -> String {
         if items.is_empty() {
             out.push_str("<p>It is nowhere clearly behind another architecture.</p>");
         } else {
-            let _ = write!(out, r#"<dl class="reasons">{items}</dl>"#);
+            let behind =
+                standings.iter().filter(|s| matches!(s.places[a], Place::Behind(_))).count();
+            let _ = write!(
+                out,
+                r#"<p>Clearly behind the best on {behind} of {} measures.</p><dl class="reasons">{items}</dl>"#,
+                standings.len()
+            );
         }
         let leads: Vec<String> = standings.iter().filter_map(|s| lead(book, s, a)).collect();
         if !leads.is_empty() {

@@ -26,6 +26,11 @@ pub(super) fn cell(text: &str) -> String {
     esc(rest.unwrap_or(text))
 }
 
+/// A key path, which may be broken behind its dots.
+pub(super) fn path(text: &str) -> String {
+    format!("<code>{}</code>", cell(text).replace('.', ".<wbr>"))
+}
+
 /// A number with a true minus sign; small ones as a power of ten.
 pub(super) fn num(x: f64) -> String {
     let text = figure(x);
