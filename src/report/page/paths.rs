@@ -3,7 +3,7 @@
 use super::book::{Book, Row};
 use super::draw::{Picture, Side};
 use super::part::{Figure, Grid, absent, tag};
-use super::words::{esc, num, share};
+use super::words::{MISSED, esc, num, share};
 use std::fmt::Write;
 
 const TITLE: &str = "Commonest paths to a late or missed haven";
@@ -25,14 +25,16 @@ pub(super) fn paths(book: &Book) -> String {
         &["path", "architecture", "campaigns", "share of the outcome", "with all more frequent"],
     );
     for (a, arm) in book.arms().iter().enumerate() {
-        let seen =
-            |r: &Row| r.text("architecture") == arm && r.number("count").unwrap_or(0.0) > 0.0;
-        let mut rows: Vec<Row> = book.rows("paths.csv").filter(seen).collect();
+        // Campaigns with somebody late are among those of this outcome: shown once.
+        let of = |r: &Row| r.text("architecture") == arm && r.text("outcome") == MISSED;
         let count = |r: &Row| r.number("count").unwrap_or(0.0);
+        let (mut rows, unseen): (Vec<Row>, Vec<Row>) =
+            book.rows("paths.csv").filter(of).partition(|r| count(r) > 0.0);
         rows.sort_by(|x, y| count(y).total_cmp(&count(x)));
         let _ = write!(cards, "<h4>{}</h4>", tag(a, arm));
         if rows.is_empty() {
-            cards.push_str("<p class=\"note\">No such path was seen.</p>");
+            cards.push_str("<p>No such path was seen.</p>");
+            cards.push_str(&not_seen(&unseen));
             continue;
         }
         cards.push_str(r#"<ul class="paths">"#);
@@ -40,6 +42,7 @@ pub(super) fn paths(book: &Book) -> String {
             let _ = write!(cards, "<li>{}</li>", card(r, &format!("fig-paths-{a}-{i}"), arm));
         }
         cards.push_str("</ul>");
+        cards.push_str(&not_seen(&unseen));
         for r in rows.iter().take(4 * PATHS) {
             let part = |c: &str| r.number(c).map_or("not estimable".into(), share);
             let cells = [num(count(r)), part("share"), part("cumulative_share")];
@@ -47,8 +50,15 @@ pub(super) fn paths(book: &Book) -> String {
         }
     }
     let lead = "Square boxes: what had to fail or strike; round boxes: ways back tried, in order; double \
-                frame: how it ended. Counted on the campaigns of paths.csv.";
+                frame: how it ended, late or never safe. Counted on the campaigns of paths.csv.";
     Figure { id: "fig-paths", title: TITLE, lead, picture: cards, numbers: vec![grid] }.html()
+}
+
+/// What paths that were not seen may still hold.
+fn not_seen(rows: &[Row]) -> String {
+    let note =
+        |r: &Row| format!("<p class=\"note\">Paths not seen so far: {}.</p>", esc(r.text("note")));
+    rows.iter().filter(|r| !r.text("note").is_empty()).map(note).collect()
 }
 
 /// One path: its diagram, how often, and which campaign to replay.

@@ -287,8 +287,9 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
         .filter_map(|r| {
             let drop = r.number("removal")?;
             let left = x * (1.0 - drop);
-            let word = if left <= best { "enough" } else { "not enough alone" };
-            let range = match (r.number("removal_low95"), r.number("removal_high95")) {
+            let limits = (r.number("removal_low95"), r.number("removal_high95"));
+            let word = enough(x, best, drop, limits);
+            let range = match limits {
                 (Some(l), Some(h)) => format!(" [{} to {}]", share(l), share(h)),
                 _ => String::new(),
             };
@@ -307,11 +308,37 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     }
 }
 
+/// Does a drop bring the chance to that of the best, and how sure is that?
+fn enough(x: f64, best: f64, drop: f64, limits: (Option<f64>, Option<f64>)) -> &'static str {
+    let reached = |drop: f64| x * (1.0 - drop) <= best;
+    match (reached(drop), limits.0.is_some_and(reached), limits.1.is_some_and(reached)) {
+        (true, true, _) => "enough",
+        (true, false, _) => "enough by the estimate, not for sure",
+        (false, _, true) => "not enough by the estimate, though it may be",
+        (false, ..) => "not enough alone",
+    }
+}
+
 /// Break-evens of the folder in which the architecture takes part, as its table says them.
 fn mass(book: &Book, arm: &str) -> String {
     let rows: Vec<String> = super::mass::break_evens(book, arm);
     match rows.as_slice() {
         [] => String::new(),
         _ => format!("<p><b>Break-even in mass:</b> {}</p>", rows.join(" ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// From 4 % to 1 % takes a drop of three quarters.
+    #[test]
+    fn how_sure_a_drop_is_enough_comes_from_its_interval() {
+        let of = |drop, low, high| enough(0.04, 0.01, drop, (Some(low), Some(high)));
+        assert_eq!(of(0.9, 0.8, 0.95), "enough");
+        assert_eq!(of(0.8, 0.1, 0.95), "enough by the estimate, not for sure");
+        assert_eq!(of(0.5, 0.1, 0.8), "not enough by the estimate, though it may be");
+        assert_eq!(of(0.5, 0.1, 0.7), "not enough alone");
     }
 }
