@@ -109,7 +109,8 @@ mod tests {
     #[test]
     fn every_value_is_in_one_bin_and_misses_in_none() {
         let mut h = Histogram::new(Bins::Binary);
-        [-3.5, -0.5, 0.0, 0.7, 5.5, 6.5, 6.6, f64::NEG_INFINITY].map(|x| h.add(x));
+        let values = [-3.5, -0.5, 0.0, 0.7, 5.5, 6.5, 6.6, f64::NEG_INFINITY];
+        values.into_iter().for_each(|x| h.add(x));
         assert_eq!(binned(&h, 1.0), [(-4, 1), (-1, 1), (0, 2), (5, 1), (6, 2)]);
     }
 }

@@ -19,7 +19,8 @@ pub(super) fn figures(book: &Book) -> String {
         MISSED,
         "Share of the chance that goes when one failure mode or hazard is made perfect, the largest \
          first, with its 95 % interval. Shares of one architecture need not add up to 100 %: an outcome \
-         that takes two failures goes with either.",
+         that takes two failures goes with either. An interval that begins at 0 may begin below it: made \
+         perfect, an item may also bring about what it averted.",
     );
     let hours = figure(
         book,
@@ -47,7 +48,7 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> Stri
             "Nothing was seen to drive it: the outcome was not seen often enough.",
         );
     }
-    let picture = picture(book, id, title, &all);
+    let picture = pictures(book, id, title, &all);
     Figure { id, title, lead, picture, numbers: vec![grid(book, title, &all)] }.html()
 }
 
@@ -57,37 +58,44 @@ fn top<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
     rows.filter(|r| r.text("kind") != "way back").take(ITEMS).collect()
 }
 
-fn picture(book: &Book, id: &str, title: &str, all: &[Vec<Row>]) -> String {
-    let lines: f64 = all.iter().map(|rows| 1.0 + rows.len().max(1) as f64).sum();
-    let mut p = Picture::new(12.0 + ROW * lines + 22.0);
-    let scale = Scale::linear(0.0, 1.0);
-    let axis = Scale::linear(0.0, 100.0);
-    p.axis(&axis, 16.0, "%");
-    let mut top = 12.0;
-    let mut told = Vec::new();
+/// A picture for each architecture, all on one scale.
+fn pictures(book: &Book, id: &str, title: &str, all: &[Vec<Row>]) -> String {
+    let high = |r: &Row| r.number("removal_high95").or(r.number("removal")).unwrap_or(0.0);
+    let most = all.iter().flatten().map(high).fold(0.0, f64::max);
+    let scale = Scale::linear(0.0, 100.0 * most.min(1.0));
+    let mut out = String::from(r#"<div class="multi">"#);
     for (a, rows) in all.iter().enumerate() {
-        p.label(top + 21.0, a, &book.arms()[a], "");
-        top += ROW;
+        let arm = &book.arms()[a];
+        out.push_str(&format!("<div><h4>{}</h4>", tag(a, arm)));
         if rows.is_empty() {
-            p.named(top + 14.0, 0.0, "nothing was seen to drive it", "");
-            top += ROW;
+            out.push_str("<p class=\"note\">Nothing was seen to drive it.</p></div>");
+            continue;
         }
-        for r in rows {
-            let drop = r.number("removal").unwrap_or(0.0);
-            let text = format!("{}: {}", r.text("item"), share(drop));
-            p.named(top + 12.0, 0.0, r.text("item"), &share(drop));
-            p.rect((0.0, scale.at(drop)), (top + 17.0, 10.0), &format!("column {}", hue(a)));
-            if let (Some(l), Some(h)) = (r.number("removal_low95"), r.number("removal_high95")) {
-                p.line((scale.at(l), top + 22.0), (scale.at(h), top + 22.0), "whisker");
-                for x in [l, h] {
-                    p.mark((scale.at(x), top + 22.0), Shape::Bar, "tip");
-                }
-            }
-            told.push(format!("{}, {text}", book.arms()[a]));
-            top += ROW;
-        }
+        out.push_str(&picture(&format!("{id}-{a}"), &format!("{title}, {arm}"), rows, a, &scale));
+        out.push_str("</div>");
     }
-    p.finish(id, title, &format!("Bars. {}.", told.join("; ")))
+    out + "</div>"
+}
+
+/// The items of one architecture as bars with their intervals.
+fn picture(id: &str, title: &str, rows: &[Row], arm: usize, scale: &Scale) -> String {
+    let mut p = Picture::new(18.0 + ROW * rows.len() as f64 + 22.0);
+    p.axis(scale, 16.0, "%");
+    let mut told = Vec::new();
+    for (i, r) in rows.iter().enumerate() {
+        let top = 16.0 + ROW * i as f64;
+        let drop = r.number("removal").unwrap_or(0.0);
+        p.named(top + 12.0, 0.0, r.text("item"), &share(drop));
+        p.rect((0.0, scale.at(100.0 * drop)), (top + 17.0, 10.0), &format!("column {}", hue(arm)));
+        if let (Some(l), Some(h)) = (r.number("removal_low95"), r.number("removal_high95")) {
+            let y = top + 22.0;
+            let ends = [l, h].map(|x| scale.at(100.0 * x));
+            p.line((ends[0], y), (ends[1], y), "whisker");
+            ends.iter().for_each(|x| p.mark((*x, y), Shape::Bar, "tip"));
+        }
+        told.push(format!("{} {}", r.text("item"), share(drop)));
+    }
+    p.finish(id, title, &format!("Bars, per cent. {}.", told.join("; ")))
 }
 
 fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {

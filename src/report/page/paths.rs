@@ -10,7 +10,7 @@ const TITLE: &str = "Commonest paths to a late or missed haven";
 /// Most paths of an architecture.
 const PATHS: usize = 3;
 /// Most characters of a line in a box.
-const WIDE: usize = 30;
+const WIDE: usize = 27;
 const LINE: f64 = 17.0;
 
 /// The figure.

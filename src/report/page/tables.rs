@@ -145,10 +145,9 @@ pub(super) fn assumptions(book: &Book) -> String {
                 format!("{}, {}", cell(r.text("file")), esc(r.text("line"))),
             ]);
         }
-        let open = if basis == "assumed" { " open" } else { "" };
         let _ = write!(
             out,
-            "<details{open}><summary>{} <span class=\"count\">({} entries)</span></summary>{}</details>",
+            "<details open><summary>{} <span class=\"count\">({} entries)</span></summary>{}</details>",
             esc(basis),
             grid.rows.len(),
             grid.html()
