@@ -1,5 +1,5 @@
-//! The answer first: one sentence on all, one plain sentence for each architecture, and one table of
-//! who is best on what.
+//! The answer first: one sentence on all, one plain sentence for each architecture, and one table
+//! of who is best on what.
 
 use super::book::{Book, Estimate};
 use super::draw::hue;
@@ -29,11 +29,11 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
     out.push_str("</ul>");
     out.push_str(&matrix(book, standings).html());
     out.push_str(
-        "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. Best, even and behind are \
-         judged by the paired difference on the same luck, which is much sharper than the intervals \
-         of single columns: \u{25cf} best; \u{25cb} even: not clearly different from the best; other \
-         numbers: clearly behind. The intervals say how far simulation noise and uncertain parameters \
-         go, not whether assumed numbers are right.</p>",
+        "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. Best, even and behind \
+        are judged by the paired difference on the same luck, which is much sharper than the \
+        intervals of single columns: \u{25cf} best; \u{25cb} even: not clearly different from the \
+        best; other numbers: clearly behind. The intervals say how far simulation noise and \
+        uncertain parameters go, not whether assumed numbers are right.</p>",
     );
     out
 }

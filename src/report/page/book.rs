@@ -1,5 +1,5 @@
-//! A results folder as the page reads it: the manifest (never what may differ between equal runs) and
-//! the tables it names, as text.
+//! A results folder as the page reads it: the manifest (never what may differ between equal runs)
+//! and the tables it names, as text.
 
 use crate::report::manifest::Manifest;
 use std::collections::BTreeMap;

@@ -1,5 +1,5 @@
-//! Drawing: pictures as wide as the page gives them, with text of one size. Positions across are per
-//! cent of the width, positions down are pixels, so that nothing shrinks on a narrow screen.
+//! Drawing: pictures as wide as the page gives them, with text of one size. Positions across are
+//! per cent of the width, positions down are pixels, so that nothing shrinks on a narrow screen.
 
 use super::words::{esc, num};
 use std::fmt::Write;
@@ -95,8 +95,8 @@ impl Picture {
         );
     }
 
-    /// The name of a line: the letter of its architecture, what it is, and what is said of it. A name
-    /// that would not fit a narrow screen is cut; it stands whole in the table of the numbers.
+    /// The name of a line: the letter of its architecture, what it is, and what is said of it. A
+    /// name that would not fit a narrow screen is cut; it stands whole in the table of the numbers.
     pub fn label(&mut self, y: f64, arm: usize, name: &str, said: &str) {
         self.letter((0.0, y - 5.0), arm);
         self.named(y, 16.0, name, said);
@@ -143,7 +143,8 @@ impl Picture {
         );
     }
 
-    /// An axis below everything: a line for each tick through the whole height, its number at the foot.
+    /// An axis below everything: a line for each tick through the whole height, its number at the
+    /// foot.
     pub fn axis(&mut self, scale: &Scale, top: f64, unit: &str) {
         let foot = self.height - 18.0;
         for (x, text) in scale.ticks() {
@@ -221,8 +222,8 @@ impl Scale {
         Scale { share: true, ..self }
     }
 
-    /// The least of 1, 2, 5 times a power of ten that gives no more than five steps, so that the numbers
-    /// of ticks fit a narrow screen.
+    /// The least of 1, 2, 5 times a power of ten that gives no more than five steps, so that the
+    /// numbers of ticks fit a narrow screen.
     fn step(low: f64, high: f64) -> f64 {
         let rough = (high - low) / 5.0 * (1.0 - 1e-9);
         let power = 10f64.powi(rough.log10().floor() as i32);

@@ -17,10 +17,10 @@ pub(super) fn figures(book: &Book) -> String {
         "fig-drivers",
         "What drives late and missed havens",
         MISSED,
-        "Share of the chance that goes when one failure mode or hazard is made perfect, the largest \
-         first, with its 95 % interval. Shares of one architecture need not add up to 100 %: an outcome \
-         that takes two failures goes with either. An interval that begins at 0 may begin below it: made \
-         perfect, an item may also bring about what it averted.",
+        "Share of the chance that goes when one failure mode or hazard is made perfect, the \
+        largest first, with its 95 % interval. Shares of one architecture need not add up to 100 \
+        %: an outcome that takes two failures goes with either. An interval that begins at 0 may \
+        begin below it: made perfect, an item may also bring about what it averted.",
     );
     let hours = figure(
         book,
@@ -37,7 +37,8 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> Stri
         return absent(
             id,
             title,
-            "This folder has no drivers.csv: what drives the outcome was not worked out in this run.",
+            "This folder has no drivers.csv: what drives the outcome was not worked out in this \
+            run.",
         );
     };
     let all: Vec<Vec<Row>> = book.arms().iter().map(|arm| top(book, arm, measure)).collect();

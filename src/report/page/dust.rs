@@ -1,4 +1,5 @@
-//! Dust in the air that people breathe: average and peak of the worst crew member against the limit.
+//! Dust in the air that people breathe: average and peak of the worst crew member against the
+//! limit.
 
 use super::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Shape, Side, hue};
@@ -39,9 +40,10 @@ pub(super) fn dust(book: &Book) -> String {
     }
     let scale = Scale::log(low, numbers().fold(0.0, f64::max));
     let picture = picture(book, [&average, &peak], &limits, &scale);
-    let lead = "Particles below 10 \u{b5}m breathed by the worst-off crew member, mg/m\u{b3}, on a scale \
-                of powers of ten. Round mark: mean of the worst 24-hour average; diamond: mean of the \
-                peak; bars: 5 to 95 % of campaigns; dashed lines: limits of the body.";
+    let lead = "Particles below 10 \u{b5}m breathed by the worst-off crew member, mg/m\u{b3}, on a \
+                scale of powers of ten. Round mark: mean of the worst 24-hour average; diamond: \
+                mean of the peak; bars: 5 to 95 % of campaigns; dashed lines: limits of the \
+                body.";
     let numbers = vec![grid(book, [&average, &peak], &limits)];
     Figure { id: "fig-dust", title: TITLE, lead, picture, numbers }.html()
 }

@@ -21,9 +21,9 @@ pub(super) fn gas(book: &Book) -> String {
     let planned = sorties.fold(0.0, f64::max);
     let days = book.manifest.setting.as_ref().map(|s| s.length_d);
     let lead = format!(
-        "Kilograms that went outside, all causes. Lines are straight from nothing to the mean of the \
-         whole campaign of {} sorties planned: the run tells the totals, not their course. The bar at \
-         the end spans 5 to 95 % of campaigns. {}",
+        "Kilograms that went outside, all causes. Lines are straight from nothing to the mean of \
+        the whole campaign of {} sorties planned: the run tells the totals, not their course. The \
+        bar at the end spans 5 to 95 % of campaigns. {}",
         num(planned),
         super::mass::break_even_note(book)
     );

@@ -1,5 +1,5 @@
-//! How demands for a haven ended, on a scale of powers of ten; what was never seen is drawn as what it
-//! is: somewhere below a bound.
+//! How demands for a haven ended, on a scale of powers of ten; what was never seen is drawn as what
+//! it is: somewhere below a bound.
 
 use super::book::{Book, Row};
 use super::draw::{Picture, Scale, Shape, hue};
@@ -35,8 +35,8 @@ impl Line {
     }
 }
 
-/// The figure: first the chance per campaign that anybody was late or never safe, then all endings of
-/// demands by architecture.
+/// The figure: first the chance per campaign that anybody was late or never safe, then all endings
+/// of demands by architecture.
 pub(super) fn havens(book: &Book) -> String {
     let risk = |(a, arm): (usize, &String)| {
         let e = book.estimate(arm, MISSED)?;
@@ -53,10 +53,10 @@ pub(super) fn havens(book: &Book) -> String {
     if first.is_empty() {
         return absent("fig-havens", TITLE, "summary.csv has no such measure, or is not here.");
     }
-    let lead = "Chance per campaign that anybody was late or never safe, on a scale of powers of ten, with \
-                its 95 % interval. An open triangle pointing left says: none seen, the chance lies \
-                somewhere below its tip. Below, to unfold: by which way each person came in, as a share \
-                of all demands.";
+    let lead = "Chance per campaign that anybody was late or never safe, on a scale of powers of \
+                ten, with its 95 % interval. An open triangle pointing left says: none seen, the \
+                chance lies somewhere below its tip. Below, to unfold: by which way each person \
+                came in, as a share of all demands.";
     let mut picture = drawn("fig-havens", "Chance per campaign of a late or missed haven", &first);
     let mut numbers = vec![risk_grid(&first)];
     for (a, arm) in book.arms().iter().enumerate() {

@@ -1,4 +1,5 @@
-//! The smallest margin of a campaign as a distribution: life support left at the moment of being safe.
+//! The smallest margin of a campaign as a distribution: life support left at the moment of being
+//! safe.
 
 use super::book::{Book, Row};
 use super::draw::{Picture, Scale, hue};
@@ -58,9 +59,9 @@ pub(super) fn margins(book: &Book) -> String {
         "fig-margin",
         "Smallest margin of a campaign, planned ingress",
         "haven_margin_min",
-        "Life support left, in minutes, when the person with the least of it was safe: one value for \
-         each campaign in which somebody came in as planned. Beside the name: how many campaigns are late \
-         (left of 0) or missed, of all with a value.",
+        "Life support left, in minutes, when the person with the least of it was safe: one value \
+        for each campaign in which somebody came in as planned. Beside the name: how many \
+        campaigns are late (left of 0) or missed, of all with a value.",
     );
     let ways = figure(
         book,

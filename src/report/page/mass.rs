@@ -10,13 +10,14 @@ const TITLE: &str = "Equivalent system mass by part";
 /// The figure.
 pub(super) fn mass(book: &Book) -> String {
     if book.sheet("mass.csv").is_none() {
-        let why = "This folder has no mass.csv: the campaign file gives no mass factors, or this run did \
-                   not work them out.";
+        let why = "This folder has no mass.csv: the campaign file gives no mass factors, or this \
+                    run did not work them out.";
         return absent("fig-mass", TITLE, why);
     }
     let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
-    let lead = "What each kilogram stands for: hardware, gas with its tanks, spares, power, volume and crew \
-                time, turned into mass by the factors of the file. Their basis stands in mass.csv below.";
+    let lead = "What each kilogram stands for: hardware, gas with its tanks, spares, power, volume \
+                and crew time, turned into mass by the factors of the file. Their basis stands in \
+                mass.csv below.";
     Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, lead)
 }
 

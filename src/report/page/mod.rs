@@ -67,7 +67,8 @@ fn whole(book: &Book) -> String {
     );
     let _ = write!(
         out,
-        "<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header>\n<h1>{title}</h1>\n<p>{}</p>\n\
+        "<a class=\"skip\" href=\"#answer\">To the \
+        answer</a>\n<header>\n<h1>{title}</h1>\n<p>{}</p>\n\
          <p class=\"caution\">{}</p>\n</header>\n<nav aria-label=\"Sections\"><ul>",
         setting(book),
         esc(&book.manifest.caution)
@@ -98,7 +99,8 @@ fn setting(book: &Book) -> String {
         None => String::new(),
     };
     format!(
-        "{} campaigns{setting}, every architecture on the same luck; <code>{}</code>, seed {}, {} {}.",
+        "{} campaigns{setting}, every architecture on the same luck; <code>{}</code>, seed {}, {} \
+        {}.",
         m.campaigns,
         esc(file),
         esc(&m.seed),
@@ -123,8 +125,9 @@ fn hours(book: &Book) -> String {
     }
     let (first, planned) = all.shown(book, "fig-hours-done", "Crew-hours outside, done and lost");
     let (second, causes) = lost.shown(book, "fig-hours", "Crew-hours outside lost, by first cause");
-    let lead = "Crew-hours of the whole campaign, mean over campaigns. First all that were planned: done \
-                and lost; then those lost, by their first cause, the largest first.";
+    let lead = "Crew-hours of the whole campaign, mean over campaigns. First all that were \
+                planned: done and lost; then those lost, by their first cause, the largest \
+                first.";
     let picture = format!("<h4>Done and lost</h4>{first}<h4>Lost, by cause</h4>{second}");
     part::Figure { id: "fig-hours", title: TITLE, lead, picture, numbers: vec![planned, causes] }
         .html()
@@ -135,8 +138,9 @@ fn figures(book: &Book) -> String {
         book,
         "fig-door",
         "Minutes door to door, by step",
-        "Elapsed minutes of all rows of going out and coming in, per sortie done, by what is done in \
-         them; work and travel excluded. Steps stand in the order of the vocabulary, left to right.",
+        "Elapsed minutes of all rows of going out and coming in, per sortie done, by what is done \
+        in them; work and travel excluded. Steps stand in the order of the vocabulary, left to \
+        right.",
     );
     [
         gas::gas(book),

@@ -1,4 +1,5 @@
-//! The commonest chains that led to a late or missed haven, each as a small diagram from top to bottom.
+//! The commonest chains that led to a late or missed haven, each as a small diagram from top to
+//! bottom.
 
 use super::book::{Book, Row};
 use super::draw::{Picture, Side};
@@ -49,8 +50,9 @@ pub(super) fn paths(book: &Book) -> String {
             grid.rows.push([esc(r.text("path")), tag(a, arm)].into_iter().chain(cells).collect());
         }
     }
-    let lead = "Square boxes: what had to fail or strike; round boxes: ways back tried, in order; double \
-                frame: how it ended, late or never safe. Counted on the campaigns of paths.csv.";
+    let lead = "Square boxes: what had to fail or strike; round boxes: ways back tried, in order; \
+                double frame: how it ended, late or never safe. Counted on the campaigns of \
+                paths.csv.";
     Figure { id: "fig-paths", title: TITLE, lead, picture: cards, numbers: vec![grid] }.html()
 }
 

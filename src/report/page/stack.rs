@@ -23,8 +23,8 @@ pub(super) struct Stacked {
 }
 
 impl Stacked {
-    /// The causes of a quantity, the greatest (of all architectures together) first unless `in_order`;
-    /// causes never seen are left out and those beyond `most` put together.
+    /// The causes of a quantity, the greatest (of all architectures together) first unless
+    /// `in_order`; causes never seen are left out and those beyond `most` put together.
     pub fn of(book: &Book, quantity: &str, unit: &str, in_order: bool, most: usize) -> Stacked {
         let all: Vec<Vec<(&str, f64)>> =
             book.arms().iter().map(|a| book.causes(a, quantity)).collect();

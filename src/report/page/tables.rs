@@ -1,4 +1,5 @@
-//! Tables of the folder as they are, findings, assumptions, cautions, and how to get the same again.
+//! Tables of the folder as they are, findings, assumptions, cautions, and how to get the same
+//! again.
 
 use super::book::{Book, Sheet};
 use super::part::{Grid, sheet_grid, unfold};
@@ -35,8 +36,8 @@ fn absent(book: &Book) -> Vec<String> {
 /// The section of tables.
 pub(super) fn tables(book: &Book) -> String {
     let mut out = String::from(
-        "<p>Numbers are shown to six digits; the files have them all. Empty cells are not estimable, and \
-         their note says why.</p>",
+        "<p>Numbers are shown to six digits; the files have them all. Empty cells are not \
+        estimable, and their note says why.</p>",
     );
     let known = CAPTIONS.iter().filter(|(n, _)| book.manifest.tables.iter().any(|t| t == n));
     let other = book
@@ -126,8 +127,9 @@ pub(super) fn assumptions(book: &Book) -> String {
     let counts: Vec<String> =
         ORDER.iter().filter(|b| count(b) > 0).map(|b| format!("{} {b}", count(b))).collect();
     let mut out = format!(
-        "<p>{} entries of the files say where they come from: {}. Assumed ones stand first: they are what \
-         a review should look at. An entry is called assumed when any of its values is.</p>",
+        "<p>{} entries of the files say where they come from: {}. Assumed ones stand first: they \
+        are what a review should look at. An entry is called assumed when any of its values \
+        is.</p>",
         sheet.rows.len(),
         listed(&counts)
     );
@@ -147,7 +149,8 @@ pub(super) fn assumptions(book: &Book) -> String {
         }
         let _ = write!(
             out,
-            "<details open><summary>{} <span class=\"count\">({} entries)</span></summary>{}</details>",
+            "<details open><summary>{} <span class=\"count\">({} \
+            entries)</span></summary>{}</details>",
             esc(basis),
             grid.rows.len(),
             grid.html()
@@ -161,10 +164,10 @@ pub(super) fn cautions(book: &Book) -> String {
     let items: String =
         book.manifest.not_modelled.iter().map(|s| format!("<li>{}</li>", esc(s))).collect();
     format!(
-        "<p class=\"caution\">{}</p><p>Not modelled:</p><ul>{items}</ul><p>Intervals are 95 % and count \
-         chance and what the files call uncertain; a wrong number in the files, or a failure that nobody \
-         wrote down, is in none of them. A share that was never seen is not 0: its upper bound is given \
-         instead.</p>",
+        "<p class=\"caution\">{}</p><p>Not modelled:</p><ul>{items}</ul><p>Intervals are 95 % and \
+        count chance and what the files call uncertain; a wrong number in the files, or a failure \
+        that nobody wrote down, is in none of them. A share that was never seen is not 0: its \
+        upper bound is given instead.</p>",
         esc(&book.manifest.caution)
     )
 }
@@ -196,7 +199,8 @@ pub(super) fn repeat(book: &Book) -> String {
     let rows: String =
         rows.into_iter().map(|(name, text)| format!("<dt>{name}</dt><dd>{text}</dd>")).collect();
     format!(
-        "<dl class=\"facts\">{rows}</dl><p class=\"note\">Same version, files, seed and number of campaigns \
-         give the same bytes on any number of threads; the campaign file is named without its folder.</p>"
+        "<dl class=\"facts\">{rows}</dl><p class=\"note\">Same version, files, seed and number of \
+        campaigns give the same bytes on any number of threads; the campaign file is named without \
+        its folder.</p>"
     )
 }

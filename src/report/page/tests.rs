@@ -105,8 +105,8 @@ fn limits_are_told_with_their_verdict() {
     assert!(of(1).ends_with("It meets 1 of 2 limits; not met: gas."), "{}", of(1));
 }
 
-/// By hand: 16 kg against 10 kg; of the 6 kg the pump makes 5 and the leak 1. The pump's 14 kg would
-/// have to fall by all 6 kg: to 8 kg, by 42.9 %.
+/// By hand: 16 kg against 10 kg; of the 6 kg the pump makes 5 and the leak 1. The pump's 14 kg
+/// would have to fall by all 6 kg: to 8 kg, by 42.9 %.
 #[test]
 fn why_it_loses_and_what_would_make_it_win_by_hand() {
     let (book, standings) = (book(), standing::standings(&book()));

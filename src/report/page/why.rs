@@ -1,6 +1,7 @@
-//! The two questions of a review, answered for every architecture from the tables: why does it lose,
-//! and what would have to be true for it to win? Differences are on the same luck; causes are those of
-//! the breakdown; what would have to change is a first-order statement with all else the same.
+//! The two questions of a review, answered for every architecture from the tables: why does it
+//! lose, and what would have to be true for it to win? Differences are on the same luck; causes are
+//! those of the breakdown; what would have to change is a first-order statement with all else the
+//! same.
 
 use super::book::{Book, Gap, Row};
 use super::part::tag;
@@ -40,9 +41,9 @@ pub(super) fn why(book: &Book, standings: &[Standing]) -> String {
         out.push_str("</section>");
     }
     out.push_str(
-        "<p class=\"note\">\u{201c}To draw level\u{201d} changes one cause with all else the same: it \
-         is a first estimate of what would have to be true, not a new run. Change the number in the \
-         file and run again to see the whole effect.</p>",
+        "<p class=\"note\">\u{201c}To draw level\u{201d} changes one cause with all else the same: \
+        it is a first estimate of what would have to be true, not a new run. Change the number in \
+        the file and run again to see the whole effect.</p>",
     );
     out
 }
@@ -169,8 +170,8 @@ impl<'a> Changes<'a> {
             names.push(cause(c));
             if sum >= gap {
                 return format!(
-                    "no one cause is as large as the difference; {} together ({}) would have to fall \
-                     by {}.",
+                    "no one cause is as large as the difference; {} together ({}) would have to \
+                    fall by {}.",
                     listed(&names),
                     amount(sum),
                     share(gap / sum)
@@ -233,9 +234,9 @@ fn dust(book: &Book, s: &Standing, arm: usize, best: f64) -> String {
     if let Some(x) = fraction.and_then(|e| e.mean) {
         let _ = write!(
             out,
-            " Whatever the share is that really comes in: the limit is met if no more than {} of the \
-             fine dust on suits at the door does (break-even share, mean of campaigns; only the \
-             airborne share of the file goes into it).",
+            " Whatever the share is that really comes in: the limit is met if no more than {} of \
+            the fine dust on suits at the door does (break-even share, mean of campaigns; only the \
+            airborne share of the file goes into it).",
             share(x)
         );
     }

@@ -19,8 +19,8 @@ pub(super) fn esc(text: &str) -> String {
     out
 }
 
-/// A cell of a table as a reader wants it: without the apostrophe that keeps spreadsheets from running
-/// it.
+/// A cell of a table as a reader wants it: without the apostrophe that keeps spreadsheets from
+/// running it.
 pub(super) fn cell(text: &str) -> String {
     let rest = text.strip_prefix('\'').filter(|r| r.starts_with(['=', '+', '-', '@']));
     esc(rest.unwrap_or(text))
