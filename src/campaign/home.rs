@@ -87,6 +87,9 @@ impl Play<'_> {
         let cause = if t.has_cause { t.cause } else { cause::SHORTER };
         let overhead = (self.now - t.started - done).max(0.0);
         self.teams[k].books = false;
+        if went {
+            self.book_door(k);
+        }
         let people = f64::from(n);
         let f = &mut self.out.facts;
         if went {
@@ -118,6 +121,9 @@ impl Play<'_> {
             spent += (self.now - self.crew[p].duty_start - hours).max(0.0);
         }
         self.teams[k].books = false;
+        if went {
+            self.book_door(k);
+        }
         let f = &mut self.out.facts;
         f.add(if went { Fact::SortiesDone } else { Fact::SortiesCancelled }, 1.0);
         if went {
@@ -131,6 +137,15 @@ impl Play<'_> {
         let people = f64::from(slot.roster.count_ones());
         self.lose_hours(cause, (planned * people - done) / 3600.0);
         self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+    }
+
+    /// Door-to-door minutes of a sortie by action.
+    fn book_door(&mut self, k: usize) {
+        for (row, spent) in self.arm.blocks.door.iter().zip(self.teams[k].by_action) {
+            if let Some(row) = row {
+                self.out.breakdown[usize::from(*row)] += spent / 60.0;
+            }
+        }
     }
 
     /// Those of a slot whose batch is not in, and those who never will be.

@@ -1,8 +1,8 @@
 //! Teams: who is on the way, in which list and row, and what became of their slot.
 
 use crate::layout::{Crew, NONE};
-use crate::model::LEG_DRAWS;
 use crate::model::cause::LEFT;
+use crate::model::{ACTIONS, LEG_DRAWS};
 
 /// Most teams at once.
 pub const TEAMS: usize = 10;
@@ -121,6 +121,8 @@ pub struct Team {
     pub started: f64,
     /// Elapsed s in egress and ingress rows.
     pub elapsed: f64,
+    /// The same by action, in the order of the vocabulary.
+    pub by_action: [f64; ACTIONS],
     /// End of egress, s; negative before.
     pub out_at: f64,
     /// Start of the first ingress row, s; negative before.
@@ -214,6 +216,7 @@ impl Team {
             draws: [0.5; LEG_DRAWS],
             started: 0.0,
             elapsed: 0.0,
+            by_action: [0.0; ACTIONS],
             out_at: -1.0,
             door_at: -1.0,
             work_end: 0.0,

@@ -211,7 +211,7 @@ impl Play<'_> {
         let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
-        self.spend_elapsed(k);
+        self.spend_elapsed(k, row.action);
         if self.teams[k].skip {
             return self.next_row(k);
         }
@@ -291,9 +291,10 @@ impl Play<'_> {
         }
     }
 
-    pub(super) fn spend_elapsed(&mut self, k: usize) {
+    pub(super) fn spend_elapsed(&mut self, k: usize, action: Action) {
         let t = &mut self.teams[k];
         t.elapsed += t.end - t.t;
+        t.by_action[action as usize] += t.end - t.t;
     }
 
     /// The row's failures are asked, its interlocks looked at; if all is well it acts.

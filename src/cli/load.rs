@@ -4,7 +4,7 @@ use super::exit::Exit;
 use crate::check;
 use crate::model::{self, Model};
 use crate::report;
-use crate::scenario::{self, Finding, Level, Sources};
+use crate::scenario::{self, At, Finding, Level, Provenance, Sources};
 use std::io::Read;
 use std::path::Path;
 
@@ -16,6 +16,8 @@ pub struct Loaded {
     pub findings: Vec<Finding>,
     /// Places of the findings.
     pub sources: Sources,
+    /// Every source and basis that the files give, with its place.
+    pub assumptions: Vec<(At, Provenance)>,
 }
 
 impl Loaded {
@@ -42,8 +44,10 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
     }
     let reading = scenario::read(path);
     let mut findings = reading.findings;
+    let mut assumptions = Vec::new();
     let checked = match reading.scenario {
         Some(s) => {
+            assumptions.clone_from(&s.assumptions);
             let (checked, more) = check::check(s);
             findings.extend(more);
             checked
@@ -51,7 +55,10 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
         None => None,
     };
     match checked {
-        Some(c) => Ok(Loaded { model: model::compile(&c), findings, sources: reading.sources }),
+        Some(c) => {
+            let (model, sources) = (model::compile(&c), reading.sources);
+            Ok(Loaded { model, findings, sources, assumptions })
+        }
         None => {
             print(&findings, &reading.sources);
             Err(Exit::Input)

@@ -6,6 +6,7 @@ mod list;
 mod load;
 mod new;
 mod replay;
+mod report;
 mod run;
 
 pub use exit::Exit;
@@ -39,6 +40,11 @@ enum Command {
     Run(RunArgs),
     /// Tell one campaign as a story
     Replay(ReplayArgs),
+    /// Make report.html again from the files of a results folder
+    Report {
+        /// Results folder
+        folder: PathBuf,
+    },
     /// List what can be written and what is measured
     List {
         /// What to list
@@ -103,6 +109,7 @@ pub fn main() -> ExitCode {
         Command::Check { campaign } => check(&campaign),
         Command::Run(args) => run::run(&args),
         Command::Replay(args) => replay::replay(&args),
+        Command::Report { folder } => report::report(&folder),
         Command::List { what } => list::list(what),
     };
     exit.into()

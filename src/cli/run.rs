@@ -5,7 +5,7 @@ use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use crate::check::rules;
 use crate::model::{Caps, Model};
-use crate::report::{self, Asked, Draft, Manifest, RunFacts, WriteError};
+use crate::report::{self, Asked, Draft, Manifest, RunFacts, Setting, WriteError};
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
@@ -18,6 +18,16 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+/// The tables that every run writes.
+const TABLES: [&str; 7] = [
+    "summary.csv",
+    "compare.csv",
+    "havens.csv",
+    "breakdown.csv",
+    "distribution.csv",
+    "findings.csv",
+    "assumptions.csv",
+];
 /// The file that is only written when it is asked for.
 const CAMPAIGNS: &str = "campaigns.csv";
 /// The file that is only written with an outer loop.
@@ -99,6 +109,12 @@ fn play_and_write(
     write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
+    // Last, because it is made from the other files.
+    let page = report::page(draft.folder()).map_err(|e| {
+        eprintln!("error: {e}");
+        Exit::Files
+    })?;
+    draft.text(report::PAGE, &page).map_err(|e| refused(&e))?;
     draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
     Ok(results)
 }
@@ -233,7 +249,10 @@ fn write(
     if let Some(table) = report::risk_curve(model, results) {
         draft.table(RISK_CURVE, &table)?;
     }
-    draft.table("findings.csv", &report::findings(findings, &loaded.sources))
+    draft.table("distribution.csv", &report::distribution(model, results))?;
+    draft.table("findings.csv", &report::findings(findings, &loaded.sources))?;
+    let assumptions = report::assumptions(&loaded.assumptions, &loaded.sources);
+    draft.table("assumptions.csv", &assumptions)
 }
 
 fn manifest(
@@ -244,10 +263,7 @@ fn manifest(
     started: Instant,
 ) -> Manifest {
     let model = &loaded.model;
-    let mut tables: Vec<String> =
-        ["summary.csv", "compare.csv", "havens.csv", "breakdown.csv", "findings.csv"]
-            .map(String::from)
-            .to_vec();
+    let mut tables = TABLES.map(String::from).to_vec();
     if model.inner.is_some() {
         tables.push(RISK_CURVE.into());
     }
@@ -264,6 +280,7 @@ fn manifest(
         fingerprint: format!("{:#018x}", model.fingerprint),
         files: inputs(loaded),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),
+        setting: Some(setting(model)),
         tables,
         not_modelled: report::NOT_MODELLED.iter().map(|s| s.to_string()).collect(),
         caution: report::CAUTION.into(),
@@ -274,6 +291,17 @@ fn manifest(
             host: host(),
             finished_unix: SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs()),
         },
+    }
+}
+
+fn setting(model: &Model) -> Setting {
+    let milligrams = |x: f64| x * 1e6;
+    Setting {
+        length_d: model.horizon / 86_400.0,
+        crew: model.crew.names.len(),
+        titles: model.arms.iter().map(|a| a.title.clone()).collect(),
+        dust_limit_mg_m3: milligrams(model.body.dust_limit),
+        dust_peak_limit_mg_m3: model.body.dust_peak_limit.map(milligrams),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Demands, Group, ListPlay, P, PartMode, Vary};
 use crate::layout::Layout;
+use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.
 #[derive(Clone, Debug)]
@@ -56,6 +57,12 @@ pub struct Arm {
     pub blocks: Blocks,
 }
 
+/// Number of actions.
+pub const ACTIONS: usize = Action::WORDS.len();
+
+/// The quantity of the breakdown that is told per sortie done, not per campaign.
+pub const DOOR_TO_DOOR: &str = "door_to_door_min";
+
 /// Where the blocks of the breakdown start.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Blocks {
@@ -73,6 +80,9 @@ pub struct Blocks {
     pub dust: usize,
     /// Hours out of a shelter by event.
     pub unsheltered: usize,
+    /// Door-to-door minutes: row of each action, in the order of the vocabulary; `None` where no
+    /// list of the architecture has such a row.
+    pub door: [Option<u16>; ACTIONS],
 }
 
 /// Numbers of an element.

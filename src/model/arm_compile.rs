@@ -131,6 +131,11 @@ fn breakdown(
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
     blocks.unsheltered = push("unsheltered_h", "h", sheltered.to_vec());
+    for (i, (action, word, _)) in Action::WORDS.iter().enumerate() {
+        if l.lists.iter().any(|list| list.rows.iter().any(|row| row.action == *action)) {
+            blocks.door[i] = Some(push(DOOR_TO_DOOR, "min", vec![word.to_string()]) as u16);
+        }
+    }
     (rows, blocks)
 }
 

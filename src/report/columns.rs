@@ -152,6 +152,29 @@ pub const RISK_CURVE: &[Column] = &[
     NOTE,
 ];
 
+/// `distribution.csv`
+pub const DISTRIBUTION: &[Column] = &[
+    ARCHITECTURE,
+    MEASURE,
+    UNIT,
+    number("low", "least value of the bin; empty: a miss, see the note"),
+    number("high", "end of the bin, which belongs to the next"),
+    whole("count", "campaigns with a value in the bin"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `assumptions.csv`
+pub const ASSUMPTIONS: &[Column] = &[
+    text("file", "file as the campaign names it"),
+    whole("line", "line, from 1"),
+    text("key_path", "path of the entry"),
+    text("value", "value as written, shortened; of an entry its keys with their values"),
+    text("basis", "published, common practice, assumed, or not stated"),
+    text("source", "where it comes from, as written"),
+];
+
 /// `findings.csv`
 pub const FINDINGS: &[Column] = &[
     text("architecture", "the architecture it holds for; empty: for all"),
@@ -216,6 +239,11 @@ mod tests {
              probability_high95,noise_share,n_used,method,note"
         );
         assert_eq!(
+            header(DISTRIBUTION),
+            "architecture,measure,unit,low,high,count,n_used,method,note"
+        );
+        assert_eq!(header(ASSUMPTIONS), "file,line,key_path,value,basis,source");
+        assert_eq!(
             header(FINDINGS),
             "architecture,severity,rule,file,line,column,key_path,value,what,why,remedy"
         );
@@ -225,7 +253,9 @@ mod tests {
     #[test]
     fn every_column_has_its_own_name_and_a_meaning() {
         let all = campaigns();
-        for columns in [SUMMARY, COMPARE, HAVENS, BREAKDOWN, RISK_CURVE, FINDINGS, all.as_slice()] {
+        let tables =
+            [SUMMARY, COMPARE, HAVENS, BREAKDOWN, RISK_CURVE, DISTRIBUTION, ASSUMPTIONS, FINDINGS];
+        for columns in tables.into_iter().chain([all.as_slice()]) {
             for (i, c) in columns.iter().enumerate() {
                 assert!(!c.meaning.is_empty(), "{}", c.name);
                 assert!(columns[..i].iter().all(|o| o.name != c.name), "{} twice", c.name);

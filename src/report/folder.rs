@@ -90,6 +90,11 @@ impl Draft {
             .map_err(|source| WriteError::File { path, source })
     }
 
+    /// Where the files stand until they are published.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
     /// Moves all files into place, and takes away those of `optional` that this set does not have: left
     /// from an earlier run they would be taken for results of this one.
     ///

@@ -24,6 +24,9 @@ pub struct Manifest {
     pub files: Vec<String>,
     /// Architectures in file order.
     pub architectures: Vec<String>,
+    /// What a reader of the tables has to know of the campaign.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub setting: Option<Setting>,
     /// What was written beside this file.
     pub tables: Vec<String>,
     /// What is not modelled.
@@ -32,6 +35,21 @@ pub struct Manifest {
     pub caution: String,
     /// What may differ between equal runs.
     pub run: RunFacts,
+}
+
+/// What a reader of the tables has to know of the campaign.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct Setting {
+    /// Planned length, d.
+    pub length_d: f64,
+    /// Crew.
+    pub crew: usize,
+    /// Titles of the architectures, in file order; empty where one has none.
+    pub titles: Vec<String>,
+    /// Limit of the 24-hour average of dust below 10 um, mg/m3.
+    pub dust_limit_mg_m3: f64,
+    /// Limit of its peak, mg/m3, if the body has one.
+    pub dust_peak_limit_mg_m3: Option<f64>,
 }
 
 /// What may differ between equal runs.

@@ -1,10 +1,13 @@
 //! What the reader sees: tables of numbers, the files they stand in, the summary for a terminal, the
 //! story of one campaign.
 
+mod assumptions;
 mod columns;
+mod distribution;
 mod figures;
 mod folder;
 mod manifest;
+mod page;
 mod risk;
 mod sentences;
 mod story;
@@ -12,10 +15,13 @@ mod table;
 mod tables;
 mod terminal;
 
+pub use assumptions::assumptions;
 pub use columns::{Column, Holds};
+pub use distribution::distribution;
 pub use figures::quoted;
 pub use folder::{Draft, WriteError};
-pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
+pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts, Setting};
+pub use page::{PAGE, PageError, page};
 pub use risk::risk_curve;
 pub use story::story;
 pub use table::{Cell, Table};

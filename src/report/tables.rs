@@ -4,7 +4,7 @@ use super::columns;
 use super::table::{Cell, Table, number};
 use crate::measure::{Facts, MEASURES};
 use crate::model::Model;
-use crate::scenario::{Finding, Sources};
+use crate::scenario::{At, Finding, Sources};
 use crate::stats::{Estimate, Quantile, Results};
 use std::path::Path;
 
@@ -118,7 +118,8 @@ pub fn breakdown(model: &Model, results: &Results) -> Table {
     let mut t = Table::new(columns::BREAKDOWN);
     for (a, arm) in model.arms.iter().enumerate() {
         for (i, (quantity, cause, unit)) in arm.breakdown.iter().enumerate() {
-            let e: Estimate = results.estimate_extra(a, i);
+            let per_sortie = results.estimate_extra_ratio(a, i);
+            let e: Estimate = per_sortie.unwrap_or_else(|| results.estimate_extra(a, i));
             let mut row = vec![
                 Cell::text(&arm.name),
                 Cell::text(quantity),
@@ -134,11 +135,11 @@ pub fn breakdown(model: &Model, results: &Results) -> Table {
     t
 }
 
-/// Name of the file of a finding as the campaign names it: that of the campaign file without the
+/// Name of the file of a place as the campaign names it: that of the campaign file without the
 /// folder it was opened from, which is no part of the input.
-fn file_name(sources: &Sources, f: &Finding) -> String {
-    let name = sources.file(f.at);
-    match sources.place(f.at).file {
+pub(super) fn file_name(sources: &Sources, at: At) -> String {
+    let name = sources.file(at);
+    match sources.place(at).file {
         0 => Path::new(name).file_name().map_or(name.into(), |n| n.to_string_lossy().into()),
         _ => name.into(),
     }
@@ -153,7 +154,7 @@ pub fn findings(findings: &[Finding], sources: &Sources) -> Table {
             Cell::text(f.architecture.clone().unwrap_or_default()),
             Cell::text(f.severity.word()),
             Cell::text(f.rule),
-            Cell::Free(file_name(sources, f)),
+            Cell::Free(file_name(sources, f.at)),
             Cell::Whole(u64::from(place.line)),
             Cell::Whole(u64::from(place.column)),
             Cell::Free(place.path.clone()),

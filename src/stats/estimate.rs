@@ -155,8 +155,8 @@ pub fn of_extra(single: &Single, weighted: bool) -> Estimate {
 }
 
 /// Estimate of the share that an extra has in a value: the ratio of sums alone.
-pub fn of_extra_ratio(ratio: &Ratio, weighted: bool) -> Estimate {
-    let mut estimate = assemble(share::ratio(ratio, true, weighted), &Single::EMPTY, weighted);
+pub fn of_extra_ratio(ratio: &Ratio, share: bool, weighted: bool) -> Estimate {
+    let mut estimate = assemble(share::ratio(ratio, share, weighted), &Single::EMPTY, weighted);
     estimate.n_used = ratio.used;
     estimate
 }

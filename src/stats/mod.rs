@@ -36,7 +36,7 @@ pub use block::{BLOCK, Block};
 pub use difference::Difference;
 pub use estimate::Estimate;
 pub use extremes::{Extreme, Extremes, Side};
-pub use histogram::{Cell, Histogram, Histograms};
+pub use histogram::{Bins, Cell, Histogram, Histograms};
 pub use plan::{Column, Extra, Kind, Plan, PlanError};
 pub use quantile::Quantile;
 pub use results::Results;

@@ -119,12 +119,22 @@ impl Results {
     /// Estimate of the share of an extra in the value it is a share of; `None` if the plan names
     /// no such value.
     pub fn estimate_extra_share(&self, arm: usize, extra: usize) -> Option<Estimate> {
+        self.extra_over(arm, extra, true)
+    }
+
+    /// Estimate of an extra over the value that the plan names, where it is no share of it (minutes
+    /// per sortie); `None` if the plan names no such value.
+    pub fn estimate_extra_ratio(&self, arm: usize, extra: usize) -> Option<Estimate> {
+        self.extra_over(arm, extra, false)
+    }
+
+    fn extra_over(&self, arm: usize, extra: usize, share: bool) -> Option<Estimate> {
         self.plan.extras(arm)[extra].over?;
         if let Some(sets) = &self.sets {
-            return sets.extra_share(arm, extra);
+            return sets.extra_over(arm, extra, share);
         }
         let ratio = &self.tally.extra_ratios[self.plan.extras_start(arm) + extra];
-        Some(estimate::of_extra_ratio(ratio, self.weights(arm).weighted))
+        Some(estimate::of_extra_ratio(ratio, share, self.weights(arm).weighted))
     }
 
     /// Difference of a column, `other` less `reference`; the reference is the earlier arm.

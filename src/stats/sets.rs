@@ -271,11 +271,14 @@ impl Sets {
     }
 
     /// Estimate of the share of an extra.
-    pub(super) fn extra_share(&self, arm: usize, extra: usize) -> Option<Estimate> {
-        let share = self.results.estimate_extra_share(arm, extra)?;
-        let Estimate { mean, low, high, method, note, .. } = share;
+    pub(super) fn extra_over(&self, arm: usize, extra: usize, share: bool) -> Option<Estimate> {
+        let found = match share {
+            true => self.results.estimate_extra_share(arm, extra)?,
+            false => self.results.estimate_extra_ratio(arm, extra)?,
+        };
+        let Estimate { mean, low, high, method, note, .. } = found;
         let of = of_sets(Mean { mean, low, high, method, note }, true);
-        Some(Estimate { method: of.method, note: of.note, ..share })
+        Some(Estimate { method: of.method, note: of.note, ..found })
     }
 
     /// Difference of a column with its interval from the sets.

@@ -3,7 +3,7 @@
 use super::replicate::{self, Halt, NoRows, Order, Replication, Sink};
 use crate::campaign;
 use crate::measure::{FACTS, Fact, Kind, MEASURES, Read};
-use crate::model::Model;
+use crate::model::{DOOR_TO_DOOR, Model};
 use crate::outcome::Outcome;
 use crate::stats::{self, CampaignRows, Column, Extra, Extreme, Plan, Side};
 
@@ -20,7 +20,9 @@ pub fn plan(model: &Model) -> Plan {
         .arms
         .iter()
         .map(|a| {
-            let causes = a.breakdown.iter().map(|_| Extra { over: None });
+            let sorties = Some(Fact::SortiesDone as usize);
+            let over = |quantity: &str| if quantity == DOOR_TO_DOOR { sorties } else { None };
+            let causes = a.breakdown.iter().map(|(q, ..)| Extra { over: over(q) });
             let demands = Some(Fact::HavenDemands as usize);
             causes.chain(a.outcomes.iter().map(|_| Extra { over: demands })).collect()
         })

@@ -3,6 +3,7 @@
 
 mod exits;
 mod loops;
+mod page;
 mod people;
 mod replay;
 mod results;
@@ -113,5 +114,14 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 6] =
-    ["breakdown.csv", "compare.csv", "findings.csv", "havens.csv", "manifest.json", "summary.csv"];
+const FILES: [&str; 9] = [
+    "assumptions.csv",
+    "breakdown.csv",
+    "compare.csv",
+    "distribution.csv",
+    "findings.csv",
+    "havens.csv",
+    "manifest.json",
+    "report.html",
+    "summary.csv",
+];

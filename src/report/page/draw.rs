@@ -1,0 +1,299 @@
+//! Drawing: pictures as wide as the page gives them, with text of one size. Positions across are
+//! per cent of the width, positions down are pixels, so that nothing shrinks on a narrow screen.
+
+use super::words::{esc, num};
+use std::fmt::Write;
+
+/// A picture in the making.
+#[derive(Clone, Debug)]
+pub(super) struct Picture {
+    body: String,
+    height: f64,
+}
+
+/// Characters of a line that fit a screen of 400 pixels.
+const LETTERS: usize = 45;
+
+/// Shapes of marks: colour is never the only thing that tells two apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shape {
+    /// a filled circle
+    Dot,
+    /// a diamond
+    Diamond,
+    /// an open triangle that points to lower values
+    Lower,
+    /// an upright bar
+    Bar,
+}
+
+impl Shape {
+    fn path(self) -> &'static str {
+        match self {
+            Shape::Dot => "M-5,0a5,5 0 1,0 10,0a5,5 0 1,0 -10,0z",
+            Shape::Diamond => "M0,-6.5L6.5,0L0,6.5L-6.5,0z",
+            Shape::Lower => "M-8,0L4,-6V6z",
+            Shape::Bar => "M-1.5,-8H1.5V8H-1.5z",
+        }
+    }
+}
+
+/// Where a text stands to its position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    /// it begins there
+    Start,
+    /// its middle is there
+    Middle,
+    /// it ends there
+    End,
+}
+
+impl Picture {
+    /// An empty picture of a height in pixels.
+    pub fn new(height: f64) -> Picture {
+        Picture { body: String::new(), height }
+    }
+
+    /// A line.
+    pub fn line(&mut self, from: (f64, f64), to: (f64, f64), class: &str) {
+        let _ = write!(
+            self.body,
+            r#"<line x1="{}%" y1="{}" x2="{}%" y2="{}" class="{class}"/>"#,
+            short(from.0),
+            short(from.1),
+            short(to.0),
+            short(to.1)
+        );
+    }
+
+    /// A rectangle: left edge and width in per cent, top and height in pixels.
+    pub fn rect(&mut self, across: (f64, f64), down: (f64, f64), class: &str) {
+        let _ = write!(
+            self.body,
+            r#"<rect x="{}%" y="{}" width="{}%" height="{}" class="{class}"/>"#,
+            short(across.0),
+            short(down.0),
+            short(across.1.max(0.0)),
+            short(down.1.max(0.0))
+        );
+    }
+
+    /// Text.
+    pub fn text(&mut self, at: (f64, f64), side: Side, class: &str, text: &str) {
+        let anchor = match side {
+            Side::Start => "start",
+            Side::Middle => "middle",
+            Side::End => "end",
+        };
+        let _ = write!(
+            self.body,
+            r#"<text x="{}%" y="{}" text-anchor="{anchor}" class="{class}">{}</text>"#,
+            short(at.0),
+            short(at.1),
+            esc(text)
+        );
+    }
+
+    /// The name of a line: the letter of its architecture, what it is, and what is said of it. A
+    /// name that would not fit a narrow screen is cut; it stands whole in the table of the numbers.
+    pub fn label(&mut self, y: f64, arm: usize, name: &str, said: &str) {
+        self.letter((0.0, y - 5.0), arm);
+        self.named(y, 16.0, name, said);
+    }
+
+    /// The same without the letter.
+    pub fn named(&mut self, y: f64, shift: f64, name: &str, said: &str) {
+        let joint = if said.is_empty() { "" } else { ": " };
+        let room = LETTERS.saturating_sub(said.chars().count() + joint.len()).max(8);
+        let name = match name.chars().count() > room {
+            true => name.chars().take(room - 1).chain(['\u{2026}']).collect(),
+            false => name.to_string(),
+        };
+        let _ = write!(
+            self.body,
+            r#"<text x="0" dx="{}" y="{}" class="name">{}{joint}{}</text>"#,
+            short(shift),
+            short(y),
+            esc(&name),
+            esc(said)
+        );
+    }
+
+    /// A mark.
+    pub fn mark(&mut self, at: (f64, f64), shape: Shape, class: &str) {
+        let _ = write!(
+            self.body,
+            r#"<svg x="{}%" y="{}" class="mark"><path d="{}" class="{class}"/></svg>"#,
+            short(at.0),
+            short(at.1),
+            shape.path()
+        );
+    }
+
+    /// The letter of an architecture in its disc.
+    pub fn letter(&mut self, at: (f64, f64), arm: usize) {
+        let _ = write!(
+            self.body,
+            r#"<svg x="{}%" y="{}" class="mark"><circle r="10" class="disc {}"/><text y="4.5" text-anchor="middle" class="disc-letter">{}</text></svg>"#,
+            short(at.0),
+            short(at.1),
+            hue(arm),
+            letter(arm)
+        );
+    }
+
+    /// An axis below everything: a line for each tick through the whole height, its number at the
+    /// foot.
+    pub fn axis(&mut self, scale: &Scale, top: f64, unit: &str) {
+        let foot = self.height - 18.0;
+        for (x, text) in scale.ticks() {
+            let at = scale.at(x);
+            self.line((at, top), (at, foot), "grid");
+            let side = match at {
+                at if at < 3.0 => Side::Start,
+                at if at > 97.0 => Side::End,
+                _ => Side::Middle,
+            };
+            self.text((at, foot + 14.0), side, "tick", &text);
+        }
+        if !unit.is_empty() {
+            self.text((100.0, top - 4.0), Side::End, "tick", unit);
+        }
+    }
+
+    /// The picture with its title and description for those who do not see it.
+    pub fn finish(self, id: &str, title: &str, description: &str) -> String {
+        format!(
+            r#"<svg class="chart" role="img" aria-labelledby="{id}-t {id}-d" height="{}"><title id="{id}-t">{}</title><desc id="{id}-d">{}</desc>{}</svg>"#,
+            short(self.height),
+            esc(title),
+            esc(description),
+            self.body
+        )
+    }
+}
+
+/// At most two decimals.
+fn short(x: f64) -> String {
+    let text = format!("{x:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// Class of the colour of an architecture.
+pub(super) fn hue(arm: usize) -> String {
+    format!("a{}", arm % 8)
+}
+
+/// Letter of an architecture: A to Z, then A1 and so on.
+pub(super) fn letter(arm: usize) -> String {
+    let letter = char::from(b'A' + (arm % 26) as u8);
+    if arm < 26 { letter.to_string() } else { format!("{letter}{}", arm / 26) }
+}
+
+/// A scale: numbers to per cent of the width.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Scale {
+    low: f64,
+    high: f64,
+    log: bool,
+    share: bool,
+}
+
+impl Scale {
+    /// From `low` to at least `high`, ending at a tick; made wider if both are the same.
+    pub fn linear(low: f64, high: f64) -> Scale {
+        let high = if high > low { high } else { low + 1.0 };
+        let step = Scale::step(low, high);
+        let floor = (low / step + 1e-9).floor() * step;
+        Scale { low: floor, high: (high / step - 1e-9).ceil() * step, log: false, share: false }
+    }
+
+    /// Whole powers of ten around the numbers, which must be above 0.
+    pub fn log(low: f64, high: f64) -> Scale {
+        let low = low.max(1e-12).log10().floor();
+        let high = (high.max(1e-12).log10() - 1e-9).ceil().max(low + 1.0);
+        Scale { low, high, log: true, share: false }
+    }
+
+    /// The same scale for shares: ticks in per cent, as far as these are not too small.
+    pub fn shares(self) -> Scale {
+        Scale { share: true, ..self }
+    }
+
+    /// The least of 1, 2, 5 times a power of ten that gives no more than five steps, so that the
+    /// numbers of ticks fit a narrow screen.
+    fn step(low: f64, high: f64) -> f64 {
+        let rough = (high - low) / 5.0 * (1.0 - 1e-9);
+        let power = 10f64.powi(rough.log10().floor() as i32);
+        let step = [1.0, 2.0, 5.0].into_iter().map(|m| m * power).find(|s| *s >= rough);
+        step.unwrap_or(10.0 * power)
+    }
+
+    /// Per cent of the width; what lies beyond is drawn at the edge.
+    pub fn at(&self, x: f64) -> f64 {
+        let x = if self.log { x.max(1e-300).log10() } else { x };
+        (100.0 * (x - self.low) / (self.high - self.low)).clamp(0.0, 100.0)
+    }
+
+    /// Ticks with their numbers.
+    pub fn ticks(&self) -> Vec<(f64, String)> {
+        if self.log {
+            let every = (((self.high - self.low) / 6.0).ceil() as i32).max(1);
+            let powers = (self.low as i32..=self.high as i32).step_by(every as usize);
+            return powers
+                .map(|p| match self.share && p >= -3 {
+                    true => (10f64.powi(p), format!("{} %", power(p + 2))),
+                    false => (10f64.powi(p), power(p)),
+                })
+                .collect();
+        }
+        let step = Scale::step(self.low, self.high);
+        let n = ((self.high - self.low) / step).round() as usize;
+        (0..=n).map(|i| self.low + i as f64 * step).map(|x| (x, tick(x, step))).collect()
+    }
+}
+
+/// A power of ten in words that stay short.
+fn power(p: i32) -> String {
+    match p {
+        -3..=5 => format!("{}", 10f64.powi(p)),
+        _ => num(10f64.powi(p)).replace("1.0\u{a0}\u{d7}\u{a0}", ""),
+    }
+}
+
+fn tick(x: f64, step: f64) -> String {
+    let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
+    let text = format!("{x:.decimals$}");
+    let zero = text.trim_matches(['-', '0', '.']).is_empty();
+    if zero { "0".into() } else { text.replace('-', "\u{2212}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scales_end_at_ticks_and_hold_their_numbers() {
+        let s = Scale::linear(0.0, 217.0);
+        assert_eq!((s.at(0.0), s.at(250.0)), (0.0, 100.0));
+        assert!(s.ticks().len() <= 7, "{:?}", s.ticks());
+        let log = Scale::log(3e-4, 0.7);
+        assert_eq!((log.at(1e-4), log.at(1e-2), log.at(1.0)), (0.0, 50.0, 100.0));
+        assert_eq!(log.ticks()[3].1, "0.1");
+    }
+
+    #[test]
+    fn numbers_in_pictures_are_short() {
+        assert_eq!([short(1.0), short(-0.001), short(2.345)], ["1", "0", "2.35"].map(String::from));
+    }
+
+    #[test]
+    fn text_in_pictures_is_escaped() {
+        let mut p = Picture::new(10.0);
+        p.text((0.0, 5.0), Side::Start, "tick", "<a&b>");
+        let svg = p.finish("f", "\"t\"", "d");
+        assert!(svg.contains("&lt;a&amp;b&gt;") && svg.contains("&quot;t&quot;"), "{svg}");
+    }
+}

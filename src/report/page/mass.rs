@@ -1,0 +1,64 @@
+//! Equivalent system mass, where the folder has it, and the break-even lengths of pairs.
+
+use super::book::{Book, Row};
+use super::part::absent;
+use super::stack::{PARTS, Stacked};
+use super::words::{esc, num};
+
+const TITLE: &str = "Equivalent system mass by part";
+
+/// The figure.
+pub(super) fn mass(book: &Book) -> String {
+    if book.sheet("mass.csv").is_none() {
+        let why = "This folder has no mass.csv: the campaign file gives no mass factors, or this \
+                    run did not work them out.";
+        return absent("fig-mass", TITLE, why);
+    }
+    let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
+    let lead = "What each kilogram stands for: hardware, gas with its tanks, spares, power, volume \
+                and crew time, turned into mass by the factors of the file. Their basis stands in \
+                mass.csv below.";
+    Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, lead)
+}
+
+/// Parts of an architecture; a row of all parts together is none.
+fn parts<'a>(book: &'a Book, arm: &str) -> Vec<(&'a str, f64)> {
+    let rows = book.rows("mass.csv").filter(|r| r.text("architecture") == arm);
+    let parts = rows.filter_map(|r| Some((r.text("part"), r.number("mass_kg")?)));
+    parts.filter(|(p, _)| !["all", "total"].contains(p)).collect()
+}
+
+/// A sentence for each break-even in which an architecture takes part.
+pub(super) fn break_evens(book: &Book, arm: &str) -> Vec<String> {
+    let of = |r: &Row| [r.text("architecture"), r.text("reference")].contains(&arm);
+    book.rows("breakeven.csv").filter(of).filter_map(|r| words(&r)).collect()
+}
+
+/// One break-even in words.
+fn words(r: &Row) -> Option<String> {
+    let pair = (esc(r.text("architecture")), esc(r.text("reference")));
+    let range = match (r.number("length_d_low95"), r.number("length_d_high95")) {
+        (Some(l), Some(h)) => format!(" [{} to {}]", num(l), num(h)),
+        _ => String::new(),
+    };
+    match (r.number("length_d"), r.text("note")) {
+        (Some(d), _) => {
+            Some(format!("{} and {} weigh the same at {} days{range}.", pair.0, pair.1, num(d)))
+        }
+        (None, "") => None,
+        (None, note) => Some(format!("{} and {}: {}.", pair.0, pair.1, esc(note))),
+    }
+}
+
+/// What the gas figure says of the break-even in mass.
+pub(super) fn break_even_note(book: &Book) -> String {
+    let all: Vec<String> = book.rows("breakeven.csv").filter_map(|r| words(&r)).collect();
+    match all.as_slice() {
+        [] => {
+            "A break-even in mass cannot be drawn: this folder has no breakeven.csv; where lines \
+               start together, the lower one is ahead from the first sortie."
+                .into()
+        }
+        _ => format!("Break-even in mass: {}", all.join(" ")),
+    }
+}

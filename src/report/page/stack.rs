@@ -1,0 +1,165 @@
+//! Stacked bars: one for each architecture, its parts in one order for all.
+
+use super::book::Book;
+use super::draw::{Picture, Scale, Side};
+use super::part::{Figure, Grid, absent, legend, shade, tag};
+use super::words::{esc, num, unit_words};
+
+/// Most parts that are told apart; the others are one part.
+pub(super) const PARTS: usize = 9;
+/// Height of a row, pixels.
+const ROW: f64 = 54.0;
+/// Narrowest segment that carries its number, per cent of the width.
+const NUMBERED: f64 = 4.5;
+
+/// What is stacked.
+pub(super) struct Stacked {
+    /// unit
+    pub unit: String,
+    /// names of the parts, in the order of the bars
+    pub parts: Vec<String>,
+    /// of each architecture: amount of each part
+    pub amounts: Vec<Vec<f64>>,
+}
+
+impl Stacked {
+    /// The causes of a quantity, the greatest (of all architectures together) first unless
+    /// `in_order`; causes never seen are left out and those beyond `most` put together.
+    pub fn of(book: &Book, quantity: &str, unit: &str, in_order: bool, most: usize) -> Stacked {
+        let all: Vec<Vec<(&str, f64)>> =
+            book.arms().iter().map(|a| book.causes(a, quantity)).collect();
+        Stacked::from_rows(&all, unit, in_order, most)
+    }
+
+    /// The same from rows of (part, amount) of each architecture.
+    pub fn from_rows(all: &[Vec<(&str, f64)>], unit: &str, in_order: bool, most: usize) -> Stacked {
+        let mut totals: Vec<(&str, f64)> = Vec::new();
+        for (part, x) in all.iter().flatten() {
+            match totals.iter_mut().find(|(p, _)| p == part) {
+                Some((_, sum)) => *sum += x,
+                None => totals.push((*part, *x)),
+            }
+        }
+        totals.retain(|(_, x)| *x > 0.0);
+        let mut by_size = totals.clone();
+        by_size.sort_by(|x, y| y.1.total_cmp(&x.1));
+        let own = if by_size.len() > most + 1 { most } else { by_size.len() };
+        by_size.truncate(own);
+        let kept: Vec<&str> = if in_order {
+            let large = |p: &&str| by_size.iter().any(|(q, _)| q == p);
+            totals.iter().map(|(p, _)| *p).filter(large).collect()
+        } else {
+            by_size.iter().map(|(p, _)| *p).collect()
+        };
+        let amounts = all
+            .iter()
+            .map(|rows| {
+                let sum = |wanted: &dyn Fn(&str) -> bool| -> f64 {
+                    rows.iter().filter(|(p, _)| wanted(p)).map(|(_, x)| x).sum()
+                };
+                let mut own: Vec<f64> = kept.iter().map(|k| sum(&|p| p == *k)).collect();
+                if totals.len() > kept.len() {
+                    own.push(sum(&|p| !kept.contains(&p)));
+                }
+                own
+            })
+            .collect();
+        let mut parts: Vec<String> = kept.iter().map(|k| k.to_string()).collect();
+        if totals.len() > kept.len() {
+            parts.push(format!("{} smaller ones", totals.len() - kept.len()));
+        }
+        Stacked { unit: unit.into(), parts, amounts }
+    }
+
+    /// Sum of an architecture.
+    pub fn total(&self, arm: usize) -> f64 {
+        self.amounts[arm].iter().sum()
+    }
+
+    /// The figure.
+    pub fn figure(&self, book: &Book, id: &str, title: &str, lead: &str) -> String {
+        if self.parts.is_empty() {
+            return absent(
+                id,
+                title,
+                "Nothing of it was seen, or its table is not in this folder.",
+            );
+        }
+        let (picture, numbers) = self.shown(book, id, title);
+        Figure { id, title, lead, picture, numbers: vec![numbers] }.html()
+    }
+
+    /// The picture with its legend, and its numbers.
+    pub fn shown(&self, book: &Book, id: &str, title: &str) -> (String, Grid) {
+        let picture = self.picture(book, id, title) + &legend(&self.parts);
+        (picture, self.grid(book, title))
+    }
+
+    fn picture(&self, book: &Book, id: &str, title: &str) -> String {
+        let arms = book.arms();
+        let most = (0..arms.len()).map(|a| self.total(a)).fold(0.0, f64::max);
+        let scale = Scale::linear(0.0, most);
+        let mut p = Picture::new(20.0 + ROW * arms.len() as f64 + 22.0);
+        p.axis(&scale, 16.0, &unit_words(&self.unit));
+        let mut told = Vec::new();
+        for (a, arm) in arms.iter().enumerate() {
+            let top = 20.0 + ROW * a as f64;
+            let total = format!("{} {}", num(self.total(a)), unit_words(&self.unit));
+            p.label(top + 17.0, a, arm, &total);
+            told.push(format!("{arm} {total}"));
+            self.segments(&mut p, &scale, a, top + 25.0);
+        }
+        let description = format!(
+            "Stacked bars, one for each architecture. Totals: {}. Parts in order: {}. The numbers \
+             stand in the table below.",
+            told.join("; "),
+            self.parts.join(", ")
+        );
+        p.finish(id, title, &description)
+    }
+
+    fn segments(&self, p: &mut Picture, scale: &Scale, arm: usize, top: f64) {
+        let mut sum = 0.0;
+        for (i, x) in self.amounts[arm].iter().enumerate().filter(|(_, x)| **x > 0.0) {
+            let (from, to) = (scale.at(sum), scale.at(sum + x));
+            p.rect((from, to - from), (top, 20.0), &format!("seg {}", shade(i)));
+            if to - from >= NUMBERED {
+                let middle = (0.5 * (from + to), top + 14.5);
+                p.text(middle, Side::Middle, "seg-number", &(i + 1).to_string());
+            }
+            sum += x;
+        }
+    }
+
+    /// Parts down, architectures across.
+    fn grid(&self, book: &Book, title: &str) -> Grid {
+        let mut grid = Grid::new(&format!("{title}, {}", unit_words(&self.unit)), &["part"]);
+        grid.header.extend(book.arms().iter().enumerate().map(|(a, arm)| tag(a, arm)));
+        for (i, part) in self.parts.iter().enumerate() {
+            let cells = self.amounts.iter().map(|amounts| match amounts[i] {
+                0.0 => "none seen".to_string(),
+                x => num(x),
+            });
+            grid.rows.push([format!("{} {}", i + 1, esc(part))].into_iter().chain(cells).collect());
+        }
+        let totals = (0..book.arms().len()).map(|a| num(self.total(a)));
+        grid.rows.push(["all".to_string()].into_iter().chain(totals).collect());
+        grid
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn small_parts_are_put_together_and_nothing_is_lost() {
+        let names: Vec<String> = (0..14).map(|i| format!("c{i}")).collect();
+        let rows: Vec<(&str, f64)> =
+            names.iter().enumerate().map(|(i, n)| (n.as_str(), i as f64)).collect();
+        let s = Stacked::from_rows(&[rows, vec![("c0", 0.0), ("c13", 2.0)]], "h", false, PARTS);
+        assert_eq!(s.parts.len(), PARTS + 1);
+        assert_eq!((s.parts[0].as_str(), s.parts[PARTS].as_str()), ("c13", "4 smaller ones"));
+        assert_eq!((s.total(0), s.total(1)), (91.0, 2.0));
+    }
+}

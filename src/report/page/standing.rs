@@ -1,0 +1,83 @@
+//! Who is best on what: for each measure the best architecture and, on the same luck, which others
+//! clearly differ from it. Nothing is added up over measures.
+
+use super::book::{Book, Estimate, Gap};
+use super::words::{SPOKEN, Spoken, sense};
+
+/// How an architecture stands on a measure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Place {
+    /// the best, and at least one other is clearly worse
+    Best,
+    /// not clearly different from the best
+    Even,
+    /// clearly worse than the best
+    Behind(Gap),
+    /// not estimable
+    Unknown,
+}
+
+/// A measure with the place of every architecture.
+#[derive(Clone, Debug)]
+pub(super) struct Standing {
+    /// the measure
+    pub spoken: &'static Spoken,
+    /// unit
+    pub unit: String,
+    /// estimate of each architecture
+    pub estimates: Vec<Option<Estimate>>,
+    /// index of the best, if one is clearly better than another
+    pub best: Option<usize>,
+    /// place of each architecture
+    pub places: Vec<Place>,
+}
+
+impl Standing {
+    /// Mean of an architecture.
+    pub fn mean(&self, arm: usize) -> Option<f64> {
+        self.estimates[arm].as_ref()?.mean
+    }
+    /// The nearest that is clearly worse than the best: index and difference.
+    pub fn next(&self) -> Option<(usize, Gap)> {
+        let behind = self.places.iter().enumerate().filter_map(|(a, p)| match p {
+            Place::Behind(gap) => Some((a, *gap)),
+            _ => None,
+        });
+        behind.min_by(|x, y| x.1.difference.abs().total_cmp(&y.1.difference.abs()))
+    }
+}
+
+/// Every measure that sentences speak of and that the folder has.
+pub(super) fn standings(book: &Book) -> Vec<Standing> {
+    SPOKEN.iter().filter_map(|s| standing(book, s)).collect()
+}
+
+/// The places on one measure; `None` if the folder does not have it.
+pub(super) fn standing(book: &Book, spoken: &'static Spoken) -> Option<Standing> {
+    let arms = book.arms();
+    let estimates: Vec<Option<Estimate>> =
+        arms.iter().map(|a| book.estimate(a, spoken.name)).collect();
+    let unit = estimates.iter().flatten().next()?.unit.clone();
+    let means: Vec<Option<f64>> =
+        estimates.iter().map(|e| e.as_ref().and_then(|e| e.mean)).collect();
+    let sense = sense(spoken.name);
+    let known = (0..arms.len()).filter_map(|a| Some((a, means[a]? * sense)));
+    let lead = known.min_by(|x, y| x.1.total_cmp(&y.1)).map(|(a, _)| a);
+    let place = |a: usize| {
+        let (Some(lead), Some(_)) = (lead, means[a]) else { return Place::Unknown };
+        if a == lead {
+            return Place::Best;
+        }
+        match book.gap(&arms[a], &arms[lead], spoken.name) {
+            Some(gap) if gap.clear() => Place::Behind(gap),
+            _ => Place::Even,
+        }
+    };
+    let mut places: Vec<Place> = (0..arms.len()).map(place).collect();
+    let clear = places.iter().any(|p| matches!(p, Place::Behind(_)));
+    if let (false, Some(lead)) = (clear, lead) {
+        places[lead] = Place::Even;
+    }
+    let best = lead.filter(|_| clear);
+    Some(Standing { spoken, unit, estimates, best, places })
+}

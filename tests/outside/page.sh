@@ -1,0 +1,30 @@
+#!/usr/bin/env bash
+# report.html as a reader's browser shows it (tests/outside/page.mjs says what is looked for), and its bytes: the same for
+# equal results on any number of threads, and the same when `vestibule report` makes it again from the files.
+# Reference programs: Chromium (Debian package), axe-core and playwright-core (npm), installed under target/.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+if ! command -v chromium >/dev/null; then
+  apt-get install -y --no-install-recommends chromium >/dev/null || { apt-get update >/dev/null && apt-get install -y --no-install-recommends chromium >/dev/null; }
+fi
+for tool in chromium node npm; do
+  command -v "$tool" >/dev/null || { echo "$tool is not here; install it, this check needs it"; exit 1; }
+done
+tools=$PWD/target/page
+mkdir -p "$tools/views"
+[ -d "$tools/node_modules/axe-core" ] && [ -d "$tools/node_modules/playwright-core" ] || npm install --silent --no-audit --no-fund --prefix "$tools" axe-core playwright-core
+vestibule=${VESTIBULE:-}
+if [ -z "$vestibule" ]; then
+  cargo build --release --quiet
+  vestibule=target/release/vestibule
+fi
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
+play() { "$vestibule" run runs/larkspur/campaign.toml --campaigns 600 --threads "$1" --out "$out/$2" >/dev/null 2>&1; }
+play 1 one
+play 2 two
+cmp "$out/one/report.html" "$out/two/report.html"
+cp "$out/one/report.html" "$out/first.html"
+"$vestibule" report "$out/one" >/dev/null
+cmp "$out/first.html" "$out/one/report.html"
+node tests/outside/page.mjs "$tools" "$out/one/report.html" "$tools/views"
