@@ -81,6 +81,20 @@ fn room_for_one_of_two() {
     }
 }
 
+/// The order in which the architecture names its ways is the policy: both would do here, the first is
+/// taken.
+#[test]
+fn the_first_way_that_is_open_is_taken() {
+    let order = "[\"near.come-in\", \"side.come-in\"]";
+    let other = "[\"side.come-in\", \"near.come-in\"]";
+    for (turned, near, side) in [(order, 2.0, 0.0), (other, 0.0, 2.0)] {
+        let m = two_havens(2).patch(order, turned).model();
+        let o = first(&m);
+        assert_eq!(ended(&m, 0, &o, "near.come-in"), near, "{turned}");
+        assert_eq!(ended(&m, 0, &o, "side.come-in"), side, "{turned}");
+    }
+}
+
 /// The inner hatch of the shelter's lock stands open and nobody is there to close it: the way is
 /// not open (rule 4), and no time is lost on it.
 #[test]

@@ -181,10 +181,7 @@ fn proof_tests_of_a_hidden_failure() {
     let mut found = 0.0;
     let mut expected = 0.0;
     let n = 2500_u64;
-    // minutes from the slot to the end of the row that opens the outer hatch, by hand from the file
-    let psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254);
-    let pump = (4.25 - 2.0 * 0.15) / 0.40 * (70.3e3_f64 / (2.0 * psi)).ln();
-    let opens = (45.0 + 2.0 + 30.0 + 3.0 + 5.0 + 40.0 + pump + 3.0 + 3.0) / 60.0;
+    let opens = minutes_to_open() / 60.0;
     for k in 0..strata {
         let demand = interval * (f64::from(k) + 0.5) / f64::from(strata);
         let slot = 2.0 * interval + demand - opens;
@@ -209,6 +206,56 @@ fn proof_tests_of_a_hidden_failure() {
     // the midpoint rule on eight strata
     crate::close("strata", expected / f64::from(strata), average, 2e-3);
     counted("unavailable", found, n as f64 * f64::from(strata), expected / f64::from(strata));
+}
+
+/// The same hatch with failures that are seen at once as well, every repair 8 h: 1oo1 of the standard
+/// with its repair terms, PFD = DU (T/2 + MTTR) + DD MTTR (IEC 61508-6 annex B, from memory), is of first
+/// order in what is played. By a time t after a test: unseen failures since then, or since the repair
+/// that the test brought; seen ones under repair with m/(1 + m), m = DD MTTR.
+#[test]
+fn seen_and_unseen_failures_with_time_to_repair() {
+    let (unseen, seen, interval, mttr) = (0.000_1_f64, 0.000_5, 240.0, 8.0);
+    let opens = minutes_to_open() / 60.0;
+    let (strata, n) = (30_u32, 1000_u64);
+    let q = 1.0 - (-unseen * interval).exp();
+    let under_repair = seen * mttr / (1.0 + seen * mttr);
+    let (mut found, mut expected) = (0.0, 0.0);
+    for k in 0..strata {
+        let demand = interval * (f64::from(k) + 0.5) / f64::from(strata);
+        let slot = 2.0 * interval + demand - opens;
+        let modes = [("jammed", unseen, "at next inspection"), ("seized", seen, "at once")];
+        let text = modes.map(|(name, rate, noticed)| {
+            format!(
+                "\n[failure.{name}]\non = \"main.outer\"\nwhen = \"per calendar hour\"\n\
+                 law = \"{rate} /h\"\neffect = \"stuck shut\"\nnoticed = \"{noticed}\"\n\
+                 repair = {{ takes = \"8 h\", crew = 0, from = \"anywhere\" }}\n"
+            )
+        });
+        let model = Case::base()
+            .patch("per_week = 2", &format!("at = [\"{slot} h\"]"))
+            .patch("length = \"30 d\"", "length = \"31 d\"\ninspection_every = \"10 d\"")
+            .add(&text.concat())
+            .model();
+        let mut player = Player::new(&model);
+        let campaigns = u64::from(k) * n..(u64::from(k) + 1) * n;
+        let shut = campaigns.filter(|i| value(player.play_one(0, *i), "eva_done_h") == 0.0);
+        found += shut.count() as f64;
+        let since = |t: f64| 1.0 - (-unseen * t).exp();
+        let repaired = if demand > mttr { since(demand - mttr) } else { 1.0 };
+        let hidden = (1.0 - q) * since(demand) + q * repaired;
+        expected += (1.0 - (1.0 - hidden) * (1.0 - under_repair)) / f64::from(strata);
+    }
+    let standard = unseen * (interval / 2.0 + mttr) + seen * mttr;
+    crate::close("the standard", expected, standard, 0.03);
+    counted("unavailable", found, n as f64 * f64::from(strata), expected);
+}
+
+/// Minutes from the slot of the base to the end of the row that opens the outer hatch, by hand from the
+/// file.
+fn minutes_to_open() -> f64 {
+    let psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254);
+    let pump = (4.25 - 2.0 * 0.15) / 0.40 * (70.3e3_f64 / (2.0 * psi)).ln();
+    45.0 + 2.0 + 30.0 + 3.0 + 5.0 + 40.0 + pump + 3.0 + 3.0
 }
 
 /// Two units that fail unseen, one out of two needed, tested every T: the chance that a demand finds
