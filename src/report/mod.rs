@@ -2,6 +2,7 @@
 //! story of one campaign.
 
 mod columns;
+mod drivers;
 mod figures;
 mod folder;
 mod manifest;
@@ -13,6 +14,7 @@ mod tables;
 mod terminal;
 
 pub use columns::{Column, Holds};
+pub use drivers::{drivers, paths};
 pub use figures::quoted;
 pub use folder::{Draft, WriteError};
 pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts};
