@@ -113,5 +113,13 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 6] =
-    ["breakdown.csv", "compare.csv", "findings.csv", "havens.csv", "manifest.json", "summary.csv"];
+const FILES: [&str; 6] = [
+    "breakdown.csv",
+    "compare.csv",
+    "drivers.csv",
+    "findings.csv",
+    "havens.csv",
+    "manifest.json",
+    "paths.csv",
+    "summary.csv",
+];
