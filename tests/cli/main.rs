@@ -113,7 +113,7 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 6] = [
+const FILES: [&str; 8] = [
     "breakdown.csv",
     "compare.csv",
     "drivers.csv",
