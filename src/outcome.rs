@@ -26,8 +26,26 @@ pub struct Record {
     pub modes: u128,
     /// Bit i: way i of the architecture's order was tried.
     pub ways: u64,
+    /// Bit of each environment event that was announced ([`hazard_bit`]), of illness
+    /// ([`ILLNESS_BIT`]), of a team that looked for a way back ([`STRANDED_BIT`]).
+    pub hazards: u64,
     /// Bit i: common-cause group i crossed.
     pub groups: u64,
+}
+
+/// Somebody fell ill.
+pub const ILLNESS_BIT: u64 = 1 << 63;
+/// A team could not go on as planned.
+pub const STRANDED_BIT: u64 = 1 << 62;
+
+/// Bit of an environment event; events past the last bit share it.
+pub fn hazard_bit(event: usize) -> u64 {
+    1 << event.min(61)
+}
+
+/// Bit of a mode; modes past the last bit share it.
+pub fn mode_bit(mode: u16) -> u128 {
+    1 << mode.min(127)
 }
 
 impl Outcome {

@@ -167,7 +167,7 @@ impl Play<'_> {
         let hash = self.arm.part_modes[pm].hash;
         let occasion = u64::from(self.parts.renewal[pm]);
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
-        self.parts.left[pm] = -u.ln();
+        self.parts.left[pm] = self.threshold(self.arm.part_modes[pm].mode, -u.ln());
         let m = self.mode_of(pm);
         if m.outdoors {
             self.renewed_outdoors(pm);
@@ -197,7 +197,8 @@ impl Play<'_> {
         let occasion = u64::from(self.parts.group_renewal[g]);
         let hash = self.arm.groups[g].hash;
         let u = self.luck.uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
-        self.parts.group_left[g] = -u.ln();
+        let never = self.never_outside(self.arm.groups[g].mode);
+        self.parts.group_left[g] = if never { f64::INFINITY } else { -u.ln() };
         let m = &self.m.modes[self.arm.groups[g].mode as usize];
         if let (Trigger::Hour, Hazard::Rate(r), Some((_, beta))) = (m.trigger, m.hazard, m.group) {
             let wait = self.parts.group_left[g] / (r.of(&self.v) * beta.of(&self.v));

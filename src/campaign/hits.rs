@@ -26,6 +26,11 @@ impl Play<'_> {
         let mut index = FIRST_HAZARD;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
+            self.forced_hit(k, (hash, occasion), (id, index), stay);
+            if self.never_outside(id) {
+                index += 8;
+                continue;
+            }
             let m = &self.m.modes[id as usize];
             match (m.trigger, m.hazard) {
                 (Trigger::HourOutside, Hazard::Rate(r)) => {
@@ -80,7 +85,9 @@ impl Play<'_> {
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
             let m = &self.m.modes[id as usize];
-            if let (Trigger::HourOutside, Hazard::Rate(r)) = (m.trigger, m.hazard) {
+            if let (Trigger::HourOutside, Hazard::Rate(r), false) =
+                (m.trigger, m.hazard, self.never_outside(id))
+            {
                 let rate = r.of(&self.v);
                 self.draw_rate(k, (hash, occasion), (id, index), (batch, out), (rate, horizon));
             }
@@ -111,7 +118,7 @@ impl Play<'_> {
             let m = &self.m.modes[hit.mode as usize];
             (m.effect, m.cause)
         };
-        self.out.record.modes |= 1 << hit.mode.min(127);
+        self.out.record.modes |= crate::outcome::mode_bit(hit.mode);
         self.say(Level::Event, self.slot_of(k), |s| {
             format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
         });

@@ -17,6 +17,7 @@ mod errand;
 pub mod exposure;
 mod filters;
 mod finish;
+mod forced;
 pub mod gas;
 mod hazard;
 mod hits;
@@ -52,6 +53,7 @@ mod words;
 use crate::model::Model;
 use crate::outcome::Outcome;
 use crate::stream::Luck;
+pub use forced::{Certain, Forced};
 pub use play::Counts;
 use play::Play;
 
@@ -124,6 +126,15 @@ impl<'m> Player<'m> {
     pub fn play_one(&mut self, arm: usize, index: u64) -> &Outcome {
         self.draw_set(index);
         self.plays[arm].campaign(index, &self.values)
+    }
+
+    /// Plays one architecture on the same luck with something made perfect or certain.
+    pub fn play_forced(&mut self, arm: usize, index: u64, forced: Forced) -> &Outcome {
+        self.draw_set(index);
+        self.plays[arm].forced = forced;
+        self.plays[arm].campaign(index, &self.values);
+        self.plays[arm].forced = Forced::default();
+        self.plays[arm].outcome()
     }
 
     /// The world of an architecture as the last campaign left it, for tests of conservation.

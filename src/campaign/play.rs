@@ -2,6 +2,7 @@
 
 use super::exposure::Exposure;
 use super::filters::{Filter, filters_of};
+use super::forced::Forced;
 use super::gas::{GasBooks, Vented};
 use super::hazard::Parts;
 use super::parked::Parked;
@@ -220,6 +221,7 @@ pub struct Play<'m> {
     pub(super) ending: Option<Ending>,
     pub(super) horizon_passed: bool,
     pub(super) out: Outcome,
+    pub(super) forced: Forced,
     pub(super) story: Option<Story>,
     pub(super) counts: Counts,
 }
@@ -310,6 +312,7 @@ impl<'m> Play<'m> {
             ending: None,
             horizon_passed: false,
             out: Outcome::of(arm),
+            forced: Forced::default(),
             story: None,
             counts: Counts::default(),
         }

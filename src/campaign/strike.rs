@@ -6,6 +6,7 @@ use super::trace::Level;
 use crate::layout::Stuck;
 use crate::measure::Fact;
 use crate::model::Part;
+use crate::outcome::mode_bit;
 use crate::scenario::{Effect, Noticed};
 
 impl Play<'_> {
@@ -16,6 +17,7 @@ impl Play<'_> {
         let part = self.arm.part_modes[pm].part;
         let mode = self.arm.part_modes[pm].mode;
         self.book_strike(part, mode);
+        self.forced_strike(pm, mode);
         let effect = self.m.modes[mode as usize].effect;
         let factor = self.m.modes[mode as usize].factor.of(&self.v);
         let holds = self.m.modes[mode as usize].holds;
@@ -105,7 +107,7 @@ impl Play<'_> {
     }
 
     pub(super) fn book_strike(&mut self, part: Part, mode: u16) {
-        self.out.record.modes |= 1 << mode.min(127);
+        self.out.record.modes |= mode_bit(mode);
         let effect = self.m.modes[mode as usize].effect;
         let fact = match (part, effect) {
             (Part::Opening(_), Effect::Leak) => Fact::SealFailures,

@@ -132,6 +132,7 @@ impl Play<'_> {
 
     /// Tries the ways back that are open, in order; waits if none is.
     pub(super) fn try_ways(&mut self, k: usize) {
+        self.out.record.hazards |= crate::outcome::STRANDED_BIT;
         self.settle_all_leaks();
         self.share_secondary(k);
         if self.try_planned(k) || self.own_rows_again(k) {
@@ -143,6 +144,12 @@ impl Play<'_> {
         let mut slow = None;
         for i in 0..self.arm.layout.ways_back.len() {
             if self.teams[k].tried & 1 << i != 0 {
+                continue;
+            }
+            if self.perfect_way(k, i) {
+                return;
+            }
+            if self.forced_fail(k, i) {
                 continue;
             }
             match self.openness(k, i) {

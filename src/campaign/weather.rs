@@ -28,6 +28,9 @@ impl Play<'_> {
     }
 
     pub(super) fn plan_announcement(&mut self, e: usize) {
+        if self.never_event(e) {
+            return;
+        }
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
         if ev.effect == EnvironmentEffect::Dark {
@@ -89,6 +92,7 @@ impl Play<'_> {
         let draw = |i: u32| luck.uniform(campaign, ev.hash, n, purpose::WEATHER, i);
         let warning = ev.warning.value(&self.v, || draw(1));
         let lasts = ev.lasts.value(&self.v, || draw(2));
+        self.out.record.hazards |= crate::outcome::hazard_bit(e);
         self.sky[e].active = true;
         self.sky[e].count += 1;
         self.say(Level::Event, None, |s| {
@@ -114,7 +118,7 @@ impl Play<'_> {
     }
 
     pub(super) fn plan_illness(&mut self, p: usize, from: u64) {
-        let Some(rate) = self.m.crew.illness else {
+        let Some(rate) = self.m.crew.illness.filter(|_| !self.never_ill()) else {
             return;
         };
         let hash = self.m.crew.hashes[p];
@@ -126,6 +130,7 @@ impl Play<'_> {
     }
 
     pub(super) fn falls_ill(&mut self, p: usize) {
+        self.out.record.hazards |= crate::outcome::ILLNESS_BIT;
         let n = self.ill_count[p];
         self.ill_count[p] += 1;
         let hash = self.m.crew.hashes[p];

@@ -68,6 +68,9 @@ struct RunArgs {
     /// Results folder (default: results beside the campaign file)
     #[arg(long)]
     out: Option<PathBuf>,
+    /// Campaigns that drivers.csv and paths.csv are worked out on, from the first; 0: neither
+    #[arg(long, default_value_t = 1000)]
+    drivers: u64,
     /// Also write campaigns.csv, one row per architecture and campaign
     #[arg(long)]
     keep_campaigns: bool,

@@ -9,6 +9,7 @@ use crate::report::{self, Asked, Draft, Manifest, RunFacts, Setting, WriteError}
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
+use crate::study::drivers::{self, Books};
 use crate::study::experiment;
 use crate::study::replicate::{Halt, Order, Replication};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -32,6 +33,9 @@ const TABLES: [&str; 7] = [
 const CAMPAIGNS: &str = "campaigns.csv";
 /// The file that is only written with an outer loop.
 const RISK_CURVE: &str = "risk-curve.csv";
+/// The files on what drives the risk.
+const DRIVERS: &str = "drivers.csv";
+const PATHS: &str = "paths.csv";
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -52,8 +56,8 @@ pub fn run(args: &RunArgs) -> Exit {
         return Exit::Usage;
     }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
-    let results = match play_and_write(args, &loaded, campaigns, &out) {
-        Ok(results) => results,
+    let (results, books) = match play_and_write(args, &loaded, campaigns, &out) {
+        Ok(done) => done,
         Err(e) => return e,
     };
     let asked = Asked {
@@ -61,7 +65,7 @@ pub fn run(args: &RunArgs) -> Exit {
         seed: args.seed.filter(|s| *s != own_seed),
         folder: &out.display().to_string(),
     };
-    say(&report::summary_text(&loaded.model, &results, asked))
+    say(&report::summary_text(&loaded.model, &results, books.as_ref(), asked))
 }
 
 /// A finding for each law of a probability of which draws were above 1 and count as 1.
@@ -94,7 +98,7 @@ fn play_and_write(
     loaded: &Loaded,
     campaigns: u64,
     out: &Path,
-) -> Result<Results, Exit> {
+) -> Result<(Results, Option<Books>), Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
@@ -107,6 +111,12 @@ fn play_and_write(
     let results = done.results;
     let findings = tell_caps(loaded, campaigns, &done.players);
     write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
+    let books = drive(args, &loaded.model, campaigns, threads, &stop)?;
+    if let Some(books) = &books {
+        let model = &loaded.model;
+        draft.table(DRIVERS, &report::drivers(model, books)).map_err(|e| refused(&e))?;
+        draft.table(PATHS, &report::paths(model, books)).map_err(|e| refused(&e))?;
+    }
     let manifest = manifest(args, loaded, campaigns, threads.get(), started);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     // Last, because it is made from the other files.
@@ -115,8 +125,28 @@ fn play_and_write(
         Exit::Files
     })?;
     draft.text(report::PAGE, &page).map_err(|e| refused(&e))?;
-    draft.publish(&[CAMPAIGNS, RISK_CURVE]).map_err(|e| refused(&e))?;
-    Ok(results)
+    draft.publish(&[CAMPAIGNS, RISK_CURVE, DRIVERS, PATHS]).map_err(|e| refused(&e))?;
+    Ok((results, books))
+}
+
+/// Drivers and paths, unless they are not wanted.
+fn drive(
+    args: &RunArgs,
+    model: &Model,
+    campaigns: u64,
+    threads: std::num::NonZero<usize>,
+    stop: &AtomicBool,
+) -> Result<Option<Books>, Exit> {
+    if args.drivers == 0 {
+        return Ok(None);
+    }
+    match drivers::drivers(model, campaigns.min(args.drivers), threads, stop) {
+        Some(books) => Ok(Some(books)),
+        None => {
+            eprintln!("stopped while drivers were worked out; no result was written");
+            Err(Exit::Stopped)
+        }
+    }
 }
 
 /// A flag that is set when the program is asked to end (interrupt, termination, hang-up).
@@ -266,6 +296,9 @@ fn manifest(
     let mut tables = TABLES.map(String::from).to_vec();
     if model.inner.is_some() {
         tables.push(RISK_CURVE.into());
+    }
+    if args.drivers > 0 {
+        tables.extend([DRIVERS.into(), PATHS.into()]);
     }
     if args.keep_campaigns {
         tables.push(CAMPAIGNS.into());

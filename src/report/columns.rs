@@ -175,6 +175,44 @@ pub const ASSUMPTIONS: &[Column] = &[
     text("source", "where it comes from, as written"),
 ];
 
+/// `drivers.csv`
+pub const DRIVERS: &[Column] = &[
+    ARCHITECTURE,
+    text("measure", "what is driven; haven_late: campaigns with somebody late"),
+    text("item", "failure mode, hazard or way back"),
+    text("kind", "what the item is"),
+    pure("participation", "share of the outcome in which it takes part (Fussell-Vesely)"),
+    pure("participation_low95", "lower limit of its 95 % interval"),
+    pure("participation_high95", "upper limit of its 95 % interval"),
+    pure("removal", "share of the outcome that goes when it is perfect (Fussell-Vesely)"),
+    pure("removal_low95", "lower limit of its 95 % interval"),
+    pure("removal_high95", "upper limit of its 95 % interval"),
+    pure("achievement_next_demand", "outcome with it certain at its next demand over outcome"),
+    pure("achievement_next_demand_low95", "lower limit of its 95 % interval"),
+    pure("achievement_next_demand_high95", "upper limit of its 95 % interval"),
+    pure("birnbaum", "outcome with it certain at its next demand less outcome with it perfect"),
+    pure("birnbaum_low95", "lower limit of its 95 % interval"),
+    pure("birnbaum_high95", "upper limit of its 95 % interval"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `paths.csv`
+pub const PATHS: &[Column] = &[
+    ARCHITECTURE,
+    text("outcome", "what the chains led to"),
+    text("path", "what was necessary -> ways back tried -> outcome; last row: what was not seen"),
+    whole("order", "how many failures and hazards were necessary"),
+    whole("count", "campaigns that ended so"),
+    pure("share", "share of the campaigns with the outcome"),
+    pure("cumulative_share", "share of this and all more frequent paths"),
+    whole("example_campaign", "the first such campaign, for replay"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
 /// `findings.csv`
 pub const FINDINGS: &[Column] = &[
     text("architecture", "the architecture it holds for; empty: for all"),

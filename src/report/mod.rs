@@ -4,6 +4,7 @@
 mod assumptions;
 mod columns;
 mod distribution;
+mod drivers;
 mod figures;
 mod folder;
 mod manifest;
@@ -18,6 +19,7 @@ mod terminal;
 pub use assumptions::assumptions;
 pub use columns::{Column, Holds};
 pub use distribution::distribution;
+pub use drivers::{drivers, paths};
 pub use figures::quoted;
 pub use folder::{Draft, WriteError};
 pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts, Setting};

@@ -1,6 +1,7 @@
 //! The summary for a person: architectures side by side, the measures that decide, in sentences what
 //! differs clearly and what does not, and which campaigns are worth replaying. Plain text, no colour.
 
+use super::drivers::driver_lines;
 use super::figures::{WIDTH, figure, in_lines, wrapped};
 use super::risk::risk_lines;
 use super::sentences::{least_margin, replay, sentence};
@@ -9,6 +10,7 @@ use crate::measure::{Kind, MEASURES, Measure};
 use crate::model::Model;
 use crate::stats::interval::{OUTSIDE, none_seen_upper};
 use crate::stats::{Estimate, Results};
+use crate::study::drivers::Books;
 use std::fmt::Write;
 
 /// The measures that decide, in the order of the table.
@@ -45,7 +47,12 @@ pub struct Asked<'a> {
 }
 
 /// The text. Its last line is the caution.
-pub fn summary_text(model: &Model, results: &Results, asked: Asked) -> String {
+pub fn summary_text(
+    model: &Model,
+    results: &Results,
+    books: Option<&Books>,
+    asked: Asked,
+) -> String {
     let mut out = String::new();
     let _ = writeln!(
         out,
@@ -63,6 +70,9 @@ pub fn summary_text(model: &Model, results: &Results, asked: Asked) -> String {
         for (c, m) in SPOKEN.iter().filter_map(|name| index(name)) {
             out.push_str(&wrapped(&sentence(model, results, c, m)));
         }
+    }
+    if let Some(books) = books {
+        out.push_str(&driver_lines(model, books));
     }
     out.push_str("\nWorth replaying: somebody was missed, or came closest to it\n");
     for arm in 0..model.arms.len() {

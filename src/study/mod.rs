@@ -1,5 +1,6 @@
 //! Experiments: replicate, compare.
 
+pub mod drivers;
 pub mod experiment;
 pub mod replicate;
 

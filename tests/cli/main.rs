@@ -114,14 +114,16 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 9] = [
+const FILES: [&str; 11] = [
     "assumptions.csv",
     "breakdown.csv",
     "compare.csv",
     "distribution.csv",
+    "drivers.csv",
     "findings.csv",
     "havens.csv",
     "manifest.json",
+    "paths.csv",
     "report.html",
     "summary.csv",
 ];

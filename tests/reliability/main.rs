@@ -8,6 +8,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod drivers;
 mod evidence;
 mod exact;
 mod loops;

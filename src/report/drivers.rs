@@ -1,0 +1,150 @@
+//! `drivers.csv`, `paths.csv`, and the lines on them in the summary.
+
+use super::columns;
+use super::figures::{figure, wrapped};
+use super::table::{Cell, Table};
+use crate::model::Model;
+use crate::outcome::Record;
+use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, importance, items};
+use std::collections::BTreeMap;
+
+/// `drivers.csv`: every item of every architecture, those that never came up included.
+pub fn drivers(model: &Model, books: &Books) -> Table {
+    let mut t = Table::new(columns::DRIVERS);
+    for (a, arm) in model.arms.iter().enumerate() {
+        for (outcome, measure) in OUTCOMES {
+            for (i, item) in items(model, a).iter().enumerate() {
+                let lost = item.lost_at.is_some();
+                let e = importance(&books.arms[a], i, outcome, lost);
+                let mut row = vec![
+                    Cell::text(&arm.name),
+                    Cell::text(measure),
+                    Cell::Free(item.name(model, a)),
+                    Cell::text(item.kind.word()),
+                ];
+                for v in [e.participation, e.removal, e.achievement, e.birnbaum] {
+                    row.extend([v.value, v.low, v.high].map(Cell::maybe));
+                }
+                let note = noted(&e, books.arms[a].items[i].crossed, item.kind);
+                row.extend([Cell::Whole(e.n_used), Cell::text(e.method), Cell::text(note)]);
+                t.push(row);
+            }
+        }
+    }
+    t
+}
+
+fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
+    let word = if kind == Kind::WayBack { "tried" } else { "struck" };
+    let mut notes = vec![format!("{word} in {crossed} of {} campaigns", e.n_used)];
+    if !e.note.is_empty() {
+        notes.push(e.note.clone());
+    }
+    notes.join("; ")
+}
+
+/// What came up, then the ways back that were tried, in their order.
+fn chain(model: &Model, arm: usize, record: Record) -> (String, u64) {
+    let all = items(model, arm);
+    let mut out: [Vec<String>; 2] = Default::default();
+    for item in all.iter().filter(|i| i.came_up(record)) {
+        out[usize::from(item.kind == Kind::WayBack)].push(item.name(model, arm));
+    }
+    let [first, ways] = out;
+    let order = first.len() as u64;
+    let begin = if first.is_empty() { "no failure".into() } else { first.join(" + ") };
+    ([vec![begin], ways].concat().join(" -> "), order)
+}
+
+/// `paths.csv`: chains most frequent first; the last row of each outcome: what was not seen.
+pub fn paths(model: &Model, books: &Books) -> Table {
+    let mut t = Table::new(columns::PATHS);
+    for (a, arm) in model.arms.iter().enumerate() {
+        for (o, (_, measure)) in OUTCOMES.into_iter().take(2).enumerate() {
+            let paths = &books.arms[a].paths[o];
+            let n = paths.total;
+            let mut sum = 0;
+            for p in paths.sorted() {
+                sum += p.count;
+                let (text, order) = chain(model, a, p.record);
+                let word = if o == Outcome::Missed as usize { "missed" } else { "late" };
+                let share = |k: u64| Cell::Number(k as f64 / n as f64);
+                t.push(vec![
+                    Cell::text(&arm.name),
+                    Cell::text(measure),
+                    Cell::Free(format!("{text} -> {word}")),
+                    Cell::Whole(order),
+                    Cell::Whole(p.count),
+                    share(p.count),
+                    share(sum),
+                    Cell::Whole(p.example),
+                    Cell::Whole(n),
+                    Cell::text("counted; reduced one by one on the same luck"),
+                    Cell::Empty,
+                ]);
+            }
+            t.push(unseen(books, a, &arm.name, o, measure));
+        }
+    }
+    t
+}
+
+fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Cell> {
+    let (paths, all) = (&books.arms[a].paths[o], &books.arms[a].all[o]);
+    let mut row = vec![Cell::text(arm), Cell::text(measure), Cell::text("not seen so far")];
+    row.extend([Cell::Empty, Cell::Whole(0)]);
+    let n = all.n.max(1) as f64;
+    let (share, note, method) = match paths.unseen() {
+        Some(u) => {
+            let per = paths.total as f64 / n;
+            let note = format!(
+                "share {}, below {} (one-sided 95 %); per campaign below {}",
+                figure(u.share),
+                figure(u.high),
+                figure(u.high * per)
+            );
+            (Cell::Number(u.share), note, "Good-Turing, limit by Esty")
+        }
+        None => {
+            let bound = crate::stats::interval::none_seen_upper(n, 0.05);
+            let note = format!("outcome not seen; per campaign below {} (95 %)", figure(bound));
+            (Cell::Empty, note, "upper95 one-sided")
+        }
+    };
+    row.extend([share, Cell::Empty, Cell::Empty]);
+    row.extend([Cell::Whole(all.n), Cell::text(method), Cell::text(note)]);
+    row
+}
+
+/// Lines of the summary: what drives a miss and what drives lost hours, over all architectures.
+pub(super) fn driver_lines(model: &Model, books: &Books) -> String {
+    let n = books.arms.first().map_or(0, |b| b.all[0].n);
+    let parts: Vec<String> = [(Outcome::Missed, "missed"), (Outcome::Hours, "lost hours")]
+        .iter()
+        .map(|(o, word)| format!("{word}: {}", top(model, books, *o)))
+        .collect();
+    let line = format!("What drives it (share that goes when it is perfect; {n} campaigns): ");
+    format!("\n{}", wrapped(&format!("{line}{}.", parts.join("; "))))
+}
+
+/// The item with the largest drop over all architectures, and its range.
+fn top(model: &Model, books: &Books, o: Outcome) -> String {
+    let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    for a in 0..model.arms.len() {
+        let items = items(model, a);
+        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind != Kind::WayBack) {
+            let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
+            all.entry(item.name(model, a)).or_default().extend(e.removal.value);
+        }
+    }
+    let sum = |v: &[f64]| v.iter().sum::<f64>();
+    let best = all.iter().max_by(|x, y| sum(x.1).total_cmp(&sum(y.1)));
+    match best.filter(|(_, v)| sum(v) > 0.0) {
+        None => "nothing seen".into(),
+        Some((name, v)) => {
+            let low = v.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            format!("{name} {:.0} to {:.0} %", 100.0 * low, 100.0 * high)
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! What drives the risk: campaigns are played again on the same luck with one mode, hazard or way
+//! back made perfect, or certain at its next demand, and chains of what was necessary are counted.
+//!
+//! Every sum is a whole number (hours in millionths), so that books add up to the same bytes in any
+//! order: there is no tree. What is played again goes by the number of the campaign alone.
+
+mod books;
+mod estimate;
+mod items;
+mod paths;
+
+pub use books::{ArmBooks, Books, ItemBooks, OUTCOMES, Outcome};
+pub use estimate::{Importance, Value, importance};
+pub use items::{Item, Kind, items};
+pub use paths::{MOST_PATHS, Path, Paths, Unseen};
+
+use crate::campaign::{Certain, Forced, Player};
+use crate::model::Model;
+use crate::outcome::Record;
+use std::num::NonZero;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+
+/// Campaigns of which every item that came up is removed; later ones are only played again if
+/// somebody was missed or late: a quarter, from the first, 32 at least. What removing an item brings
+/// about in the others is estimated from these, with its limits.
+pub fn removed_in(campaigns: u64) -> u64 {
+    (campaigns / 4).max(32)
+}
+/// Campaigns that are played with each item certain at its next demand: one in 64, from the first, 16
+/// at least.
+pub fn certain_in(campaigns: u64) -> u64 {
+    (campaigns / 64).max(16)
+}
+/// Campaigns that a worker takes at a time.
+const AT_A_TIME: u64 = 8;
+
+/// Works out drivers and paths of campaigns 0 to `campaigns`. `None` when it was stopped.
+///
+/// # Panics
+/// If a player panics.
+pub fn drivers(
+    model: &Model,
+    campaigns: u64,
+    threads: NonZero<usize>,
+    stop: &AtomicBool,
+) -> Option<Books> {
+    let next = AtomicU64::new(0);
+    let work = || {
+        let mut worker = Worker::new(model, campaigns);
+        loop {
+            let first = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
+            if first >= campaigns || stop.load(Ordering::Relaxed) {
+                return worker.books;
+            }
+            for campaign in first..(first + AT_A_TIME).min(campaigns) {
+                worker.campaign(campaign);
+            }
+        }
+    };
+    let parts: Vec<Books> = std::thread::scope(|s| {
+        let started: Vec<_> = (0..threads.get()).map(|_| s.spawn(work)).collect();
+        let joined = started.into_iter().map(|t| t.join());
+        joined.map(|r| r.unwrap_or_else(|e| std::panic::resume_unwind(e))).collect()
+    });
+    if stop.load(Ordering::Relaxed) {
+        return None;
+    }
+    let mut all = Books::new(model);
+    parts.into_iter().for_each(|p| all.merge(p));
+    Some(all)
+}
+
+struct Worker<'m> {
+    player: Player<'m>,
+    books: Books,
+    items: Vec<Vec<Item>>,
+    breakdown: Vec<f64>,
+    /// [`removed_in`] and [`certain_in`].
+    early: u64,
+    certain: u64,
+}
+
+/// What one play left: the three outcomes and the record.
+#[derive(Clone, Copy)]
+struct Left {
+    seen: [i64; OUTCOMES.len()],
+    record: Record,
+}
+
+impl<'m> Worker<'m> {
+    fn new(model: &'m Model, campaigns: u64) -> Self {
+        let items = (0..model.arms.len()).map(|a| items(model, a)).collect();
+        let (player, books) = (Player::new(model), Books::new(model));
+        let (early, certain) = (removed_in(campaigns), certain_in(campaigns));
+        Worker { player, books, items, breakdown: Vec::new(), early, certain }
+    }
+
+    fn play(&mut self, arm: usize, campaign: u64, forced: Forced) -> Left {
+        let out = self.player.play_forced(arm, campaign, forced);
+        Left { seen: books::outcomes(&out.facts), record: out.record }
+    }
+
+    fn campaign(&mut self, campaign: u64) {
+        for arm in 0..self.items.len() {
+            let base = self.play(arm, campaign, Forced::default());
+            self.breakdown.clear();
+            self.breakdown.extend_from_slice(&self.player.world(arm).outcome().breakdown);
+            self.books.arms[arm].base(campaign < self.early, base.seen);
+            for i in 0..self.items[arm].len() {
+                let item = self.items[arm][i];
+                let crossed = item.came_up(base.record);
+                let lost = item.lost_at.map_or(0, |row| books::whole(self.breakdown[row]));
+                let books = &mut self.books.arms[arm].items[i];
+                books.take_part(crossed, lost, base.seen);
+                let bad = base.seen[0] + base.seen[1] > 0;
+                if item.may_matter(base.record) {
+                    let again = bad || campaign < self.early;
+                    let after =
+                        again.then(|| self.play(arm, campaign, item.removed(Forced::default())));
+                    let books = &mut self.books.arms[arm].items[i];
+                    books.removed(campaign < self.early, base.seen, after.map(|l| l.seen));
+                }
+                if let Some(certain) = item.certain.filter(|_| campaign < self.certain) {
+                    self.certain(arm, i, campaign, certain, base);
+                }
+            }
+            self.chains(arm, campaign, base);
+        }
+    }
+
+    fn certain(&mut self, arm: usize, i: usize, campaign: u64, certain: Certain, base: Left) {
+        let forced = Forced { certain: Some(certain), ..Forced::default() };
+        let after = self.play(arm, campaign, forced);
+        self.books.arms[arm].items[i].certain(base.seen, after.seen);
+    }
+
+    /// Takes away what was not necessary, one item after the other, and counts the chain that is left.
+    fn chains(&mut self, arm: usize, campaign: u64, base: Left) {
+        for outcome in [Outcome::Missed, Outcome::Late] {
+            if base.seen[outcome as usize] == 0 {
+                continue;
+            }
+            let (mut forced, mut record) = (Forced::default(), base.record);
+            for i in 0..self.items[arm].len() {
+                let item = self.items[arm][i];
+                if item.kind == Kind::WayBack || !item.came_up(record) {
+                    continue;
+                }
+                let without = item.removed(forced);
+                let after = self.play(arm, campaign, without);
+                if after.seen[outcome as usize] > 0 {
+                    (forced, record) = (without, after.record);
+                }
+            }
+            self.books.arms[arm].paths[outcome as usize].add(record, campaign);
+        }
+    }
+}
