@@ -116,25 +116,25 @@ fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Ce
     row
 }
 
-/// Lines of the summary: what drives a miss and what drives lost hours, over all architectures.
+/// Lines of the summary: what takes part most in misses and in lost hours, over all architectures.
 pub(super) fn driver_lines(model: &Model, books: &Books) -> String {
     let n = books.arms.first().map_or(0, |b| b.all[0].n);
     let parts: Vec<String> = [(Outcome::Missed, "missed"), (Outcome::Hours, "lost hours")]
         .iter()
         .map(|(o, word)| format!("{word}: {}", top(model, books, *o)))
         .collect();
-    let line = format!("What drives it (share that goes when it is perfect; {n} campaigns): ");
+    let line = format!("What takes part most ({n} campaigns; drivers.csv has more): ");
     format!("\n{}", wrapped(&format!("{line}{}.", parts.join("; "))))
 }
 
-/// The item with the largest drop over all architectures, and its range.
+/// The item that takes part most over all architectures, and its range.
 fn top(model: &Model, books: &Books, o: Outcome) -> String {
     let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     for a in 0..model.arms.len() {
         let items = items(model, a);
         for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind != Kind::WayBack) {
             let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
-            all.entry(item.name(model, a)).or_default().extend(e.removal.value);
+            all.entry(item.name(model, a)).or_default().extend(e.participation.value);
         }
     }
     let sum = |v: &[f64]| v.iter().sum::<f64>();

@@ -14,8 +14,8 @@ fn sticks(p: f64) -> Case {
 }
 
 /// Without the only mode nobody is missed: removal and participation are 1 exactly; certain at its
-/// next demand everybody is: Birnbaum is 1 within 0.1, four standard errors of the smaller sample
-/// (two-sided false alarm 6.3e-5). The same books for any number of threads.
+/// next demand everybody is: Birnbaum is 1 within 0.46, four standard errors of the sample of 16
+/// campaigns at a risk of 0.3 (two-sided false alarm 6.3e-5). The same books for any number of threads.
 #[test]
 fn the_only_mode_drives_everything() {
     let m = sticks(0.05).model();
@@ -26,7 +26,7 @@ fn the_only_mode_drives_everything() {
     let e = importance(&one.arms[0], 0, Outcome::Missed, true);
     assert_eq!(e.participation.value, Some(1.0));
     assert_eq!(e.removal.value, Some(1.0));
-    assert!((e.birnbaum.value.unwrap() - 1.0).abs() < 0.1, "{e:?}");
+    assert!((e.birnbaum.value.unwrap() - 1.0).abs() < 0.46, "{e:?}");
     let chains = one.arms[0].paths[0].sorted();
     assert_eq!((chains.len(), chains[0].count), (1, one.arms[0].all[0].up));
 }
