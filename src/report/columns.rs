@@ -181,7 +181,10 @@ pub const DRIVERS: &[Column] = &[
     text("measure", "what is driven; haven_late: campaigns with somebody late"),
     text("item", "failure mode, hazard or way back"),
     text("kind", "what the item is"),
-    pure("participation", "share of the outcome in which it takes part (Fussell-Vesely)"),
+    pure(
+        "participation",
+        "share of the outcome whose chain of what was necessary it is in (Fussell-Vesely)",
+    ),
     pure("participation_low95", "lower limit of its 95 % interval"),
     pure("participation_high95", "upper limit of its 95 % interval"),
     pure("removal", "share of the outcome that goes when it is perfect (Fussell-Vesely)"),

@@ -152,6 +152,10 @@ impl<'m> Worker<'m> {
                     (forced, record) = (without, after.record);
                 }
             }
+            for (i, item) in self.items[arm].iter().enumerate() {
+                let there = item.came_up(record);
+                self.books.arms[arm].items[i].in_chain(outcome as usize, there);
+            }
             self.books.arms[arm].paths[outcome as usize].add(record, campaign);
         }
     }

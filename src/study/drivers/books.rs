@@ -75,7 +75,8 @@ impl Sums {
 pub struct ItemBooks {
     /// Campaigns in which it came up.
     pub crossed: u64,
-    /// x: 1 if the outcome came and the item came up; for hours the hours by its cause.
+    /// Over campaigns with the outcome, x: 1 if the item is in the chain of what was necessary; for hours,
+    /// over all, the hours by its cause.
     pub part: [Sums; 3],
     /// x: outcome less outcome without it, over campaigns that had the outcome (0 or 1 outcomes);
     /// over the first campaigns that it may matter in (hours).
@@ -91,10 +92,12 @@ pub struct ItemBooks {
 impl ItemBooks {
     pub(super) fn take_part(&mut self, crossed: bool, lost: i64, seen: [i64; 3]) {
         self.crossed += u64::from(crossed);
-        for (part, seen) in self.part.iter_mut().zip(seen).take(2) {
-            part.add(seen * i64::from(crossed), seen);
-        }
         self.part[2].add(lost, seen[2]);
+    }
+
+    /// A campaign with outcome `o` of 0 or 1: is the item in its chain?
+    pub(super) fn in_chain(&mut self, o: usize, there: bool) {
+        self.part[o].add(i64::from(there), 1);
     }
 
     pub(super) fn removed(&mut self, early: bool, before: [i64; 3], after: Option<[i64; 3]>) {
@@ -139,7 +142,7 @@ pub struct ArmBooks {
     pub all: [Sums; 3],
     /// The same over the first campaigns, in which items are removed whatever happened.
     pub early: [Sums; 3],
-    /// Parallel to [`items`].
+    /// Parallel to [`items()`].
     pub items: Vec<ItemBooks>,
     /// Chains to somebody missed and to somebody late.
     pub paths: [Paths; 2],
