@@ -115,17 +115,25 @@ impl Play<'_> {
     /// store gives it, at the metabolic rate of rest. A mask has the respiratory quotient of the first
     /// suit of the architecture.
     pub(super) fn oxygen_of_prebreathe(&mut self, k: usize, who: Crew) {
-        let seconds = self.teams[k].end - self.teams[k].t;
         let cabin = self.host_cabin(k);
-        for p in each_of(who).filter(|p| !self.crew[*p].clock.open) {
-            let first = self.arm.layout.suits.first().map(|s| &self.m.suits[s.kind as usize]);
-            let Some(kind) = self.suit_kind(p).map(|s| s.1).or(first) else { continue };
-            let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(&self.v));
-            let power = self.metabolic(k, p, Doing::Rest);
-            let oxygen = suit::oxygen_flow(power, per_oxygen) * seconds;
+        for p in each_of(who) {
+            let oxygen = self.breathed_before_egress(k, p);
             self.gas.breathed += oxygen;
             self.gas.draw(cabin, GasMass::of_oxygen(oxygen));
         }
+    }
+
+    /// What a person breathes in the prebreathe row under way, kg of O2; nothing on their suit's supply.
+    pub(super) fn breathed_before_egress(&mut self, k: usize, p: usize) -> f64 {
+        if self.crew[p].clock.open {
+            return 0.0;
+        }
+        let seconds = self.teams[k].end - self.teams[k].t;
+        let first = self.arm.layout.suits.first().map(|s| &self.m.suits[s.kind as usize]);
+        let Some(kind) = self.suit_kind(p).map(|s| s.1).or(first) else { return 0.0 };
+        let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(&self.v));
+        let power = self.metabolic(k, p, Doing::Rest);
+        suit::oxygen_flow(power, per_oxygen) * seconds
     }
 
     /// The pressure of a volume has changed: everybody in it breathes something else.

@@ -37,7 +37,7 @@ impl Play<'_> {
                 !self.lost_element[e as usize] && self.rovers[e as usize].traverse == NONE
             }
             Condition::RoomAt(e) => self.room_at(e) > 0,
-            Condition::RoverDrives => self.rovers.iter().all(|r| !r.stuck),
+            Condition::RoverDrives => self.rover_at_hand(k).is_some(),
             Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {
                 x.kind == crate::scenario::ElementKind::Rover
                     && self.inside_of_element(e as u16) != 0

@@ -9,7 +9,7 @@ use super::gas::{Entry, Fate};
 use super::hazard::{Dust, Occasion};
 use super::person::Busy;
 use super::play::Play;
-use super::team::{Errand, Phase};
+use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, NONE, Where, each_of};
 use crate::model::{GasCause, UpkeepCause, cause};
@@ -43,7 +43,6 @@ impl Play<'_> {
         if errand != Errand::Dock && !self.dry_from(k, list, 0) {
             each_of(crew).for_each(|p| self.crew[p].busy = before);
             self.teams[k].clear();
-            self.teams[k].phase = Phase::Idle;
             return false;
         }
         let t = &mut self.teams[k];
@@ -168,6 +167,9 @@ impl Play<'_> {
             self.settle_volume(v as usize, Fate::Transfer, e);
         }
         self.settle_volume(cabin as usize, Fate::Transfer, e);
+        if self.sky.iter().any(|s| s.on) {
+            self.look_at_shelter();
+        }
         self.breathe_as_is(p, self.now);
         self.breathe_here(p);
     }
@@ -215,6 +217,13 @@ impl Play<'_> {
         self.gas.store[from as usize].oxygen -= gas.oxygen;
         self.gas.store[from as usize].nitrogen -= gas.nitrogen;
         self.feed_again(s as usize);
+        if let Some(full) = store.water {
+            // Suits may owe it some: it is below zero then. The other may hold no end of it.
+            let has = self.gas.water[s as usize];
+            let water = give(full.of(&self.v), has, self.gas.water[from as usize]);
+            self.gas.water[s as usize] += water;
+            self.gas.water[from as usize] -= water;
+        }
         self.say(Level::Event, None, |x| {
             let kg = gas.oxygen + gas.nitrogen;
             format!("store {} takes {kg:.1} kg of gas", x.m.stores[s as usize].name)

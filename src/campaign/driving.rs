@@ -13,7 +13,7 @@ use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::walk::Failure;
 use super::weather::LOOK_AGAIN;
-use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
+use crate::layout::{Broken, Crew, NONE, OUTSIDE, Where, each_of};
 use crate::model::{Part, cause, purpose};
 use crate::scenario::{During, Effect, EnvironmentEffect, Trigger};
 
@@ -218,10 +218,12 @@ impl Play<'_> {
             let again = self.now + LOOK_AGAIN.min(3600.0);
             return self.plan(again, Event::ComeHome(i as u16));
         }
-        if ours == 0 && !self.arm.elements[e as usize].picks_up {
+        let base = self.arm.elements[e as usize].distance.of(&self.v);
+        let back = (rover.distance - base).abs() <= 1e-9 && rover.driving <= self.now;
+        if ours == 0 && !back && !self.arm.elements[e as usize].picks_up {
             return; // nobody to drive it: it stays out
         }
-        if rover.stuck {
+        if rover.stuck && !back {
             return self.wait_or_leave(i, e, ours);
         }
         if self.now < t.end && self.traverse_cause[i] == NONE {
@@ -230,8 +232,7 @@ impl Play<'_> {
         if rover.driving > self.now {
             return self.plan(rover.driving, Event::ComeHome(i as u16));
         }
-        let base = self.arm.elements[e as usize].distance.of(&self.v);
-        if (rover.distance - base).abs() > 1e-9 {
+        if !back {
             self.drive(e, (rover.distance - base).abs(), base);
             let back = self.rovers[e as usize].driving;
             return self.plan(back, Event::ComeHome(i as u16));
@@ -320,17 +321,34 @@ impl Play<'_> {
         Some(if r.driving > self.now { Err(r.driving) } else { Ok(x as u16) })
     }
 
-    /// A `travel` row by rover: the first rover that drives and is not away is asked for the distance.
-    /// If it breaks down the row fails, its time spent.
-    pub(super) fn ask_rover(&mut self, k: usize, to: u16, o: Occasion) -> Result<(), Failure> {
-        let drives = |e: &usize| {
+    /// The rover that a team can use: the one whose port it came out by, else the first that drives and
+    /// stands where that port stands.
+    pub(super) fn rover_at_hand(&self, k: usize) -> Option<usize> {
+        let t = &self.teams[k];
+        let host = self.arm.layout.ports[t.home_port as usize].element as usize;
+        let here = self.rovers[host].distance;
+        let drives = |e: usize| self.arm.elements[e].speed.is_some() && !self.rovers[e].stuck;
+        if drives(host) {
+            return Some(host);
+        }
+        let at_hand = |e: &usize| {
             let r = &self.rovers[*e];
-            self.arm.elements[*e].speed.is_some() && !r.stuck && r.traverse == NONE
+            let stands = (r.distance - here).abs() < 1e-9 && r.driving <= self.now;
+            drives(*e) && r.traverse == NONE && stands
         };
-        let Some(e) = (0..self.rovers.len()).find(drives) else { return Ok(()) };
+        (0..self.rovers.len()).find(at_hand)
+    }
+
+    /// A `travel` row by rover: the rover at hand is asked for the distance. If there is none, or it
+    /// breaks down, the row fails, its time spent.
+    pub(super) fn ask_rover(&mut self, k: usize, to: u16, o: Occasion) -> Result<(), Failure> {
+        let Some(e) = self.rover_at_hand(k) else {
+            return Err(Failure::Broken(Broken::NotThere));
+        };
         let metres = self.metres_to(k, to) + self.teams[k].lies;
         self.demand(self.arm.on_element[e], Trigger::Km, metres, o, Dust::None);
         if !self.rovers[e].stuck {
+            self.rovers[e].distance = self.rovers[to as usize].distance;
             return Ok(());
         }
         let stopped = |pm: &usize| {

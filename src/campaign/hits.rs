@@ -95,6 +95,31 @@ impl Play<'_> {
         }
     }
 
+    /// Hazards per hour outside of those who come out to help, from the moment they set out (rule 16).
+    pub(super) fn draw_rescuer_hits(&mut self, k: usize, who: Crew) {
+        let out = self.teams[k].t;
+        let horizon = 48.0 * 3600.0;
+        for i in 0..self.arm.outside.len() {
+            let id = self.arm.outside[i];
+            let m = &self.m.modes[id as usize];
+            let (Trigger::HourOutside, Hazard::Rate(r), false) =
+                (m.trigger, m.hazard, self.never_outside(id))
+            else {
+                continue;
+            };
+            let rate = r.of(&self.v);
+            for p in each_of(who) {
+                let hash = self.m.crew.hashes[p] ^ m.hash;
+                let occasion = (out * 1e3) as u64;
+                let u = self.luck.uniform(self.campaign, hash, occasion, purpose::MEDICAL, 3);
+                if u >= (-rate * horizon).exp() {
+                    let at = out + -u.ln() / rate;
+                    self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });
+                }
+            }
+        }
+    }
+
     /// Hits that are due strike. True if one asks for return.
     pub(super) fn hits_due(&mut self, k: usize) -> bool {
         let mut asked = false;
@@ -111,7 +136,8 @@ impl Play<'_> {
 
     pub(super) fn hit(&mut self, k: usize, hit: Hit) -> bool {
         let p = hit.person as usize;
-        if !self.crew[p].clock.open || self.teams[k].members & 1 << p == 0 {
+        let here = self.teams[k].members | self.teams[k].rescuers;
+        if !self.crew[p].clock.open || here & 1 << p == 0 {
             return false;
         }
         let (effect, cause) = {

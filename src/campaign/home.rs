@@ -51,8 +51,12 @@ impl Play<'_> {
         self.crossing_over(k);
         self.suits_home(k);
         let members = self.teams[k].members | self.teams[k].rescuers;
+        // Rows of docking are upkeep: no duty day ends with them.
+        let crossing = matches!(self.teams[k].errand, Errand::Dock | Errand::Undock(_));
         for p in each_of(members) {
-            self.crew[p].last_end = self.now;
+            if !crossing {
+                self.crew[p].last_end = self.now;
+            }
             self.off_duty(p);
         }
         let t = &self.teams[k];

@@ -1,7 +1,5 @@
 //! A second team from inside (rule 23): who goes out to help, and what becomes of them when their way
 //! fails.
-//!
-//! Rates per hour outside are not asked of rescuers: they are out for the way back alone.
 
 use super::person::Busy;
 use super::play::Play;

@@ -424,11 +424,16 @@ impl Play<'_> {
         Ok(())
     }
 
-    /// Does the store hold what a row puts into suits, through them, or into a stage (rule 26)?
+    /// Does the store hold what a row puts into suits, through them or into a stage, or what is breathed
+    /// from it in a prebreathe (rule 26)?
     fn store_gives(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) -> Result<(), Failure> {
         let need = match (row.action, row.on) {
             (Action::Clean, On::Stage(s)) => self.stage_gas(k, s as usize, who.count_ones()),
             (Action::Repress, On::Suit) | (Action::Purge, _) => self.suits_take(k, row, who, g),
+            (Action::Prebreathe, _) => {
+                let each = each_of(who).map(|p| self.breathed_before_egress(k, p));
+                GasMass::of_oxygen(each.sum())
+            }
             _ => return Ok(()),
         };
         if need == GasMass::NONE {

@@ -74,11 +74,11 @@ impl Play<'_> {
         let group = self.waiting_with(v);
         let e = self.arm.layout.volumes[v as usize].element;
         let home = self.crew[p].home;
-        if self.docked(e, home) && self.cross_home(e, group, home) {
-            return;
-        }
         let until = self.crew[p].haven_until;
         let forced = self.now >= until;
+        if self.docked(e, home) && self.go_home_docked(p, group, (e, home)) {
+            return;
+        }
         // At home but behind a hatch that does not open: nobody goes out for that.
         if e == home {
             return self.plan(self.now + LOOK_AGAIN, Event::GoHome(p as u8));
@@ -93,11 +93,37 @@ impl Play<'_> {
         }
         let last = until + self.suits_last(e, group);
         if self.now >= last {
-            return self.perish(group);
+            return self.perish(group, e);
         }
         let soon = if forced { 1800.0 } else { LOOK_AGAIN };
         let next = if forced { last } else { until };
-        self.plan((self.now + soon).min(next), Event::GoHome(p as u8));
+        self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+    }
+
+    /// Home across the docking hatch of an element that stands docked. True: they are on their way or
+    /// wait; false: they have to go by a port like a sortie, because the hatch is stuck and they have
+    /// rested, or the days of the haven are over.
+    fn go_home_docked(&mut self, p: usize, group: Crew, (e, home): (u16, u16)) -> bool {
+        if self.now >= self.crew[p].haven_until {
+            return self.cross_home(e, group, home);
+        }
+        let port = self.docking_port(e);
+        if port != NONE && self.port_user[port as usize] != u8::MAX {
+            self.plan(self.now + 3600.0, Event::GoHome(p as u8));
+            return true;
+        }
+        let stuck = port != NONE && self.port_trouble(port).is_some();
+        let rest = self.m.rules.rest_least.of(&self.v);
+        let rested = self.now - self.crew[p].last_end >= rest;
+        if stuck && rested && self.return_sortie(group, e, home, false) {
+            return true;
+        }
+        if self.cross_home(e, group, home) {
+            return true;
+        }
+        let next = (self.now + 3600.0).min(self.crew[p].haven_until);
+        self.plan(next, Event::GoHome(p as u8));
+        true
     }
 
     /// Kinds of the usable suits at hand in an element, and those that a group wears.
@@ -142,10 +168,16 @@ impl Play<'_> {
 
     /// Haven days, and what suits there are, are used up and no port leads home: a demand that was
     /// opened and never met (rules 20 and 24).
-    fn perish(&mut self, group: Crew) {
-        let Some(k) = self.new_team(Errand::Return, group) else { return };
+    fn perish(&mut self, group: Crew, e: u16) {
+        let Some(k) = self.new_team(Errand::Return, group) else {
+            // All teams are busy: they end it a little later.
+            let first = each_of(group).next().unwrap_or(0);
+            return self.plan(self.now + 60.0, Event::GoHome(first as u8));
+        };
+        let home = each_of(group).next().map_or(e, |p| self.crew[p].home);
         self.teams[k].t = self.now;
-        self.teams[k].trouble = cause::AWAY;
+        let broke = self.element_cause(e).or_else(|| self.element_cause(home));
+        self.teams[k].trouble = broke.unwrap_or(cause::AWAY);
         for p in each_of(group) {
             self.out.facts.add(Fact::HavenDemands, 1.0);
             self.miss(k, p);

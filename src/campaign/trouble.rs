@@ -8,7 +8,7 @@ use super::trace::Level;
 use super::walk::Failure;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
-use crate::scenario::{Action, By};
+use crate::scenario::{Action, By, Who};
 
 /// Whether a way back is open to a team now.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -448,6 +448,13 @@ impl Play<'_> {
         };
         self.set_doing(k, who & !self.hurt, doing);
         self.set_doing(k, hurt, Doing::Rest);
+        let list = &self.arm.layout.lists[self.teams[k].list as usize];
+        let fetches = |r: &Row| {
+            r.action == Action::Travel && r.who == crate::layout::WhoSel::Word(Who::Rescuers)
+        };
+        if fetches(row) && !list.rows[..self.teams[k].row].iter().any(fetches) {
+            self.draw_rescuer_hits(k, who & self.teams[k].rescuers);
+        }
     }
 
     /// Ports that were used irregularly may not be at rest.

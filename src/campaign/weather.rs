@@ -174,6 +174,7 @@ impl Play<'_> {
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.settle_all_leaks();
         self.gas.store[s] += gas;
+        self.gas.water[s] += r.water.of(&self.v);
         self.resupplied += gas;
         self.feed_again(s);
         for (kind, n) in &r.spares {
@@ -258,7 +259,6 @@ fn in_season(now: f64, wait: f64, season: Option<[f64; 3]>) -> f64 {
     if !wait.is_finite() {
         return f64::INFINITY;
     }
-    let lasts = lasts.min(every);
     // Time in season before t, and the time at which so much of it has passed.
     let passed = |t: f64| match t < first {
         true => 0.0,

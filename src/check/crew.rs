@@ -19,6 +19,11 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
             say.rule(&rules::SLOTS_MANY, a.at, what);
             slots = f64::NEG_INFINITY; // said once
         }
+        if let Some(hour) = a.it.hour.filter(|h| h.law.mean() >= s.campaign.day.law.mean()) {
+            let (hour_h, day_h) = (hour.law.mean() / 3600.0, s.campaign.day.law.mean() / 3600.0);
+            let what = format!("hour {hour_h:.1} of a day of {day_h:.1} h");
+            say.rule(&rules::SLOT_HOUR, hour.at, what);
+        }
         team(s, &a.it, say);
         if !matches!(a.it.by.it, By::Foot | By::RoverOutside) {
             let what = format!("work is reached by = \"{}\"", a.it.by.it.word());

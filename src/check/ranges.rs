@@ -6,6 +6,7 @@ use crate::law::{Law, Z95, normal_below};
 use crate::layout::MAX_CREW;
 use crate::scenario::*;
 
+const DAY: f64 = 86_400.0;
 /// Most equal instances of a part, and most suits of one entry: one for each person.
 const MOST_EQUAL: u32 = MAX_CREW as u32;
 /// Most volumes of an architecture: the dry walk keeps a set of them in one word.
@@ -121,6 +122,22 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
         }
         let every = e.it.every.map(|n| n.law.mean());
         let sure = e.it.lasts.law.fixed().is_some_and(|x| every.is_some_and(|y| x < y));
+        if let Some(s) = &e.it.season {
+            let (lasts, year) = (s.lasts.law.mean(), s.every.law.mean());
+            if lasts > year {
+                let what = format!(
+                    "the season of `{}` lasts {:.0} d and comes every {:.0} d",
+                    e.name,
+                    lasts / DAY,
+                    year / DAY
+                );
+                say.rule(&rules::EVENT_LASTS, s.at, what);
+            }
+            if e.it.every.is_some() {
+                let what = format!("`{}` comes by the calendar and has a season too", e.name);
+                say.rule(&rules::EVENT_SEASON, s.at, what);
+            }
+        }
         if e.it.effect.it == EnvironmentEffect::Dark && !sure {
             let what = format!("`{}` is dark for no fixed part of an `every`", e.name);
             say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);

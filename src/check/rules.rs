@@ -138,6 +138,12 @@ declare! {
     EVENT_LASTS = "event-lasts" Error:
         "what happens lasts longer than no time";
         "write how long it lasts"
+    EVENT_SEASON = "event-season" Error:
+        "a season limits what comes at a rate";
+        "remove `season` or `every`"
+    SLOT_HOUR = "slot-hour" Error:
+        "`hour` is a time of the local day";
+        "write an `hour` below `day` of [campaign]"
     FREE_VOLUME = "free-volume" Error:
         "free volume, less gear and the suited persons in it, is above zero";
         "enlarge the volume, or lower `gear` or `holds`"

@@ -140,7 +140,9 @@ fn drive(
     if args.drivers == 0 {
         return Ok(None);
     }
-    match drivers::drivers(model, campaigns.min(args.drivers), threads, stop) {
+    let again = campaigns.min(args.drivers);
+    let apart = drivers::apart(model, campaigns, again);
+    match drivers::drivers(model, again, apart, threads, stop) {
         Some(books) => Ok(Some(books)),
         None => {
             eprintln!("stopped while drivers were worked out; no result was written");
@@ -310,6 +312,7 @@ fn manifest(
         seed: model.seed.to_string(),
         campaigns,
         inner: model.inner,
+        drivers: Some(args.drivers),
         fingerprint: format!("{:#018x}", model.fingerprint),
         files: inputs(loaded),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),

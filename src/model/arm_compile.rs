@@ -27,9 +27,16 @@ pub(super) fn arm_compile(
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
-    let stages = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
-    let mut times =
-        Times { c: b.c, l: &layout, volumes: &volumes, openings: &openings, pumps: &pumps, suits };
+    let stages: Vec<StagePlay> = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
+    let mut times = Times {
+        c: b.c,
+        l: &layout,
+        volumes: &volumes,
+        openings: &openings,
+        pumps: &pumps,
+        suits,
+        stages: &stages,
+    };
     let lists = lists_of(&mut times, checked, index);
     let team = team_most(&checked.scenario);
     let own_loss = (0..layout.ports.len()).map(|p| times.own_loss(p, team)).collect();

@@ -454,6 +454,7 @@ impl Compiler<'_> {
             slip: self.vary(&r.slip),
             oxygen: self.p(&r.oxygen),
             nitrogen: self.p(&r.nitrogen),
+            water: self.p(&r.water),
             spares,
             hash: fnv1a64(&format!("store/{store}/flight {}", i + 1)),
         }

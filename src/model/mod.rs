@@ -212,6 +212,8 @@ pub struct Resupply {
     pub oxygen: P,
     /// N2, kg.
     pub nitrogen: P,
+    /// Cooling water, kg.
+    pub water: P,
     /// Spares: index and number.
     pub spares: Vec<(u16, u32)>,
     /// Luck.

@@ -16,6 +16,7 @@ pub(super) struct Times<'a, 'b> {
     pub(super) openings: &'b [OpeningPlay],
     pub(super) pumps: &'b [PumpPlay],
     pub(super) suits: &'b [SuitKind],
+    pub(super) stages: &'b [StagePlay],
 }
 
 pub(super) fn lists_of(t: &mut Times, checked: &Checked, index: usize) -> Vec<ListPlay> {
@@ -266,11 +267,28 @@ impl Times<'_, '_> {
                 sum[0] += flows.fold(0.0, f64::max) * takes * team as f64;
             }
         }
+        let used = self.stage_gas(port, team);
+        sum = [sum[0] + used[0], sum[1] + used[1]];
         if !emptied.is_empty() {
             let let_down = self.suits_let_down(port as u16, team);
             sum = [sum[0] + let_down[0], sum[1] + let_down[1]];
         }
         sum
+    }
+
+    /// Mean gas of the stages that a team uses going out and coming in by a port.
+    fn stage_gas(&self, port: usize, team: usize) -> [f64; 2] {
+        let p = &self.l.ports[port];
+        let cabin = self.l.elements[p.element as usize].cabin;
+        let mix = gas::Mix { oxygen: self.l.volumes[cabin as usize].oxygen };
+        let lists = [p.egress, p.ingress].into_iter().filter_map(|i| self.l.lists.get(i as usize));
+        let of = |r: &Row| match (r.action, r.on) {
+            (Action::Clean, On::Stage(s)) => self.at(self.stages[s as usize].gas),
+            _ => 0.0,
+        };
+        let used: f64 = lists.flat_map(|l| &l.rows).map(of).sum();
+        let used = mix.split(used * team as f64);
+        [used.oxygen, used.nitrogen]
     }
 
     /// What the suits of a team let out from the pressure of the cabin behind a port to their own, the

@@ -18,6 +18,9 @@ pub struct Manifest {
     /// Campaigns of each parameter set, in a study with an outer loop.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub inner: Option<u64>,
+    /// Campaigns played again for drivers and paths, at most; 0: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drivers: Option<u64>,
     /// Fingerprint of all input files.
     pub fingerprint: String,
     /// Input files in reading order, the campaign file first.

@@ -862,6 +862,8 @@ pub struct ResupplySpec {
     pub oxygen: Num,
     /// `nitrogen`, kg
     pub nitrogen: Num,
+    /// `water`, kg
+    pub water: Num,
     /// `spares`: kind and count.
     pub spares: Vec<(Spot<String>, u32)>,
     /// Where it stands.

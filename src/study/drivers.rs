@@ -34,13 +34,24 @@ pub fn certain_in(campaigns: u64) -> u64 {
 /// Campaigns that a worker takes at a time.
 const AT_A_TIME: u64 = 8;
 
-/// Works out drivers and paths of campaigns 0 to `campaigns`. `None` when it was stopped.
+/// How far apart the campaigns are that are played again. Without an outer loop the first ones are; with
+/// one they are spread over all, so that as many parameter sets as can be take part.
+pub fn apart(model: &Model, played: u64, again: u64) -> u64 {
+    match model.inner {
+        Some(_) => (played / again.max(1)).max(1),
+        None => 1,
+    }
+}
+
+/// Works out drivers and paths of `campaigns` campaigns: 0, `apart`, 2 `apart`, ... `None` when it was
+/// stopped.
 ///
 /// # Panics
 /// If a player panics.
 pub fn drivers(
     model: &Model,
     campaigns: u64,
+    apart: u64,
     threads: NonZero<usize>,
     stop: &AtomicBool,
 ) -> Option<Books> {
@@ -52,8 +63,8 @@ pub fn drivers(
             if first >= campaigns || stop.load(Ordering::Relaxed) {
                 return worker.books;
             }
-            for campaign in first..(first + AT_A_TIME).min(campaigns) {
-                worker.campaign(campaign);
+            for i in first..(first + AT_A_TIME).min(campaigns) {
+                worker.campaign(i, i * apart);
             }
         }
     };
@@ -100,12 +111,13 @@ impl<'m> Worker<'m> {
         Left { seen: books::outcomes(&out.facts), record: out.record }
     }
 
-    fn campaign(&mut self, campaign: u64) {
+    /// Plays campaign `campaign`, the one of rank `rank` among those that are played again.
+    fn campaign(&mut self, rank: u64, campaign: u64) {
         for arm in 0..self.items.len() {
             let base = self.play(arm, campaign, Forced::default());
             self.breakdown.clear();
             self.breakdown.extend_from_slice(&self.player.world(arm).outcome().breakdown);
-            self.books.arms[arm].base(campaign < self.early, base.seen);
+            self.books.arms[arm].base(rank < self.early, base.seen);
             for i in 0..self.items[arm].len() {
                 let item = self.items[arm][i];
                 let crossed = item.came_up(base.record);
@@ -114,13 +126,13 @@ impl<'m> Worker<'m> {
                 books.take_part(crossed, lost, base.seen);
                 let bad = base.seen[0] + base.seen[1] > 0;
                 if item.may_matter(base.record) {
-                    let again = bad || campaign < self.early;
+                    let again = bad || rank < self.early;
                     let after =
                         again.then(|| self.play(arm, campaign, item.removed(Forced::default())));
                     let books = &mut self.books.arms[arm].items[i];
-                    books.removed(campaign < self.early, base.seen, after.map(|l| l.seen));
+                    books.removed(rank < self.early, base.seen, after.map(|l| l.seen));
                 }
-                if let Some(certain) = item.certain.filter(|_| campaign < self.certain) {
+                if let Some(certain) = item.certain.filter(|_| rank < self.certain) {
                     self.certain(arm, i, campaign, certain, base);
                 }
             }

@@ -90,6 +90,23 @@ fn rescuers_come_home_alone() {
     share(&sample(&m, 0, n, fate), 1.0 - through, "one missed");
 }
 
+/// Hazards per hour outside strike rescuers too: whoever sets out is hurt at once, and all three lie there.
+#[test]
+fn rescuers_are_hurt_as_others_are() {
+    let faint = mode(
+        "faint",
+        "crew",
+        "per hour outside",
+        "rate = \"1000 /h\"",
+        "crew incapacitated",
+        "severity = \"must be carried\"",
+    );
+    let o = first(&alone(FOUR).add(&faint).model());
+    assert_eq!(value(&o, "incapacitations"), 3.0);
+    assert_eq!(value(&o, "haven_demands"), 3.0);
+    assert_eq!(value(&o, "haven_missed"), 3.0);
+}
+
 /// Two different suits; a way back that takes `safe` minutes on suit supply.
 fn two_suits(short: f64, long: f64, shares: bool) -> Case {
     let safe = pump() + AFTER_DEPRESS + 240.0 + (10.0 + 2.0) + 240.0 + (4.0 + 4.0 + 6.0);

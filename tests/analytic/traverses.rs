@@ -272,21 +272,45 @@ fn who_cannot_leave_a_rover_is_missed_when_its_days_and_suits_are_used_up() {
     assert!((10.0..10.5).contains(&days), "ended on day {days}");
 }
 
+/// The rover is no shelter. First sortie on day 5.5; the flare is announced on day 6.65 and begins on
+/// day 6.9. Who turns round is home, 18 km at 10 km/h, before it begins; who stays is out there until the
+/// traverse ends on day 8 and they have come over.
 #[test]
 fn a_warning_turns_the_rover_home() {
     let storm = |returns: bool| {
         let m = rover()
+            .patch("tolerates_dust = true\nfilter_flow = \"60", "tolerates_dust = true\nshelter = false\nfilter_flow = \"60")
             .add(&format!(
                 "\n[environment.flare]\nevery = \"100 d\"\nfirst = \"6.9 d\"\nwarning = \"6 h\"\n\
-                 lasts = \"2 d\"\neffect = \"stand down\"\nrovers_return = {returns}\n"
+                 lasts = \"2 d\"\neffect = \"stand down\"\nshelter = true\nrovers_return = {returns}\n"
             ))
             .model();
         let o = play(&m, 0);
-        (value(&o, "sorties_done"), cause(&m, &o, "eva_lost_h", "flare"))
+        let lost = cause(&m, &o, "eva_lost_h", "flare");
+        (value(&o, "sorties_done"), lost, cause(&m, &o, "unsheltered_h", "flare"))
     };
-    // First sortie on day 5.5, the flare announced on day 6.65: the second is done or cut, the third lost.
-    let (stays, lost) = storm(false);
-    let (turns, more) = storm(true);
+    let (stays, lost, exposed) = storm(false);
+    let (turns, more, sheltered) = storm(true);
     assert_eq!(stays, turns);
     close(lost, more, "hours lost to the flare");
+    assert_eq!(sheltered, 0.0);
+    // 1.8 h of driving, then the rows of docking up to both having passed the far hatch.
+    let least = 2.0 * ((8.0 - 6.9) * 24.0 + 1.8);
+    assert!((least..least + 2.0 * DOCK / 60.0).contains(&exposed), "{exposed} person-hours");
+}
+
+/// The latch gives at its second opening, which is the one on the way home, and nobody can mend it.
+#[test]
+fn who_comes_home_to_a_stuck_docking_hatch_goes_round_by_the_locks() {
+    let latch = "\n[failure.latch]\non = \"sleeve.near\"\nwhen = \"on opening\"\n\
+                 law = { life = 1.5, shape = 100 }\neffect = \"stuck shut\"\n";
+    let m = rover().add(latch).model();
+    let o = play(&m, 0);
+    identities(&o, "stuck latch");
+    assert_eq!(value(&o, "sorties_done"), 3.0);
+    assert_eq!(value(&o, "sorties_cancelled"), 3.0);
+    // Three sorties of two and one way home of two.
+    assert_eq!(value(&o, "haven_demands"), 8.0);
+    assert_eq!(value(&o, "haven_planned"), 8.0);
+    assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
 }

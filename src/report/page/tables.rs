@@ -177,8 +177,9 @@ pub(super) fn repeat(book: &Book) -> String {
     let m = &book.manifest;
     let file = m.files.first().map_or("campaign.toml", String::as_str);
     let keep = if m.tables.iter().any(|t| t == "campaigns.csv") { " --keep-campaigns" } else { "" };
+    let again = m.drivers.map_or(String::new(), |n| format!(" --drivers {n}"));
     let command = format!(
-        "vestibule run {} --seed {} --campaigns {}{keep}",
+        "vestibule run {} --seed {} --campaigns {}{again}{keep}",
         quoted(file),
         quoted(&m.seed),
         m.campaigns

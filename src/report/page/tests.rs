@@ -11,6 +11,7 @@ fn manifest(tables: &[&str]) -> Manifest {
         seed: "7".into(),
         campaigns: 100,
         inner: None,
+        drivers: None,
         fingerprint: "0x1".into(),
         files: vec!["<camp>.toml".into()],
         architectures: vec!["one".into(), "two".into()],

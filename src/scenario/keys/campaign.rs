@@ -148,6 +148,7 @@ pub const RESUPPLY: Section = Section {
         varies("slip", Time, NonNegative, "delay when it does not").or("0 d"),
         certain("oxygen", Mass, NonNegative, "O2 brought").or("0 kg"),
         certain("nitrogen", Mass, NonNegative, "N2 brought").or("0 kg"),
+        certain("water", Mass, NonNegative, "cooling water brought").or("0 kg"),
         key("spares", Kind::Form("a table of counts by kind of spare"), "spares brought")
             .optional(),
     ],

@@ -149,6 +149,7 @@ fn resupply(t: &Table) -> ResupplySpec {
         slip: t.num("slip"),
         oxygen: t.num("oxygen"),
         nitrogen: t.num("nitrogen"),
+        water: t.num("water"),
         spares: t
             .entries("spares")
             .iter()
