@@ -96,3 +96,34 @@ fn larkspur_is_not_thinned() {
     let base = model.slots.len() - rover;
     assert!((80..=100).contains(&base) && (30..=50).contains(&rover), "{base} and {rover}");
 }
+
+/// The counts that stand in the headers of the demos are those of their files.
+#[test]
+fn the_counts_in_the_headers_are_true() {
+    let join = |all: &[usize]| all.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
+    for name in ["larkspur", "ochre"] {
+        let file = runs().join(name).join("campaign.toml");
+        let text = fs::read_to_string(&file).unwrap();
+        let header: Vec<&str> =
+            text.lines().map_while(|l| l.strip_prefix('#')).map(str::trim).collect();
+        let header = header.join(" ");
+        let s = scenario::read(&file).scenario.unwrap();
+        let (modes, events) = (s.failures.len(), s.environment.events.len());
+        let m = model::compile(&check::check(s).0.unwrap());
+        let rows = |a: &model::Arm| a.layout.lists.iter().map(|l| l.rows.len()).sum::<usize>();
+        let drawn = |a: &model::Arm| {
+            let all = a.lists.iter().flat_map(|l| &l.rows);
+            all.filter(|r| r.takes.as_ref().is_some_and(|t| t.draws())).count()
+        };
+        let (rows, drawn): (Vec<usize>, Vec<usize>) =
+            m.arms.iter().map(|a| (rows(a), drawn(a))).unzip();
+        let kinds = if events == 1 { "kind" } else { "kinds" };
+        for said in [
+            format!("{} planned sorties", m.slots.len()),
+            format!("{modes} failure modes, {events} {kinds} of event"),
+            format!("{}; of these {} take a time drawn", join(&rows), join(&drawn)),
+        ] {
+            assert!(header.contains(&said), "{name}: the header does not say `{said}`");
+        }
+    }
+}
