@@ -118,7 +118,8 @@ fn what_is_predicted_for_a_mode_made_perfect_comes_true_with_another_seed() {
     let e = importance(&books.arms[0], i, Outcome::Missed, true);
     let risk = books.arms[0].all[0].up as f64 / 4000.0;
     let predicted = e.removal.value.unwrap() * risk;
-    let (left, n) = (mean(&gate(0.0, 77), 0, "campaign_haven_missed", 8000).0, 8000.0);
+    let n: f64 = 8000.0;
+    let left = mean(&gate(0.0, 77), 0, "campaign_haven_missed", 8000).0;
     let before = mean(&gate(0.2, 77), 0, "campaign_haven_missed", 8000).0;
     // The drop by hand is 0.014: so many campaigns of 4000 and, on the same luck, of 8000.
     let error = (0.014 / 4000.0 + 0.014 / n).sqrt();
