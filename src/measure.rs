@@ -1,6 +1,8 @@
 //! Registry of measures: name, unit, meaning, how read from the facts of a campaign. CSV headers,
 //! `vestibule list measures` and the documentation come from [`MEASURES`].
 
+use crate::units::Dimension;
+
 /// What the engine counts in one campaign; the unit is part of each doc.
 #[allow(missing_docs)] // each fact is documented by the measure that reads it
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,10 +59,12 @@ pub enum Fact {
     CampaignHavenMissed,
     CampaignCutShort,
     CampaignLength,
+    SparesMass,
+    SystemMass,
 }
 
 /// Number of facts.
-pub const FACTS: usize = Fact::CampaignLength as usize + 1;
+pub const FACTS: usize = Fact::SystemMass as usize + 1;
 
 /// How a measure is read from the facts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -423,7 +427,30 @@ pub const MEASURES: &[Measure] = &[
         "1 if the campaign ended before its planned day",
     ),
     m("campaign_length_d", "d", Sum, High, of(F::CampaignLength), "days played"),
+    m(
+        "system_mass_kg",
+        "kg",
+        Sum,
+        Low,
+        of(F::SystemMass),
+        "equivalent system mass: hardware, volume, power, gas and water with tanks, spares, crew time",
+    ),
 ];
+
+impl Measure {
+    /// Dimension of its unit, and the unit in SI.
+    pub fn dimension(&self) -> (Dimension, f64) {
+        match self.unit {
+            "kg" => (Dimension::Mass, 1.0),
+            "g" => (Dimension::Mass, 1e-3),
+            "h" => (Dimension::Time, 3600.0),
+            "min" => (Dimension::Time, 60.0),
+            "d" => (Dimension::Time, 86_400.0),
+            "mg/m3" => (Dimension::Density, 1e-6),
+            _ => (Dimension::Pure, 1.0),
+        }
+    }
+}
 
 /// A measure by name.
 pub fn measure(name: &str) -> Option<&'static Measure> {
@@ -478,6 +505,8 @@ mod tests {
             assert!(MEASURES[..i].iter().all(|b| b.name != a.name), "{}", a.name);
             let unit = a.unit.replace('/', "_");
             assert!(a.unit.is_empty() || a.name.ends_with(&format!("_{unit}")), "{}", a.name);
+            let pure = a.dimension().0 == Dimension::Pure;
+            assert_eq!(pure, ["", "cfu"].contains(&a.unit), "{}: unit without dimension", a.name);
         }
     }
 

@@ -55,6 +55,8 @@ pub enum Dimension {
     PerLength,
     /// 1/m3
     PerVolume,
+    /// kg/W
+    MassPerPower,
 }
 
 impl Dimension {

@@ -8,7 +8,6 @@ use super::repair::What;
 use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, NONE, each_of};
-use crate::measure::Fact;
 use crate::model::{UpkeepCause, purpose};
 use crate::scenario::By;
 
@@ -32,8 +31,7 @@ impl Play<'_> {
             let takes = self.repair_of(what).map_or(0.0, |r| r.takes.value(v, uniform));
             self.jobs[j].left = takes;
             if let Some(s) = spare {
-                self.spares[s as usize] -= 1;
-                self.out.facts.add(Fact::SparesUsed, 1.0);
+                self.use_spare(s);
             }
         }
         let job = &mut self.jobs[j];

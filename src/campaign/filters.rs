@@ -9,7 +9,6 @@
 use super::play::{Event, Play};
 use super::room_law::RoomLaw;
 use crate::layout::NONE;
-use crate::measure::Fact;
 use crate::model::{Arm, UpkeepCause, purpose};
 
 /// Steps of load between a clean filter and a full one.
@@ -131,8 +130,7 @@ impl Play<'_> {
             return false;
         }
         if let Some(s) = life.spare {
-            self.spares[s as usize] -= 1;
-            self.out.facts.add(Fact::SparesUsed, 1.0);
+            self.use_spare(s);
         }
         let (luck, campaign) = (self.luck, self.campaign);
         let takes = life.change.value(&self.v, || {

@@ -25,6 +25,7 @@ impl Play<'_> {
         f.value[Fact::CampaignLength as usize] = self.now.min(self.m.horizon) / 86_400.0;
         self.gas_facts();
         self.dust_facts();
+        self.mass_facts();
         self.absences();
     }
 

@@ -48,6 +48,7 @@ mod unfed;
 mod waiting;
 mod walk;
 mod weather;
+mod weight;
 mod words;
 
 use crate::model::Model;

@@ -5,7 +5,6 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{Crew, NONE, Side, each_of, walk};
-use crate::measure::Fact;
 use crate::model::{Part, Repair, UpkeepCause, purpose};
 
 /// What is mended.
@@ -197,8 +196,7 @@ impl Play<'_> {
         let takes =
             r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
         if let Some(s) = r.spare {
-            self.spares[s as usize] -= 1;
-            self.out.facts.add(Fact::SparesUsed, 1.0);
+            self.use_spare(s);
         }
         let job = &mut self.jobs[j];
         job.crew = crew;

@@ -154,7 +154,7 @@ fn never(a: &Arm, list: &List, say: &mut Sayer) {
     }
 }
 
-fn impossible(l: &Layout, port: u16, c: Condition) -> Option<String> {
+pub(super) fn impossible(l: &Layout, port: u16, c: Condition) -> Option<String> {
     use Condition::*;
     let element = |e: u16| &l.elements[e as usize];
     let berths = l.ports[port as usize].berths.len();

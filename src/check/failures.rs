@@ -3,7 +3,7 @@
 use super::ranges::per_demand;
 use super::{CheckedArm, Sayer, rules};
 use crate::law::Law;
-use crate::layout::{Layout, NONE};
+use crate::layout::{Layout, NONE, Opening};
 use crate::scenario::*;
 
 /// What a failure mode can strike.
@@ -189,7 +189,7 @@ fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
     };
     let mut flights = s.stores.iter().flat_map(|x| &x.it.resupply);
     let brought = flights.any(|x| x.spares.iter().any(|(n, k)| n.it == name.it && *k > 0));
-    if spare.it.it == 0 && !brought {
+    if spare.it.count.it == 0 && !brought {
         let what = format!("there is never a spare `{}`", name.it);
         say.rule(&rules::SPARE_NONE, name.at, what);
     }
@@ -243,24 +243,32 @@ fn fits(f: &Named<FailureSpec>, t: Target, say: &mut Sayer) {
     }
 }
 
-/// Parts of one architecture that `on` stands for.
-fn targets(l: &Layout, on: &str) -> Vec<Target> {
-    let owner = |port: u16, element: u16| match port {
+/// Is `on` the written name `port.part` or `element.part` of such a part?
+fn named(l: &Layout, on: &str, port: u16, element: u16, name: &str) -> bool {
+    let owner = match port {
         NONE => &l.elements[element as usize].name,
         port => &l.ports[port as usize].name,
     };
-    let named = |port: u16, element: u16, name: &str| {
-        let parts = on.split_once('.');
-        parts.is_some_and(|(o, n)| n == name && o == owner(port, element))
-    };
+    let parts = on.split_once('.');
+    parts.is_some_and(|(o, n)| n == name && o == owner)
+}
+
+/// Does `on` stand for this opening?
+pub(super) fn strikes(l: &Layout, on: &str, o: &Opening) -> bool {
+    let seal = on == "seal" && o.kind != OpeningKind::DustDoor;
+    on == o.kind.word() || seal || named(l, on, o.port, o.element, &o.name)
+}
+
+/// Parts of one architecture that `on` stands for.
+fn targets(l: &Layout, on: &str) -> Vec<Target> {
+    let named = |port: u16, element: u16, name: &str| named(l, on, port, element, name);
     let mut out = Vec::new();
     for o in &l.openings {
         let t = match o.docking {
             true => Target::Docking(o.kind),
             false => Target::Opening(o.kind),
         };
-        let seal = on == "seal" && o.kind != OpeningKind::DustDoor;
-        if on == o.kind.word() || seal || named(o.port, o.element, &o.name) {
+        if strikes(l, on, o) {
             out.push(t);
         }
     }

@@ -10,13 +10,16 @@ mod dusty;
 mod failures;
 mod names;
 mod ranges;
+mod review;
 mod rows;
 pub mod rules;
+mod singles;
 mod spaces;
 mod suits;
 mod walks;
 
 pub use crate::scenario::{AppliedBy, Finding, Level, Rule};
+pub use singles::Single;
 pub use walks::Walk;
 
 use crate::layout::{self, Layout};
@@ -38,6 +41,8 @@ pub struct CheckedArm {
     pub layout: Layout,
     /// Dry walks, parallel to [`Layout::lists`].
     pub walks: Vec<Walk>,
+    /// Single failures that leave no way back.
+    pub singles: Vec<Single>,
 }
 
 /// Checks a scenario: all findings, and what was accepted if none is an error.
@@ -74,6 +79,7 @@ fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
     suits::whole(s, &mut say);
     compat::whole(s, &mut say);
     dusty::whole(s, &mut say);
+    review::whole(s, &mut say);
     sized
 }
 
@@ -99,7 +105,8 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
         true => walks::walk_all(&layout, team, &mut say),
         false => vec![Walk::default(); layout.lists.len()],
     };
-    Some(CheckedArm { layout, walks })
+    let singles = if footing { singles::singles(&a, team, &mut say) } else { Vec::new() };
+    Some(CheckedArm { layout, walks, singles })
 }
 
 /// One architecture as written and as resolved.

@@ -39,7 +39,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
 }
 
 /// Reports a name that is not among those known.
-fn known<'a>(
+pub(super) fn known<'a>(
     say: &mut Sayer,
     name: &Spot<String>,
     lack: &str,

@@ -63,6 +63,9 @@ declare! {
     ROW_NO_WAY = "row-no-way" Warning:
         "every ingress row that can fail leaves people where a way back starts";
         "add a way back that starts there"
+    SINGLE_POINT = "single-point" Warning:
+        "after any single failure that the file gives, a way back leads in for who is outside";
+        "add a way back that does not need this part, or accept the single-point failure"
     CREW_MANY = "crew-many" Error:
         "a campaign has at most 12 persons";
         "name fewer persons"
@@ -144,6 +147,18 @@ declare! {
     SLOT_HOUR = "slot-hour" Error:
         "`hour` is a time of the local day";
         "write an `hour` below `day` of [campaign]"
+    LIMIT_STATISTIC = "limit-statistic" Error:
+        "of what is 0 or 1 in a campaign only the mean, the share of campaigns, has a limit";
+        "leave `statistic` out"
+    NO_MASS = "no-mass" Error:
+        "equivalent system mass needs factors";
+        "write a section [mass]"
+    RANKING_MEASURE = "ranking-measure" Error:
+        "a ranking goes by measures of which less, or more, is better, each named once";
+        "take the measure out, or name another"
+    RANKING_WEIGHTS = "ranking-weights" Error:
+        "weights are given for every measure of the ranking and for no other, or for none";
+        "write one weight for each measure, or leave `weights` out"
     FREE_VOLUME = "free-volume" Error:
         "free volume, less gear and the suited persons in it, is above zero";
         "enlarge the volume, or lower `gear` or `holds`"

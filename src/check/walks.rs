@@ -40,6 +40,18 @@ pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
     out
 }
 
+/// Everything at rest, everybody in the cabin the port opens into.
+pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {
+    let mut p = Places::rest(l);
+    let element = &l.elements[l.ports[port as usize].element as usize];
+    // A rover (nobody stays inside when its team goes out) carries its team alone.
+    let aboard = if element.inside_least == 0 { team as usize } else { l.crew };
+    for i in 0..aboard.min(l.crew) {
+        p.person[i].at = Where::Volume(element.cabin);
+    }
+    p
+}
+
 pub(super) struct Walker<'a, 'b, 'c> {
     pub(super) l: &'a Layout,
     pub(super) team: u32,
@@ -72,17 +84,8 @@ impl<'a> Walker<'a, '_, '_> {
         lists.map(|list| walk::holds(self.l, list)).min().unwrap_or(u32::MAX)
     }
 
-    /// Everything at rest, everybody in the cabin the port opens into.
     fn start(&self, port: u16) -> Places {
-        let mut p = Places::rest(self.l);
-        let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
-        // A rover (nobody stays inside when its team goes out) carries its team alone.
-        let element = &self.l.elements[self.l.ports[port as usize].element as usize];
-        let aboard = if element.inside_least == 0 { self.team as usize } else { self.l.crew };
-        for i in 0..aboard.min(self.l.crew) {
-            p.person[i].at = Where::Volume(host);
-        }
-        p
+        start(self.l, port, self.team)
     }
 
     pub(super) fn list(&self, id: u16) -> Option<&'a List> {

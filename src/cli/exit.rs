@@ -13,6 +13,8 @@ pub enum Exit {
     Input = 1,
     /// Wrong usage.
     Usage = 2,
+    /// A limit of the campaign is not met or undecided, and `--gate` asked for it.
+    Gate = 3,
     /// Could not read or write.
     Files = 4,
     /// Stopped by a signal at a clean boundary.
@@ -44,7 +46,7 @@ mod tests {
 
     #[test]
     fn codes_are_as_documented() {
-        let codes = [Exit::Done, Exit::Input, Exit::Usage, Exit::Files, Exit::Stopped];
-        assert_eq!(codes.map(|c| c as u8), [0, 1, 2, 4, 75]);
+        let codes = [Exit::Done, Exit::Input, Exit::Usage, Exit::Gate, Exit::Files, Exit::Stopped];
+        assert_eq!(codes.map(|c| c as u8), [0, 1, 2, 3, 4, 75]);
     }
 }

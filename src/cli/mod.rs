@@ -40,7 +40,7 @@ enum Command {
     Run(RunArgs),
     /// Tell one campaign as a story
     Replay(ReplayArgs),
-    /// Make report.html again from the files of a results folder
+    /// Make report.html, summary.xlsx and datapackage.json again from the files of a results folder
     Report {
         /// Results folder
         folder: PathBuf,
@@ -71,6 +71,9 @@ struct RunArgs {
     /// Campaigns that drivers.csv and paths.csv are worked out on, from the first; 0: neither
     #[arg(long, default_value_t = 1000)]
     drivers: u64,
+    /// End with 3 unless every limit of the file is met
+    #[arg(long)]
+    gate: bool,
     /// Also write campaigns.csv, one row per architecture and campaign
     #[arg(long)]
     keep_campaigns: bool,

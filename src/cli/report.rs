@@ -1,30 +1,31 @@
-//! `vestibule report`: the page again, from the files of a results folder.
+//! `vestibule report`: the page, the workbook and the description of the tables again, from the files
+//! of a results folder.
 
 use super::exit::{Exit, say};
-use crate::report::{self, Draft, PageError};
+use crate::report::{self, Draft, MadeError, PageError};
 use std::path::Path;
 
-/// Reads a results folder and writes its page anew.
+/// Reads a results folder and writes anew what is made from its files.
 pub fn report(folder: &Path) -> Exit {
-    let page = match report::page(folder) {
-        Ok(page) => page,
-        Err(e) => {
-            eprintln!("error: {e}");
-            return match e {
-                PageError::Read { .. } => Exit::Files,
-                PageError::Wrong { .. } => Exit::Input,
-            };
-        }
-    };
-    let written = Draft::begin(folder).and_then(|mut draft| {
-        draft.text(report::PAGE, &page)?;
-        draft.publish(&[])
+    // Read first: a folder that is not one of ours is not written to.
+    let written = Draft::begin(folder).map_err(MadeError::from).and_then(|mut draft| {
+        report::made_from_files(folder, &mut draft)?;
+        Ok(draft.publish(&[])?)
     });
+    let names = [report::PAGE, report::WORKBOOK, report::PACKAGE];
     match written {
-        Ok(()) => say(&format!("{}\n", folder.join(report::PAGE).display())),
-        Err(e) => {
-            eprintln!("error: {e}");
-            Exit::Files
+        Ok(()) => {
+            say(&names.map(|name| format!("{}\n", folder.join(name).display())).concat())
         }
+        Err(e) => failed(&e),
+    }
+}
+
+/// Says why, and how the program ends then.
+pub fn failed(e: &MadeError) -> Exit {
+    eprintln!("error: {e}");
+    match e {
+        MadeError::Page(PageError::Wrong { .. }) => Exit::Input,
+        _ => Exit::Files,
     }
 }

@@ -5,37 +5,20 @@ use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use crate::check::rules;
 use crate::model::{Caps, Model};
-use crate::report::{self, Asked, Draft, Manifest, RunFacts, Setting, WriteError};
+use crate::report::{self, Asked, CAMPAIGNS, Draft, FILES, Manifest, RunFacts, Setting, Verdict, WriteError};
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
 use crate::study::drivers::{self, Books};
 use crate::study::experiment;
 use crate::study::replicate::{Halt, Order, Replication};
+use crate::study::standing::Standing;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
-
-/// The tables that every run writes.
-const TABLES: [&str; 7] = [
-    "summary.csv",
-    "compare.csv",
-    "havens.csv",
-    "breakdown.csv",
-    "distribution.csv",
-    "findings.csv",
-    "assumptions.csv",
-];
-/// The file that is only written when it is asked for.
-const CAMPAIGNS: &str = "campaigns.csv";
-/// The file that is only written with an outer loop.
-const RISK_CURVE: &str = "risk-curve.csv";
-/// The files on what drives the risk.
-const DRIVERS: &str = "drivers.csv";
-const PATHS: &str = "paths.csv";
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -44,6 +27,10 @@ pub fn run(args: &RunArgs) -> Exit {
         Err(e) => return e,
     };
     loaded.print_count(&args.campaign);
+    if args.gate && loaded.model.review.limits.is_empty() {
+        eprintln!("error: --gate, and the file has no limit; write a section [limit.NAME]");
+        return Exit::Usage;
+    }
     let own_seed = loaded.model.seed;
     loaded.model.seed = args.seed.unwrap_or(own_seed);
     let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
@@ -56,7 +43,7 @@ pub fn run(args: &RunArgs) -> Exit {
         return Exit::Usage;
     }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
-    let (results, books) = match play_and_write(args, &loaded, campaigns, &out) {
+    let done = match play_and_write(args, &loaded, campaigns, &out) {
         Ok(done) => done,
         Err(e) => return e,
     };
@@ -65,7 +52,19 @@ pub fn run(args: &RunArgs) -> Exit {
         seed: args.seed.filter(|s| *s != own_seed),
         folder: &out.display().to_string(),
     };
-    say(&report::summary_text(&loaded.model, &results, books.as_ref(), asked))
+    let judged = report::judged(&loaded.model, &done.results);
+    let review = (judged.as_slice(), &done.standing);
+    let (model, books) = (&loaded.model, done.books.as_ref());
+    let said = say(&report::summary_text(model, &done.results, books, review, asked));
+    let met = judged.iter().all(|j| j.verdict == Verdict::Met);
+    if args.gate && !met && said == Exit::Done { Exit::Gate } else { said }
+}
+
+/// What a run leaves for the summary.
+struct Done<'m> {
+    results: Results,
+    books: Option<Books>,
+    standing: Standing<'m>,
 }
 
 /// A finding for each law of a probability of which draws were above 1 and count as 1.
@@ -93,12 +92,12 @@ fn beside(campaign: &Path) -> PathBuf {
     campaign.parent().unwrap_or(Path::new(".")).join("results")
 }
 
-fn play_and_write(
+fn play_and_write<'m>(
     args: &RunArgs,
-    loaded: &Loaded,
+    loaded: &'m Loaded,
     campaigns: u64,
     out: &Path,
-) -> Result<(Results, Option<Books>), Exit> {
+) -> Result<Done<'m>, Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
@@ -107,26 +106,25 @@ fn play_and_write(
         .threads
         .or_else(|| std::thread::available_parallelism().ok())
         .unwrap_or(std::num::NonZero::<usize>::MIN);
-    let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft)?;
+    let mut standing = Standing::new(&loaded.model);
+    let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft, &mut standing)?;
     let results = done.results;
     let findings = tell_caps(loaded, campaigns, &done.players);
-    write(loaded, &findings, &results, &mut draft).map_err(|e| refused(&e))?;
+    write(loaded, &findings, &results, &standing, &mut draft).map_err(|e| refused(&e))?;
     let books = drive(args, &loaded.model, campaigns, threads, &stop)?;
     if let Some(books) = &books {
         let model = &loaded.model;
-        draft.table(DRIVERS, &report::drivers(model, books)).map_err(|e| refused(&e))?;
-        draft.table(PATHS, &report::paths(model, books)).map_err(|e| refused(&e))?;
+        draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
+        draft.table("paths.csv", &report::paths(model, books)).map_err(|e| refused(&e))?;
     }
-    let manifest = manifest(args, loaded, campaigns, threads.get(), started);
+    let tables = FILES.iter().filter(|f| draft.has(f.name)).map(|f| f.name.to_string()).collect();
+    let manifest = manifest(args, loaded, campaigns, threads.get(), started, tables);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
-    // Last, because it is made from the other files.
-    let page = report::page(draft.folder()).map_err(|e| {
-        eprintln!("error: {e}");
-        Exit::Files
-    })?;
-    draft.text(report::PAGE, &page).map_err(|e| refused(&e))?;
-    draft.publish(&[CAMPAIGNS, RISK_CURVE, DRIVERS, PATHS]).map_err(|e| refused(&e))?;
-    Ok((results, books))
+    // Last, because they are made from the other files.
+    let folder = draft.folder().to_path_buf();
+    report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
+    draft.publish(&FILES.iter().map(|f| f.name).collect::<Vec<_>>()).map_err(|e| refused(&e))?;
+    Ok(Done { results, books, standing })
 }
 
 /// Drivers and paths, unless they are not wanted.
@@ -172,40 +170,42 @@ fn simulate(
     threads: std::num::NonZero<usize>,
     stop: &AtomicBool,
     draft: &mut Draft,
+    standing: &mut Standing,
 ) -> Result<Played, Exit> {
     let progress = AtomicU64::new(0);
     let order = Order { campaigns, threads, stop, progress: &progress };
     let model = &loaded.model;
-    if args.keep_campaigns {
-        return simulate_and_keep(model, order, draft);
-    }
-    let none: Option<NoRows> = None;
-    with_progress(order, || experiment::run(model, order, none)).map_err(halted)
-}
-
-/// As it is played, every campaign becomes a row of `campaigns.csv`.
-fn simulate_and_keep(model: &Model, order: Order, draft: &mut Draft) -> Result<Played, Exit> {
-    let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
-    let mut csv = csv::Writer::from_writer(file);
-    csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
+    let mut kept = match args.keep_campaigns {
+        true => Some(begin_rows(draft)?),
+        false => None,
+    };
+    // As they are played, campaigns are counted for rankings and, if wanted, become rows of a file.
     let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
+        standing.take(campaign, rows);
+        let Some(csv) = &mut kept else { return Ok(()) };
         for (arm, played) in model.arms.iter().enumerate() {
             let facts = experiment::facts(rows, arm);
             csv.write_record(report::campaign_row(&played.name, campaign, &facts))?;
         }
         Ok(())
     };
-    let done = with_progress(order, || experiment::run(model, order, Some(sink)));
-    let done = done.map_err(halted)?;
-    csv.flush().map_err(|e| cannot_write(&e))?;
+    let done = with_progress(order, || experiment::run(model, order, Some(sink))).map_err(halted)?;
+    if let Some(mut csv) = kept {
+        csv.flush().map_err(|e| cannot_write(&e))?;
+    }
     Ok(done)
+}
+
+/// `campaigns.csv` with its header.
+fn begin_rows(draft: &mut Draft) -> Result<csv::Writer<impl std::io::Write + use<>>, Exit> {
+    let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
+    let mut csv = csv::Writer::from_writer(file);
+    csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
+    Ok(csv)
 }
 
 /// Results, and how often parameters were capped.
 type Played = Replication<Vec<u64>>;
-
-/// A sink that is never there.
-type NoRows = fn(u64, &CampaignRows) -> Result<(), csv::Error>;
 
 fn cannot_write(e: &dyn std::fmt::Display) -> Exit {
     eprintln!("error: cannot write campaigns.csv: {e}");
@@ -271,15 +271,27 @@ fn write(
     loaded: &Loaded,
     findings: &[Finding],
     results: &Results,
+    standing: &Standing,
     draft: &mut Draft,
 ) -> Result<(), WriteError> {
     let model = &loaded.model;
+    let judged = report::judged(model, results);
+    if !judged.is_empty() {
+        draft.table("requirements.csv", &report::requirements(model, &judged))?;
+    }
+    draft.table("ranking.csv", &report::ranking(model, results, standing))?;
+    let masses = report::mass(model, results).zip(report::breakeven(model, standing));
+    if let Some((mass, breakeven)) = masses {
+        draft.table("mass.csv", &mass)?;
+        draft.table("breakeven.csv", &breakeven)?;
+    }
+    draft.table("complexity.csv", &report::complexity(model, results))?;
     draft.table("summary.csv", &report::summary(model, results))?;
     draft.table("compare.csv", &report::compare(model, results))?;
     draft.table("havens.csv", &report::havens(model, results))?;
     draft.table("breakdown.csv", &report::breakdown(model, results))?;
     if let Some(table) = report::risk_curve(model, results) {
-        draft.table(RISK_CURVE, &table)?;
+        draft.table("risk-curve.csv", &table)?;
     }
     draft.table("distribution.csv", &report::distribution(model, results))?;
     draft.table("findings.csv", &report::findings(findings, &loaded.sources))?;
@@ -293,18 +305,9 @@ fn manifest(
     campaigns: u64,
     threads: usize,
     started: Instant,
+    tables: Vec<String>,
 ) -> Manifest {
     let model = &loaded.model;
-    let mut tables = TABLES.map(String::from).to_vec();
-    if model.inner.is_some() {
-        tables.push(RISK_CURVE.into());
-    }
-    if args.drivers > 0 {
-        tables.extend([DRIVERS.into(), PATHS.into()]);
-    }
-    if args.keep_campaigns {
-        tables.push(CAMPAIGNS.into());
-    }
     Manifest {
         program: env!("CARGO_PKG_NAME").into(),
         version: env!("CARGO_PKG_VERSION").into(),

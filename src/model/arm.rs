@@ -1,6 +1,6 @@
 //! One architecture with its numbers.
 
-use super::{Demands, Group, ListPlay, P, PartMode, Vary};
+use super::{Count, Demands, Group, Hardware, ListPlay, P, PartMode, Vary};
 use crate::layout::Layout;
 use crate::scenario::{Action, Vocabulary};
 
@@ -49,6 +49,10 @@ pub struct Arm {
     pub held_back: Vec<[f64; 2]>,
     /// Mean O2 and N2 that a sortie by each port loses by its rows, kg (rule 26).
     pub own_loss: Vec<[f64; 2]>,
+    /// Hardware that weighs something.
+    pub hardware: Hardware,
+    /// Parts counted.
+    pub complexity: Vec<Count>,
     /// Names of haven outcomes: planned, each way back, late, missed.
     pub outcomes: Vec<String>,
     /// Rows of `breakdown.csv`: quantity, cause, unit.
@@ -80,6 +84,8 @@ pub struct Blocks {
     pub dust: usize,
     /// Hours out of a shelter by event.
     pub unsheltered: usize,
+    /// Parts of the equivalent system mass; `None` where the file gives no factors.
+    pub mass: Option<usize>,
     /// Door-to-door minutes: row of each action, in the order of the vocabulary; `None` where no
     /// list of the architecture has such a row.
     pub door: [Option<u16>; ACTIONS],

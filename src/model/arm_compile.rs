@@ -28,6 +28,8 @@ pub(super) fn arm_compile(
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages: Vec<StagePlay> = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
+    let hardware = b.hardware();
+    let complexity = b.complexity(&checked.arms[index].singles, modes, &strikes.part_modes);
     let mut times = Times {
         c: b.c,
         l: &layout,
@@ -52,7 +54,8 @@ pub(super) fn arm_compile(
     let outcomes = outcomes(&layout);
     let sheltered: Vec<String> =
         c.s.environment.events.iter().filter(|e| e.it.shelter.it).map(|e| e.name.clone()).collect();
-    let (breakdown, blocks) = breakdown(&layout, causes, &sheltered);
+    let weighs = c.s.mass.is_some();
+    let (breakdown, blocks) = breakdown(&layout, causes, &sheltered, weighs);
     let outside = modes
         .iter()
         .enumerate()
@@ -80,6 +83,8 @@ pub(super) fn arm_compile(
         activity_from,
         held_back,
         own_loss,
+        hardware,
+        complexity,
         outcomes,
         breakdown,
         blocks,
@@ -119,6 +124,7 @@ fn breakdown(
     l: &Layout,
     causes: &[String],
     sheltered: &[String],
+    weighs: bool,
 ) -> (Vec<(String, String, String)>, Blocks) {
     let mut rows: Vec<(String, String, String)> = Vec::new();
     let mut blocks = Blocks::default();
@@ -138,6 +144,9 @@ fn breakdown(
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
     blocks.unsheltered = push("unsheltered_h", "h", sheltered.to_vec());
+    if weighs {
+        blocks.mass = Some(push("system_mass_kg", "kg", words(MASS_PARTS)));
+    }
     for (i, (action, word, _)) in Action::WORDS.iter().enumerate() {
         if l.lists.iter().any(|list| list.rows.iter().any(|row| row.action == *action)) {
             blocks.door[i] = Some(push(DOOR_TO_DOOR, "min", vec![word.to_string()]) as u16);
@@ -146,17 +155,18 @@ fn breakdown(
     (rows, blocks)
 }
 
-struct ArmBuilder<'a, 'b> {
-    c: &'b mut Compiler<'a>,
-    spec: &'b ArchitectureSpec,
-    l: &'b Layout,
+/// Turns the specs of one architecture into numbers.
+pub(super) struct ArmBuilder<'a, 'b> {
+    pub(super) c: &'b mut Compiler<'a>,
+    pub(super) spec: &'b ArchitectureSpec,
+    pub(super) l: &'b Layout,
 }
 
 impl ArmBuilder<'_, '_> {
-    fn element_spec(&self, e: usize) -> ElementSpec {
+    pub(super) fn element_spec(&self, e: usize) -> ElementSpec {
         self.spec.elements[self.l.elements[e].spec as usize].it.clone()
     }
-    fn access(&self, port: u16) -> &AccessSpec {
+    pub(super) fn access(&self, port: u16) -> &AccessSpec {
         &self.c.s.access[self.l.ports[port as usize].access as usize].it
     }
 

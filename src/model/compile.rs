@@ -24,7 +24,9 @@ pub fn compile(checked: &Checked) -> Model {
     let activities: Vec<Activity> = s.activities.iter().map(|a| c.activity(a, &modes)).collect();
     let (slots, traverses) = slots_of(s, horizon);
     let stores = c.stores();
-    let spares = s.spares.iter().map(|x| (x.name.clone(), x.it.it)).collect();
+    let spares = s.spares.iter().map(|x| (x.name.clone(), x.it.count.it)).collect();
+    let mass = c.mass();
+    let review = Review::of(s);
     let planned = planned(&slots, &activities);
     let arms = (0..checked.arms.len())
         .map(|i| super::arm_compile(&mut c, checked, i, &modes, &groups, &causes, &suits))
@@ -47,6 +49,8 @@ pub fn compile(checked: &Checked) -> Model {
         events,
         stores,
         spares,
+        mass,
+        review,
         causes,
         arms,
         planned,

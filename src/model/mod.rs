@@ -9,9 +9,12 @@ mod arm;
 mod arm_compile;
 mod causes;
 mod compile;
+mod complexity;
 mod hazard;
 mod lists;
+mod mass;
 mod params;
+mod review;
 mod slots;
 mod strikes;
 mod times;
@@ -20,9 +23,12 @@ pub use arm::*;
 use arm_compile::arm_compile;
 pub use causes::*;
 pub use compile::compile;
+pub use complexity::{Count, ITEMS};
 pub use hazard::*;
 pub use lists::*;
+pub use mass::*;
 pub use params::*;
+pub use review::*;
 pub use slots::*;
 
 use crate::layout::Crew;
@@ -65,6 +71,10 @@ pub struct Model {
     pub stores: Vec<Store>,
     /// Spares: kind and number at the start.
     pub spares: Vec<(String, u32)>,
+    /// Factors of the equivalent system mass, if the file gives them.
+    pub mass: Option<MassFactors>,
+    /// What a review board asks for.
+    pub review: Review,
     /// Names of causes, index = cause.
     pub causes: Vec<String>,
     /// Architectures in file order.
@@ -258,6 +268,8 @@ pub mod purpose {
     pub const METABOLIC: u32 = 13;
     /// Distances driven on the days of a traverse.
     pub const DRIVE: u32 = 14;
+    /// Resamples of campaigns, and changed weights.
+    pub const RESAMPLE: u32 = 15;
 }
 
 /// Persons of a set as roster bits.

@@ -45,6 +45,14 @@ const fn pure(name: &'static str, meaning: &'static str) -> Column {
     Column { name, holds: Holds::Number, unit: "", meaning }
 }
 
+const fn days(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Number, unit: "d", meaning }
+}
+
+const fn kilograms(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Number, unit: "kg", meaning }
+}
+
 const ARCHITECTURE: Column = text("architecture", "name of the architecture");
 const REFERENCE: Column = text("reference", "the architecture of the pair earlier in the file");
 const MEASURE: Column = text("measure", "name of the measure");
@@ -216,6 +224,93 @@ pub const PATHS: &[Column] = &[
     NOTE,
 ];
 
+/// `requirements.csv`
+pub const REQUIREMENTS: &[Column] = &[
+    ARCHITECTURE,
+    text("limit", "name of the limit in the campaign file"),
+    MEASURE,
+    text("statistic", "what has to keep the bound: the mean or a quantile of campaigns"),
+    text("bound", "below or above, number and unit, as the limit asks for"),
+    number("estimate", "the statistic as estimated, in the unit of the measure"),
+    number("low95", "lower limit of its 95 % interval"),
+    number("high95", "upper limit of its 95 % interval"),
+    text("verdict", "met, not met, or undecided: the interval holds the bound"),
+    whole("campaigns_to_decide", "about how many campaigns would decide it, if the estimate stays"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `ranking.csv`
+pub const RANKING: &[Column] = &[
+    text("ranking", "name of the ranking in the campaign file; usual: the one that every run has"),
+    ARCHITECTURE,
+    text("basis", "what was compared: means, campaigns, parameter sets, or weighted totals"),
+    text("measures", "measures it goes by, parted by spaces; weighted totals with their weights"),
+    whole("not_beaten", "1: no other is at least as good on all of them and better on one"),
+    pure("share", "share of resamples, campaigns, sets or weights in which it is not beaten (or first)"),
+    pure("share_low95", "lower limit of its 95 % interval"),
+    pure("share_high95", "upper limit of its 95 % interval"),
+    pure("total", "weighted total, less is better; empty where the file gives no weights"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `mass.csv`
+pub const MASS: &[Column] = &[
+    ARCHITECTURE,
+    text("part", "what the mass stands for; all: their sum"),
+    Column { name: "mass_kg", holds: Holds::Number, unit: "kg", meaning: "mean over campaigns" },
+    text("basis", "how it was had: which factor, and where that comes from"),
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `breakeven.csv`
+pub const BREAKEVEN: &[Column] = &[
+    ARCHITECTURE,
+    REFERENCE,
+    days("length_d", "campaign length at which both have the same equivalent system mass"),
+    days("length_d_low95", "lower limit of its 95 % interval"),
+    days("length_d_high95", "upper limit of its 95 % interval"),
+    kilograms("at_start_kg", "difference before the first day: hardware, volume, power"),
+    Column {
+        name: "per_day_kg_d",
+        holds: Holds::Number,
+        unit: "kg/d",
+        meaning: "difference of what each day adds: gas, spares, crew time",
+    },
+    Column {
+        name: "per_day_kg_d_low95",
+        holds: Holds::Number,
+        unit: "kg/d",
+        meaning: "lower limit of its 95 % interval",
+    },
+    Column {
+        name: "per_day_kg_d_high95",
+        holds: Holds::Number,
+        unit: "kg/d",
+        meaning: "upper limit of its 95 % interval",
+    },
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
+/// `complexity.csv`
+pub const COMPLEXITY: &[Column] = &[
+    ARCHITECTURE,
+    text("port", "the port; all: the whole architecture"),
+    text("item", "what is counted"),
+    number("count", "how many, or how much"),
+    UNIT,
+    N_USED,
+    METHOD,
+    NOTE,
+];
+
 /// `findings.csv`
 pub const FINDINGS: &[Column] = &[
     text("architecture", "the architecture it holds for; empty: for all"),
@@ -288,15 +383,19 @@ mod tests {
             header(FINDINGS),
             "architecture,severity,rule,file,line,column,key_path,value,what,why,remedy"
         );
+        assert_eq!(
+            header(REQUIREMENTS),
+            "architecture,limit,measure,statistic,bound,estimate,low95,high95,verdict,\
+             campaigns_to_decide,n_used,method,note"
+        );
+        assert_eq!(header(MASS), "architecture,part,mass_kg,basis,n_used,method,note");
+        assert_eq!(header(COMPLEXITY), "architecture,port,item,count,unit,n_used,method,note");
         assert!(header(&campaigns()).starts_with("architecture,campaign,gas_lost_kg,"));
     }
 
     #[test]
     fn every_column_has_its_own_name_and_a_meaning() {
-        let all = campaigns();
-        let tables =
-            [SUMMARY, COMPARE, HAVENS, BREAKDOWN, RISK_CURVE, DISTRIBUTION, ASSUMPTIONS, FINDINGS];
-        for columns in tables.into_iter().chain([all.as_slice()]) {
+        for columns in crate::report::files::FILES.iter().map(|f| f.columns()) {
             for (i, c) in columns.iter().enumerate() {
                 assert!(!c.meaning.is_empty(), "{}", c.name);
                 assert!(columns[..i].iter().all(|o| o.name != c.name), "{} twice", c.name);

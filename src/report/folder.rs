@@ -83,11 +83,24 @@ impl Draft {
     /// # Errors
     /// When it cannot be written.
     pub fn text(&mut self, name: &str, text: &str) -> Result<(), WriteError> {
+        self.bytes(name, text.as_bytes())
+    }
+
+    /// A file of bytes.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn bytes(&mut self, name: &str, bytes: &[u8]) -> Result<(), WriteError> {
         let mut out = self.file(name)?;
         let path = self.target.join(name);
-        out.write_all(text.as_bytes())
+        out.write_all(bytes)
             .and_then(|()| out.flush())
             .map_err(|source| WriteError::File { path, source })
+    }
+
+    /// Is there such a file?
+    pub fn has(&self, name: &str) -> bool {
+        self.names.iter().any(|n| n == name)
     }
 
     /// Where the files stand until they are published.

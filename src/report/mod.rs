@@ -2,19 +2,27 @@
 //! story of one campaign.
 
 mod assumptions;
+mod book;
 mod columns;
+mod complexity;
 mod distribution;
 mod drivers;
 mod figures;
+mod files;
 mod folder;
 mod manifest;
+mod mass;
+mod package;
 mod page;
+mod ranking;
+mod requirements;
 mod risk;
 mod sentences;
 mod story;
 mod table;
 mod tables;
 mod terminal;
+mod workbook;
 
 pub use assumptions::assumptions;
 pub use columns::{Column, Holds};
@@ -22,13 +30,44 @@ pub use distribution::distribution;
 pub use drivers::{drivers, paths};
 pub use figures::quoted;
 pub use folder::{Draft, WriteError};
+pub use complexity::complexity;
+pub use mass::{breakeven, mass};
+pub use ranking::ranking;
+pub use requirements::{Judged, Verdict, judged, requirements};
 pub use manifest::{LUCK, Manifest, NOT_MODELLED, RunFacts, Setting};
-pub use page::{PAGE, PageError, page};
+pub use book::PageError;
+pub use files::{CAMPAIGNS, FILES, ResultFile};
+pub use package::PACKAGE;
+pub use page::PAGE;
 pub use risk::risk_curve;
 pub use story::story;
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
 pub use terminal::{Asked, summary_text};
+pub use workbook::WORKBOOK;
+
+/// Writes into a draft what is made from the files of a results folder and from nothing else: the page,
+/// the workbook, the description of the tables.
+///
+/// # Errors
+/// When the folder cannot be read or the draft not written to.
+pub fn made_from_files(folder: &std::path::Path, draft: &mut Draft) -> Result<(), MadeError> {
+    let book = book::Book::read(folder)?;
+    draft.text(PACKAGE, &package::package(&book))?;
+    draft.bytes(WORKBOOK, &workbook::workbook(&book)?)?;
+    Ok(draft.text(PAGE, &page::page(&book))?)
+}
+
+/// What is made from the files of a folder could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum MadeError {
+    /// The folder could not be read.
+    #[error(transparent)]
+    Page(#[from] PageError),
+    /// The files could not be written.
+    #[error(transparent)]
+    Write(#[from] WriteError),
+}
 
 /// The caution that every output ends with.
 pub const CAUTION: &str = "Informs trade studies; no flight rule, no medical device. The \

@@ -3,6 +3,8 @@
 
 use super::drivers::driver_lines;
 use super::figures::{WIDTH, figure, in_lines, wrapped};
+use super::ranking::ranking_lines;
+use super::requirements::{Judged, limit_lines};
 use super::risk::risk_lines;
 use super::sentences::{least_margin, replay, sentence};
 use super::{CAUTION, NOT_MODELLED};
@@ -11,6 +13,7 @@ use crate::model::Model;
 use crate::stats::interval::{OUTSIDE, none_seen_upper};
 use crate::stats::{Estimate, Results};
 use crate::study::drivers::Books;
+use crate::study::standing::Standing;
 use std::fmt::Write;
 
 /// The measures that decide, in the order of the table.
@@ -51,8 +54,10 @@ pub fn summary_text(
     model: &Model,
     results: &Results,
     books: Option<&Books>,
+    review: (&[Judged], &Standing),
     asked: Asked,
 ) -> String {
+    let (judged, standing) = review;
     let mut out = String::new();
     let _ = writeln!(
         out,
@@ -70,7 +75,9 @@ pub fn summary_text(
         for (c, m) in SPOKEN.iter().filter_map(|name| index(name)) {
             out.push_str(&wrapped(&sentence(model, results, c, m)));
         }
+        out.push_str(&ranking_lines(model, results, standing));
     }
+    out.push_str(&limit_lines(model, judged));
     if let Some(books) = books {
         out.push_str(&driver_lines(model, books));
     }

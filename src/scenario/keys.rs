@@ -5,6 +5,7 @@ mod access;
 mod campaign;
 mod element;
 mod events;
+mod review;
 
 use super::key::key;
 pub use super::key::{Draw, Key, Kind, Need, Range, Section};
@@ -12,6 +13,7 @@ pub(super) use access::*;
 pub(super) use campaign::*;
 pub(super) use element::*;
 pub(super) use events::*;
+pub(super) use review::*;
 
 /// Every section in the order of the documentation.
 pub const SECTIONS: &[&Section] = &[
@@ -36,6 +38,9 @@ pub const SECTIONS: &[&Section] = &[
     &STORE,
     &RESUPPLY,
     &SPARE,
+    &LIMIT,
+    &MASS,
+    &RANKING,
     &ARCHITECTURE,
     &PORT,
     &SUIT_PLACE,
@@ -82,8 +87,10 @@ pub(super) const ROOT: Section = Section {
         key("environment", Kind::Entries("environment.NAME"), "events of the site").optional(),
         key("store", Kind::Entries("store.NAME"), "gas and water stores").optional(),
         key("spare", Kind::Entries("spare.NAME"), "spares at the start").optional(),
-        key("limit", Kind::Form("reserved"), "not read by this version").optional(),
-        key("mass", Kind::Form("reserved"), "not read by this version").optional(),
+        key("limit", Kind::Entries("limit.NAME"), "what has to hold").optional(),
+        key("mass", Kind::Table("mass"), "factors of the equivalent system mass").optional(),
+        key("ranking", Kind::Entries("ranking.NAME"), "measures to compare by as a whole")
+            .optional(),
         key("law", Kind::Form("a table of named durations"), "durations that rows name").optional(),
         key("architecture", Kind::Entries("architecture.NAME"), "what is compared"),
     ],

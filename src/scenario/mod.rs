@@ -14,6 +14,7 @@ mod merge;
 mod name;
 mod number;
 mod read;
+mod review;
 pub mod rules;
 mod sources;
 mod spec;
@@ -24,6 +25,7 @@ mod vocabulary;
 
 pub use finding::*;
 pub use read::{Reading, read};
+pub use review::*;
 pub use rules::READER_RULES;
 pub use spec::*;
 pub use vocabulary::*;

@@ -6,6 +6,7 @@ mod architecture;
 mod campaign;
 mod element;
 mod failure;
+mod review;
 mod row;
 
 use super::context::Context;
@@ -14,7 +15,6 @@ use super::finding::Finding;
 use super::keys::*;
 use super::merge::merge;
 use super::number::{self, Wanted};
-use super::rules;
 use super::spec::*;
 use super::table::Table;
 use super::tree::{Entry, Node};
@@ -69,12 +69,6 @@ fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Readin
 /// the caller.
 fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
     let root = Table::open(ctx, &ROOT, root.at, root);
-    for reserved in ["limit", "mass"] {
-        if let Some(entry) = root.entry(reserved) {
-            let what = format!("section [{reserved}] is not used by this version");
-            ctx.report(Finding::new(&rules::NOT_USED, entry.key_at, what));
-        }
-    }
     let crew = campaign::crew(&root.table("crew", &CREW));
     Scenario {
         sources: Sources::default(),
@@ -89,7 +83,10 @@ fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
         failures: root.named("failure", &FAILURE, failure::failure),
         environment: EnvironmentSpec { events: root.named("environment", &EVENT, failure::event) },
         stores: root.named("store", &STORE, campaign::store),
-        spares: campaign::spares(&root),
+        spares: review::spares(&root),
+        limits: root.named("limit", &LIMIT, review::limit),
+        mass: root.table_opt("mass", &MASS).map(|t| review::mass(&t)),
+        rankings: root.named("ranking", &RANKING, review::ranking),
         laws: laws(&root),
         access: access.iter().map(|file| access::access(ctx, file)).collect(),
         architectures: architecture::architectures(&root),

@@ -96,9 +96,9 @@ rules! {
     PUBLISHED_UNSOURCED = "published-unsourced" Warning:
         "a published value names where it was read";
         "add `source`, or write basis = \"assumed\""
-    NOT_USED = "not-used" Info:
-        "this section is reserved and not read by this version";
-        "nothing to do; results do not depend on it"
+    UNKNOWN_MEASURE = "unknown-measure" Error:
+        "limits and rankings name measures of the registry";
+        "write the name of a measure; `vestibule list measures` shows them"
     }
 }
 

@@ -1,5 +1,6 @@
 //! The records of a campaign file and of the files it includes, one per section.
 
+use super::review::{LimitSpec, MassSpec, RankingSpec, SpareSpec};
 use super::vocabulary::*;
 use crate::law::Law;
 
@@ -100,8 +101,14 @@ pub struct Scenario {
     pub environment: EnvironmentSpec,
     /// `[store.NAME]`
     pub stores: Vec<Named<StoreSpec>>,
-    /// `[spare.NAME]`: how many are there at the start.
-    pub spares: Vec<Named<Spot<u32>>>,
+    /// `[spare.NAME]`: how many are there at the start, and what one weighs.
+    pub spares: Vec<Named<SpareSpec>>,
+    /// `[limit.NAME]`
+    pub limits: Vec<Named<LimitSpec>>,
+    /// `[mass]`, optional: without it there is no equivalent system mass.
+    pub mass: Option<MassSpec>,
+    /// `[ranking.NAME]`
+    pub rankings: Vec<Named<RankingSpec>>,
     /// `[law.NAME]`: durations (s) that rows of any access file may name in `takes`; a law of the
     /// access file itself comes first.
     pub laws: Vec<Named<Num>>,
@@ -223,6 +230,8 @@ pub struct CrewSpec {
 /// `[suit.NAME]`
 #[derive(Clone, Debug)]
 pub struct SuitSpec {
+    /// `mass`, kg, optional: for the equivalent system mass.
+    pub mass: Option<Num>,
     /// `pressure`, Pa: working pressure.
     pub pressure: Num,
     /// `port_limit`, Pa: largest cabin-to-outside difference it takes at a port; absent: not a rear-entry suit.
@@ -341,6 +350,10 @@ pub struct ElementSpec {
 /// One opening.
 #[derive(Clone, Debug)]
 pub struct OpeningSpec {
+    /// `mass`, kg, optional: for the equivalent system mass.
+    pub mass: Option<Num>,
+    /// `seal_length`, m of all its seals together, optional: for the count of complexity.
+    pub seal_length: Option<Num>,
     /// `kind`
     pub kind: Spot<OpeningKind>,
     /// `between`: two volume names.
@@ -449,6 +462,8 @@ pub struct AccessSpec {
 /// One volume of an access system.
 #[derive(Clone, Debug)]
 pub struct VolumeSpec {
+    /// `mass`, kg, optional: for the equivalent system mass.
+    pub mass: Option<Num>,
     /// `free`, m3 gas volume.
     pub free: Num,
     /// `rest`: `cabin`, `outside` or a pressure in Pa.
@@ -493,6 +508,8 @@ pub enum Target {
 /// One pump.
 #[derive(Clone, Debug)]
 pub struct PumpSpec {
+    /// `mass`, kg, optional: for the equivalent system mass.
+    pub mass: Option<Num>,
     /// `on`: volume it empties.
     pub on: Spot<String>,
     /// `speed`, m3/s
@@ -513,6 +530,8 @@ pub struct PumpSpec {
 /// One dust stage, recharge panel or umbilical.
 #[derive(Clone, Debug)]
 pub struct StageSpec {
+    /// `mass`, kg, optional: for the equivalent system mass.
+    pub mass: Option<Num>,
     /// `kind` (default cleaning)
     pub kind: Spot<StageKind>,
     /// `in`: volume or `outside`.

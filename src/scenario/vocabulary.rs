@@ -200,3 +200,12 @@ vocabulary!(
     CommonPractice = "common practice": "the trade simply knows it",
     Assumed = "assumed": "one engineer's judgement",
 });
+vocabulary!(
+    /// What of a measure a limit is on.
+    Statistic, "statistic", {
+    Mean = "mean": "mean over campaigns; of a flag the share of campaigns, of a ratio the ratio of sums",
+    P05 = "p05": "5 % of campaigns are below it",
+    P50 = "p50": "median of campaigns",
+    P95 = "p95": "95 % of campaigns are below it",
+    P99 = "p99": "99 % of campaigns are below it",
+});

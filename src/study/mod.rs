@@ -3,6 +3,7 @@
 pub mod drivers;
 pub mod experiment;
 pub mod replicate;
+pub mod standing;
 
 #[cfg(test)]
 mod threads;

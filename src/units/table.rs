@@ -251,4 +251,7 @@ pub(super) const DIMENSIONS: &[Entry] = &[
     entry(Dimension::PerVolume, "a number per volume", [0, -3, 0, 0],
         &["/m3", "cfu/m3", "/l", "/ft3"], "200 /m3",
         &[("/m3", 0.0)]),
+    entry(Dimension::MassPerPower, "a mass per power", [0, -2, 3, 0],
+        &["kg/W", "kg/kW", "lbm/kW"], "100 kg/kW",
+        &[("kg/kW", 0.0)]),
 ];

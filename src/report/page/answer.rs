@@ -1,7 +1,7 @@
 //! The answer first: one sentence on all, one plain sentence for each architecture, and one table
 //! of who is best on what.
 
-use super::book::{Book, Estimate};
+use crate::report::book::{Book, Estimate};
 use super::draw::hue;
 use super::part::{Grid, tag};
 use super::standing::{Place, Standing};

@@ -1,6 +1,6 @@
 //! What drives a measure: by how much it falls when one item is made perfect.
 
-use super::book::{Book, Row};
+use crate::report::book::{Book, Row};
 use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::why::drivers;

@@ -1,7 +1,7 @@
 //! Dust in the air that people breathe: average and peak of the worst crew member against the
 //! limit.
 
-use super::book::{Book, Estimate};
+use crate::report::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Shape, Side, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{DUST, num, unit_words};

@@ -1,6 +1,6 @@
 //! Gas over the campaign: a straight line to what was lost in the campaign played, with its spread.
 
-use super::book::{Book, Estimate};
+use crate::report::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Side};
 use super::part::{Figure, Grid, absent, letters, tag};
 use super::words::{num, value};

@@ -1,7 +1,7 @@
 //! The smallest margin of a campaign as a distribution: life support left at the moment of being
 //! safe.
 
-use super::book::{Book, Row};
+use crate::report::book::{Book, Row};
 use super::draw::{Picture, Scale, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::num;

@@ -1,6 +1,6 @@
 //! Equivalent system mass, where the folder has it, and the break-even lengths of pairs.
 
-use super::book::{Book, Row};
+use crate::report::book::{Book, Row};
 use super::part::absent;
 use super::stack::{PARTS, Stacked};
 use super::words::{esc, num};

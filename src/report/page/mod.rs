@@ -3,7 +3,7 @@
 //! width; every picture has a title, a description and its numbers as a table.
 
 mod answer;
-mod book;
+
 mod draw;
 mod drivers;
 mod dust;
@@ -21,23 +21,19 @@ mod tests;
 mod why;
 mod words;
 
-pub use book::PageError;
 
-use book::Book;
+
+use crate::report::book::Book;
 use stack::{PARTS, Stacked};
 use std::fmt::Write;
-use std::path::Path;
 use words::{esc, num};
 
 /// The name of the page in a results folder.
 pub const PAGE: &str = "report.html";
 
 /// The page of a results folder.
-///
-/// # Errors
-/// When the manifest or a table cannot be read, or is not what its name says.
-pub fn page(folder: &Path) -> Result<String, PageError> {
-    Ok(whole(&Book::read(folder)?))
+pub(super) fn page(book: &Book) -> String {
+    whole(book)
 }
 
 /// A section: id, heading, what it holds.

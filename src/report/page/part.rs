@@ -2,7 +2,7 @@
 
 use super::draw::{hue, letter};
 use super::words::{cell, esc};
-use crate::report::page::book::{Book, Sheet};
+use crate::report::book::{Book, Sheet};
 use std::fmt::Write;
 
 /// A table of text that is HTML already. The first column names the rows.

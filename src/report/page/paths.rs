@@ -1,7 +1,7 @@
 //! The commonest chains that led to a late or missed haven, each as a small diagram from top to
 //! bottom.
 
-use super::book::{Book, Row};
+use crate::report::book::{Book, Row};
 use super::draw::{Picture, Side};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{MISSED, esc, num, share};

@@ -1,6 +1,6 @@
 //! Stacked bars: one for each architecture, its parts in one order for all.
 
-use super::book::Book;
+use crate::report::book::Book;
 use super::draw::{Picture, Scale, Side};
 use super::part::{Figure, Grid, absent, legend, shade, tag};
 use super::words::{esc, num, unit_words};

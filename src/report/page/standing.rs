@@ -1,7 +1,7 @@
 //! Who is best on what: for each measure the best architecture and, on the same luck, which others
 //! clearly differ from it. Nothing is added up over measures.
 
-use super::book::{Book, Estimate, Gap};
+use crate::report::book::{Book, Estimate, Gap};
 use super::words::{SPOKEN, Spoken, sense};
 
 /// How an architecture stands on a measure.

@@ -3,7 +3,7 @@
 //! those of the breakdown; what would have to change is a first-order statement with all else the
 //! same.
 
-use super::book::{Book, Gap, Row};
+use crate::report::book::{Book, Gap, Row};
 use super::part::tag;
 use super::standing::{Place, Standing};
 use super::words::{DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, value};

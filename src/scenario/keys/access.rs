@@ -24,6 +24,7 @@ pub const VOLUME: Section = Section {
     sourced: true,
     keys: &[
         unknown("free", Volume, Positive, "gas volume"),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
         key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
         key("holds", Kind::Count(0), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
@@ -50,6 +51,7 @@ pub const PUMP: Section = Section {
         share("recovery", "share of the gas above the stop that is kept"),
         key("to", Kind::Text, "volume or `store` the gas goes to"),
         unknown("power", Power, NonNegative, "electrical power").optional(),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
         unknown("reservoir", Volume, NonNegative, "evacuated tank filled first").or("0 m3"),
     ],
 };
@@ -60,6 +62,7 @@ pub const STAGE: Section = Section {
     sourced: true,
     keys: &[
         key("kind", Kind::Word("kind of stage"), "what it is").or("cleaning"),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
         key("in", Kind::Text, "volume or `outside`"),
         key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
             .or("0"),

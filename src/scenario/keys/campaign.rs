@@ -90,6 +90,7 @@ pub const SUIT: Section = Section {
     doc: "a kind of suit",
     sourced: true,
     keys: &[
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
         certain("pressure", Pressure, Positive, "working pressure"),
         certain(
             "port_limit",
@@ -158,7 +159,10 @@ pub const SPARE: Section = Section {
     name: "spare.NAME",
     doc: "a kind of spare; `NAME = 3` is short for a table with `count = 3`",
     sourced: true,
-    keys: &[key("count", Kind::Count(0), "how many are there at the start")],
+    keys: &[
+        key("count", Kind::Count(0), "how many are there at the start"),
+        unknown("mass", Mass, NonNegative, "of one, for the equivalent system mass").optional(),
+    ],
 };
 
 pub const ARCHITECTURE: Section = Section {

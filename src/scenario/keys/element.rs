@@ -54,6 +54,8 @@ pub const OPENING: Section = Section {
         key("rest", Kind::Word("state at rest"), "how it is left"),
         key("count", Kind::Count(1), "equal instances").or("1"),
         certain("clear", Length, Positive, "clear width").optional(),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        certain("seal_length", Length, Positive, "of all its seals together").optional(),
         unknown("leak", MassFlow, NonNegative, "leak of its clean seals").or("0 kg/d"),
         certain("leak_at", Pressure, Positive, "difference at which `leak` is given").optional(),
         certain("diameter", Length, Positive, "bore of a valve").optional(),

@@ -7,7 +7,7 @@ use crate::scenario::number::Wanted;
 use crate::scenario::rules;
 use crate::scenario::spec::*;
 use crate::scenario::table::{Table, count};
-use crate::scenario::tree::{Entry, Value};
+use crate::scenario::tree::Entry;
 
 pub fn study(t: &Table) -> StudySpec {
     let [campaigns, outer, inner] = ["campaigns", "outer", "inner"].map(|k| t.large_opt(k));
@@ -107,6 +107,7 @@ pub fn crew(t: &Table) -> CrewSpec {
 
 pub fn suit(t: &Table) -> SuitSpec {
     SuitSpec {
+        mass: t.num_opt("mass"),
         pressure: t.num("pressure"),
         port_limit: t.num_opt("port_limit"),
         width: t.num("width"),
@@ -163,26 +164,8 @@ fn resupply(t: &Table) -> ResupplySpec {
     }
 }
 
-/// `spare.NAME`: a bare count, or a table with `count`.
-pub fn spares(root: &Table) -> Vec<Named<Spot<u32>>> {
-    let read = |entry: &Entry| {
-        let (provenance, it) = match &entry.node.value {
-            Value::Table(_) => {
-                let table = Table::open(root.ctx, &SPARE, entry.key_at, &entry.node);
-                (table.provenance(), table.count("count"))
-            }
-            _ => {
-                let it = number_of(root, entry);
-                let at = entry.node.at;
-                (Provenance::default(), Spot { it, at })
-            }
-        };
-        Named { name: entry.key.clone(), at: entry.key_at, provenance, it }
-    };
-    root.entries("spare").iter().map(read).collect()
-}
-
-fn number_of(t: &Table, entry: &Entry) -> u32 {
+/// The whole number of an entry.
+pub(super) fn number_of(t: &Table, entry: &Entry) -> u32 {
     count(t.ctx, &entry.node, 0, i128::from(u32::MAX))
         .and_then(|n| u32::try_from(n).ok())
         .unwrap_or(0)

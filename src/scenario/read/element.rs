@@ -42,6 +42,8 @@ pub fn element(t: &Table) -> ElementSpec {
 
 pub fn opening(t: &Table) -> OpeningSpec {
     OpeningSpec {
+        mass: t.num_opt("mass"),
+        seal_length: t.num_opt("seal_length"),
         kind: t.word("kind"),
         between: between(t),
         rest: t.word("rest"),

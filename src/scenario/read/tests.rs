@@ -90,7 +90,7 @@ fn sections_of_the_campaign_are_read_into_si() {
     assert_eq!(gas.resupply[0].day.law, Law::Fixed(90.0 * 86_400.0));
     assert_eq!(gas.resupply[0].spares[0].0.it, "hatch kit");
     assert_eq!(gas.resupply[0].spares[0].1, 2);
-    let spares: Vec<_> = s.spares.iter().map(|n| (n.name.as_str(), n.it.it)).collect();
+    let spares: Vec<_> = s.spares.iter().map(|n| (n.name.as_str(), n.it.count.it)).collect();
     assert_eq!(spares, [("hatch kit", 3), ("seal", 8)]);
     assert_eq!(s.environment.events[0].it.effect.it, EnvironmentEffect::StandDown);
     assert_eq!(s.laws[0].it.law, Law::Uniform { low: 600.0, high: 1_200.0 });

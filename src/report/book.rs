@@ -1,7 +1,8 @@
 //! A results folder as the page reads it: the manifest (never what may differ between equal runs)
 //! and the tables it names, as text.
 
-use crate::report::manifest::Manifest;
+use super::files::by_name;
+use super::manifest::Manifest;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
@@ -18,6 +19,13 @@ pub enum PageError {
         #[source]
         source: std::io::Error,
     },
+    /// The workbook could not be made.
+    #[error("cannot make summary.xlsx: {source}")]
+    Workbook {
+        /// Why.
+        #[source]
+        source: Box<dyn std::error::Error + Send + Sync>,
+    },
     /// A file is not what its name says.
     #[error("{path} is not a result of this program: {what}; run the campaign again")]
     Wrong {
@@ -30,7 +38,7 @@ pub enum PageError {
 
 /// One table of the folder.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Sheet {
+pub(in crate::report) struct Sheet {
     /// names of the columns
     pub header: Vec<String>,
     /// cells as text
@@ -39,7 +47,7 @@ pub(super) struct Sheet {
 
 /// A row of a sheet.
 #[derive(Clone, Copy)]
-pub(super) struct Row<'a> {
+pub(in crate::report) struct Row<'a> {
     sheet: &'a Sheet,
     cells: &'a [String],
 }
@@ -74,7 +82,7 @@ impl Sheet {
 
 /// An estimate of `summary.csv` (or any table with the same columns).
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Estimate {
+pub(in crate::report) struct Estimate {
     /// mean and the limits of its 95 % interval
     pub mean: Option<f64>,
     /// lower limit
@@ -95,7 +103,7 @@ pub(super) struct Estimate {
 
 /// A paired difference.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Gap {
+pub(in crate::report) struct Gap {
     /// this less the other
     pub difference: f64,
     /// lower limit
@@ -113,14 +121,11 @@ impl Gap {
 
 /// The folder.
 #[derive(Clone, Debug)]
-pub(super) struct Book {
+pub(in crate::report) struct Book {
     /// what the numbers depend on
     pub manifest: Manifest,
     sheets: BTreeMap<String, Sheet>,
 }
-
-/// The table that a page does not show and that may be of any size.
-const CAMPAIGNS: &str = "campaigns.csv";
 
 impl Book {
     /// Reads a folder: tables that the manifest names and that are there.
@@ -131,7 +136,10 @@ impl Book {
         let manifest: Manifest =
             serde_json::from_slice(&text).map_err(|e| wrong(&path, e.to_string()))?;
         let mut sheets = BTreeMap::new();
-        let csv = |name: &&String| name.ends_with(".csv") && *name != CAMPAIGNS;
+        // A table of any size stands only in its own file.
+        let csv = |name: &&String| {
+            name.ends_with(".csv") && by_name(name).is_none_or(|f| !f.unbounded())
+        };
         for name in manifest.tables.iter().filter(csv) {
             let path = folder.join(name);
             // A manifest that names a file elsewhere is not ours.

@@ -1,0 +1,43 @@
+//! Equivalent system mass of a campaign: hardware, volume and power are there from the first day; gas,
+//! water, parts and crew time are what was used.
+
+use super::play::Play;
+use crate::measure::Fact;
+use crate::model::MASS_PARTS;
+
+impl Play<'_> {
+    /// Takes one of a kind of spare.
+    pub(super) fn use_spare(&mut self, kind: u16) {
+        self.spares[kind as usize] -= 1;
+        let mass = self.m.mass.as_ref().and_then(|m| m.spares[kind as usize]);
+        let f = &mut self.out.facts;
+        f.add(Fact::SparesUsed, 1.0);
+        f.add(Fact::SparesMass, mass.map_or(0.0, |p| p.of(&self.v)));
+    }
+
+    /// The parts in the order of [`MASS_PARTS`], and their sum. After all other facts.
+    pub(super) fn mass_facts(&mut self) {
+        let (Some(m), Some(block)) = (&self.m.mass, self.arm.blocks.mass) else {
+            self.out.facts.absent |= 1 << Fact::SystemMass as u32;
+            return;
+        };
+        let v = &self.v;
+        let fact = |f: Fact| self.out.facts.value[f as usize];
+        let [hardware, volume, power] = self.arm.hardware.sums(v);
+        let tanked = |f: Fact, tank: crate::model::P| fact(f) * (1.0 + tank.of(v));
+        let seconds = (fact(Fact::Overhead) + fact(Fact::Upkeep)) * 3600.0;
+        let parts: [f64; MASS_PARTS.len()] = [
+            hardware,
+            volume * m.volume.of(v),
+            power * m.power.of(v),
+            tanked(Fact::OxygenUsed, m.tank_oxygen),
+            tanked(Fact::NitrogenUsed, m.tank_nitrogen),
+            tanked(Fact::WaterUsed, m.tank_water),
+            fact(Fact::SparesMass),
+            seconds * m.crew_time.of(v),
+        ];
+        let rows = &mut self.out.breakdown[block..block + parts.len()];
+        rows.iter_mut().zip(parts).for_each(|(row, part)| *row += part);
+        self.out.facts.value[Fact::SystemMass as usize] = parts.iter().sum();
+    }
+}

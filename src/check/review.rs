@@ -1,0 +1,56 @@
+//! Limits and rankings against the registry of measures and the architectures.
+
+use super::{Sayer, rules};
+use crate::measure::{Better, Kind, measure};
+use crate::scenario::*;
+
+pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
+    for l in &s.limits {
+        limit(s, l, say);
+    }
+    for r in &s.rankings {
+        ranking(r, say);
+    }
+}
+
+fn limit(s: &Scenario, l: &Named<LimitSpec>, say: &mut Sayer) {
+    let flag = measure(&l.it.measure.it).is_some_and(|m| m.kind == Kind::Flag);
+    if flag && l.it.statistic.it != Statistic::Mean {
+        let what = format!("`{}` is 0 or 1 in each campaign", l.it.measure.it);
+        say.rule(&rules::LIMIT_STATISTIC, l.it.statistic.at, what);
+    }
+    if l.it.measure.it == "system_mass_kg" && s.mass.is_none() {
+        let what = "there is no section [mass]".to_string();
+        say.rule(&rules::NO_MASS, l.it.measure.at, what);
+    }
+    let names = || s.architectures.iter().map(|a| &a.name);
+    for name in &l.it.architectures {
+        super::names::known(say, name, "there is no architecture", names());
+    }
+}
+
+fn ranking(r: &Named<RankingSpec>, say: &mut Sayer) {
+    for (i, m) in r.it.measures.iter().enumerate() {
+        let neither = measure(&m.it).is_some_and(|m| m.better == Better::Neither);
+        let twice = r.it.measures[..i].iter().any(|o| o.it == m.it);
+        if neither || twice {
+            let why = if twice { "is named twice" } else { "is neither better high nor low" };
+            say.rule(&rules::RANKING_MEASURE, m.at, format!("`{}` {why}", m.it));
+        }
+    }
+    if r.it.weights.is_empty() {
+        return;
+    }
+    for (name, _) in &r.it.weights {
+        if r.it.measures.iter().all(|m| m.it != name.it) {
+            let what = format!("`{}` has a weight and is not among the measures", name.it);
+            say.rule(&rules::RANKING_WEIGHTS, name.at, what);
+        }
+    }
+    for m in &r.it.measures {
+        if r.it.weights.iter().all(|(name, _)| name.it != m.it) {
+            let what = format!("`{}` has no weight", m.it);
+            say.rule(&rules::RANKING_WEIGHTS, m.at, what);
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! Single failures that leave no way back: for each port, each opening that a failure mode can make
+//! stick is stuck once, the ingress list is walked dry until it stops, and the ways back are walked from
+//! there. What is found holds for a whole team without a casualty, everything else in order.
+
+use super::compat::impossible;
+use super::failures::strikes;
+use super::walks::start;
+use super::{Arm, Sayer, rules};
+use crate::layout::walk::{self, Group};
+use crate::layout::{Condition, List, OUTSIDE, OpeningId, Places, Stuck, Where, each_of};
+use crate::scenario::{At, Effect, Vocabulary};
+
+/// A single failure after which no way back leads in.
+#[derive(Clone, Debug)]
+pub struct Single {
+    /// Port by which people come back.
+    pub port: u16,
+    /// The part, by its path.
+    pub part: String,
+    /// What happened to it.
+    pub effect: Effect,
+    /// The failure mode of the file.
+    pub mode: String,
+}
+
+/// Looks for them and warns of each.
+pub(super) fn singles(a: &Arm, team: u32, say: &mut Sayer) -> Vec<Single> {
+    let mut out = Vec::new();
+    for port in 0..a.l.ports.len() as u16 {
+        for (at, single) in of_port(a, port, team) {
+            let what = format!(
+                "`{}` {} (`{}`) leaves no way back to who went out by port `{}`",
+                single.part,
+                single.effect.word(),
+                single.mode,
+                a.l.ports[port as usize].name
+            );
+            say.rule(&rules::SINGLE_POINT, at, what);
+            out.push(single);
+        }
+    }
+    out
+}
+
+fn of_port(a: &Arm, port: u16, team: u32) -> Vec<(At, Single)> {
+    let p = &a.l.ports[port as usize];
+    let lists = (a.l.lists.get(p.egress as usize), a.l.lists.get(p.ingress as usize));
+    let (Some(egress), Some(ingress)) = lists else { return Vec::new() };
+    let most = [egress, ingress].map(|list| walk::holds(a.l, list));
+    let team = walk::first_batch((1 << team.min(a.l.crew as u32)) - 1, 0, most[0].min(most[1]));
+    let g = Group { team, hurt: 0, rescuers: 0 };
+    let mut outside = start(a.l, port, team.count_ones());
+    if walk::walk(a.l, &mut outside, egress, 0, g).is_err() {
+        return Vec::new(); // the dry walk tells why
+    }
+    walk::release_berths(&mut outside, team);
+    let mut out = Vec::new();
+    for (o, opening) in a.l.openings.iter().enumerate() {
+        for effect in [Effect::StuckShut, Effect::StuckOpen] {
+            let mode = a.s.failures.iter().find(|f| {
+                f.it.effect.it == effect && strikes(a.l, &f.it.on.it, opening)
+            });
+            let Some(mode) = mode else { continue };
+            if !leads_in(a, &outside, ingress, o as OpeningId, effect, g) {
+                let part = opening.path.clone();
+                out.push((opening.at, Single { port, part, effect, mode: mode.name.clone() }));
+            }
+        }
+    }
+    out
+}
+
+/// With the opening stuck, does ingress or any way back lead everybody in?
+fn leads_in(
+    a: &Arm,
+    outside: &Places,
+    ingress: &List,
+    o: OpeningId,
+    effect: Effect,
+    g: Group,
+) -> bool {
+    let mut p = outside.clone();
+    let state = &mut p.opening[o as usize];
+    state.stuck = if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
+    let safe = |p: &Places, k: usize| p.safe(a.l, k) || p.person[k].at == Where::Gone;
+    for i in 0..ingress.rows.len() {
+        if walk::step(a.l, &mut p, ingress, i, g).is_err() {
+            break;
+        }
+    }
+    // Only now it has been found.
+    p.opening[o as usize].known = true;
+    let left = each_of(g.team).filter(|k| !safe(&p, *k)).fold(0, |c, k| c | 1 << k);
+    if left == 0 {
+        return true;
+    }
+    walk::release_berths(&mut p, left);
+    a.l.ways_back.iter().any(|w| leads(a, &a.l.lists[*w as usize], &p, o, left))
+}
+
+fn leads(a: &Arm, way: &List, from: &Places, failed: OpeningId, team: u16) -> bool {
+    if walk::wants_casualty(way) || !way.needs.iter().all(|c| may_hold(a, way.port, *c, failed)) {
+        return false;
+    }
+    let mut p = from.clone();
+    for k in each_of(team) {
+        let fits = match (p.person[k].at, way.from) {
+            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a, &p, v),
+            (Where::Berth(b), None) => a.l.berths[b as usize].port == way.port,
+            _ => false,
+        };
+        if !fits {
+            return false;
+        }
+        if way.from == Some(OUTSIDE) {
+            p.person[k].at = Where::Volume(OUTSIDE);
+        }
+    }
+    walk::make_ready(a.l, &mut p, way, 0);
+    let batch = walk::first_batch(team, 0, walk::holds(a.l, way));
+    let g = Group { team: batch, hurt: 0, rescuers: 0 };
+    walk::walk(a.l, &mut p, way, 0, g).is_ok() && walk::all_in(a.l, &p, batch)
+}
+
+/// In a volume at outside pressure whose opening to outside stands open.
+fn steps_out(a: &Arm, p: &Places, v: u16) -> bool {
+    let low = p.pressure[v as usize] <= a.l.ambient + crate::layout::ACROSS;
+    let mut openings = a.l.volumes[v as usize].openings.iter();
+    v == OUTSIDE
+        || low && openings.any(|o| p.opening[*o as usize].open && a.l.across(*o, v) == Some(OUTSIDE))
+}
+
+/// Can a condition of a way back hold with this opening stuck and nothing else astray?
+fn may_hold(a: &Arm, port: u16, c: Condition, failed: OpeningId) -> bool {
+    match c {
+        Condition::OpeningIntact(o, n) => n != 1 || o != failed,
+        Condition::VolumeIntact(v) => !a.l.volumes[v as usize].openings.contains(&failed),
+        Condition::Leaks(..) | Condition::Dirty(..) | Condition::Casualty => false,
+        Condition::RescuersInside => false,
+        other => impossible(a.l, port, other).is_none(),
+    }
+}
+

@@ -1,0 +1,72 @@
+//! Registry of the tables of a results folder: name, title, columns. The manifest, the workbook, the
+//! description for other programs and the page all go by this list.
+
+use super::columns::{self, Column};
+
+/// One table of a results folder.
+#[derive(Clone, Copy, Debug)]
+pub struct ResultFile {
+    /// Name of the CSV file.
+    pub name: &'static str,
+    /// What it holds, in a few words.
+    pub title: &'static str,
+    columns: Columns,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Columns {
+    Fixed(&'static [Column]),
+    /// One for each measure.
+    Measures,
+}
+
+impl ResultFile {
+    /// Its columns, in the order of the file.
+    pub fn columns(&self) -> Vec<Column> {
+        match self.columns {
+            Columns::Fixed(c) => c.to_vec(),
+            Columns::Measures => columns::campaigns(),
+        }
+    }
+
+    /// May it be of any size? Then it stands only in its own file.
+    pub fn unbounded(&self) -> bool {
+        matches!(self.columns, Columns::Measures)
+    }
+}
+
+const fn file(
+    name: &'static str,
+    columns: &'static [Column],
+    title: &'static str,
+) -> ResultFile {
+    ResultFile { name, title, columns: Columns::Fixed(columns) }
+}
+
+/// The file of single campaigns.
+pub const CAMPAIGNS: &str = "campaigns.csv";
+
+/// Every table, those that decide first.
+pub const FILES: &[ResultFile] = &[
+    file("requirements.csv", columns::REQUIREMENTS, "limits: met, not met, undecided"),
+    file("ranking.csv", columns::RANKING, "who is not beaten on all measures, and how stable that is"),
+    file("summary.csv", columns::SUMMARY, "every measure of every architecture"),
+    file("compare.csv", columns::COMPARE, "every pair on the same luck"),
+    file("havens.csv", columns::HAVENS, "how demands for a haven ended"),
+    file("breakdown.csv", columns::BREAKDOWN, "hours, gas, upkeep, dust and minutes by cause"),
+    file("drivers.csv", columns::DRIVERS, "what drives the outcomes"),
+    file("paths.csv", columns::PATHS, "chains that led to the outcomes"),
+    file("mass.csv", columns::MASS, "equivalent system mass by part"),
+    file("breakeven.csv", columns::BREAKEVEN, "campaign length at which two weigh the same"),
+    file("complexity.csv", columns::COMPLEXITY, "complexity, counted"),
+    file("risk-curve.csv", columns::RISK_CURVE, "risk over parameter sets"),
+    file("distribution.csv", columns::DISTRIBUTION, "how campaigns spread over values"),
+    file("findings.csv", columns::FINDINGS, "findings of the check"),
+    file("assumptions.csv", columns::ASSUMPTIONS, "where the numbers of the files come from"),
+    ResultFile { name: CAMPAIGNS, title: "single campaigns", columns: Columns::Measures },
+];
+
+/// The table of a name.
+pub fn by_name(name: &str) -> Option<&'static ResultFile> {
+    FILES.iter().find(|f| f.name == name)
+}

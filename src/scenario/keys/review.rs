@@ -1,0 +1,49 @@
+//! Keys of what a review board reads: limits, equivalent system mass, rankings.
+
+use crate::scenario::key::{Kind, Range, Section, key, unknown};
+use crate::units::Dimension::*;
+use Range::NonNegative;
+
+pub const LIMIT: Section = Section {
+    name: "limit.NAME",
+    doc: "what has to hold of a measure; `run --gate` ends with 3 unless every limit is met",
+    sourced: true,
+    keys: &[
+        key("measure", Kind::Text, "name of the measure, see `vestibule list measures`"),
+        key("statistic", Kind::Word("statistic"), "what of it").or("mean"),
+        key("below", Kind::Form("a number with the unit of the measure"), "it stays below")
+            .optional(),
+        key("above", Kind::Form("a number with the unit of the measure"), "it stays above")
+            .optional(),
+        key("architectures", Kind::Texts, "for these; left out: for all").optional(),
+    ],
+};
+
+pub const MASS: Section = Section {
+    name: "mass",
+    doc: "what turns volume, power, gas and crew time into mass",
+    sourced: true,
+    keys: &[
+        unknown("volume", Density, NonNegative, "per pressurised volume of access systems"),
+        unknown("power", MassPerPower, NonNegative, "per electrical power of pumps"),
+        unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep"),
+        unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen"),
+        unknown("tank_nitrogen", Pure, NonNegative, "tank mass per mass of nitrogen"),
+        unknown("tank_water", Pure, NonNegative, "tank mass per mass of water"),
+    ],
+};
+
+pub const RANKING: Section = Section {
+    name: "ranking.NAME",
+    doc: "measures by which architectures are compared as a whole",
+    sourced: true,
+    keys: &[
+        key("measures", Kind::Texts, "names of measures of which less, or more, is better"),
+        key(
+            "weights",
+            Kind::Form("a table: what one unit of each measure counts"),
+            "only with it a total is made; its stability is shown with it",
+        )
+        .optional(),
+    ],
+};

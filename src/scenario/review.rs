@@ -1,0 +1,60 @@
+//! Records of what a review board reads: limits, equivalent system mass, rankings.
+
+use super::spec::{At, Num, Provenance, Spot};
+use super::vocabulary::Statistic;
+
+/// `[spare.NAME]`
+#[derive(Clone, Debug)]
+pub struct SpareSpec {
+    /// `count` at the start.
+    pub count: Spot<u32>,
+    /// `mass`, kg of one, optional.
+    pub mass: Option<Num>,
+}
+
+/// `[limit.NAME]`: what a review board asks for.
+#[derive(Clone, Debug)]
+pub struct LimitSpec {
+    /// `measure`
+    pub measure: Spot<String>,
+    /// `statistic` of it (default mean).
+    pub statistic: Spot<Statistic>,
+    /// `below` or `above`: is it the greatest value, in the unit of the measure, or the least?
+    pub below: bool,
+    /// The value, in the unit of the measure.
+    pub bound: Spot<f64>,
+    /// As written.
+    pub written: String,
+    /// `architectures` it holds for; empty: all.
+    pub architectures: Vec<Spot<String>>,
+}
+
+/// `[mass]`: what turns volume, power, gas and crew time into mass.
+#[derive(Clone, Debug)]
+pub struct MassSpec {
+    /// `volume`, kg/m3 of pressurised volume of the access systems.
+    pub volume: Num,
+    /// `power`, kg/W
+    pub power: Num,
+    /// `crew_time`, kg/s of one person.
+    pub crew_time: Num,
+    /// `tank_oxygen`, kg of tank per kg of oxygen.
+    pub tank_oxygen: Num,
+    /// `tank_nitrogen`, kg of tank per kg of nitrogen.
+    pub tank_nitrogen: Num,
+    /// `tank_water`, kg of tank per kg of water.
+    pub tank_water: Num,
+    /// Standing of the factors.
+    pub provenance: Provenance,
+    /// Where the section stands.
+    pub at: At,
+}
+
+/// `[ranking.NAME]`: measures by which architectures are compared as a whole.
+#[derive(Clone, Debug)]
+pub struct RankingSpec {
+    /// `measures`
+    pub measures: Vec<Spot<String>>,
+    /// `weights`: what one unit of each measure counts; empty: nothing is added up.
+    pub weights: Vec<(Spot<String>, Num)>,
+}
