@@ -95,31 +95,45 @@ fn leads_in(
         return true;
     }
     walk::release_berths(&mut p, left);
-    a.l.ways_back.iter().any(|w| leads(a, &a.l.lists[*w as usize], &p, o, left))
+    by_ways(a, p, o, left)
 }
 
-fn leads(a: &Arm, way: &List, from: &Places, failed: OpeningId, team: u16) -> bool {
+/// The ways back one after the other in their order, each from where the one before left people, until
+/// everybody is in; a way that brings some in is tried again for the others.
+fn by_ways(a: &Arm, mut p: Places, failed: OpeningId, mut left: u16) -> bool {
+    let mut untried: Vec<u16> = a.l.ways_back.clone();
+    while left != 0 {
+        let open = |w: &u16| starts(a, &a.l.lists[*w as usize], &p, failed, left);
+        let Some(at) = untried.iter().position(open) else { return false };
+        let way = &a.l.lists[untried[at] as usize];
+        if way.from == Some(OUTSIDE) {
+            each_of(left).for_each(|k| p.person[k].at = Where::Volume(OUTSIDE));
+        }
+        walk::make_ready(a.l, &mut p, way, 0);
+        let batch = walk::first_batch(left, 0, walk::holds(a.l, way));
+        let g = Group { team: batch, hurt: 0, rescuers: 0 };
+        let walked = walk::walk(a.l, &mut p, way, 0, g).is_ok();
+        walk::release_berths(&mut p, batch);
+        match walked && walk::all_in(a.l, &p, batch) {
+            true => left &= !batch,
+            false => {
+                untried.remove(at);
+            }
+        }
+    }
+    true
+}
+
+/// Can a way back start for these people?
+fn starts(a: &Arm, way: &List, p: &Places, failed: OpeningId, team: u16) -> bool {
     if walk::wants_casualty(way) || !way.needs.iter().all(|c| may_hold(a, way.port, *c, failed)) {
         return false;
     }
-    let mut p = from.clone();
-    for k in each_of(team) {
-        let fits = match (p.person[k].at, way.from) {
-            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a, &p, v),
-            (Where::Berth(b), None) => a.l.berths[b as usize].port == way.port,
-            _ => false,
-        };
-        if !fits {
-            return false;
-        }
-        if way.from == Some(OUTSIDE) {
-            p.person[k].at = Where::Volume(OUTSIDE);
-        }
-    }
-    walk::make_ready(a.l, &mut p, way, 0);
-    let batch = walk::first_batch(team, 0, walk::holds(a.l, way));
-    let g = Group { team: batch, hurt: 0, rescuers: 0 };
-    walk::walk(a.l, &mut p, way, 0, g).is_ok() && walk::all_in(a.l, &p, batch)
+    each_of(team).all(|k| match (p.person[k].at, way.from) {
+        (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a, p, v),
+        (Where::Berth(b), None) => a.l.berths[b as usize].port == way.port,
+        _ => false,
+    })
 }
 
 /// In a volume at outside pressure whose opening to outside stands open.
