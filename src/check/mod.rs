@@ -3,6 +3,7 @@
 //! First what holds whatever the architecture, then each architecture: its parts, who uses them,
 //! and the dry walks. A later stage is left out only where an earlier one took its footing away.
 
+mod answers;
 mod compat;
 mod crew;
 mod docks;
@@ -19,6 +20,7 @@ mod suits;
 mod walks;
 
 pub use crate::scenario::{AppliedBy, Finding, Level, Rule};
+pub use answers::{ANSWER_RULES, answers};
 pub use singles::Single;
 pub use walks::Walk;
 

@@ -339,7 +339,7 @@ pub fn by_id(id: &str) -> &'static Rule {
 
 /// Every rule in the order of the documentation.
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
-    READER_RULES.iter().chain(CHECK_RULES)
+    READER_RULES.iter().chain(CHECK_RULES).chain(super::ANSWER_RULES)
 }
 
 #[cfg(test)]

@@ -14,6 +14,8 @@ pub struct Loaded {
     pub model: Model,
     /// What was found on the way (no errors).
     pub findings: Vec<Finding>,
+    /// What follows from the files without playing anything.
+    pub answers: Vec<Finding>,
     /// Places of the findings.
     pub sources: Sources,
     /// Every source and basis that the files give, with its place.
@@ -23,7 +25,7 @@ pub struct Loaded {
 impl Loaded {
     /// Prints findings to standard error, with a count.
     pub fn print_findings(&self) {
-        print(&self.findings, &self.sources);
+        print(&[self.findings.as_slice(), &self.answers].concat(), &self.sources);
     }
 
     /// Prints one line to standard error if there are warnings, and where to read them.
@@ -57,7 +59,8 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
     match checked {
         Some(c) => {
             let (model, sources) = (model::compile(&c), reading.sources);
-            Ok(Loaded { model, findings, sources, assumptions })
+            let answers = check::answers(&c);
+            Ok(Loaded { model, findings, answers, sources, assumptions })
         }
         None => {
             print(&findings, &reading.sources);

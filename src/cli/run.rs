@@ -83,6 +83,7 @@ fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Vec<u64>]) -> Vec<Findi
     };
     let mut findings = loaded.findings.clone();
     findings.extend(caps.into_iter().map(finding));
+    findings.extend(loaded.answers.iter().cloned());
     findings.sort_by_key(|f| f.at);
     findings
 }

@@ -36,9 +36,12 @@ pub enum AppliedBy {
     Reader,
     /// When what was read is checked as a whole.
     Check,
+    /// It judges nothing: an answer that follows from the files.
+    Answer,
 }
 
-/// An entry of the registry of rules. Every rule has a fixture `tests/rejects/<id>.toml`.
+/// An entry of the registry of rules. Every rule that can be broken has a
+/// fixture `tests/rejects/<id>.toml`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Rule {
     /// Name in messages and in `findings.csv`: lower case words joined by hyphens.

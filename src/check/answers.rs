@@ -1,0 +1,327 @@
+//! What a review asks of an architecture and what follows from the files alone, without playing
+//! anything: prebreathe of each pair of pressures, inspired oxygen, which volumes stand vacuum and meet
+//! dust, havens, where suits are looked after. Remarks, kept apart from the findings that judge the files.
+
+use super::suits::kinds_at;
+use super::{Checked, CheckedArm, Finding, Rule};
+use crate::layout::walk::{self, Group};
+use crate::layout::{Aim, Kept, Layout, NONE, OUTSIDE, On, Places, Where, each_of};
+use crate::physics::prebreathe;
+use crate::scenario::rules::rules as declare;
+use crate::scenario::*;
+
+declare! {
+    /// Every answer.
+    ANSWER_RULES, Answer, {
+    PREBREATHE_TIME = "prebreathe-time" Info:
+        "a pair of cabin and suit pressures implies a prebreathe: tissue nitrogen in the slow tissue \
+         over suit pressure comes down to the target ratio";
+        "lower the cabin pressure, raise its O2 or the suit pressure, to shorten it"
+    INSPIRED_RANGE = "inspired-range" Info:
+        "inspired O2 of about 145 to 155 mmHg is nominal, 127 to 145 mmHg after acclimatisation \
+         (NASA-STD-3001 Vol 2, from memory; 47 mmHg of water vapour taken off)";
+        "change `pressure` or `oxygen` of the element if the programme's standard asks for more"
+    STANDS_VACUUM = "stands-vacuum" Info:
+        "what the lists let down to outside pressure must stand vacuum, with all equipment in it";
+        "see that every part in these volumes is rated for vacuum"
+    MEETS_DUST = "meets-dust" Info:
+        "volumes that people come into in suits from outside meet dust";
+        "see that filters, floors and equipment there bear it"
+    HAVEN_PLAN = "haven-plan" Info:
+        "everybody needs a place where they can get out of the suit and stay";
+        "raise `haven_people`, or plan who goes where"
+    SUIT_INDOORS = "suit-indoors" Info:
+        "maintenance, resizing and cleaning of suits happens where people can stand beside them unsuited";
+        "see that there is room and that its dust can be kept"
+    SUIT_RECHARGE = "suit-recharge" Info:
+        "who recharges a suit from where decides on umbilicals, panels and hatches in between";
+        "see that the lines reach"
+    }
+}
+
+/// Every answer, architecture by architecture; what is the same in several is said once.
+pub fn answers(checked: &Checked) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::new();
+    for (i, arm) in checked.arms.iter().enumerate() {
+        let spec = &checked.scenario.architectures[i];
+        let a = Answerer { s: &checked.scenario, spec: &spec.it, at: spec.at, l: &arm.layout };
+        for f in a.all(arm) {
+            let same = |g: &Finding| (g.rule, g.at, &g.what) == (f.rule, f.at, &f.what);
+            if !out.iter().any(same) {
+                out.push(f.architecture(&spec.name));
+            }
+        }
+    }
+    out.sort_by_key(|f| f.at);
+    out
+}
+
+struct Answerer<'a> {
+    s: &'a Scenario,
+    spec: &'a ArchitectureSpec,
+    at: At,
+    l: &'a Layout,
+}
+
+impl Answerer<'_> {
+    fn all(&self, arm: &CheckedArm) -> Vec<Finding> {
+        let mut out = Vec::new();
+        let mut say = |rule: &Rule, at: At, what: String| out.push(Finding::new(rule, at, what));
+        for e in self.l.elements.iter() {
+            let spec = &self.spec.elements[e.spec as usize];
+            say(&INSPIRED_RANGE, spec.it.pressure.at, inspired(&spec.name, &spec.it));
+        }
+        for port in 0..self.l.ports.len() as u16 {
+            self.prebreathes(port, &mut say);
+            self.looked_after(port, &mut say);
+        }
+        say(&STANDS_VACUUM, self.at, self.vacuum());
+        say(&MEETS_DUST, self.at, self.dust(arm));
+        say(&HAVEN_PLAN, self.at, self.havens());
+        out
+    }
+
+    fn prebreathes(&self, port: u16, say: &mut impl FnMut(&Rule, At, String)) {
+        let p = &self.l.ports[port as usize];
+        if p.egress == NONE {
+            return;
+        }
+        let e = &self.l.elements[p.element as usize];
+        let spec = &self.spec.elements[e.spec as usize];
+        let (pressure, oxygen) = (spec.it.pressure.law.mean(), spec.it.oxygen.law.mean());
+        let tissue = prebreathe::breathed_nitrogen(pressure, oxygen);
+        for k in kinds_at(self.l, port) {
+            let suit = &self.s.suits[k as usize];
+            let wanted = prebreathe::Wanted {
+                ratio: self.s.campaign.prebreathe_ratio.law.mean(),
+                suit_pressure: suit.it.pressure.law.mean(),
+                half_time: prebreathe::SLOW_HALF_TIME,
+            };
+            let breathed = prebreathe::breathed_nitrogen(pressure, suit.it.purity.law.mean());
+            let Some(needed) = prebreathe::required_time(tissue, breathed, wanted) else { continue };
+            let least = self.s.campaign.prebreathe_least.law.mean();
+            let planned = prebreathe::planned_time(needed, least);
+            let what = format!(
+                "`{}` at {:.1} kPa and {:.0} % O2 to `{}` at {:.1} kPa: {:.0} min of prebreathe \
+                 ({:.0} min by tissue nitrogen, at least {:.0} min by the file)",
+                e.name,
+                pressure / 1000.0,
+                oxygen * 100.0,
+                suit.name,
+                wanted.suit_pressure / 1000.0,
+                planned / 60.0,
+                needed / 60.0,
+                least / 60.0
+            );
+            say(&PREBREATHE_TIME, spec.it.pressure.at, what);
+        }
+    }
+
+    /// Volumes that lists let down to outside pressure: by planned sorties, and only by ways back.
+    fn vacuum(&self) -> String {
+        let l = self.l;
+        let lets_down = |id: &u16| -> Vec<u16> {
+            let Some(list) = l.lists.get(*id as usize) else { return Vec::new() };
+            let rows = list.rows.iter().filter(|r| {
+                let down = matches!(r.action, Action::Depress | Action::Vent);
+                down && matches!(r.to, Aim::Ambient | Aim::Pascal(_))
+            });
+            rows.flat_map(|r| match r.on {
+                On::Volumes(v, n) => v[..n as usize].to_vec(),
+                On::BerthVolume(v, n) => (v..v + u16::from(n)).collect(),
+                _ => Vec::new(),
+            })
+            .collect()
+        };
+        let planned: Vec<u16> = l
+            .ports
+            .iter()
+            .flat_map(|p| [p.egress, p.ingress, p.service_in, p.service_out])
+            .flat_map(|id| lets_down(&id))
+            .collect();
+        let mut told: Vec<u16> = planned.clone();
+        told.sort_unstable();
+        told.dedup();
+        let names = |of: &[u16]| {
+            let path = |v: &u16| format!("`{}`", l.volumes[*v as usize].path);
+            of.iter().map(path).collect::<Vec<_>>().join(", ")
+        };
+        let mut ways: Vec<String> = Vec::new();
+        for id in &l.ways_back {
+            let mut only: Vec<u16> =
+                lets_down(id).into_iter().filter(|v| !planned.contains(v)).collect();
+            only.sort_unstable();
+            only.dedup();
+            if !only.is_empty() {
+                ways.push(format!("{} by `{}`", names(&only), l.lists[*id as usize].name));
+            }
+        }
+        let first = match told.is_empty() {
+            true => "no volume is let down in planned sorties".to_string(),
+            false => format!("let down in planned sorties: {}", names(&told)),
+        };
+        match ways.is_empty() {
+            true => format!("{first}; ways back let down nothing else"),
+            false => format!("{first}; only by ways back: {}", ways.join(", ")),
+        }
+    }
+
+    /// Volumes that people come into in suits from outside, with what elements say of dust.
+    fn dust(&self, arm: &CheckedArm) -> String {
+        let l = self.l;
+        let mut met: Vec<(u16, bool)> = Vec::new();
+        let planned = l.ports.iter().flat_map(|p| [p.ingress, p.service_in]).filter(|id| *id != NONE);
+        let all = planned.map(|id| (id, true)).chain(l.ways_back.iter().map(|id| (*id, false)));
+        for (id, planned) in all {
+            let list = &l.lists[id as usize];
+            let last = arm.walks.get(id as usize).map_or(list.rows.len(), |w| w.safe);
+            for r in list.rows.iter().take(last + 1) {
+                if let (Action::Pass, On::Opening(o, _)) = (r.action, r.on)
+                    && let Some((_, v)) = crate::layout::ends(l, o, r.direction)
+                    && v != OUTSIDE
+                    && !met.iter().any(|(m, _)| *m == v)
+                {
+                    met.push((v, planned));
+                }
+            }
+        }
+        let names = |planned: bool| {
+            let those = met.iter().filter(|(_, p)| *p == planned);
+            let name = |(v, _): &(u16, bool)| {
+                let volume = &l.volumes[*v as usize];
+                let e = &l.elements[volume.element as usize];
+                let spec = &self.spec.elements[e.spec as usize].it;
+                let refused = e.cabin == *v && !spec.tolerates_dust.it;
+                let end = if refused { " (which does not tolerate dust)" } else { "" };
+                format!("`{}`{end}", volume.path)
+            };
+            those.map(name).collect::<Vec<_>>().join(", ")
+        };
+        let none = |text: String| if text.is_empty() { "none".to_string() } else { text };
+        format!(
+            "entered in suits by planned ingress: {}; only by ways back: {}",
+            none(names(true)),
+            none(names(false))
+        )
+    }
+
+    fn havens(&self) -> String {
+        let crew = self.l.crew;
+        let havens: Vec<_> = self.l.elements.iter().filter(|e| e.haven_people > 0).collect();
+        let days = |e: &&crate::layout::Element| {
+            self.spec.elements[e.spec as usize].it.haven_days.law.mean() / 86_400.0
+        };
+        let told: Vec<String> = havens
+            .iter()
+            .map(|e| format!("`{}` {} for {:.0} days", e.name, e.haven_people, days(e)))
+            .collect();
+        let all: usize = havens.iter().map(|e| usize::from(e.haven_people)).sum();
+        let lost = |e: &&crate::layout::Element| all - usize::from(e.haven_people) < crew;
+        let short: Vec<String> = havens
+            .iter()
+            .filter(|e| lost(e))
+            .map(|e| format!("`{}`", e.name))
+            .collect();
+        let end = match short.len() {
+            0 => "with any one of them lost there is still a place for everyone".to_string(),
+            _ => format!("without {} there is not a place for everyone", short.join(" or ")),
+        };
+        format!("places for a crew of {crew}: {}; {end}", told.join(", "))
+    }
+
+    /// Where the suits of a port are maintained and recharged.
+    fn looked_after(&self, port: u16, say: &mut impl FnMut(&Rule, At, String)) {
+        let l = self.l;
+        let p = &l.ports[port as usize];
+        if p.egress == NONE || p.ingress == NONE {
+            return;
+        }
+        let berths = l.suits.iter().any(|s| matches!(s.home, Kept::Berth(b) if l.berths[b as usize].port == port));
+        let outdoors = p.berths.iter().any(|b| l.berths[*b as usize].outer == OUTSIDE);
+        let indoors = match (berths, outdoors, p.service_in != NONE) {
+            (true, true, true) => "suits hang outdoors and are carried in by `service-in`",
+            (true, true, false) => "suits hang outdoors and have no way indoors",
+            (true, false, _) => "suits hang in the chamber, which is brought to cabin pressure for it",
+            (false, ..) => "suits are kept and looked after indoors",
+        };
+        say(&SUIT_INDOORS, p.at, format!("port `{}`: {indoors}", p.name));
+        for id in [p.ingress, p.service_in] {
+            if let Some(side) = self.recharged(port, id) {
+                let name = &l.lists[id as usize].name;
+                say(&SUIT_RECHARGE, p.at, format!("port `{}`, {name}: {side}", p.name));
+            }
+        }
+    }
+
+    /// Where suits are when a list recharges them.
+    fn recharged(&self, port: u16, id: u16) -> Option<String> {
+        let l = self.l;
+        let list = l.lists.get(id as usize)?;
+        let egress = &l.lists[l.ports[port as usize].egress as usize];
+        let most = walk::holds(l, list).min(walk::holds(l, egress)).min(2);
+        let team = walk::first_batch((1 << 2) - 1, 0, most);
+        let g = Group { team, hurt: 0, rescuers: 0 };
+        let mut p = super::walks::start(l, port, 2);
+        walk::walk(l, &mut p, egress, 0, g).ok()?;
+        walk::release_berths(&mut p, team);
+        let one = each_of(team).next()?;
+        let suit = p.person[one].suit;
+        for (i, r) in list.rows.iter().enumerate() {
+            if r.action == Action::Recharge {
+                return Some(self.side(&p, suit, one));
+            }
+            walk::step(l, &mut p, list, i, g).ok()?;
+        }
+        Some("suits are not recharged by a row".into())
+    }
+
+    fn side(&self, p: &Places, suit: u16, who: usize) -> String {
+        let l = self.l;
+        let path = |v: u16| format!("`{}`", l.volumes[v as usize].path);
+        match (p.suit[suit as usize].kept, p.person[who].at) {
+            (Kept::Berth(b), _) => {
+                let b = &l.berths[b as usize];
+                let from = path(b.cabin);
+                match b.outer {
+                    OUTSIDE => format!("recharged through the wall from {from}, suit outdoors"),
+                    v => format!("recharged through the wall from {from}, suit in {}", path(v)),
+                }
+            }
+            (Kept::Volume(v), _) => format!("recharged in {}, nobody in it", path(v)),
+            (Kept::Worn(_), Where::Volume(v)) => format!("recharged in {}, while worn", path(v)),
+            (Kept::Worn(_), _) => "recharged at the port, while worn".into(),
+        }
+    }
+}
+
+/// Inspired oxygen of an element against the published range.
+fn inspired(name: &str, e: &ElementSpec) -> String {
+    const WATER: f64 = 47.0;
+    const MMHG: f64 = 133.322;
+    let (pressure, oxygen) = (e.pressure.law.mean(), e.oxygen.law.mean());
+    let mmhg = (pressure / MMHG - WATER) * oxygen;
+    let stands = match mmhg {
+        x if x < 127.0 => "below the range, also after acclimatisation",
+        x if x < 145.0 => "within the range after acclimatisation",
+        x if x <= 155.0 => "within the nominal range",
+        _ => "above the nominal range",
+    };
+    let rich = if oxygen > 0.36 { "above 36 % O2, few materials are qualified" } else { "O2 not above 36 %" };
+    format!(
+        "`{name}` at {:.1} kPa and {:.0} % O2: inspired O2 {mmhg:.0} mmHg, {stands}; {rich}",
+        pressure / 1000.0,
+        oxygen * 100.0
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    /// 8.2 psia and 34 % O2: 128 mmHg of inspired O2 (Wessel et al., Aerosp. Med. Hum. Perform. 89(9),
+    /// 2018, read at second hand); 10.2 psia and 26.5 %: 127 mmHg (the same).
+    #[test]
+    fn inspired_oxygen_as_published() {
+        let of = |psi: f64, oxygen: f64| (psi * 6894.757 / 133.322 - 47.0) * oxygen;
+        assert!((of(8.2, 0.34) - 128.0).abs() < 1.0, "{}", of(8.2, 0.34));
+        assert!((of(10.2, 0.265) - 127.0).abs() < 1.0, "{}", of(10.2, 0.265));
+    }
+}
