@@ -98,11 +98,13 @@ impl Answerer<'_> {
                 half_time: prebreathe::SLOW_HALF_TIME,
             };
             let breathed = prebreathe::breathed_nitrogen(pressure, suit.it.purity.law.mean());
-            let Some(needed) = prebreathe::required_time(tissue, breathed, wanted) else { continue };
+            let Some(needed) = prebreathe::required_time(tissue, breathed, wanted) else {
+                continue;
+            };
             let least = self.s.campaign.prebreathe_least.law.mean();
             let planned = prebreathe::planned_time(needed, least);
             let what = format!(
-                "`{}` at {:.1} kPa and {:.0} % O2 to `{}` at {:.1} kPa: {:.0} min of prebreathe \
+                "`{}` at {:.1} kPa and {:.1} % O2 to `{}` at {:.1} kPa: {:.0} min of prebreathe \
                  ({:.0} min by tissue nitrogen, at least {:.0} min by the file)",
                 e.name,
                 pressure / 1000.0,
@@ -170,7 +172,8 @@ impl Answerer<'_> {
     fn dust(&self, arm: &CheckedArm) -> String {
         let l = self.l;
         let mut met: Vec<(u16, bool)> = Vec::new();
-        let planned = l.ports.iter().flat_map(|p| [p.ingress, p.service_in]).filter(|id| *id != NONE);
+        let planned =
+            l.ports.iter().flat_map(|p| [p.ingress, p.service_in]).filter(|id| *id != NONE);
         let all = planned.map(|id| (id, true)).chain(l.ways_back.iter().map(|id| (*id, false)));
         for (id, planned) in all {
             let list = &l.lists[id as usize];
@@ -217,11 +220,8 @@ impl Answerer<'_> {
             .collect();
         let all: usize = havens.iter().map(|e| usize::from(e.haven_people)).sum();
         let lost = |e: &&crate::layout::Element| all - usize::from(e.haven_people) < crew;
-        let short: Vec<String> = havens
-            .iter()
-            .filter(|e| lost(e))
-            .map(|e| format!("`{}`", e.name))
-            .collect();
+        let short: Vec<String> =
+            havens.iter().filter(|e| lost(e)).map(|e| format!("`{}`", e.name)).collect();
         let end = match short.len() {
             0 => "with any one of them lost there is still a place for everyone".to_string(),
             _ => format!("without {} there is not a place for everyone", short.join(" or ")),
@@ -236,12 +236,17 @@ impl Answerer<'_> {
         if p.egress == NONE || p.ingress == NONE {
             return;
         }
-        let berths = l.suits.iter().any(|s| matches!(s.home, Kept::Berth(b) if l.berths[b as usize].port == port));
+        let berths = l
+            .suits
+            .iter()
+            .any(|s| matches!(s.home, Kept::Berth(b) if l.berths[b as usize].port == port));
         let outdoors = p.berths.iter().any(|b| l.berths[*b as usize].outer == OUTSIDE);
         let indoors = match (berths, outdoors, p.service_in != NONE) {
             (true, true, true) => "suits hang outdoors and are carried in by `service-in`",
             (true, true, false) => "suits hang outdoors and have no way indoors",
-            (true, false, _) => "suits hang in the chamber, which is brought to cabin pressure for it",
+            (true, false, _) => {
+                "suits hang in the chamber, which is brought to cabin pressure for it"
+            }
             (false, ..) => "suits are kept and looked after indoors",
         };
         say(&SUIT_INDOORS, p.at, format!("port `{}`: {indoors}", p.name));
@@ -306,9 +311,13 @@ fn inspired(name: &str, e: &ElementSpec) -> String {
         x if x <= 155.0 => "within the nominal range",
         _ => "above the nominal range",
     };
-    let rich = if oxygen > 0.36 { "above 36 % O2, few materials are qualified" } else { "O2 not above 36 %" };
+    let rich = if oxygen > 0.36 {
+        "above 36 % O2, few materials are qualified"
+    } else {
+        "O2 not above 36 %"
+    };
     format!(
-        "`{name}` at {:.1} kPa and {:.0} % O2: inspired O2 {mmhg:.0} mmHg, {stands}; {rich}",
+        "`{name}` at {:.1} kPa and {:.1} % O2: inspired O2 {mmhg:.0} mmHg, {stands}; {rich}",
         pressure / 1000.0,
         oxygen * 100.0
     )

@@ -57,9 +57,10 @@ fn of_port(a: &Arm, port: u16, team: u32) -> Vec<(At, Single)> {
     let mut out = Vec::new();
     for (o, opening) in a.l.openings.iter().enumerate() {
         for effect in [Effect::StuckShut, Effect::StuckOpen] {
-            let mode = a.s.failures.iter().find(|f| {
-                f.it.effect.it == effect && strikes(a.l, &f.it.on.it, opening)
-            });
+            let mode =
+                a.s.failures
+                    .iter()
+                    .find(|f| f.it.effect.it == effect && strikes(a.l, &f.it.on.it, opening));
             let Some(mode) = mode else { continue };
             if !leads_in(a, &outside, ingress, o as OpeningId, effect, g) {
                 let part = opening.path.clone();
@@ -141,7 +142,8 @@ fn steps_out(a: &Arm, p: &Places, v: u16) -> bool {
     let low = p.pressure[v as usize] <= a.l.ambient + crate::layout::ACROSS;
     let mut openings = a.l.volumes[v as usize].openings.iter();
     v == OUTSIDE
-        || low && openings.any(|o| p.opening[*o as usize].open && a.l.across(*o, v) == Some(OUTSIDE))
+        || low
+            && openings.any(|o| p.opening[*o as usize].open && a.l.across(*o, v) == Some(OUTSIDE))
 }
 
 /// Can a condition of a way back hold with this opening stuck and nothing else astray?
@@ -154,4 +156,3 @@ fn may_hold(a: &Arm, port: u16, c: Condition, failed: OpeningId) -> bool {
         other => impossible(a.l, port, other).is_none(),
     }
 }
-

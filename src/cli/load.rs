@@ -25,7 +25,17 @@ pub struct Loaded {
 impl Loaded {
     /// Prints findings to standard error, with a count.
     pub fn print_findings(&self) {
-        print(&[self.findings.as_slice(), &self.answers].concat(), &self.sources);
+        print(&self.findings, &self.sources);
+    }
+
+    /// What follows from the files without playing anything, for the terminal.
+    pub fn answer_text(&self) -> String {
+        let mut out = String::from("What follows from the files alone\n");
+        for f in &self.answers {
+            let arm = f.architecture.as_deref().unwrap_or_default();
+            out.push_str(&report::wrapped(&format!("{} ({arm}): {}", f.rule, f.what)));
+        }
+        out
     }
 
     /// Prints one line to standard error if there are warnings, and where to read them.

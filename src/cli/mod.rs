@@ -126,6 +126,7 @@ fn check(path: &std::path::Path) -> Exit {
     match load::load(path) {
         Ok(loaded) => {
             loaded.print_findings();
+            exit::say(&loaded.answer_text());
             exit::say(&format!(
                 "{}: {} architectures, {} planned sorties; nothing keeps it from being played\n",
                 path.display(),

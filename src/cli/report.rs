@@ -14,9 +14,7 @@ pub fn report(folder: &Path) -> Exit {
     });
     let names = [report::PAGE, report::WORKBOOK, report::PACKAGE];
     match written {
-        Ok(()) => {
-            say(&names.map(|name| format!("{}\n", folder.join(name).display())).concat())
-        }
+        Ok(()) => say(&names.map(|name| format!("{}\n", folder.join(name).display())).concat()),
         Err(e) => failed(&e),
     }
 }

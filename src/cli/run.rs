@@ -5,7 +5,9 @@ use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use crate::check::rules;
 use crate::model::{Caps, Model};
-use crate::report::{self, Asked, CAMPAIGNS, Draft, FILES, Manifest, RunFacts, Setting, Verdict, WriteError};
+use crate::report::{
+    self, Asked, CAMPAIGNS, Draft, FILES, Manifest, RunFacts, Setting, Verdict, WriteError,
+};
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
@@ -190,7 +192,8 @@ fn simulate(
         }
         Ok(())
     };
-    let done = with_progress(order, || experiment::run(model, order, Some(sink))).map_err(halted)?;
+    let done =
+        with_progress(order, || experiment::run(model, order, Some(sink))).map_err(halted)?;
     if let Some(mut csv) = kept {
         csv.flush().map_err(|e| cannot_write(&e))?;
     }

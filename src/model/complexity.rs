@@ -38,7 +38,12 @@ pub const ITEMS: &[(&str, &str)] = &[
 
 impl ArmBuilder<'_, '_> {
     /// Counts of each port and of all together.
-    pub(super) fn complexity(&mut self, singles: &[Single], modes: &[Mode], parts: &[PartMode]) -> Vec<Count> {
+    pub(super) fn complexity(
+        &mut self,
+        singles: &[Single],
+        modes: &[Mode],
+        parts: &[PartMode],
+    ) -> Vec<Count> {
         let ports = self.l.ports.len() as u16;
         let mut out: Vec<Count> = Vec::new();
         for port in 0..ports {
@@ -52,13 +57,12 @@ impl ArmBuilder<'_, '_> {
                 continue;
             }
             let count = of.iter().map(|c| c.count).sum::<Option<f64>>();
-            let note = if count.is_none() { "not given for every seal".into() } else { String::new() };
+            let note =
+                if count.is_none() { "not given for every seal".into() } else { String::new() };
             all.push(Count { port: NONE, item, count, unit, note });
         }
-        let mut spares: Vec<u16> = parts
-            .iter()
-            .filter_map(|p| modes[p.mode as usize].repair.as_ref()?.spare)
-            .collect();
+        let mut spares: Vec<u16> =
+            parts.iter().filter_map(|p| modes[p.mode as usize].repair.as_ref()?.spare).collect();
         spares.sort_unstable();
         spares.dedup();
         all.push(Count {
@@ -88,7 +92,8 @@ impl ArmBuilder<'_, '_> {
         let metres: Option<f64> = faces().map(|o| length(&o)).sum();
         let without = faces().filter(|o| length(o).is_none()).count();
         let pumps = l.pumps.iter().filter(|x| x.port == port).count();
-        let stages = |kind: StageKind| l.stages.iter().filter(|x| x.port == port && x.kind == kind).count();
+        let stages =
+            |kind: StageKind| l.stages.iter().filter(|x| x.port == port && x.kind == kind).count();
         let lines = stages(StageKind::Panel) + stages(StageKind::Umbilical);
         let rows = |id: u16| l.lists.get(id as usize).map_or(0, |list| list.rows.len());
         let steps = rows(p.egress) + rows(p.ingress);

@@ -69,7 +69,8 @@ pub struct Hardware {
 impl Hardware {
     /// Mass, volume and power in this campaign.
     pub fn sums(&self, values: &[f64]) -> [f64; 3] {
-        [&self.masses, &self.volumes, &self.powers].map(|list| list.iter().map(|p| p.of(values)).sum())
+        [&self.masses, &self.volumes, &self.powers]
+            .map(|list| list.iter().map(|p| p.of(values)).sum())
     }
 }
 

@@ -77,8 +77,7 @@ impl Review {
         if s.mass.is_some() {
             usual.push(column("system_mass_kg"));
         }
-        let usual =
-            Ranking { name: USUAL.into(), columns: usual, weights: Vec::new(), at: None };
+        let usual = Ranking { name: USUAL.into(), columns: usual, weights: Vec::new(), at: None };
         let own = s.rankings.iter().map(|r| {
             let weight = |name: &String| {
                 let found = r.it.weights.iter().find(|(n, _)| n.it == *name);

@@ -137,9 +137,8 @@ impl Book {
             serde_json::from_slice(&text).map_err(|e| wrong(&path, e.to_string()))?;
         let mut sheets = BTreeMap::new();
         // A table of any size stands only in its own file.
-        let csv = |name: &&String| {
-            name.ends_with(".csv") && by_name(name).is_none_or(|f| !f.unbounded())
-        };
+        let csv =
+            |name: &&String| name.ends_with(".csv") && by_name(name).is_none_or(|f| !f.unbounded());
         for name in manifest.tables.iter().filter(csv) {
             let path = folder.join(name);
             // A manifest that names a file elsewhere is not ours.

@@ -248,7 +248,10 @@ pub const RANKING: &[Column] = &[
     text("basis", "what was compared: means, campaigns, parameter sets, or weighted totals"),
     text("measures", "measures it goes by, parted by spaces; weighted totals with their weights"),
     whole("not_beaten", "1: no other is at least as good on all of them and better on one"),
-    pure("share", "share of resamples, campaigns, sets or weights in which it is not beaten (or first)"),
+    pure(
+        "share",
+        "share of resamples, campaigns, sets or weights in which it is not beaten (or first)",
+    ),
     pure("share_low95", "lower limit of its 95 % interval"),
     pure("share_high95", "upper limit of its 95 % interval"),
     pure("total", "weighted total, less is better; empty where the file gives no weights"),

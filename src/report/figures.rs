@@ -23,7 +23,7 @@ pub(super) fn signed(x: f64) -> String {
 
 /// `text` in lines of at most [`WIDTH`] characters: two spaces before the first, four before others.
 /// A word that is longer than a line stays whole.
-pub(super) fn wrapped(text: &str) -> String {
+pub fn wrapped(text: &str) -> String {
     let mut out = String::from(" ");
     let mut width = 1;
     for word in text.split(' ') {

@@ -35,11 +35,7 @@ impl ResultFile {
     }
 }
 
-const fn file(
-    name: &'static str,
-    columns: &'static [Column],
-    title: &'static str,
-) -> ResultFile {
+const fn file(name: &'static str, columns: &'static [Column], title: &'static str) -> ResultFile {
     ResultFile { name, title, columns: Columns::Fixed(columns) }
 }
 
@@ -49,7 +45,11 @@ pub const CAMPAIGNS: &str = "campaigns.csv";
 /// Every table, those that decide first.
 pub const FILES: &[ResultFile] = &[
     file("requirements.csv", columns::REQUIREMENTS, "limits: met, not met, undecided"),
-    file("ranking.csv", columns::RANKING, "who is not beaten on all measures, and how stable that is"),
+    file(
+        "ranking.csv",
+        columns::RANKING,
+        "who is not beaten on all measures, and how stable that is",
+    ),
     file("summary.csv", columns::SUMMARY, "every measure of every architecture"),
     file("compare.csv", columns::COMPARE, "every pair on the same luck"),
     file("havens.csv", columns::HAVENS, "how demands for a haven ended"),

@@ -105,7 +105,11 @@ fn row(model: &Model, (r, a): (usize, usize), standing: &Standing, pair: usize) 
     let found = break_even(&m, factor);
     let (at, low, high, note) = match found {
         BreakEven::At(at, low, high) => {
-            let first = format!("{} is lighter before, {} after", lighter(m.mean[0] < 0.0), lighter(m.mean[1] < 0.0));
+            let first = format!(
+                "{} is lighter before, {} after",
+                lighter(m.mean[0] < 0.0),
+                lighter(m.mean[1] < 0.0)
+            );
             let ends = match (low, high) {
                 (Some(_), Some(_)) => "",
                 (None, Some(_)) => "; no lower limit above 0",

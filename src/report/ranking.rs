@@ -134,7 +134,8 @@ fn weighted(model: &Model, results: &Results, standing: &Standing, i: usize, t: 
 fn row(r: &Ranking, measures: &str, arm: &str, s: &Share) -> Vec<Cell> {
     let (seen, of) = s.share;
     let share = (of > 0).then(|| seen as f64 / of as f64);
-    let limits = (of > 0 && s.independent).then(|| clopper_pearson(seen as f64, of as f64, OUTSIDE));
+    let limits =
+        (of > 0 && s.independent).then(|| clopper_pearson(seen as f64, of as f64, OUTSIDE));
     let note = match (of, s.independent) {
         (0, _) => "not estimable: a measure has no value",
         (_, false) if s.basis == "campaigns" => {
@@ -158,28 +159,57 @@ fn row(r: &Ranking, measures: &str, arm: &str, s: &Share) -> Vec<Cell> {
     ]
 }
 
-/// The line of the summary on the usual ranking, and one for each of the file.
+/// The lines of the summary: who is not beaten on the usual measures, and by the rankings of the file.
 pub(super) fn ranking_lines(model: &Model, results: &Results, standing: &Standing) -> String {
     if model.arms.len() < 2 {
         return String::new();
     }
     let mut out = String::new();
     for (i, r) in model.review.rankings.iter().enumerate() {
-        let Some(found) = standing_by_means(model, results, r) else { continue };
-        let (resampled, of) = standing.resampled(i);
-        let told = |a: usize| {
-            let share = 100.0 * resampled[a] as f64 / of.max(1) as f64;
-            format!("{} ({share:.0} %)", model.arms[a].name)
+        let Some(means) = means(model, results, r) else { continue };
+        let line = match r.weights.is_empty() {
+            true => unbeaten_line(model, results, standing, i),
+            false => weighted_line(model, standing, i, &means),
         };
-        let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
-        let name = if r.name == USUAL { String::new() } else { format!(" ({})", r.name) };
-        let all = if those.len() == found.len() && those.len() > 1 { "all: " } else { "" };
-        let line = format!(
-            "Not beaten on {}{name}: {all}{} of resamples.",
-            names(r).replace(' ', ", "),
-            those.join(", ")
-        );
-        out.push_str(wrapped(&line).trim_start_matches(' '));
+        out.push_str(&line.map_or(String::new(), |l| wrapped(&l)));
     }
     out
+}
+
+/// Who is not beaten; the share of resamples where it is not all of them.
+fn unbeaten_line(
+    model: &Model,
+    results: &Results,
+    standing: &Standing,
+    i: usize,
+) -> Option<String> {
+    let r = &model.review.rankings[i];
+    let found = standing_by_means(model, results, r)?;
+    let (resampled, of) = standing.resampled(i);
+    let told = |a: usize| match 100.0 * resampled[a] as f64 / of.max(1) as f64 {
+        100.0 => model.arms[a].name.clone(),
+        share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
+    };
+    let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
+    let name = match r.name == USUAL {
+        true => "all of these and system mass, as far as given".to_string(),
+        false => format!("{} ({})", r.name, names(r).replace(' ', ", ")),
+    };
+    Some(format!("Not beaten by {name}: {}.", those.join(", ")))
+}
+
+fn weighted_line(model: &Model, standing: &Standing, i: usize, means: &[f64]) -> Option<String> {
+    let r = &model.review.rankings[i];
+    let totals = standing.totals(means, i, &r.weights);
+    let first = totals.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1))?.0;
+    let (resampled, of) = standing.resampled_first(i);
+    let changed = standing.reweighted_first(i, means);
+    let share = |n: u64, of: u64| 100.0 * n as f64 / of.max(1) as f64;
+    Some(format!(
+        "Least weighted total by {}: {}; in {:.0} % of resamples, {:.0} % of weights from half to twice.",
+        r.name,
+        model.arms[first].name,
+        share(resampled[first], of),
+        share(changed[first], WEIGHTINGS)
+    ))
 }

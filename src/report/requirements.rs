@@ -2,7 +2,7 @@
 //! not met, or undecided with so many campaigns.
 
 use super::columns;
-use super::figures::{figure, wrapped};
+use super::figures::wrapped;
 use super::table::{Cell, Table};
 use crate::measure::{MEASURES, Measure};
 use crate::model::{Limit, Model};
@@ -75,16 +75,7 @@ fn judge<'m>(limit: &'m Limit, arm: usize, results: &Results) -> Judged<'m> {
         _ => (None, ""),
     };
     let notes: Vec<&str> = [note.as_str(), why].into_iter().filter(|n| !n.is_empty()).collect();
-    Judged {
-        limit,
-        arm,
-        value,
-        verdict,
-        decide,
-        n_used: e.n_used,
-        method,
-        note: notes.join("; "),
-    }
+    Judged { limit, arm, value, verdict, decide, n_used: e.n_used, method, note: notes.join("; ") }
 }
 
 /// The statistic of a limit with its interval, how it was had, and what a reader has to know.
@@ -187,9 +178,10 @@ pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
         let all = l.arms.len();
         for v in [Verdict::Met, Verdict::NotMet, Verdict::Undecided] {
             let names = of(v);
-            match names.len() {
-                0 => {}
-                n if n == all && v == Verdict::Met && n > 1 => parts.push("met by all".to_string()),
+            match (names.len(), v) {
+                (0, _) => {}
+                (n, Verdict::Met) if n == all && n > 1 => parts.push("met by all".to_string()),
+                (n, Verdict::NotMet) if n == all && n > 1 => parts.push("met by none".to_string()),
                 _ => parts.push(format!("{} {}", v.word(), names.join(", "))),
             }
         }
@@ -197,8 +189,13 @@ pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
             Statistic::Mean => String::new(),
             s => format!("{} ", s.word()),
         };
-        let line =
-            format!("{} ({} {statistic}{}): {}.", l.name, l.measure().name, l.asks(), parts.join("; "));
+        let line = format!(
+            "{} ({} {statistic}{}): {}.",
+            l.name,
+            l.measure().name,
+            l.asks(),
+            parts.join("; ")
+        );
         out.push_str(&wrapped(&line));
     }
     out
@@ -208,9 +205,15 @@ pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
 fn told(model: &Model, j: &Judged) -> String {
     let name = &model.arms[j.arm].name;
     match j.decide {
-        Some(n) => format!("{name} (about {} campaigns decide)", figure(n as f64)),
+        Some(n) => format!("{name} (about {} campaigns decide)", rounded(n)),
         None => name.clone(),
     }
+}
+
+/// Two digits are more than such a guess is worth.
+fn rounded(n: u64) -> u64 {
+    let unit = 10u64.pow(n.max(1).ilog10().saturating_sub(1));
+    n.div_ceil(unit) * unit
 }
 
 #[cfg(test)]
@@ -225,6 +228,7 @@ mod tests {
         assert_eq!(of(2.0, 3.0, true), Verdict::NotMet);
         assert_eq!(of(2.1, 3.0, false), Verdict::Met);
         assert_eq!(of(0.5, 2.0, false), Verdict::NotMet);
+        assert_eq!([rounded(7), rounded(99), rounded(13_599)], [7, 99, 14_000]);
         assert_eq!(verdict([Some(0.0), Some(0.0), None], 2.0, true), Verdict::Undecided);
     }
 }

@@ -182,7 +182,8 @@ fn table_sheet(file: &ResultFile, sheet: &Sheet, w: &mut Worksheet) -> Result<()
     w.set_freeze_panes(2, 1)?;
     w.set_landscape().set_print_fit_to_pages(1, 0).set_repeat_rows(0, 1)?;
     if sheet.rows.len() > MOST_ROWS {
-        let what = format!("{} rows more stand in {} only", sheet.rows.len() - MOST_ROWS, file.name);
+        let what =
+            format!("{} rows more stand in {} only", sheet.rows.len() - MOST_ROWS, file.name);
         w.write_string(0, sheet.header.len() as u16, what)?;
     }
     Ok(())

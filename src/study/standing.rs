@@ -114,8 +114,7 @@ impl<'m> Standing<'m> {
             model.review.rankings.iter().map(|r| r.columns.iter().map(at).collect()).collect();
         let arms = model.arms.len();
         let zero = || vec![0; arms];
-        let counts =
-            Counts { campaigns: zero(), of_campaigns: 0, sets: zero(), of_sets: 0 };
+        let counts = Counts { campaigns: zero(), of_campaigns: 0, sets: zero(), of_sets: 0 };
         Standing {
             model,
             counts: vec![counts; rankings.len()],
@@ -411,7 +410,10 @@ mod tests {
         };
         assert_eq!(at, 50.0);
         assert!((low - 40.0).abs() < 1e-9 && (high - 200.0 / 3.0).abs() < 1e-9, "{low} {high}");
-        assert_eq!(break_even(&m(-100.0, 2.0, [0.0, 0.0, 4.0]), 2.0), BreakEven::At(50.0, None, None));
+        assert_eq!(
+            break_even(&m(-100.0, 2.0, [0.0, 0.0, 4.0]), 2.0),
+            BreakEven::At(50.0, None, None)
+        );
         assert_eq!(break_even(&m(-100.0, -2.0, [0.0; 3]), 2.0), BreakEven::Never(true));
         assert_eq!(break_even(&m(100.0, 2.0, [0.0; 3]), 2.0), BreakEven::Never(false));
         assert_eq!(break_even(&m(0.0, 0.0, [0.0; 3]), 2.0), BreakEven::Unknown);

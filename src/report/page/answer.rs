@@ -1,13 +1,13 @@
 //! The answer first: one sentence on all, one plain sentence for each architecture, and one table
 //! of who is best on what.
 
-use crate::report::book::{Book, Estimate};
 use super::draw::hue;
 use super::part::{Grid, tag};
 use super::standing::{Place, Standing};
 use super::words::{
     DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, unit_words, value,
 };
+use crate::report::book::{Book, Estimate};
 use std::fmt::Write;
 
 /// The section.

@@ -1,10 +1,10 @@
 //! What drives a measure: by how much it falls when one item is made perfect.
 
-use crate::report::book::{Book, Row};
 use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::why::drivers;
 use super::words::{MISSED, esc, num, share};
+use crate::report::book::{Book, Row};
 
 const ROW: f64 = 34.0;
 /// Most items of an architecture.

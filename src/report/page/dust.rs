@@ -1,10 +1,10 @@
 //! Dust in the air that people breathe: average and peak of the worst crew member against the
 //! limit.
 
-use crate::report::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Shape, Side, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{DUST, num, unit_words};
+use crate::report::book::{Book, Estimate};
 
 const TITLE: &str = "Dust in the air against the limit";
 const PEAK: &str = "dust_peak_mg_m3";

@@ -1,9 +1,9 @@
 //! Gas over the campaign: a straight line to what was lost in the campaign played, with its spread.
 
-use crate::report::book::{Book, Estimate};
 use super::draw::{Picture, Scale, Side};
 use super::part::{Figure, Grid, absent, letters, tag};
 use super::words::{num, value};
+use crate::report::book::{Book, Estimate};
 
 const TITLE: &str = "Gas lost over the campaign";
 const TOP: f64 = 24.0;

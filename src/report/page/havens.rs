@@ -1,10 +1,10 @@
 //! How demands for a haven ended, on a scale of powers of ten; what was never seen is drawn as what
 //! it is: somewhere below a bound.
 
-use crate::report::book::{Book, Row};
 use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag, unfold};
 use super::words::{MISSED, esc, num, share};
+use crate::report::book::{Book, Row};
 
 const TITLE: &str = "How demands for a safe haven ended";
 const ROW: f64 = 40.0;

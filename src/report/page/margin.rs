@@ -1,10 +1,10 @@
 //! The smallest margin of a campaign as a distribution: life support left at the moment of being
 //! safe.
 
-use crate::report::book::{Book, Row};
 use super::draw::{Picture, Scale, hue};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::num;
+use crate::report::book::{Book, Row};
 
 const ROW: f64 = 92.0;
 /// Height of the tallest column, pixels.

@@ -1,9 +1,9 @@
 //! Equivalent system mass, where the folder has it, and the break-even lengths of pairs.
 
-use crate::report::book::{Book, Row};
 use super::part::absent;
 use super::stack::{PARTS, Stacked};
 use super::words::{esc, num};
+use crate::report::book::{Book, Row};
 
 const TITLE: &str = "Equivalent system mass by part";
 

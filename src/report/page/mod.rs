@@ -21,8 +21,6 @@ mod tests;
 mod why;
 mod words;
 
-
-
 use crate::report::book::Book;
 use stack::{PARTS, Stacked};
 use std::fmt::Write;

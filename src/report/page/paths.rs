@@ -1,10 +1,10 @@
 //! The commonest chains that led to a late or missed haven, each as a small diagram from top to
 //! bottom.
 
-use crate::report::book::{Book, Row};
 use super::draw::{Picture, Side};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{MISSED, esc, num, share};
+use crate::report::book::{Book, Row};
 use std::fmt::Write;
 
 const TITLE: &str = "Commonest paths to a late or missed haven";

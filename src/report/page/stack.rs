@@ -1,9 +1,9 @@
 //! Stacked bars: one for each architecture, its parts in one order for all.
 
-use crate::report::book::Book;
 use super::draw::{Picture, Scale, Side};
 use super::part::{Figure, Grid, absent, legend, shade, tag};
 use super::words::{esc, num, unit_words};
+use crate::report::book::Book;
 
 /// Most parts that are told apart; the others are one part.
 pub(super) const PARTS: usize = 9;

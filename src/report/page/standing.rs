@@ -1,8 +1,8 @@
 //! Who is best on what: for each measure the best architecture and, on the same luck, which others
 //! clearly differ from it. Nothing is added up over measures.
 
-use crate::report::book::{Book, Estimate, Gap};
 use super::words::{SPOKEN, Spoken, sense};
+use crate::report::book::{Book, Estimate, Gap};
 
 /// How an architecture stands on a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,9 +1,9 @@
 //! Tables of the folder as they are, findings, assumptions, cautions, and how to get the same
 //! again.
 
-use crate::report::book::{Book, Sheet};
 use super::part::{Grid, sheet_grid, unfold};
 use super::words::{cell, esc, listed, path};
+use crate::report::book::{Book, Sheet};
 use crate::report::figures::quoted;
 use std::fmt::Write;
 

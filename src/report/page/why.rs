@@ -3,10 +3,10 @@
 //! those of the breakdown; what would have to change is a first-order statement with all else the
 //! same.
 
-use crate::report::book::{Book, Gap, Row};
 use super::part::tag;
 use super::standing::{Place, Standing};
 use super::words::{DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, value};
+use crate::report::book::{Book, Gap, Row};
 use std::fmt::Write;
 
 /// Most causes in a sentence.

@@ -46,9 +46,8 @@ fn known(t: &Table, name: &Spot<String>) -> Option<&'static crate::measure::Meas
         let what = format!("there is no measure `{}`", name.it);
         let mut finding = Finding::new(&rules::UNKNOWN_MEASURE, name.at, what);
         if let Some(near) = nearest(&name.it, MEASURES.iter().map(|m| m.name)) {
-            finding = finding.remedy(format!(
-                "did you mean `{near}`? `vestibule list measures` shows them all"
-            ));
+            finding = finding
+                .remedy(format!("did you mean `{near}`? `vestibule list measures` shows them all"));
         }
         t.ctx.report(finding);
     }
