@@ -30,6 +30,9 @@ declare! {
     HAVEN_PLAN = "haven-plan" Info:
         "everybody needs a place where they can get out of the suit and stay";
         "raise `haven_people`, or plan who goes where"
+    FREED_OR_LOST = "freed-or-lost" Info:
+        "after some single failures only freeing the failed part itself leads in, which works by chance";
+        "add a way back that does not need the part, or accept the single-point failure"
     SUIT_INDOORS = "suit-indoors" Info:
         "maintenance, resizing and cleaning of suits happens where people can stand beside them unsuited";
         "see that there is room and that its dust can be kept"
@@ -78,6 +81,9 @@ impl Answerer<'_> {
         say(&STANDS_VACUUM, self.at, self.vacuum());
         say(&MEETS_DUST, self.at, self.dust(arm));
         say(&HAVEN_PLAN, self.at, self.havens());
+        for single in arm.singles.iter().filter(|s| s.freed) {
+            say(&FREED_OR_LOST, single.at, single.words(self.l));
+        }
         out
     }
 

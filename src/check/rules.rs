@@ -64,7 +64,7 @@ declare! {
         "every ingress row that can fail leaves people where a way back starts";
         "add a way back that starts there"
     SINGLE_POINT = "single-point" Warning:
-        "after any single failure that the file gives, a way back leads in for who is outside";
+        "after any single failure that the file gives, some way back can lead in who is outside";
         "add a way back that does not need this part, or accept the single-point failure"
     CREW_MANY = "crew-many" Error:
         "a campaign has at most 12 persons";

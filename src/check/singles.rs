@@ -1,13 +1,14 @@
 //! Single failures that leave no way back: for each port, each opening that a failure mode can make
 //! stick is stuck once, the ingress list is walked dry until it stops, and the ways back are walked from
-//! there. What is found holds for a whole team without a casualty, everything else in order.
+//! there. What is found holds for a whole team without a casualty, everything else in order. A way back
+//! that works the stuck part itself helps only sometimes; where nothing else does, it is told apart.
 
 use super::compat::impossible;
 use super::failures::strikes;
 use super::walks::start;
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{self, Group};
-use crate::layout::{Condition, List, OUTSIDE, OpeningId, Places, Stuck, Where, each_of};
+use crate::layout::{Condition, Layout, List, OUTSIDE, OpeningId, Places, Stuck, Where, each_of};
 use crate::scenario::{At, Effect, Vocabulary};
 
 /// A single failure after which no way back leads in.
@@ -21,28 +22,41 @@ pub struct Single {
     pub effect: Effect,
     /// The failure mode of the file.
     pub mode: String,
+    /// A way back helps if it frees the part itself.
+    pub freed: bool,
+    /// Where the part was written.
+    pub at: At,
 }
 
 /// Looks for them and warns of each.
 pub(super) fn singles(a: &Arm, team: u32, say: &mut Sayer) -> Vec<Single> {
     let mut out = Vec::new();
     for port in 0..a.l.ports.len() as u16 {
-        for (at, single) in of_port(a, port, team) {
-            let what = format!(
-                "`{}` {} (`{}`) leaves no way back to who went out by port `{}`",
-                single.part,
-                single.effect.word(),
-                single.mode,
-                a.l.ports[port as usize].name
-            );
-            say.rule(&rules::SINGLE_POINT, at, what);
+        for single in of_port(a, port, team) {
+            if !single.freed {
+                say.rule(&rules::SINGLE_POINT, single.at, single.words(a.l));
+            }
             out.push(single);
         }
     }
     out
 }
 
-fn of_port(a: &Arm, port: u16, team: u32) -> Vec<(At, Single)> {
+impl Single {
+    /// In a sentence.
+    pub fn words(&self, l: &Layout) -> String {
+        let end = if self.freed { " but freeing it" } else { "" };
+        format!(
+            "`{}` {} (`{}`) leaves no way back{end} to who went out by port `{}`",
+            self.part,
+            self.effect.word(),
+            self.mode,
+            l.ports[self.port as usize].name
+        )
+    }
+}
+
+fn of_port(a: &Arm, port: u16, team: u32) -> Vec<Single> {
     let p = &a.l.ports[port as usize];
     let lists = (a.l.lists.get(p.egress as usize), a.l.lists.get(p.ingress as usize));
     let (Some(egress), Some(ingress)) = lists else { return Vec::new() };
@@ -62,9 +76,11 @@ fn of_port(a: &Arm, port: u16, team: u32) -> Vec<(At, Single)> {
                     .iter()
                     .find(|f| f.it.effect.it == effect && strikes(a.l, &f.it.on.it, opening));
             let Some(mode) = mode else { continue };
-            if !leads_in(a, &outside, ingress, o as OpeningId, effect, g) {
-                let part = opening.path.clone();
-                out.push((opening.at, Single { port, part, effect, mode: mode.name.clone() }));
+            let o = o as OpeningId;
+            if !leads_in(a, &outside, ingress, (o, effect, false), g) {
+                let freed = leads_in(a, &outside, ingress, (o, effect, true), g);
+                let (part, mode) = (opening.path.clone(), mode.name.clone());
+                out.push(Single { port, part, effect, mode, freed, at: opening.at });
             }
         }
     }
@@ -76,8 +92,7 @@ fn leads_in(
     a: &Arm,
     outside: &Places,
     ingress: &List,
-    o: OpeningId,
-    effect: Effect,
+    (o, effect, freeing): (OpeningId, Effect, bool),
     g: Group,
 ) -> bool {
     let mut p = outside.clone();
@@ -96,12 +111,12 @@ fn leads_in(
         return true;
     }
     walk::release_berths(&mut p, left);
-    by_ways(a, p, o, left)
+    by_ways(a, p, (o, freeing), left)
 }
 
 /// The ways back one after the other in their order, each from where the one before left people, until
 /// everybody is in; a way that brings some in is tried again for the others.
-fn by_ways(a: &Arm, mut p: Places, failed: OpeningId, mut left: u16) -> bool {
+fn by_ways(a: &Arm, mut p: Places, (failed, freeing): (OpeningId, bool), mut left: u16) -> bool {
     let mut untried: Vec<u16> = a.l.ways_back.clone();
     while left != 0 {
         let open = |w: &u16| starts(a, &a.l.lists[*w as usize], &p, failed, left);
@@ -113,7 +128,7 @@ fn by_ways(a: &Arm, mut p: Places, failed: OpeningId, mut left: u16) -> bool {
         walk::make_ready(a.l, &mut p, way, 0);
         let batch = walk::first_batch(left, 0, walk::holds(a.l, way));
         let g = Group { team: batch, hurt: 0, rescuers: 0 };
-        let walked = walk::walk(a.l, &mut p, way, 0, g).is_ok();
+        let walked = walks(a, &mut p, way, g, freeing.then_some(failed));
         walk::release_berths(&mut p, batch);
         match walked && walk::all_in(a.l, &p, batch) {
             true => left &= !batch,
@@ -123,6 +138,18 @@ fn by_ways(a: &Arm, mut p: Places, failed: OpeningId, mut left: u16) -> bool {
         }
     }
     true
+}
+
+/// Walks a list; a row that can free the part does.
+fn walks(a: &Arm, p: &mut Places, way: &List, g: Group, frees: Option<OpeningId>) -> bool {
+    (0..way.rows.len()).all(|i| {
+        if walk::step(a.l, p, way, i, g).is_ok() {
+            return true;
+        }
+        let Some(o) = frees.filter(|_| way.rows[i].frees.is_some()) else { return false };
+        p.opening[o as usize].stuck = Stuck::Free;
+        walk::step(a.l, p, way, i, g).is_ok()
+    })
 }
 
 /// Can a way back start for these people?

@@ -235,7 +235,10 @@ pub const REQUIREMENTS: &[Column] = &[
     number("low95", "lower limit of its 95 % interval"),
     number("high95", "upper limit of its 95 % interval"),
     text("verdict", "met, not met, or undecided: the interval holds the bound"),
-    whole("campaigns_to_decide", "about how many campaigns would decide it, if the estimate stays"),
+    whole(
+        "campaigns_to_decide",
+        "of what is undecided: about how many campaigns would decide it, if the estimate stays",
+    ),
     N_USED,
     METHOD,
     NOTE,

@@ -187,15 +187,15 @@ fn unbeaten_line(
     let found = standing_by_means(model, results, r)?;
     let (resampled, of) = standing.resampled(i);
     let told = |a: usize| match 100.0 * resampled[a] as f64 / of.max(1) as f64 {
-        100.0 => model.arms[a].name.clone(),
+        share if share >= 99.5 => model.arms[a].name.clone(),
         share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
     };
     let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
     let name = match r.name == USUAL {
-        true => "all of these and system mass, as far as given".to_string(),
-        false => format!("{} ({})", r.name, names(r).replace(' ', ", ")),
+        true => format!("{} measures together (ranking.csv)", r.columns.len()),
+        false => format!("{} (ranking {})", names(r).replace(' ', ", "), r.name),
     };
-    Some(format!("Not beaten by {name}: {}.", those.join(", ")))
+    Some(format!("Not beaten on {name}: {}.", those.join(", ")))
 }
 
 fn weighted_line(model: &Model, standing: &Standing, i: usize, means: &[f64]) -> Option<String> {
@@ -206,7 +206,7 @@ fn weighted_line(model: &Model, standing: &Standing, i: usize, means: &[f64]) ->
     let changed = standing.reweighted_first(i, means);
     let share = |n: u64, of: u64| 100.0 * n as f64 / of.max(1) as f64;
     Some(format!(
-        "Least weighted total by {}: {}; in {:.0} % of resamples, {:.0} % of weights from half to twice.",
+        "Least weighted total (ranking {}): {}; in {:.0} % of resamples, {:.0} % of weights from half to twice.",
         r.name,
         model.arms[first].name,
         share(resampled[first], of),

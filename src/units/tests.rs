@@ -20,7 +20,7 @@ fn the_table_stands_in_the_order_of_the_enum() {
     for (place, entry) in DIMENSIONS.iter().enumerate() {
         assert_eq!(entry.dimension as usize, place, "{}", entry.name);
     }
-    assert_eq!(Dimension::PerVolume as usize + 1, DIMENSIONS.len());
+    assert_eq!(Dimension::MassPerPower as usize + 1, DIMENSIONS.len());
 }
 
 #[test]

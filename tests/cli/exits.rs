@@ -26,6 +26,30 @@ fn wrong_usage_is_2() {
     assert!(!s.path("base/results").exists());
 }
 
+/// The gate opens only when every limit is met; the results are written in any case.
+#[test]
+fn gate_is_3_unless_every_limit_is_met() {
+    let s = Starter::new();
+    let gate = |s: &Starter| code(&s.play("results", &["--campaigns", "64", "--gate"]));
+    assert_eq!(gate(&s), 0);
+    let verdict = |s: &Starter| rows(&s.path("results/requirements.csv"))[0]["verdict"].clone();
+    assert_eq!(verdict(&s), "met");
+    s.patch("below = \"40 kg\"", "below = \"1 g\"");
+    assert_eq!((gate(&s), verdict(&s)), (3, "not met".to_string()));
+    assert_eq!(names(&s.path("results")), FILES);
+    assert_eq!(code(&s.play("results", &["--campaigns", "64"])), 0, "without --gate");
+    s.patch(
+        "measure = \"gas_lost_kg\"\nbelow = \"1 g\"",
+        "measure = \"haven_missed\"\nbelow = 1e-9",
+    );
+    assert_eq!((gate(&s), verdict(&s)), (3, "undecided".to_string()));
+    s.patch("[limit.gas]\nmeasure = \"haven_missed\"\nbelow = 1e-9\nbasis = \"assumed\"", "");
+    let none = s.play("none", &["--gate"]);
+    assert_eq!(code(&none), 2);
+    assert!(err(&none).contains("[limit.NAME]"), "{}", err(&none));
+    assert!(!s.path("none").exists());
+}
+
 #[test]
 fn new_leaves_a_folder_that_is_there_alone() {
     let s = Starter::new();

@@ -81,11 +81,13 @@ fn names(folder: &Path) -> Vec<String> {
 }
 
 /// Every file of a results folder; of the manifest all but what may differ between equal runs.
-fn contents(folder: &Path) -> BTreeMap<String, String> {
+fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let read = |name: String| {
-        let text = fs::read_to_string(folder.join(&name)).unwrap();
-        let text = if name == "manifest.json" { without_run(&text) } else { text };
-        (name, text)
+        let bytes = fs::read(folder.join(&name)).unwrap();
+        match name == "manifest.json" {
+            true => (name, without_run(std::str::from_utf8(&bytes).unwrap()).into_bytes()),
+            false => (name, bytes),
+        }
     };
     names(folder).into_iter().map(read).collect()
 }
@@ -114,16 +116,21 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 11] = [
+const FILES: [&str; 16] = [
     "assumptions.csv",
     "breakdown.csv",
     "compare.csv",
+    "complexity.csv",
+    "datapackage.json",
     "distribution.csv",
     "drivers.csv",
     "findings.csv",
     "havens.csv",
     "manifest.json",
     "paths.csv",
+    "ranking.csv",
     "report.html",
+    "requirements.csv",
     "summary.csv",
+    "summary.xlsx",
 ];

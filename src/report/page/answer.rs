@@ -7,7 +7,7 @@ use super::standing::{Place, Standing};
 use super::words::{
     DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, unit_words, value,
 };
-use crate::report::book::{Book, Estimate};
+use crate::report::book::{Book, Estimate, Row};
 use std::fmt::Write;
 
 /// The section.
@@ -28,6 +28,7 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
     }
     out.push_str("</ul>");
     out.push_str(&matrix(book, standings).html());
+    out.push_str(&rankings(book));
     out.push_str(
         "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. Best, even and behind \
         are judged by the paired difference on the same luck, which is much sharper than the \
@@ -35,6 +36,57 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
         best; other numbers: clearly behind. The intervals say how far simulation noise and \
         uncertain parameters go, not whether assumed numbers are right.</p>",
     );
+    out
+}
+
+/// Who is not beaten on the measures of each ranking together, and how sure that is.
+fn rankings(book: &Book) -> String {
+    let rows: Vec<_> = book.rows("ranking.csv").collect();
+    let mut names: Vec<&str> = rows.iter().map(|r| r.text("ranking")).collect();
+    names.dedup();
+    let mut out = String::new();
+    for ranking in names {
+        let of = |basis: &'static str| {
+            rows.iter().filter(move |r| r.text("ranking") == ranking && r.text("basis") == basis)
+        };
+        let told = |r: &&Row| {
+            let sure = r.number("share").filter(|s| *s < 0.995);
+            let sure = sure.map_or(String::new(), |s| format!(" (in {} of resamples)", share(s)));
+            format!("{}{sure}", name(r.text("architecture")))
+        };
+        let unbeaten = of("means").filter(|r| r.text("not_beaten") == "1");
+        let those: Vec<String> = unbeaten.map(|r| told(&r)).collect();
+        let measures = of("means").next().map_or("", |r| r.text("measures")).replace(' ', ", ");
+        if those.is_empty() {
+            continue;
+        }
+        let title = match ranking {
+            "usual" => String::new(),
+            own => format!(" (ranking <i>{}</i>)", esc(own)),
+        };
+        let _ = write!(
+            out,
+            "<p>On {} together{title}, no other is at least as good on all and better on one than \
+             {}.",
+            esc(&measures),
+            listed(&those)
+        );
+        if let Some(r) = of("changed weights").find(|r| r.text("not_beaten") == "1") {
+            let sure = |basis| {
+                let same = |o: &&Row| o.text("architecture") == r.text("architecture");
+                of(basis).find(same).and_then(|o| o.number("share")).map_or("?".into(), share)
+            };
+            let _ = write!(
+                out,
+                " With the weights of the file {} has the least total: in {} of resamples, and in \
+                 {} of weights changed between half and twice.",
+                name(r.text("architecture")),
+                sure("weighted total"),
+                sure("changed weights")
+            );
+        }
+        out.push_str("</p>");
+    }
     out
 }
 

@@ -41,24 +41,39 @@ fn words(r: &Row) -> Option<String> {
         (Some(l), Some(h)) => format!(" [{} to {}]", num(l), num(h)),
         _ => String::new(),
     };
-    match (r.number("length_d"), r.text("note")) {
-        (Some(d), _) => {
-            Some(format!("{} and {} weigh the same at {} days{range}.", pair.0, pair.1, num(d)))
+    let note = esc(r.text("note"));
+    match r.number("length_d") {
+        Some(d) => {
+            let days = num(d);
+            Some(format!("{} and {} weigh the same at {days} days{range}: {note}.", pair.0, pair.1))
         }
-        (None, "") => None,
-        (None, note) => Some(format!("{} and {}: {}.", pair.0, pair.1, esc(note))),
+        None if note.is_empty() => None,
+        None => Some(format!("{} and {}: {note}.", pair.0, pair.1)),
     }
 }
 
-/// What the gas figure says of the break-even in mass.
+/// What the gas figure says of the break-even in mass: pairs that have one, and how many have none.
 pub(super) fn break_even_note(book: &Book) -> String {
-    let all: Vec<String> = book.rows("breakeven.csv").filter_map(|r| words(&r)).collect();
-    match all.as_slice() {
-        [] => {
+    let meets = |r: &Row| r.number("length_d").is_some();
+    let all: Vec<String> =
+        book.rows("breakeven.csv").filter(meets).filter_map(|r| words(&r)).collect();
+    let pairs = book.rows("breakeven.csv").count();
+    match (pairs, all.len()) {
+        (0, _) => {
             "A break-even in mass cannot be drawn: this folder has no breakeven.csv; where lines \
                start together, the lower one is ahead from the first sortie."
                 .into()
         }
-        _ => format!("Break-even in mass: {}", all.join(" ")),
+        (n, 0) => format!(
+            "Break-even in equivalent system mass: none of the {n} pairs has one; breakeven.csv \
+             says which of each is lighter at any length."
+        ),
+        (n, k) if n == k => format!("Break-even in equivalent system mass: {}", all.join(" ")),
+        (n, k) => format!(
+            "Break-even in equivalent system mass: {} Of the other {} pairs one is lighter at any \
+             length, see breakeven.csv.",
+            all.join(" "),
+            n - k
+        ),
     }
 }

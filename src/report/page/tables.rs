@@ -5,31 +5,17 @@ use super::part::{Grid, sheet_grid, unfold};
 use super::words::{cell, esc, listed, path};
 use crate::report::book::{Book, Sheet};
 use crate::report::figures::quoted;
+use crate::report::files::{FILES, by_name};
 use std::fmt::Write;
 
 /// Tables that have a place of their own on the page.
 const ELSEWHERE: &[&str] = &["findings.csv", "assumptions.csv", "distribution.csv"];
 
-/// What the tables hold.
-const CAPTIONS: &[(&str, &str)] = &[
-    ("requirements.csv", "limits of the campaign file: met, not met, undecided"),
-    ("summary.csv", "every measure of every architecture"),
-    ("compare.csv", "every pair on the same luck"),
-    ("ranking.csv", "who is not beaten on any measure, and how stable that is"),
-    ("havens.csv", "how demands for a haven ended"),
-    ("breakdown.csv", "hours, gas, upkeep, dust and minutes by cause"),
-    ("drivers.csv", "what drives the outcomes"),
-    ("paths.csv", "chains that led to them"),
-    ("mass.csv", "equivalent system mass by part"),
-    ("breakeven.csv", "break-even lengths"),
-    ("complexity.csv", "complexity, counted"),
-    ("risk-curve.csv", "risk over parameter sets"),
-];
-
 /// The names the page looks for; those that are not there are named in one line.
 fn absent(book: &Book) -> Vec<String> {
     let absent = |n: &&str| book.sheet(n).is_none();
-    let known = CAPTIONS.iter().map(|c| c.0).chain(ELSEWHERE.iter().copied());
+    // Single campaigns are kept only when asked for, and never shown.
+    let known = FILES.iter().filter(|f| !f.unbounded()).map(|f| f.name);
     known.filter(absent).map(|n| format!("<code>{n}</code>")).collect()
 }
 
@@ -39,13 +25,9 @@ pub(super) fn tables(book: &Book) -> String {
         "<p>Numbers are shown to six digits; the files have them all. Empty cells are not \
         estimable, and their note says why.</p>",
     );
-    let known = CAPTIONS.iter().filter(|(n, _)| book.manifest.tables.iter().any(|t| t == n));
-    let other = book
-        .manifest
-        .tables
-        .iter()
-        .filter(|t| !CAPTIONS.iter().any(|(n, _)| n == t) && !ELSEWHERE.contains(&t.as_str()));
-    let all = known.copied().chain(other.map(|t| (t.as_str(), "")));
+    let there = |t: &&String| !ELSEWHERE.contains(&t.as_str());
+    let caption = |t: &str| by_name(t).map_or("", |f| f.title);
+    let all = book.manifest.tables.iter().filter(there).map(|t| (t.as_str(), caption(t)));
     for (name, caption) in all {
         if let Some(sheet) = book.sheet(name) {
             out.push_str(&table(name, caption, sheet));
@@ -83,7 +65,7 @@ fn table(name: &str, caption: &str, sheet: &Sheet) -> String {
     unfold(&summary, &format!("{}{note}", grid.html()))
 }
 
-/// What the check found.
+/// What the check found: what judges the files, then what follows from them.
 pub(super) fn findings(book: &Book) -> String {
     let Some(sheet) = book.sheet("findings.csv") else {
         return "<p class=\"note\">This folder has no findings.csv.</p>".into();
@@ -91,12 +73,30 @@ pub(super) fn findings(book: &Book) -> String {
     if sheet.rows.is_empty() {
         return "<p>The check had nothing to remark.</p>".into();
     }
-    let mut grid = Grid::new(
-        "findings of the check",
-        &["severity", "architecture", "what", "why it matters", "remedy", "where"],
-    );
-    for severity in ["error", "warning", "info"] {
-        for r in sheet.all().filter(|r| r.text("severity") == severity) {
+    let (grave, remarks) = ("errors and warnings of the check", "remarks of the check");
+    let first = findings_of(sheet, grave, &["error", "warning"]);
+    let rest = findings_of(sheet, remarks, &["info"]);
+    let mut out = match first.rows.is_empty() {
+        true => "<p>The check found no error and has no warning.</p>".to_string(),
+        false => first.html(),
+    };
+    if !rest.rows.is_empty() {
+        let summary = format!(
+            "What follows from the files alone, without playing anything: prebreathe, oxygen, \
+             volumes that stand vacuum or meet dust, havens, where suits are looked after <span \
+             class=\"count\">({} remarks)</span>",
+            rest.rows.len()
+        );
+        out.push_str(&unfold(&summary, &rest.html()));
+    }
+    out
+}
+
+fn findings_of(sheet: &Sheet, caption: &str, severities: &[&str]) -> Grid {
+    let header = ["rule", "severity", "architecture", "what", "why it matters", "remedy", "where"];
+    let mut grid = Grid::new(caption, &header);
+    for severity in severities {
+        for r in sheet.all().filter(|r| r.text("severity") == *severity) {
             let place = match (r.text("file"), r.text("line")) {
                 (file, "0" | "") => cell(file),
                 (file, line) => format!("{}, line {}", cell(file), esc(line)),
@@ -105,7 +105,8 @@ pub(super) fn findings(book: &Book) -> String {
                 if r.text("architecture").is_empty() { "all" } else { r.text("architecture") };
             let key = path(r.text("key_path"));
             grid.rows.push(vec![
-                severity.into(),
+                esc(r.text("rule")),
+                esc(severity),
                 esc(arm),
                 cell(r.text("what")),
                 cell(r.text("why")),
@@ -114,7 +115,7 @@ pub(super) fn findings(book: &Book) -> String {
             ]);
         }
     }
-    grid.html()
+    grid
 }
 
 /// Every sourced entry, assumed ones first.

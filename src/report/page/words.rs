@@ -124,7 +124,7 @@ pub(super) const SPOKEN: &[Spoken] = &[
     },
     spoken("eva_lost_h", "hours outside lost", Some("eva_lost_h")),
     spoken("gas_lost_kg", "gas lost", Some("gas_lost_kg")),
-    spoken("system_mass_kg", "equivalent system mass", None),
+    spoken("system_mass_kg", "equivalent system mass", Some("system_mass_kg")),
     spoken(DUST, "worst 24-hour dust average", Some("dust_to_cabin_g")),
     spoken("door_to_door_min", "time door to door", Some("door_to_door_min")),
     spoken("upkeep_h", "upkeep", Some("upkeep_h")),

@@ -62,14 +62,33 @@ fn has_word(what: &str, text: &str) -> bool {
         || is::<RepairFrom>(what, text)
         || is::<Renews>(what, text)
         || is::<StageKind>(what, text)
+        || is::<Statistic>(what, text)
 }
 
 #[test]
-fn only_the_reserved_sections_are_worth_a_word() {
-    let (scenario, findings, _) = full();
-    let told: Vec<_> =
-        findings.iter().map(|f| (f.rule, scenario.sources.place(f.at).path.as_str())).collect();
-    assert_eq!(told, [("not-used", "limit"), ("not-used", "mass")]);
+fn what_is_sound_is_not_worth_a_word() {
+    let (_, findings, _) = full();
+    assert!(findings.is_empty(), "{findings:?}");
+}
+
+#[test]
+fn what_a_board_asks_for_is_read_in_the_unit_of_its_measure() {
+    let (s, ..) = full();
+    let [gas, hours] = &s.limits[..] else { panic!("two limits") };
+    assert_eq!(
+        (gas.it.bound.it, gas.it.below, gas.it.statistic.it),
+        (400.0, true, Statistic::Mean)
+    );
+    assert_eq!((hours.it.bound.it, hours.it.below), (24.0, false));
+    assert_eq!((hours.it.statistic.it, hours.it.written.as_str()), (Statistic::P95, "1 d"));
+    assert_eq!(hours.it.architectures[0].it, "lock");
+    let mass = s.mass.as_ref().unwrap();
+    assert_eq!(mass.power.law, Law::Fixed(0.749));
+    assert_eq!(mass.crew_time.law, Law::Fixed(1.0 / 3600.0));
+    let ranking = &s.rankings[0].it;
+    assert_eq!(ranking.measures[1].it, "system_mass_kg");
+    assert_eq!(ranking.weights[1].1.law, Law::Fixed(0.5));
+    assert_eq!(s.spares[1].it.mass.unwrap().law, Law::Fixed(2.0));
 }
 
 #[test]

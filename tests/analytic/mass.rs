@@ -1,0 +1,132 @@
+//! Equivalent system mass by hand: M + V Veq + P Peq + CT CTeq (NASA/TM-2003-212278, from memory; without
+//! cooling), gas and water with their tanks, and what break-even and ranking make of it.
+
+use crate::played::near;
+use crate::support::{Case, play, value};
+use std::num::NonZero;
+use std::sync::atomic::{AtomicBool, AtomicU64};
+use vestibule::model::{MASS_PARTS, Model};
+use vestibule::stats::CampaignRows;
+use vestibule::study::experiment;
+use vestibule::study::replicate::Order;
+use vestibule::study::standing::{BreakEven, Standing, break_even};
+
+const FACTORS: &str = "[mass]\nvolume = \"10 kg/m3\"\npower = \"100 kg/kW\"\ncrew_time = \"2 kg/h\"\n\
+    tank_oxygen = 0.5\ntank_nitrogen = 0.25\ntank_water = 0.1\n";
+
+/// A lock of 200 kg with two hatches of 50 kg and a pump of 45 kg and 1 kW; two suits of 100 kg.
+fn weighed() -> Case {
+    Case::base()
+        .patch("[suit.plain]", "[suit.plain]\nmass = \"100 kg\"")
+        .patch_access("lock = { free", "lock = { mass = \"200 kg\", free")
+        .patch_access("outer = { kind", "outer = { mass = \"50 kg\", kind")
+        .patch_access("inner = { kind", "inner = { mass = \"50 kg\", kind")
+        .patch_access("main = { on", "main = { mass = \"45 kg\", power = \"1 kW\", on")
+        .add(FACTORS)
+}
+
+#[test]
+fn mass_is_the_sum_of_its_parts() {
+    let m = weighed().model();
+    let o = play(&m, 0);
+    // 200 + 2 x 50 + 45 + 2 x 100; 4.25 m3 x 10 kg/m3; 1 kW x 100 kg/kW
+    let fixed = 545.0 + 42.5 + 100.0;
+    let gas = 1.5 * value(&o, "oxygen_used_kg") + 1.25 * value(&o, "nitrogen_used_kg");
+    let water = 1.1 * value(&o, "water_used_kg");
+    let hours = value(&o, "overhead_h") + value(&o, "upkeep_h");
+    near(value(&o, "system_mass_kg"), fixed + gas + water + 2.0 * hours, "system mass");
+    let block = m.arms[0].blocks.mass.unwrap();
+    let parts = &o.breakdown[block..block + MASS_PARTS.len()];
+    near(parts[0], 545.0, "hardware");
+    near(parts[1], 42.5, "volume");
+    near(parts[2], 100.0, "power");
+    near(parts[7], 2.0 * hours, "crew time");
+    near(parts.iter().sum(), value(&o, "system_mass_kg"), "parts");
+    // The brush gives no mass; it is counted as a part without one.
+    assert_eq!(m.arms[0].hardware.unweighed, [0, 0, 0, 1, 0]);
+}
+
+/// Spares of 3 kg: the pump is replaced after 10 and 20 d, and at 30 if that is within.
+#[test]
+fn spares_used_weigh() {
+    let law = "life = \"1e9 d\", shape = 3";
+    let more = "repair = { takes = \"0 h\", crew = 0, replace_every = \"10 d\", spare = \"kit\" }";
+    let mode = crate::played::mode("ages", "pump", "per calendar hour", law, "pump lost", more);
+    let m = weighed().add(&mode).add("[spare]\nkit = { count = 9, mass = \"3 kg\" }\n").model();
+    let o = play(&m, 0);
+    let block = m.arms[0].blocks.mass.unwrap();
+    assert!(value(&o, "spares_used") >= 2.0);
+    near(o.breakdown[block + 6], 3.0 * value(&o, "spares_used"), "spares");
+}
+
+#[test]
+fn without_factors_there_is_no_mass() {
+    let m = Case::base().model();
+    let o = play(&m, 0);
+    assert!(o.facts.read(vestibule::measure::measure("system_mass_kg").unwrap()).is_none());
+    assert!(m.arms[0].blocks.mass.is_none());
+}
+
+/// Two locks that differ in mass and in what a sortie costs.
+fn two() -> Model {
+    let light = weighed().access[0]
+        .1
+        .replace("200 kg", "150 kg")
+        .replace("recovery = 0.95", "recovery = 0.5");
+    weighed()
+        .include("light-lock.toml", &light)
+        .add(
+            "[architecture.light]\ntitle = \"light\"\nways_back = []\nsuits = [{ suit = \"plain\", \
+             count = 2, at = \"main.lock\" }]\n[architecture.light.port.main]\nelement = \"habitat\"\n\
+             access = \"light-lock\"\n[ranking.mass-and-gas]\nmeasures = [\"system_mass_kg\", \
+             \"gas_lost_kg\"]\nweights = { system_mass_kg = 1, gas_lost_kg = 1000 }\n",
+        )
+        .model()
+}
+
+fn stood(m: &Model) -> Standing<'_> {
+    let mut standing = Standing::new(m);
+    let (stop, progress) = (AtomicBool::new(false), AtomicU64::new(0));
+    let order =
+        Order { campaigns: 8, threads: NonZero::new(2).unwrap(), stop: &stop, progress: &progress };
+    let take = |campaign: u64, rows: &CampaignRows| -> Result<(), std::convert::Infallible> {
+        standing.take(campaign, rows);
+        Ok(())
+    };
+    experiment::run(m, order, Some(take)).unwrap();
+    standing
+}
+
+/// 50 kg lighter at the start and so much heavier a day, nothing by chance.
+#[test]
+fn break_even_of_two_locks_by_hand() {
+    let m = two();
+    let standing = stood(&m);
+    let of = |arm: usize| {
+        let mut player = vestibule::campaign::Player::new(&m);
+        value(player.play_one(arm, 0), "system_mass_kg")
+    };
+    let per_day = (of(1) - of(0) + 50.0) / 30.0;
+    assert!(per_day > 0.0);
+    let BreakEven::At(at, Some(low), Some(high)) = break_even(&standing.masses(0), 2.0) else {
+        panic!("a break-even");
+    };
+    near(at, 50.0 / per_day, "break-even");
+    near(low, at, "nothing varies");
+    near(high, at, "nothing varies");
+}
+
+#[test]
+fn what_is_best_on_one_and_worst_on_another_is_not_beaten() {
+    let m = two();
+    let standing = stood(&m);
+    let own = m.review.rankings.iter().position(|r| r.name == "mass-and-gas").unwrap();
+    let counts = standing.counts(own);
+    let beaten = u64::from(value(&play(&m, 0), "system_mass_kg") < 0.0);
+    assert_eq!((counts.of_campaigns, beaten), (8, 0));
+    // The first loses less gas in every campaign, and weighs more at the start.
+    assert_eq!(counts.campaigns[0], 8);
+    assert_eq!(standing.resampled(own), (counts.campaigns.iter().map(|n| n * 25).collect(), 200));
+    // Gas counts a thousandfold: the first has the least total, whatever the resample.
+    assert_eq!(standing.resampled_first(own), (vec![200, 0], 200));
+}
