@@ -147,7 +147,9 @@ fn trigger_and_effect_must_be_those_of_the_part() {
             _ => text,
         });
         let (_, findings, _) = checked(&folder.path().join("c.toml"));
-        findings.iter().map(|f| f.rule).collect::<Vec<_>>()
+        // That a port pair with one way in has single-point failures is another rule.
+        let other = findings.iter().map(|f| f.rule).filter(|r| *r != "single-point");
+        other.collect::<Vec<_>>()
     };
     let (p, rate) = ("1e-3", "\"1e-4 /h\"");
     for (on, when, law, effect) in [

@@ -124,7 +124,7 @@ pub(super) fn driver_lines(model: &Model, books: &Books) -> String {
         .map(|(o, word)| format!("{word}: {}", top(model, books, *o)))
         .collect();
     let line = format!("What takes part most ({n} campaigns; drivers.csv has more): ");
-    format!("\n{}", wrapped(&format!("{line}{}.", parts.join("; "))))
+    wrapped(&format!("{line}{}.", parts.join("; ")))
 }
 
 /// The item that takes part most over all architectures, and its range.

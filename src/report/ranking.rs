@@ -159,57 +159,21 @@ fn row(r: &Ranking, measures: &str, arm: &str, s: &Share) -> Vec<Cell> {
     ]
 }
 
-/// The lines of the summary: who is not beaten on the usual measures, and by the rankings of the file.
-pub(super) fn ranking_lines(model: &Model, results: &Results, standing: &Standing) -> String {
-    if model.arms.len() < 2 {
-        return String::new();
-    }
-    let mut out = String::new();
-    for (i, r) in model.review.rankings.iter().enumerate() {
-        let Some(means) = means(model, results, r) else { continue };
-        let line = match r.weights.is_empty() {
-            true => unbeaten_line(model, results, standing, i),
-            false => weighted_line(model, standing, i, &means),
+/// The line of the summary: who is not beaten on the usual measures, with the share of resamples where
+/// that is not all of them.
+pub(super) fn ranking_line(model: &Model, results: &Results, standing: &Standing) -> String {
+    let usual = model.review.rankings.iter().position(|r| r.name == USUAL);
+    let line = usual.and_then(|i| {
+        let r = &model.review.rankings[i];
+        let found = standing_by_means(model, results, r)?;
+        let (resampled, of) = standing.resampled(i);
+        let told = |a: usize| match 100.0 * resampled[a] as f64 / of.max(1) as f64 {
+            share if share >= 99.5 => model.arms[a].name.clone(),
+            share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
         };
-        out.push_str(&line.map_or(String::new(), |l| wrapped(&l)));
-    }
-    out
-}
-
-/// Who is not beaten; the share of resamples where it is not all of them.
-fn unbeaten_line(
-    model: &Model,
-    results: &Results,
-    standing: &Standing,
-    i: usize,
-) -> Option<String> {
-    let r = &model.review.rankings[i];
-    let found = standing_by_means(model, results, r)?;
-    let (resampled, of) = standing.resampled(i);
-    let told = |a: usize| match 100.0 * resampled[a] as f64 / of.max(1) as f64 {
-        share if share >= 99.5 => model.arms[a].name.clone(),
-        share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
-    };
-    let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
-    let name = match r.name == USUAL {
-        true => format!("{} measures together (ranking.csv)", r.columns.len()),
-        false => format!("{} (ranking {})", names(r).replace(' ', ", "), r.name),
-    };
-    Some(format!("Not beaten on {name}: {}.", those.join(", ")))
-}
-
-fn weighted_line(model: &Model, standing: &Standing, i: usize, means: &[f64]) -> Option<String> {
-    let r = &model.review.rankings[i];
-    let totals = standing.totals(means, i, &r.weights);
-    let first = totals.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1))?.0;
-    let (resampled, of) = standing.resampled_first(i);
-    let changed = standing.reweighted_first(i, means);
-    let share = |n: u64, of: u64| 100.0 * n as f64 / of.max(1) as f64;
-    Some(format!(
-        "Least weighted total (ranking {}): {}; in {:.0} % of resamples, {:.0} % of weights from half to twice.",
-        r.name,
-        model.arms[first].name,
-        share(resampled[first], of),
-        share(changed[first], WEIGHTINGS)
-    ))
+        let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
+        let mass = if r.columns.len() > 4 { " and mass" } else { "" };
+        Some(format!("Not beaten on all of these{mass} together: {}.", those.join(", ")))
+    });
+    line.map_or(String::new(), |l| wrapped(&l))
 }

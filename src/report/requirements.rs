@@ -98,13 +98,16 @@ fn statistic(e: &Estimate, s: Statistic) -> ([Option<f64>; 3], &'static str, Str
     }
 }
 
-/// An interval wholly on the right side meets a limit, wholly on the wrong side breaks it. What
-/// touches the bound is not below (or above) it.
+/// An interval wholly on the right side meets a limit, wholly on the wrong side breaks it; the other
+/// end need not be known for that. What touches the bound is not below (or above) it.
 fn verdict([_, low, high]: [Option<f64>; 3], bound: f64, below: bool) -> Verdict {
-    let keeps = |x: f64| if below { x < bound } else { x > bound };
-    match (low, high) {
-        (Some(l), Some(h)) if keeps(l) && keeps(h) => Verdict::Met,
-        (Some(l), Some(h)) if !keeps(l) && !keeps(h) => Verdict::NotMet,
+    let (met, broken) = match below {
+        true => (high.is_some_and(|h| h < bound), low.is_some_and(|l| l >= bound)),
+        false => (low.is_some_and(|l| l > bound), high.is_some_and(|h| h <= bound)),
+    };
+    match (met, broken) {
+        (true, _) => Verdict::Met,
+        (_, true) => Verdict::NotMet,
         _ => Verdict::Undecided,
     }
 }
@@ -163,57 +166,31 @@ pub fn requirements(model: &Model, judged: &[Judged]) -> Table {
     t
 }
 
-/// The lines of the summary: a line for each limit.
+/// The lines of the summary: by how many each limit is met, and who meets all.
 pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
     if judged.is_empty() {
         return String::new();
     }
-    let mut out = String::from("\nLimits\n");
-    for l in &model.review.limits {
-        let of = |v: Verdict| -> Vec<String> {
-            let those = judged.iter().filter(|j| j.verdict == v && j.limit.name == l.name);
-            those.map(|j| told(model, j)).collect()
+    let told = |l: &Limit| {
+        let count =
+            |v: Verdict| judged.iter().filter(|j| j.verdict == v && j.limit.name == l.name).count();
+        let met = match (count(Verdict::Met), l.arms.len()) {
+            (0, _) => "none".to_string(),
+            (n, all) if n == all => "all".to_string(),
+            (n, all) => format!("{n} of {all}"),
         };
-        let mut parts = Vec::new();
-        let all = l.arms.len();
-        for v in [Verdict::Met, Verdict::NotMet, Verdict::Undecided] {
-            let names = of(v);
-            match (names.len(), v) {
-                (0, _) => {}
-                (n, Verdict::Met) if n == all && n > 1 => parts.push("met by all".to_string()),
-                (n, Verdict::NotMet) if n == all && n > 1 => parts.push("met by none".to_string()),
-                _ => parts.push(format!("{} {}", v.word(), names.join(", "))),
-            }
-        }
-        let statistic = match l.statistic {
-            Statistic::Mean => String::new(),
-            s => format!("{} ", s.word()),
+        let open = match count(Verdict::Undecided) {
+            0 => String::new(),
+            n => format!(" ({n} undecided)"),
         };
-        let line = format!(
-            "{} ({} {statistic}{}): {}.",
-            l.name,
-            l.measure().name,
-            l.asks(),
-            parts.join("; ")
-        );
-        out.push_str(&wrapped(&line));
-    }
-    out
-}
-
-/// An architecture, with the number of campaigns that would decide it.
-fn told(model: &Model, j: &Judged) -> String {
-    let name = &model.arms[j.arm].name;
-    match j.decide {
-        Some(n) => format!("{name} (about {} campaigns decide)", rounded(n)),
-        None => name.clone(),
-    }
-}
-
-/// Two digits are more than such a guess is worth.
-fn rounded(n: u64) -> u64 {
-    let unit = 10u64.pow(n.max(1).ilog10().saturating_sub(1));
-    n.div_ceil(unit) * unit
+        format!("{} by {met}{open}", l.name)
+    };
+    let limits: Vec<String> = model.review.limits.iter().map(told).collect();
+    let keeps = |a: &usize| judged.iter().all(|j| j.arm != *a || j.verdict == Verdict::Met);
+    let all: Vec<&str> =
+        (0..model.arms.len()).filter(keeps).map(|a| model.arms[a].name.as_str()).collect();
+    let all = if all.is_empty() { "nobody".to_string() } else { all.join(", ") };
+    wrapped(&format!("Limits met: {}; all by {all} (requirements.csv).", limits.join(", ")))
 }
 
 #[cfg(test)]
@@ -228,7 +205,7 @@ mod tests {
         assert_eq!(of(2.0, 3.0, true), Verdict::NotMet);
         assert_eq!(of(2.1, 3.0, false), Verdict::Met);
         assert_eq!(of(0.5, 2.0, false), Verdict::NotMet);
-        assert_eq!([rounded(7), rounded(99), rounded(13_599)], [7, 99, 14_000]);
         assert_eq!(verdict([Some(0.0), Some(0.0), None], 2.0, true), Verdict::Undecided);
+        assert_eq!(verdict([Some(3.0), Some(2.5), None], 2.0, true), Verdict::NotMet);
     }
 }

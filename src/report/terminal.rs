@@ -3,7 +3,7 @@
 
 use super::drivers::driver_lines;
 use super::figures::{WIDTH, figure, in_lines, wrapped};
-use super::ranking::ranking_lines;
+use super::ranking::ranking_line;
 use super::requirements::{Judged, limit_lines};
 use super::risk::risk_lines;
 use super::sentences::{least_margin, replay, sentence};
@@ -21,9 +21,7 @@ const SHOWN: &[&str] = &[
     "eva_done_fraction",
     "eva_lost_h",
     "door_to_door_min",
-    "overhead_per_sortie_min",
     "gas_lost_kg",
-    "gas_lost_per_sortie_kg",
     "dust_average_max_mg_m3",
     "dust_to_cabin_g",
     "upkeep_h",
@@ -75,7 +73,7 @@ pub fn summary_text(
         for (c, m) in SPOKEN.iter().filter_map(|name| index(name)) {
             out.push_str(&wrapped(&sentence(model, results, c, m)));
         }
-        out.push_str(&ranking_lines(model, results, standing));
+        out.push_str(&ranking_line(model, results, standing));
     }
     out.push_str(&limit_lines(model, judged));
     if let Some(books) = books {
