@@ -23,9 +23,21 @@ fn case() -> Case {
             "doff_sheds = 0.5",
             "doff_sheds = 0.5\nmaintenance_every = 3\nmaintenance_takes = \"2 h\"",
         )
+        .patch_access("lock = { free", "lock = { mass = \"200 kg\", free")
         .add_access(HAMMER)
         .add(FAILURES)
+        .add(MASS)
 }
+
+const MASS: &str = r#"
+[mass]
+volume = "10 kg/m3"
+power = "100 kg/kW"
+crew_time = "1 kg/h"
+tank_oxygen = 0.4
+tank_nitrogen = 0.6
+tank_water = 0.1
+"#;
 
 const HAMMER: &str = r#"
 [list.way_back.hammer]
