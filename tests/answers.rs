@@ -23,9 +23,8 @@ fn told(answers: &[Finding], rule: &str, architecture: &str) -> Vec<String> {
 fn prebreathe_of_a_pair_of_pressures() {
     let (c, _) = checked("runs/larkspur/campaign.toml");
     let answers = check::answers(&c);
-    let (tissue, breathed, target) = (70.3 * 0.735, 70.3 * 0.05, 1.65 * 29.6);
-    let minutes: f64 =
-        360.0 / 2.0_f64.ln() * ((tissue - breathed) / (target - breathed) as f64).ln();
+    let (tissue, breathed, target): (f64, f64, f64) = (70.3 * 0.735, 70.3 * 0.05, 1.65 * 29.6);
+    let minutes: f64 = 360.0 / 2.0_f64.ln() * ((tissue - breathed) / (target - breathed)).ln();
     assert!((minutes - 31.5).abs() < 0.1, "{minutes}");
     let first = told(&answers, "prebreathe-time", "single-chamber");
     assert!(first[0].contains(&format!("{minutes:.0} min by tissue nitrogen")), "{first:?}");

@@ -89,7 +89,7 @@ impl ArmBuilder<'_, '_> {
         };
         // A valve has a seat and no seal of a length worth telling.
         let faces = || sealed.iter().filter(|o| o.kind != OpeningKind::Valve);
-        let metres: Option<f64> = faces().map(|o| length(&o)).sum();
+        let metres: Option<f64> = faces().map(length).sum();
         let without = faces().filter(|o| length(o).is_none()).count();
         let pumps = l.pumps.iter().filter(|x| x.port == port).count();
         let stages =

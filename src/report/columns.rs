@@ -40,6 +40,11 @@ const fn number(name: &'static str, meaning: &'static str) -> Column {
     Column { name, holds: Holds::Number, unit: "unit", meaning }
 }
 
+/// A number in the unit of the measure that its row names.
+const fn of_measure(name: &'static str, meaning: &'static str) -> Column {
+    Column { name, holds: Holds::Number, unit: "that of the measure", meaning }
+}
+
 /// A number without unit.
 const fn pure(name: &'static str, meaning: &'static str) -> Column {
     Column { name, holds: Holds::Number, unit: "", meaning }
@@ -231,9 +236,9 @@ pub const REQUIREMENTS: &[Column] = &[
     MEASURE,
     text("statistic", "what has to keep the bound: the mean or a quantile of campaigns"),
     text("bound", "below or above, number and unit, as the limit asks for"),
-    number("estimate", "the statistic as estimated, in the unit of the measure"),
-    number("low95", "lower limit of its 95 % interval"),
-    number("high95", "upper limit of its 95 % interval"),
+    of_measure("estimate", "the statistic as estimated"),
+    of_measure("low95", "lower limit of its 95 % interval"),
+    of_measure("high95", "upper limit of its 95 % interval"),
     text("verdict", "met, not met, or undecided: the interval holds the bound"),
     whole(
         "campaigns_to_decide",

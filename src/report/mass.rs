@@ -9,11 +9,14 @@ use crate::stats::beta::student_t;
 use crate::stats::interval::OUTSIDE;
 use crate::study::standing::{BreakEven, Standing, break_even};
 
+/// What the note says behind the name of the lighter one where there is no break-even.
+pub(super) const LIGHTER: &str = " is lighter at any length";
+
 /// How each part was had, in the order of [`MASS_PARTS`].
 const HAD: [&str; MASS_PARTS.len()] = [
     "masses of access systems and suits as given",
     "free volume of access systems times `volume`",
-    "power of pumps times `power`",
+    "installed power of pumps times `power`",
     "oxygen used times 1 + `tank_oxygen`",
     "nitrogen used times 1 + `tank_nitrogen`",
     "water used times 1 + `tank_water`",
@@ -117,9 +120,7 @@ fn row(model: &Model, (r, a): (usize, usize), standing: &Standing, pair: usize) 
             };
             (Some(at), low, high, format!("{first}{ends}"))
         }
-        BreakEven::Never(other) => {
-            (None, None, None, format!("{} is lighter at any length", lighter(other)))
-        }
+        BreakEven::Never(other) => (None, None, None, format!("{}{LIGHTER}", lighter(other))),
         BreakEven::Unknown => (None, None, None, "no difference was estimable".into()),
     };
     let per_day = spread(&m, factor);

@@ -105,6 +105,7 @@ fn first_sheet(
     row += 1;
     for line in [
         "An empty cell is not estimable, and the note of its row says why. It is never a zero.",
+        "Numbers are shown with some three digits; the cells hold all of them.",
         "Intervals are 95 %. They count chance and what the files call uncertain; they do not say whether an assumed number is right.",
         "Single campaigns, where they were kept, stand in campaigns.csv only.",
     ] {
@@ -143,10 +144,41 @@ fn unit(c: &Column) -> &'static str {
     }
 }
 
+/// How numbers are shown: some three digits; the cells hold them all.
+struct Shown {
+    whole: Format,
+    some: Format,
+    small: Format,
+    tiny: Format,
+}
+
+impl Shown {
+    fn new() -> Shown {
+        let format = |f: &str| Format::new().set_num_format(f);
+        Shown {
+            whole: format("0"),
+            some: format("0.00"),
+            small: format("0.0000"),
+            tiny: format("0.00E+00"),
+        }
+    }
+
+    fn of(&self, x: f64) -> &Format {
+        match x.abs() {
+            _ if x == x.trunc() && x.abs() < 1e15 => &self.whole,
+            a if a >= 1000.0 => &self.whole,
+            a if a >= 1.0 => &self.some,
+            a if a >= 1e-3 => &self.small,
+            _ => &self.tiny,
+        }
+    }
+}
+
 /// A table: a row of units, a row of names, the cells.
 fn table_sheet(file: &ResultFile, sheet: &Sheet, w: &mut Worksheet) -> Result<(), XlsxError> {
     w.set_name(sheet_name(file))?;
     let columns = file.columns();
+    let (shown, words) = (Shown::new(), Format::new().set_indent(1));
     let units = Format::new().set_italic().set_font_color(Color::RGB(0x50_58_60));
     let mut widths = vec![0; sheet.header.len()];
     for (i, name) in sheet.header.iter().enumerate() {
@@ -162,11 +194,11 @@ fn table_sheet(file: &ResultFile, sheet: &Sheet, w: &mut Worksheet) -> Result<()
             let number = column.filter(|c| c.holds != Holds::Text).and_then(|_| text.parse().ok());
             match number.filter(|x: &f64| x.is_finite()) {
                 Some(x) => {
-                    w.write_number(at.0, at.1, x)?;
+                    w.write_number_with_format(at.0, at.1, x, shown.of(x))?;
                     widths[i] = widths[i].max(11);
                 }
                 None => {
-                    w.write_string(at.0, at.1, bare(text))?;
+                    w.write_string_with_format(at.0, at.1, bare(text), &words)?;
                     widths[i] = widths[i].max(text.chars().count() + 1);
                 }
             }

@@ -5,7 +5,8 @@ use super::draw::hue;
 use super::part::{Grid, tag};
 use super::standing::{Place, Standing};
 use super::words::{
-    DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, unit_words, value,
+    DUST, MISSED, SPOKEN, difference, esc, listed, name, num, sentence_case, share, unit_words,
+    value,
 };
 use crate::report::book::{Book, Estimate, Row};
 use std::fmt::Write;
@@ -56,7 +57,14 @@ fn rankings(book: &Book) -> String {
         };
         let unbeaten = of("means").filter(|r| r.text("not_beaten") == "1");
         let those: Vec<String> = unbeaten.map(|r| told(&r)).collect();
-        let measures = of("means").next().map_or("", |r| r.text("measures")).replace(' ', ", ");
+        let measures = of("means").next().map_or("", |r| r.text("measures"));
+        let spoken = |m: &str| {
+            SPOKEN
+                .iter()
+                .find(|s| s.name == m)
+                .map_or(format!("<code>{}</code>", esc(m)), |s| s.words.to_string())
+        };
+        let measures: Vec<String> = measures.split(' ').map(spoken).collect();
         if those.is_empty() {
             continue;
         }
@@ -66,9 +74,8 @@ fn rankings(book: &Book) -> String {
         };
         let _ = write!(
             out,
-            "<p>On {} together{title}, no other is at least as good on all and better on one than \
-             {}.",
-            esc(&measures),
+            "<p>Not beaten by another on {} taken together{title}: {}.",
+            listed(&measures),
             listed(&those)
         );
         if let Some(r) = of("changed weights").find(|r| r.text("not_beaten") == "1") {

@@ -2,8 +2,9 @@
 
 use super::part::absent;
 use super::stack::{PARTS, Stacked};
-use super::words::{esc, num};
+use super::words::{esc, listed, num};
 use crate::report::book::{Book, Row};
+use crate::report::mass::LIGHTER;
 
 const TITLE: &str = "Equivalent system mass by part";
 
@@ -28,10 +29,32 @@ fn parts<'a>(book: &'a Book, arm: &str) -> Vec<(&'a str, f64)> {
     parts.filter(|(p, _)| !["all", "total"].contains(p)).collect()
 }
 
-/// A sentence for each break-even in which an architecture takes part.
+/// A sentence for each break-even in which an architecture takes part, and one for each way in which it
+/// has none.
 pub(super) fn break_evens(book: &Book, arm: &str) -> Vec<String> {
-    let of = |r: &Row| [r.text("architecture"), r.text("reference")].contains(&arm);
-    book.rows("breakeven.csv").filter(of).filter_map(|r| words(&r)).collect()
+    let pairs: Vec<Row> = book
+        .rows("breakeven.csv")
+        .filter(|r| [r.text("architecture"), r.text("reference")].contains(&arm))
+        .collect();
+    let mut out: Vec<String> =
+        pairs.iter().filter(|r| r.number("length_d").is_some()).filter_map(words).collect();
+    // Without a length the note says which of the two is lighter.
+    let others = |lighter: bool| -> Vec<String> {
+        let none = pairs.iter().filter(|r| r.number("length_d").is_none());
+        let which = none.filter_map(|r| {
+            let first = r.text("note").strip_suffix(LIGHTER)?;
+            let pair = [r.text("architecture"), r.text("reference")];
+            let other = pair.into_iter().find(|n| *n != arm)?;
+            ((first == arm) == lighter).then(|| esc(other))
+        });
+        which.collect()
+    };
+    for (word, names) in [("lighter", others(true)), ("heavier", others(false))] {
+        if !names.is_empty() {
+            out.push(format!("At any length {word} than {}.", listed(&names)));
+        }
+    }
+    out
 }
 
 /// One break-even in words.

@@ -25,7 +25,7 @@ pub const MASS: Section = Section {
     sourced: true,
     keys: &[
         unknown("volume", Density, NonNegative, "per pressurised volume of access systems"),
-        unknown("power", MassPerPower, NonNegative, "per electrical power of pumps"),
+        unknown("power", MassPerPower, NonNegative, "per installed electrical power of pumps"),
         unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep"),
         unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen"),
         unknown("tank_nitrogen", Pure, NonNegative, "tank mass per mass of nitrogen"),
