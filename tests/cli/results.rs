@@ -118,3 +118,71 @@ fn another_seed_gives_other_numbers() {
     });
     assert_ne!(a, b);
 }
+
+/// Every cell of every table stands in the workbook, numbers as numbers to the last digit; a text that
+/// looks like a formula stays text.
+#[test]
+fn the_workbook_holds_the_cells_of_the_tables() {
+    use calamine::{Data, Reader, Xlsx, open_workbook};
+    let s = Starter::new();
+    s.patch(
+        "[architecture.lock]",
+        "[law.odd]\nlow = \"1 min\"\nhigh = \"2 min\"\nsource = \"=1+1\"\n\n[architecture.lock]",
+    );
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let mut book: Xlsx<_> = open_workbook(s.path("results/summary.xlsx")).unwrap();
+    assert_eq!(book.sheet_names()[0], "read me");
+    let first = book.worksheet_range("read me").unwrap();
+    assert!(first.cells().any(|(.., c)| c.to_string() == vestibule::report::CAUTION));
+    let tables: Vec<&str> = FILES.iter().filter_map(|f| f.strip_suffix(".csv")).collect();
+    assert_eq!(book.sheet_names().len(), tables.len() + 1);
+    let mut numbers = 0;
+    for table in tables {
+        let sheet = book.worksheet_range(table).unwrap();
+        let mut csv = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .from_path(s.path(&format!("results/{table}.csv")))
+            .unwrap();
+        for (r, record) in csv.records().enumerate() {
+            for (c, text) in record.unwrap().iter().enumerate() {
+                let cell = sheet.get_value((r as u32 + 1, c as u32)).unwrap_or(&Data::Empty);
+                let bare = text.strip_prefix('\'').unwrap_or(text);
+                match cell {
+                    Data::Float(x) => {
+                        numbers += 1;
+                        assert_eq!(*x, text.parse::<f64>().unwrap(), "{table} {r} {c}");
+                    }
+                    Data::String(found) => assert_eq!(found, bare, "{table} {r} {c}"),
+                    Data::Empty => assert_eq!(text, "", "{table} {r} {c}"),
+                    other => panic!("{table} {r} {c}: {other:?}"),
+                }
+            }
+        }
+    }
+    assert!(numbers > 1000, "{numbers}");
+    let sources = book.worksheet_range("assumptions").unwrap();
+    assert!(sources.cells().any(|(.., c)| c.to_string() == "=1+1"));
+}
+
+/// What describes the tables names each, with the columns of its header.
+#[test]
+fn every_table_is_described() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let text = fs::read_to_string(s.path("results/datapackage.json")).unwrap();
+    let package: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert!(package["description"].as_str().unwrap().contains(vestibule::report::CAUTION));
+    let resources = package["resources"].as_array().unwrap();
+    let mut paths: Vec<&str> = resources.iter().map(|r| r["path"].as_str().unwrap()).collect();
+    paths.sort_unstable();
+    let tables: Vec<&str> = FILES.iter().copied().filter(|f| f.ends_with(".csv")).collect();
+    assert_eq!(paths, tables);
+    for r in resources {
+        let path = s.path("results").join(r["path"].as_str().unwrap());
+        let header = fs::read_to_string(path).unwrap().lines().next().unwrap().to_string();
+        let fields = r["schema"]["fields"].as_array().unwrap();
+        let names: Vec<&str> = fields.iter().map(|f| f["name"].as_str().unwrap()).collect();
+        assert_eq!(names.join(","), header);
+        assert!(fields.iter().all(|f| !f["description"].as_str().unwrap().is_empty()));
+    }
+}
