@@ -21,7 +21,7 @@ pub(super) fn signed(x: f64) -> String {
     format!("{sign}{}", figure(x))
 }
 
-/// `text` in lines of at most [`WIDTH`] characters: two spaces before the first, four before others.
+/// `text` in lines of at most 100 characters: two spaces before the first, four before others.
 /// A word that is longer than a line stays whole.
 pub fn wrapped(text: &str) -> String {
     let mut out = String::from(" ");
