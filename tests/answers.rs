@@ -51,6 +51,22 @@ fn vacuum_dust_havens_and_care_of_suits() {
     assert!(panel.contains("through the wall from `habitat/cabin`, suit outdoors"), "{panel}");
 }
 
+/// 0.85 m over the back plate against 0.91 m, also of the element that stays in orbit; 8.3 psi = 57.2 kPa
+/// against 56.5 kPa and half a band of 0.34 kPa.
+#[test]
+fn suits_against_hatches_and_ports() {
+    let (c, _) = checked("runs/larkspur/campaign.toml");
+    let answers = check::answers(&c);
+    let fits = told(&answers, "suit-fits", "suitport-pair").join("\n");
+    assert!(
+        fits.contains("`rear-entry` is 0.85 m wide") && fits.contains("0.06 m to spare"),
+        "{fits}"
+    );
+    assert!(fits.contains("`waystation/axial`"), "{fits}");
+    let margin = told(&answers, "port-margin", "suitport-pair").join("\n");
+    assert!(margin.contains("takes 57.2 kPa at a port and gets 56.8 kPa at `main`"), "{margin}");
+}
+
 /// Every answer is a remark with a reason and a place, and none repeats another.
 #[test]
 fn answers_are_remarks() {

@@ -2,10 +2,10 @@
 //! anything: prebreathe of each pair of pressures, inspired oxygen, which volumes stand vacuum and meet
 //! dust, havens, where suits are looked after. Remarks, kept apart from the findings that judge the files.
 
-use super::suits::kinds_at;
-use super::{Checked, CheckedArm, Finding, Rule};
+use super::suits::{at_port, kinds_at, narrowest};
+use super::{Arm, Checked, CheckedArm, Finding, Rule};
 use crate::layout::walk::{self, Group};
-use crate::layout::{Aim, Kept, Layout, NONE, OUTSIDE, On, Places, Where, each_of};
+use crate::layout::{Aim, Kept, NONE, OUTSIDE, On, Places, Where, each_of};
 use crate::physics::prebreathe;
 use crate::scenario::rules::rules as declare;
 use crate::scenario::*;
@@ -21,6 +21,12 @@ declare! {
         "inspired O2 of about 145 to 155 mmHg is nominal, 127 to 145 mmHg after acclimatisation \
          (NASA-STD-3001 Vol 2, from memory; 47 mmHg of water vapour taken off)";
         "change `pressure` or `oxygen` of the element if the programme's standard asks for more"
+    SUIT_FITS = "suit-fits" Info:
+        "a suit passes every hatch that it is worn through, also on elements that never land";
+        "widen the hatch, or choose a narrower suit, where little is left"
+    PORT_MARGIN = "port-margin" Info:
+        "at a port the cabin pushes on the suit, at the top of its control band the most";
+        "lower the cabin pressure or its band, where little is left"
     STANDS_VACUUM = "stands-vacuum" Info:
         "what the lists let down to outside pressure must stand vacuum, with all equipment in it";
         "see that every part in these volumes is rated for vacuum"
@@ -47,7 +53,7 @@ pub fn answers(checked: &Checked) -> Vec<Finding> {
     let mut out: Vec<Finding> = Vec::new();
     for (i, arm) in checked.arms.iter().enumerate() {
         let spec = &checked.scenario.architectures[i];
-        let a = Answerer { s: &checked.scenario, spec: &spec.it, at: spec.at, l: &arm.layout };
+        let a = Arm { s: &checked.scenario, spec: &spec.it, at: spec.at, l: &arm.layout };
         for f in a.all(arm) {
             let same = |g: &Finding| (g.rule, g.at, &g.what) == (f.rule, f.at, &f.what);
             if !out.iter().any(same) {
@@ -59,14 +65,7 @@ pub fn answers(checked: &Checked) -> Vec<Finding> {
     out
 }
 
-struct Answerer<'a> {
-    s: &'a Scenario,
-    spec: &'a ArchitectureSpec,
-    at: At,
-    l: &'a Layout,
-}
-
-impl Answerer<'_> {
+impl Arm<'_> {
     fn all(&self, arm: &CheckedArm) -> Vec<Finding> {
         let mut out = Vec::new();
         let mut say = |rule: &Rule, at: At, what: String| out.push(Finding::new(rule, at, what));
@@ -78,6 +77,7 @@ impl Answerer<'_> {
             self.prebreathes(port, &mut say);
             self.looked_after(port, &mut say);
         }
+        self.suits(&mut say);
         say(&STANDS_VACUUM, self.at, self.vacuum());
         say(&MEETS_DUST, self.at, self.dust(arm));
         say(&HAVEN_PLAN, self.at, self.havens());
@@ -122,6 +122,46 @@ impl Answerer<'_> {
                 least / 60.0
             );
             say(&PREBREATHE_TIME, spec.it.pressure.at, what);
+        }
+    }
+
+    /// Each kind of suit against the narrowest hatch it is worn through, and at the ports where it hangs.
+    fn suits(&self, say: &mut impl FnMut(&Rule, At, String)) {
+        let mut kinds: Vec<u16> = self.l.suits.iter().map(|s| s.kind).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        for kind in kinds {
+            let suit = &self.s.suits[kind as usize];
+            let width = suit.it.width.law.mean();
+            if let Some((hatch, clear)) = narrowest(self, kind) {
+                let what = format!(
+                    "`{}` is {width:.2} m wide; the narrowest hatch it is worn through, `{hatch}`, is \
+                     {clear:.2} m clear: {:.2} m to spare",
+                    suit.name,
+                    clear - width
+                );
+                say(&SUIT_FITS, suit.it.width.at, what);
+            }
+        }
+        let mut told: Vec<(u16, u16)> = Vec::new();
+        for (i, suit) in self.l.suits.iter().enumerate() {
+            let Kept::Berth(b) = suit.home else { continue };
+            let berth = &self.l.berths[b as usize];
+            let kind = &self.s.suits[suit.kind as usize];
+            let (Some(limit), false) =
+                (&kind.it.port_limit, told.contains(&(suit.kind, berth.port)))
+            else {
+                continue;
+            };
+            told.push((suit.kind, berth.port));
+            let (most, gets) = (limit.law.mean() / 1000.0, at_port(self, i, berth) / 1000.0);
+            let what = format!(
+                "`{}` takes {most:.1} kPa at a port and gets {gets:.1} kPa at `{}`: {:.1} kPa to spare",
+                kind.name,
+                self.l.ports[berth.port as usize].name,
+                most - gets
+            );
+            say(&PORT_MARGIN, limit.at, what);
         }
     }
 

@@ -115,8 +115,8 @@ fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
         return say.rule(&rules::NO_PORT_LIMIT, port.at, what);
     };
     let e = &a.spec.elements[l.elements[port.element as usize].spec as usize].it;
-    let (pressure, band) = (e.pressure.law.mean(), e.band.law.mean());
-    let across = across(a, suit, b, pressure) + band;
+    let pressure = e.pressure.law.mean();
+    let across = at_port(a, suit, b);
     if across > limit.law.mean() {
         let (x, most) = (across / 1000.0, limit.law.mean() / 1000.0);
         let what = format!(
@@ -138,6 +138,14 @@ fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
         );
         say.rule(&rules::SUIT_SERVICE, port.at, what);
     }
+}
+
+/// Largest difference across a suit that hangs at a berth, Pa, with the cabin at the top of its control
+/// band.
+pub(super) fn at_port(a: &Arm, suit: usize, b: &Berth) -> f64 {
+    let port = &a.l.ports[b.port as usize];
+    let e = &a.spec.elements[a.l.elements[port.element as usize].spec as usize].it;
+    across(a, suit, b, e.pressure.law.mean()) + e.band.law.mean()
 }
 
 /// Largest difference across a suit at its berth, Pa. In the open that is the cabin's; in a chamber
@@ -178,7 +186,13 @@ fn difference(p: &Places, suit: usize, b: &Berth) -> f64 {
 
 /// Openings that somebody passes in a suit, against the widths of the suits.
 fn passes(a: &Arm, list: &List, kinds: &[u16], say: &mut Sayer) {
+    passed(list).into_iter().for_each(|o| plate(a, o, kinds, say));
+}
+
+/// Openings that somebody passes in a suit, but those that a condition keeps to suits that fit.
+fn passed(list: &List) -> Vec<u16> {
     use Action::*;
+    let mut out = Vec::new();
     let mut suited = !matches!(list.rows.first().map(|r| r.egress), Some(true));
     let guarded = |o| list.needs.contains(&Condition::ClearsSuit(o));
     for r in &list.rows {
@@ -186,15 +200,45 @@ fn passes(a: &Arm, list: &List, kinds: &[u16], say: &mut Sayer) {
             (Don | SuitUp, _) => suited = true,
             (Doff, _) => suited = false,
             // The condition keeps suits that are too wide from starting the list.
-            (Pass, On::Opening(o, _)) if suited && !guarded(o) => plate(a, o, kinds, say),
+            (Pass, On::Opening(o, _)) if suited && !guarded(o) => out.push(o),
             _ => {}
         }
     }
+    out
 }
 
-fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
+/// The narrowest opening that a kind of suit is worn through, elements that are only checked included:
+/// its name and clear width, m.
+pub(super) fn narrowest(a: &Arm, kind: u16) -> Option<(String, f64)> {
+    let l = a.l;
+    let mut found: Vec<(String, f64)> = Vec::new();
+    let mut add = |list: &List| {
+        for o in passed(list) {
+            let name = l.openings[o as usize].path.clone();
+            found.extend(clear(a, o).map(|n| (name, n.law.mean())));
+        }
+    };
+    for (id, p) in l.ports.iter().enumerate() {
+        if kinds_at(l, id as u16).contains(&kind) {
+            let own = [p.egress, p.ingress, p.service_in, p.service_out];
+            own.iter().filter_map(|id| l.lists.get(*id as usize)).for_each(&mut add);
+        }
+    }
+    if outside_kinds(a).contains(&kind) {
+        l.ways_back.iter().for_each(|id| add(&l.lists[*id as usize]));
+    }
+    for e in a.spec.elements.iter().filter(|e| !e.it.played.it) {
+        for o in e.it.openings.iter().filter(|o| o.it.kind.it == OpeningKind::PressureHatch) {
+            found.extend(o.it.clear.map(|n| (format!("{}/{}", e.name, o.name), n.law.mean())));
+        }
+    }
+    found.into_iter().min_by(|x, y| x.1.total_cmp(&y.1))
+}
+
+/// Clear width of an opening, as written.
+fn clear(a: &Arm, o: u16) -> Option<Num> {
     let opening = &a.l.openings[o as usize];
-    let clear = match opening.port {
+    match opening.port {
         NONE => {
             let e = &a.spec.elements[a.l.elements[opening.element as usize].spec as usize];
             e.it.openings[opening.spec as usize].it.clear
@@ -203,8 +247,12 @@ fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
             let access = a.l.ports[port as usize].access;
             a.s.access[access as usize].it.openings[opening.spec as usize].it.clear
         }
-    };
-    match clear {
+    }
+}
+
+fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
+    let opening = &a.l.openings[o as usize];
+    match clear(a, o) {
         Some(n) => kinds.iter().for_each(|k| narrow(a, *k, n, &opening.name, say)),
         None => {
             let what = format!("`{}` has no `clear`", opening.name);

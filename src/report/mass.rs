@@ -3,7 +3,7 @@
 
 use super::columns;
 use super::table::{Cell, Table};
-use crate::model::{FIXED_PARTS, Hardware, MASS_PARTS, MassFactors, Model};
+use crate::model::{Hardware, MASS_PARTS, MassFactors, Model};
 use crate::stats::Results;
 use crate::stats::beta::student_t;
 use crate::stats::interval::OUTSIDE;
@@ -133,7 +133,6 @@ fn row(model: &Model, (r, a): (usize, usize), standing: &Standing, pair: usize) 
         Cell::text("Fieller, paired; the first parts stay, the others grow evenly per planned day"),
         Cell::text(note),
     ]);
-    debug_assert!(FIXED_PARTS < MASS_PARTS.len());
     row
 }
 

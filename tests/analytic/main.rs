@@ -10,6 +10,7 @@ mod dusts;
 mod failures;
 mod havens;
 mod hurt;
+mod lost;
 mod mass;
 mod parked;
 mod parts;

@@ -5,8 +5,8 @@ use super::draw::hue;
 use super::part::{Grid, tag};
 use super::standing::{Place, Standing};
 use super::words::{
-    DUST, MISSED, SPOKEN, difference, esc, listed, name, num, sentence_case, share, unit_words,
-    value,
+    DUST, MISSED, SPOKEN, cell, difference, esc, listed, name, num, sentence_case, share,
+    unit_words, value,
 };
 use crate::report::book::{Book, Estimate, Row};
 use std::fmt::Write;
@@ -29,6 +29,7 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
     }
     out.push_str("</ul>");
     out.push_str(&matrix(book, standings).html());
+    out.push_str(&limit_table(book));
     out.push_str(&rankings(book));
     out.push_str(
         "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. Best, even and behind \
@@ -38,6 +39,53 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
         uncertain parameters go, not whether assumed numbers are right.</p>",
     );
     out
+}
+
+/// Limits down, architectures across.
+fn limit_table(book: &Book) -> String {
+    let rows: Vec<Row> = book.rows("requirements.csv").collect();
+    let mut names: Vec<&str> = Vec::new();
+    for r in &rows {
+        if !names.contains(&r.text("limit")) {
+            names.push(r.text("limit"));
+        }
+    }
+    if names.is_empty() {
+        return String::new();
+    }
+    let mut grid = Grid::new("limits of the campaign file", &["limit"]);
+    grid.header.extend(book.arms().iter().enumerate().map(|(a, arm)| tag(a, arm)));
+    for limit in names {
+        let of = |arm: &str| {
+            rows.iter().find(|r| r.text("limit") == limit && r.text("architecture") == arm)
+        };
+        let any = rows.iter().find(|r| r.text("limit") == limit);
+        let what = any.map_or(String::new(), |r| {
+            let statistic = match r.text("statistic") {
+                "mean" => String::new(),
+                other => format!("{other} "),
+            };
+            let (measure, bound) = (r.text("measure"), r.text("bound"));
+            format!("{}: <code>{measure}</code> {statistic}{}", esc(limit), cell(bound))
+        });
+        let mut line = vec![what];
+        line.extend(book.arms().iter().map(|arm| of(arm).map_or("not asked".into(), verdict)));
+        grid.rows.push(line);
+    }
+    grid.html()
+}
+
+/// A verdict with what it goes by.
+fn verdict(r: &Row) -> String {
+    let sign = match r.text("verdict") {
+        "met" => "<span class=\"best\"><span aria-hidden=\"true\">\u{2713}</span> met</span>",
+        "not met" => "<span aria-hidden=\"true\">\u{2717}</span> not met",
+        _ => "<span aria-hidden=\"true\">?</span> undecided",
+    };
+    let value = r.number("estimate").map_or("not estimable".to_string(), num);
+    let decide = r.number("campaigns_to_decide");
+    let decide = decide.map_or(String::new(), |n| format!(", about {} campaigns decide", num(n)));
+    format!("{sign} <span class=\"ci\">({value}{decide})</span>")
 }
 
 /// Who is not beaten on the measures of each ranking together, and how sure that is.

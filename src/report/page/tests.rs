@@ -104,6 +104,10 @@ fn limits_are_told_with_their_verdict() {
     let of = |arm| plain(&answer::sentence(&book, &standing::standings(&book), arm));
     assert!(of(0).ends_with("It meets 1 of 2 limits; undecided with so many campaigns: risk."));
     assert!(of(1).ends_with("It meets 1 of 2 limits; not met: gas."), "{}", of(1));
+    let table = plain(&answer::answer(&book, &standing::standings(&book)));
+    for part in ["limits of the campaign file", "\u{2713} met", "\u{2717} not met", "? undecided"] {
+        assert!(table.contains(part), "{part}: {table}");
+    }
 }
 
 /// By hand: 16 kg against 10 kg; of the 6 kg the pump makes 5 and the leak 1. The pump's 14 kg
