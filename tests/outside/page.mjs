@@ -9,7 +9,7 @@ const [modules, report, folder] = process.argv.slice(2);
 const require = createRequire(pathToFileURL(modules + '/'));
 const { chromium } = require('playwright-core');
 const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const FIGURES = ['gas', 'mass', 'door', 'hours', 'dust', 'havens', 'margin', 'margin-ways', 'drivers', 'drivers-hours', 'paths'];
+const FIGURES = ['gas', 'mass', 'length', 'door', 'hours', 'dust', 'havens', 'margin', 'margin-ways', 'drivers', 'drivers-hours', 'paths'];
 const wrong = [];
 const browser = await chromium.launch({
   executablePath: '/usr/bin/chromium',

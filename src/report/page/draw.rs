@@ -192,6 +192,24 @@ pub(super) fn letter(arm: usize) -> String {
     if arm < 26 { letter.to_string() } else { format!("{letter}{}", arm / 26) }
 }
 
+/// Heights of the letters of lines that end at these heights: beside the ends, but never on top of each
+/// other.
+pub(super) fn apart(ends: &[f64], top: f64) -> Vec<f64> {
+    const APART: f64 = 23.0;
+    let mut order: Vec<(usize, f64)> = ends.iter().copied().enumerate().collect();
+    order.sort_by(|x, y| y.1.total_cmp(&x.1));
+    let mut places = vec![0.0; ends.len()];
+    let mut last = f64::INFINITY;
+    for (a, y) in order {
+        last = y.min(last - APART);
+        places[a] = last;
+    }
+    // What has been pushed beyond the top comes down again, all together.
+    let least = places.iter().copied().fold(f64::INFINITY, f64::min);
+    let back = (top - 10.0 - least).max(0.0);
+    places.iter().map(|y| y + back).collect()
+}
+
 /// A scale: numbers to per cent of the width.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {

@@ -1,6 +1,6 @@
 //! Gas over the campaign: a straight line to what was lost in the campaign played, with its spread.
 
-use super::draw::{Picture, Scale, Side};
+use super::draw::{Picture, Scale, Side, apart};
 use super::part::{Figure, Grid, absent, letters, tag};
 use super::words::{num, value};
 use crate::report::book::{Book, Estimate};
@@ -60,7 +60,8 @@ fn picture(
         p.text((x, foot + 33.0), side, "tick", &format!("{:.0} sorties", planned * part));
     }
     let mut told = Vec::new();
-    let places = spread(all, down);
+    let ends = |e: &Option<Estimate>| e.as_ref().and_then(|e| e.mean).map_or(TOP, down);
+    let places = apart(&all.iter().map(ends).collect::<Vec<_>>(), TOP);
     for (a, e) in all.iter().enumerate() {
         let Some((e, mean)) = e.as_ref().and_then(|e| Some((e, e.mean?))) else { continue };
         let class = format!("curve {} d{}", super::draw::hue(a), a % 4);
@@ -76,24 +77,6 @@ fn picture(
     }
     let description = format!("Lines from 0 kg to the whole campaign: {}.", told.join("; "));
     p.finish("fig-gas", TITLE, &description)
-}
-
-/// Heights of the letters: beside the ends of the lines, but never on top of each other.
-fn spread(all: &[Option<Estimate>], down: impl Fn(f64) -> f64) -> Vec<f64> {
-    const APART: f64 = 23.0;
-    let at = |e: &Option<Estimate>| e.as_ref().and_then(|e| e.mean).map_or(TOP, &down);
-    let mut order: Vec<(usize, f64)> = all.iter().map(at).enumerate().collect();
-    order.sort_by(|x, y| y.1.total_cmp(&x.1));
-    let mut places = vec![0.0; all.len()];
-    let mut last = f64::INFINITY;
-    for (a, y) in order {
-        last = y.min(last - APART);
-        places[a] = last;
-    }
-    // What has been pushed beyond the top comes down again, all together.
-    let least = places.iter().copied().fold(f64::INFINITY, f64::min);
-    let back = (TOP - 10.0 - least).max(0.0);
-    places.iter().map(|y| y + back).collect()
 }
 
 fn grid(book: &Book, all: &[Option<Estimate>]) -> Grid {

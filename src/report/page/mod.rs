@@ -9,6 +9,7 @@ mod drivers;
 mod dust;
 mod gas;
 mod havens;
+mod length;
 mod margin;
 mod mass;
 mod part;
@@ -139,6 +140,7 @@ fn figures(book: &Book) -> String {
     [
         gas::gas(book),
         mass::mass(book),
+        length::length(book),
         door,
         hours(book),
         dust::dust(book),

@@ -145,6 +145,7 @@ fn what_is_not_in_the_folder_is_said_and_every_figure_is_there() {
     let names = [
         "gas",
         "mass",
+        "length",
         "door",
         "hours",
         "dust",
