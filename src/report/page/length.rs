@@ -91,7 +91,7 @@ fn picture(book: &Book, lines: &[Option<Line>], evens: &[Even], days: f64) -> St
         p.text((across(d), foot + 18.0), side, "tick", &format!("{text} d"));
     }
     p.line((across(days), TOP - 8.0), (across(days), foot), "leader");
-    p.text((across(days), TOP - 10.0), Side::Middle, "tick", "campaign played");
+    p.text((across(days) + 0.8, TOP - 2.0), Side::Start, "tick", "campaign played");
     let ends: Vec<f64> =
         lines.iter().map(|l| l.as_ref().map_or(TOP, |l| down(mass(l, last)))).collect();
     let places = apart(&ends, TOP);
