@@ -5,7 +5,7 @@
 
 use super::compat::impossible;
 use super::failures::strikes;
-use super::walks::start;
+use super::walks::{start, steps_out};
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{self, Group};
 use crate::layout::{Condition, Layout, List, OUTSIDE, OpeningId, Places, Stuck, Where, each_of};
@@ -158,19 +158,10 @@ fn starts(a: &Arm, way: &List, p: &Places, failed: OpeningId, team: u16) -> bool
         return false;
     }
     each_of(team).all(|k| match (p.person[k].at, way.from) {
-        (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a, p, v),
+        (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a.l, p, v),
         (Where::Berth(b), None) => a.l.berths[b as usize].port == way.port,
         _ => false,
     })
-}
-
-/// In a volume at outside pressure whose opening to outside stands open.
-fn steps_out(a: &Arm, p: &Places, v: u16) -> bool {
-    let low = p.pressure[v as usize] <= a.l.ambient + crate::layout::ACROSS;
-    let mut openings = a.l.volumes[v as usize].openings.iter();
-    v == OUTSIDE
-        || low
-            && openings.any(|o| p.opening[*o as usize].open && a.l.across(*o, v) == Some(OUTSIDE))
 }
 
 /// Can a condition of a way back hold with this opening stuck and nothing else astray?

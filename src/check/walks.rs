@@ -454,7 +454,9 @@ impl<'a> Walker<'a, '_, '_> {
         let fits = |w: &u16| {
             let way = &self.l.lists[*w as usize];
             match (at, way.from) {
-                (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.steps_out(state, v),
+                (Where::Volume(v), Some(f)) => {
+                    v == f || f == OUTSIDE && steps_out(self.l, state, v)
+                }
                 (Where::Berth(_), None) => way.port == port,
                 _ => false,
             }
@@ -471,13 +473,11 @@ impl<'a> Walker<'a, '_, '_> {
             self.say.rule(&rules::ROW_NO_WAY, r.at, what);
         }
     }
+}
 
-    /// In a volume at outside pressure whose opening to outside stands open.
-    fn steps_out(&self, p: &Places, v: u16) -> bool {
-        let low = p.pressure[v as usize] <= self.l.ambient + crate::layout::ACROSS;
-        low && self.l.volumes[v as usize]
-            .openings
-            .iter()
-            .any(|o| p.opening[*o as usize].open && self.l.across(*o, v) == Some(OUTSIDE))
-    }
+/// In a volume at outside pressure whose opening to outside stands open.
+pub(super) fn steps_out(l: &Layout, p: &Places, v: u16) -> bool {
+    let low = p.pressure[v as usize] <= l.ambient + crate::layout::ACROSS;
+    let mut openings = l.volumes[v as usize].openings.iter();
+    low && openings.any(|o| p.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
 }
