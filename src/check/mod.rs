@@ -102,6 +102,7 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
     let team = crew::arm(&a, &mut say);
     suits::arm(&a, &mut say);
     compat::arm(&a, &mut say);
+    review::arm(&a, &mut say);
     // A walk between rooms that cannot be as they are written would only repeat it, row by row.
     let walks = match footing {
         true => walks::walk_all(&layout, team, &mut say),

@@ -1,6 +1,7 @@
 //! Limits and rankings against the registry of measures and the architectures.
 
-use super::{Sayer, rules};
+use super::{Arm, Sayer, rules};
+use crate::layout::NONE;
 use crate::measure::{Better, Kind, measure};
 use crate::scenario::*;
 
@@ -10,6 +11,47 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     }
     for r in &s.rankings {
         ranking(r, say);
+    }
+}
+
+/// With factors for the equivalent system mass, every part of the architecture has a mass and every pump
+/// a power: what has none would count as nothing.
+pub(super) fn arm(a: &Arm, say: &mut Sayer) {
+    let Some(mass) = &a.s.mass else { return };
+    let access = |port: u16| &a.s.access[a.l.ports[port as usize].access as usize].it;
+    let mut without: Vec<String> = Vec::new();
+    let mut lacks = |mass: Option<Num>, path: &str| {
+        if mass.is_none() {
+            without.push(format!("`{path}`"));
+        }
+    };
+    for v in a.l.volumes.iter().filter(|v| v.spec != NONE) {
+        lacks(access(v.port).volumes[v.spec as usize].it.mass, &v.path);
+    }
+    for o in a.l.openings.iter().filter(|o| o.port != NONE) {
+        lacks(access(o.port).openings[o.spec as usize].it.mass, &o.path);
+    }
+    for x in &a.l.pumps {
+        let spec = &access(x.port).pumps[x.spec as usize].it;
+        lacks(spec.mass, &x.path);
+        lacks(spec.power, &format!("{}.power", x.path));
+    }
+    for x in &a.l.stages {
+        lacks(access(x.port).stages[x.spec as usize].it.mass, &x.path);
+    }
+    let mut kinds: Vec<u16> = a.l.suits.iter().map(|x| x.kind).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    for k in kinds {
+        let suit = &a.s.suits[k as usize];
+        lacks(suit.it.mass, &suit.name);
+    }
+    if !without.is_empty() {
+        say.rule(
+            &rules::MASS_MISSING,
+            mass.at,
+            format!("nothing is given for {}", without.join(", ")),
+        );
     }
 }
 

@@ -153,6 +153,9 @@ declare! {
     NO_MASS = "no-mass" Error:
         "equivalent system mass needs factors";
         "write a section [mass]"
+    MASS_MISSING = "mass-missing" Warning:
+        "with [mass], every part has a `mass` and every pump a `power`; what has none counts as nothing";
+        "write them, or read the equivalent system mass as that of the other parts alone"
     RANKING_MEASURE = "ranking-measure" Error:
         "a ranking goes by measures of which less, or more, is better, each named once";
         "take the measure out, or name another"

@@ -3,7 +3,7 @@
 
 use super::columns;
 use super::table::{Cell, Table};
-use crate::model::{Hardware, MASS_PARTS, MassFactors, Model};
+use crate::model::{FIXED_PARTS, Hardware, MASS_PARTS, MassFactors, Model};
 use crate::stats::Results;
 use crate::stats::beta::student_t;
 use crate::stats::interval::OUTSIDE;
@@ -33,7 +33,8 @@ pub fn mass(model: &Model, results: &Results) -> Option<Table> {
         let block = arm.blocks.mass?;
         for (i, part) in MASS_PARTS.iter().enumerate() {
             let e = results.estimate_extra(a, block + i);
-            let mut notes = vec![e.note.clone()];
+            // What is there from the first day is as the file gives it, also where that is nothing.
+            let mut notes = if i < FIXED_PARTS { Vec::new() } else { vec![e.note.clone()] };
             notes.extend(unweighed(i, &arm.hardware, factors, model));
             notes.retain(|n| !n.is_empty());
             let basis = match i {

@@ -90,6 +90,9 @@ fn verdict(r: &Row) -> String {
 
 /// Who is not beaten on the measures of each ranking together, and how sure that is.
 fn rankings(book: &Book) -> String {
+    if book.arms().len() < 2 {
+        return String::new();
+    }
     let rows: Vec<_> = book.rows("ranking.csv").collect();
     let mut names: Vec<&str> = rows.iter().map(|r| r.text("ranking")).collect();
     names.dedup();
