@@ -154,7 +154,7 @@ declare! {
         "equivalent system mass needs factors";
         "write a section [mass]"
     MASS_MISSING = "mass-missing" Warning:
-        "with [mass], every part has a `mass` and every pump a `power`; what has none counts as nothing";
+        "with a section `mass`, every part has a mass and every pump a power; what has none counts as nothing";
         "write them, or read the equivalent system mass as that of the other parts alone"
     RANKING_MEASURE = "ranking-measure" Error:
         "a ranking goes by measures of which less, or more, is better, each named once";
