@@ -3,7 +3,7 @@
 use super::ranges::per_demand;
 use super::{CheckedArm, Sayer, rules};
 use crate::law::Law;
-use crate::layout::{Layout, NONE, Opening};
+use crate::layout::{Element, Layout, NONE, Opening, Pump};
 use crate::scenario::*;
 
 /// What a failure mode can strike.
@@ -259,6 +259,17 @@ pub(super) fn strikes(l: &Layout, on: &str, o: &Opening) -> bool {
     on == o.kind.word() || seal || named(l, on, o.port, o.element, &o.name)
 }
 
+/// Does `on` stand for this pump?
+pub(super) fn strikes_pump(l: &Layout, on: &str, p: &Pump) -> bool {
+    let name = p.path.rsplit('/').next().unwrap_or_default();
+    on == "pump" || named(l, on, p.port, 0, name)
+}
+
+/// Does `on` stand for this element?
+pub(super) fn strikes_element(on: &str, e: &Element) -> bool {
+    on == "element" || on == "rover" && e.kind == ElementKind::Rover || on == e.name
+}
+
 /// Parts of one architecture that `on` stands for.
 fn targets(l: &Layout, on: &str) -> Vec<Target> {
     let named = |port: u16, element: u16, name: &str| named(l, on, port, element, name);
@@ -273,8 +284,7 @@ fn targets(l: &Layout, on: &str) -> Vec<Target> {
         }
     }
     for p in &l.pumps {
-        let name = p.path.rsplit('/').next().unwrap_or_default();
-        if on == "pump" || named(p.port, 0, name) {
+        if strikes_pump(l, on, p) {
             out.push(Target::Pump);
         }
     }

@@ -1,15 +1,18 @@
-//! Single failures that leave no way back: for each port, each opening that a failure mode can make
-//! stick is stuck once, the ingress list is walked dry until it stops, and the ways back are walked from
-//! there. What is found holds for a whole team without a casualty, everything else in order. A way back
-//! that works the stuck part itself helps only sometimes; where nothing else does, it is told apart.
+//! Single failures that leave no way back: for each port, each part that a failure mode of the file can
+//! put out of order (an opening that sticks or does not hold, a pump, the element itself) fails once, the
+//! ingress list is walked dry until it stops, and the ways back are walked from there. What is found holds
+//! for a whole team without a casualty, everything else in order. A way back that works the failed part
+//! itself helps only sometimes; where nothing else does, it is told apart.
 
 use super::compat::impossible;
-use super::failures::strikes;
+use super::failures::{strikes, strikes_element, strikes_pump};
 use super::walks::{start, steps_out};
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{self, Group};
-use crate::layout::{Condition, Layout, List, OUTSIDE, OpeningId, Places, Stuck, Where, each_of};
-use crate::scenario::{At, Effect, Vocabulary};
+use crate::layout::{
+    Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Row, Side, Stuck, Where, each_of,
+};
+use crate::scenario::{Action, At, Effect, ElementKind, OpeningKind, Vocabulary};
 
 /// A single failure after which no way back leads in.
 #[derive(Clone, Debug)]
@@ -26,6 +29,21 @@ pub struct Single {
     pub freed: bool,
     /// Where the part was written.
     pub at: At,
+}
+
+/// What is out of order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Fault {
+    /// An opening cannot be opened.
+    Shut(OpeningId),
+    /// An opening cannot be closed.
+    Open(OpeningId),
+    /// A closed opening does not hold pressure.
+    Leaks(OpeningId),
+    /// A pump moves nothing.
+    Pump(usize),
+    /// An element is lost.
+    Element(u16),
 }
 
 /// Looks for them and warns of each.
@@ -68,109 +86,244 @@ fn of_port(a: &Arm, port: u16, team: u32) -> Vec<Single> {
         return Vec::new(); // the dry walk tells why
     }
     walk::release_berths(&mut outside, team);
-    let mut out = Vec::new();
-    for (o, opening) in a.l.openings.iter().enumerate() {
-        for effect in [Effect::StuckShut, Effect::StuckOpen] {
-            let mode =
-                a.s.failures
-                    .iter()
-                    .find(|f| f.it.effect.it == effect && strikes(a.l, &f.it.on.it, opening));
-            let Some(mode) = mode else { continue };
-            let o = o as OpeningId;
-            if !leads_in(a, &outside, ingress, (o, effect, false), g) {
-                let freed = leads_in(a, &outside, ingress, (o, effect, true), g);
-                let (part, mode) = (opening.path.clone(), mode.name.clone());
-                out.push(Single { port, part, effect, mode, freed, at: opening.at });
-            }
+    let mut out: Vec<Single> = Vec::new();
+    for (fault, mode, effect) in faults(a) {
+        let walker = Walker { a, fault, freeing: false };
+        if walker.leads_in(&outside, ingress, g) {
+            continue;
+        }
+        let freed = Walker { freeing: true, ..walker }.leads_in(&outside, ingress, g);
+        let (part, at) = walker.part();
+        // One mode of a kind is enough: the part fails the same way.
+        if !out.iter().any(|s| s.part == part && s.effect == effect) {
+            out.push(Single { port, part, effect, mode, freed, at });
         }
     }
     out
 }
 
-/// With the opening stuck, does ingress or any way back lead everybody in?
-fn leads_in(
-    a: &Arm,
-    outside: &Places,
-    ingress: &List,
-    (o, effect, freeing): (OpeningId, Effect, bool),
-    g: Group,
-) -> bool {
-    let mut p = outside.clone();
-    let state = &mut p.opening[o as usize];
-    state.stuck = if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
-    let safe = |p: &Places, k: usize| p.safe(a.l, k) || p.person[k].at == Where::Gone;
-    for i in 0..ingress.rows.len() {
-        if walk::step(a.l, &mut p, ingress, i, g).is_err() {
-            break;
-        }
+/// Every single failure that the modes of the file can bring about.
+fn faults(a: &Arm) -> Vec<(Fault, String, Effect)> {
+    let mut out = Vec::new();
+    for f in &a.s.failures {
+        let (on, effect) = (f.it.on.it.as_str(), f.it.effect.it);
+        let openings = || (0..a.l.openings.len()).filter(|o| strikes(a.l, on, &a.l.openings[*o]));
+        let found: Vec<Fault> = match effect {
+            Effect::StuckShut => openings().map(|o| Fault::Shut(o as OpeningId)).collect(),
+            Effect::StuckOpen => openings().map(|o| Fault::Open(o as OpeningId)).collect(),
+            Effect::Leak if !f.it.holds.it => {
+                openings().map(|o| Fault::Leaks(o as OpeningId)).collect()
+            }
+            Effect::PumpLost => {
+                let all = 0..a.l.pumps.len();
+                all.filter(|i| strikes_pump(a.l, on, &a.l.pumps[*i])).map(Fault::Pump).collect()
+            }
+            Effect::ElementLost => {
+                let all = 0..a.l.elements.len() as u16;
+                all.filter(|e| strikes_element(on, &a.l.elements[*e as usize]))
+                    .map(Fault::Element)
+                    .collect()
+            }
+            _ => Vec::new(),
+        };
+        out.extend(found.into_iter().map(|fault| (fault, f.name.clone(), effect)));
     }
-    // Only now it has been found.
-    p.opening[o as usize].known = true;
-    let left = each_of(g.team).filter(|k| !safe(&p, *k)).fold(0, |c, k| c | 1 << k);
-    if left == 0 {
-        return true;
-    }
-    walk::release_berths(&mut p, left);
-    by_ways(a, p, (o, freeing), left)
+    out
 }
 
-/// The ways back one after the other in their order, each from where the one before left people, until
-/// everybody is in; a way that brings some in is tried again for the others.
-fn by_ways(a: &Arm, mut p: Places, (failed, freeing): (OpeningId, bool), mut left: u16) -> bool {
-    let mut untried: Vec<u16> = a.l.ways_back.clone();
-    while left != 0 {
-        let open = |w: &u16| starts(a, &a.l.lists[*w as usize], &p, failed, left);
-        let Some(at) = untried.iter().position(open) else { return false };
-        let way = &a.l.lists[untried[at] as usize];
-        if way.from == Some(OUTSIDE) {
-            each_of(left).for_each(|k| p.person[k].at = Where::Volume(OUTSIDE));
-        }
-        walk::make_ready(a.l, &mut p, way, 0);
-        let batch = walk::first_batch(left, 0, walk::holds(a.l, way));
-        let g = Group { team: batch, hurt: 0, rescuers: 0 };
-        let walked = walks(a, &mut p, way, g, freeing.then_some(failed));
-        walk::release_berths(&mut p, batch);
-        match walked && walk::all_in(a.l, &p, batch) {
-            true => left &= !batch,
-            false => {
-                untried.remove(at);
+/// Walks lists with one thing out of order.
+#[derive(Clone, Copy)]
+struct Walker<'a, 'b> {
+    a: &'a Arm<'b>,
+    fault: Fault,
+    /// Rows that can free the part do.
+    freeing: bool,
+}
+
+impl Walker<'_, '_> {
+    /// The part by its path, and where it was written.
+    fn part(&self) -> (String, At) {
+        let l = self.a.l;
+        match self.fault {
+            Fault::Shut(o) | Fault::Open(o) | Fault::Leaks(o) => {
+                let o = &l.openings[o as usize];
+                (o.path.clone(), o.at)
+            }
+            Fault::Pump(i) => (l.pumps[i].path.clone(), l.ports[l.pumps[i].port as usize].at),
+            Fault::Element(e) => {
+                let e = &l.elements[e as usize];
+                (e.name.clone(), self.a.spec.elements[e.spec as usize].at)
             }
         }
     }
-    true
-}
 
-/// Walks a list; a row that can free the part does.
-fn walks(a: &Arm, p: &mut Places, way: &List, g: Group, frees: Option<OpeningId>) -> bool {
-    (0..way.rows.len()).all(|i| {
-        if walk::step(a.l, p, way, i, g).is_ok() {
+    /// Does ingress or any way back lead everybody in?
+    fn leads_in(&self, outside: &Places, ingress: &List, g: Group) -> bool {
+        let mut p = outside.clone();
+        match self.fault {
+            Fault::Shut(o) => p.opening[o as usize].stuck = Stuck::Shut,
+            Fault::Open(o) => p.opening[o as usize].stuck = Stuck::Open,
+            _ => {}
+        }
+        let mut broken = true;
+        for i in 0..ingress.rows.len() {
+            if !self.step(&mut p, ingress, i, g, broken) {
+                break;
+            }
+        }
+        // Only now it has been found.
+        if let Fault::Shut(o) | Fault::Open(o) = self.fault {
+            p.opening[o as usize].known = true;
+        }
+        let safe = |p: &Places, k: usize| p.safe(self.a.l, k) || p.person[k].at == Where::Gone;
+        let mut left = each_of(g.team).filter(|k| !safe(&p, *k)).fold(0, |c, k| c | 1 << k);
+        walk::release_berths(&mut p, left);
+        // The ways back one after the other in their order, each from where the one before left people; a
+        // way that brings some in is tried again for the others.
+        let mut untried: Vec<u16> = self.a.l.ways_back.clone();
+        let mut here = self.a.l.ports[ingress.port as usize].element;
+        while left != 0 {
+            let open = |w: &u16| {
+                let way = &self.a.l.lists[*w as usize];
+                self.reaches(way, here) && self.starts(way, &p, left)
+            };
+            let Some(at) = untried.iter().position(open) else { return false };
+            let way = &self.a.l.lists[untried[at] as usize];
+            if way.from == Some(OUTSIDE) {
+                each_of(left).for_each(|k| p.person[k].at = Where::Volume(OUTSIDE));
+            }
+            walk::make_ready(self.a.l, &mut p, way, 0);
+            let batch = walk::first_batch(left, 0, walk::holds(self.a.l, way));
+            let g = Group { team: batch, hurt: 0, rescuers: 0 };
+            let walked = self.walks(&mut p, way, g, &mut broken);
+            walk::release_berths(&mut p, batch);
+            if travels(way) {
+                here = self.a.l.ports[way.port as usize].element;
+            }
+            match walked && walk::all_in(self.a.l, &p, batch) {
+                true => left &= !batch,
+                false => {
+                    untried.remove(at);
+                }
+            }
+        }
+        true
+    }
+
+    /// Walks a list; a row that can free the part does, if rows may.
+    fn walks(&self, p: &mut Places, way: &List, g: Group, broken: &mut bool) -> bool {
+        (0..way.rows.len()).all(|i| {
+            let row = &way.rows[i];
+            let frees = self.freeing && row.frees.is_some();
+            if frees
+                && matches!((self.fault, row.on), (Fault::Leaks(o), On::Opening(x, _)) if o == x)
+            {
+                *broken = false;
+            }
+            if self.step(p, way, i, g, *broken) {
+                return true;
+            }
+            if let (true, Fault::Shut(o) | Fault::Open(o)) = (frees, self.fault) {
+                p.opening[o as usize].stuck = Stuck::Free;
+                return self.step(p, way, i, g, *broken);
+            }
+            false
+        })
+    }
+
+    /// One row, with what is out of order in its way.
+    fn step(&self, p: &mut Places, list: &List, i: usize, g: Group, broken: bool) -> bool {
+        let stopped = broken && self.stops(p, list, &list.rows[i]);
+        !stopped && walk::step(self.a.l, p, list, i, g).is_ok()
+    }
+
+    /// Rows that the dry walk would do and that cannot be done.
+    fn stops(&self, p: &Places, list: &List, row: &Row) -> bool {
+        let l = self.a.l;
+        let on = |v: u16| match row.on {
+            On::Volumes(all, n) => all[..n as usize].contains(&v),
+            On::BerthVolume(first, n) => (first..first + u16::from(n)).contains(&v),
+            _ => false,
+        };
+        match self.fault {
+            Fault::Element(e) => l.ports[list.port as usize].element == e,
+            // A volume is filled against a seal that lets it out to a lower pressure.
+            Fault::Leaks(o) => {
+                let shut = !p.opening[o as usize].open;
+                let sides = l.openings[o as usize].sides;
+                let low = |side: Side| match side {
+                    Side::Volume(v) => p.pressure[v as usize] <= l.ambient + crate::layout::ACROSS,
+                    Side::Suit(_) => false,
+                };
+                let filled = |side: Side| matches!(side, Side::Volume(v) if on(v));
+                let out = filled(sides[0]) && low(sides[1]) || filled(sides[1]) && low(sides[0]);
+                row.action == Action::Repress && shut && out
+            }
+            // Without a valve of its own a chamber is not emptied.
+            Fault::Pump(i) => {
+                let v = l.pumps[i].on;
+                let valve = l.volumes[v as usize].openings.iter().any(|o| {
+                    let opening = &l.openings[*o as usize];
+                    opening.kind == OpeningKind::Valve && l.across(*o, v) == Some(OUTSIDE)
+                });
+                row.action == Action::Depress && on(v) && !valve
+            }
+            Fault::Shut(_) | Fault::Open(_) => false,
+        }
+    }
+
+    /// A way from outside without a `travel` row is for people at its own element.
+    fn reaches(&self, way: &List, here: u16) -> bool {
+        let there = self.a.l.ports[way.port as usize].element;
+        if here == there || way.from != Some(OUTSIDE) || travels(way) {
             return true;
         }
-        let Some(o) = frees.filter(|_| way.rows[i].frees.is_some()) else { return false };
-        p.opening[o as usize].stuck = Stuck::Free;
-        walk::step(a.l, p, way, i, g).is_ok()
-    })
+        let place = |e: u16| {
+            let e = &self.a.l.elements[e as usize];
+            let stays = e.kind != ElementKind::Rover;
+            stays.then(|| self.a.spec.elements[e.spec as usize].it.distance.law.mean())
+        };
+        place(here).zip(place(there)).is_some_and(|(x, y)| (x - y).abs() <= 1.0)
+    }
+
+    /// Can a way back start for these people?
+    fn starts(&self, way: &List, p: &Places, team: u16) -> bool {
+        let lost = matches!(self.fault, Fault::Element(e) if self.a.l.ports[way.port as usize].element == e);
+        if lost
+            || walk::wants_casualty(way)
+            || !way.needs.iter().all(|c| self.may_hold(way.port, *c))
+        {
+            return false;
+        }
+        each_of(team).all(|k| match (p.person[k].at, way.from) {
+            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(self.a.l, p, v),
+            (Where::Berth(b), None) => self.a.l.berths[b as usize].port == way.port,
+            _ => false,
+        })
+    }
+
+    /// Can a condition of a way back hold with this out of order and nothing else astray?
+    fn may_hold(&self, port: u16, c: Condition) -> bool {
+        let stuck = match self.fault {
+            Fault::Shut(o) | Fault::Open(o) => Some(o),
+            _ => None,
+        };
+        match c {
+            Condition::OpeningIntact(o, n) => n != 1 || stuck != Some(o),
+            Condition::VolumeIntact(v) => {
+                !stuck.is_some_and(|o| self.a.l.volumes[v as usize].openings.contains(&o))
+            }
+            Condition::ElementIntact(e) | Condition::InReach(e) | Condition::RoomAt(e) => {
+                self.fault != Fault::Element(e) && impossible(self.a.l, port, c).is_none()
+            }
+            Condition::Leaks(o, _) => self.fault == Fault::Leaks(o),
+            Condition::Dirty(..) | Condition::Casualty | Condition::RescuersInside => false,
+            other => impossible(self.a.l, port, other).is_none(),
+        }
+    }
 }
 
-/// Can a way back start for these people?
-fn starts(a: &Arm, way: &List, p: &Places, failed: OpeningId, team: u16) -> bool {
-    if walk::wants_casualty(way) || !way.needs.iter().all(|c| may_hold(a, way.port, *c, failed)) {
-        return false;
-    }
-    each_of(team).all(|k| match (p.person[k].at, way.from) {
-        (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(a.l, p, v),
-        (Where::Berth(b), None) => a.l.berths[b as usize].port == way.port,
-        _ => false,
-    })
-}
-
-/// Can a condition of a way back hold with this opening stuck and nothing else astray?
-fn may_hold(a: &Arm, port: u16, c: Condition, failed: OpeningId) -> bool {
-    match c {
-        Condition::OpeningIntact(o, n) => n != 1 || o != failed,
-        Condition::VolumeIntact(v) => !a.l.volumes[v as usize].openings.contains(&failed),
-        Condition::Leaks(..) | Condition::Dirty(..) | Condition::Casualty => false,
-        Condition::RescuersInside => false,
-        other => impossible(a.l, port, other).is_none(),
-    }
+/// Does a list lead people to another place?
+fn travels(list: &List) -> bool {
+    list.rows.iter().any(|r| r.action == Action::Travel)
 }

@@ -19,6 +19,7 @@ mod played;
 mod rescue;
 mod seals;
 mod shared;
+mod singles;
 mod sky;
 mod stores;
 mod supply;

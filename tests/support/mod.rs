@@ -72,6 +72,11 @@ impl Case {
 
     /// Reads, checks and compiles, or gives all findings as text.
     pub fn try_model(&self) -> Result<Model, String> {
+        self.checked().map(|c| model::compile(&c))
+    }
+
+    /// Reads and checks, or gives all findings as text.
+    pub fn checked(&self) -> Result<check::Checked, String> {
         let dir = tempfile::tempdir().expect("a folder for the case");
         fs::create_dir(dir.path().join("access")).expect("a folder for access files");
         for (name, text) in &self.access {
@@ -91,7 +96,7 @@ impl Case {
         for f in findings.iter().filter(|f| f.is_error()) {
             text.push_str(&f.show(&reading.sources).to_string());
         }
-        checked.map(|c| model::compile(&c)).ok_or(text)
+        checked.ok_or(text)
     }
 }
 
