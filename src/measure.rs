@@ -1,70 +1,11 @@
 //! Registry of measures: name, unit, meaning, how read from the facts of a campaign. CSV headers,
 //! `vestibule list measures` and the documentation come from [`MEASURES`].
 
+mod facts;
+
+pub use facts::{FACTS, Fact, Facts};
+
 use crate::units::Dimension;
-
-/// What the engine counts in one campaign; the unit is part of each doc.
-#[allow(missing_docs)] // each fact is documented by the measure that reads it
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
-pub enum Fact {
-    GasLost,
-    OxygenUsed,
-    NitrogenUsed,
-    WaterUsed,
-    GasLostPlanned,
-    GasVentedContingency,
-    AirVented,
-    AirVentedPlanned,
-    Bioburden,
-    BioburdenPlanned,
-    BioburdenOver,
-    PrebreatheRatioMax,
-    DustToCabin,
-    DustInLock,
-    DustFilter,
-    DustAverageMax,
-    DustPeak,
-    DustOverPeak,
-    DustOverLimit,
-    DustBreakEven,
-    SortiesPlanned,
-    SortiesDone,
-    SortiesCancelled,
-    SortiesCutShort,
-    EvaPlanned,
-    EvaDone,
-    EvaLost,
-    Overhead,
-    OverheadMinutes,
-    DoorToDoor,
-    Upkeep,
-    SparesUsed,
-    HatchFailures,
-    SealFailures,
-    PumpFailures,
-    SuitFailures,
-    Incapacitations,
-    RescueMinutes,
-    Rescues,
-    RescueLate,
-    HavenDemands,
-    HavenPlanned,
-    HavenWayBack,
-    HavenLate,
-    HavenMissed,
-    HavenReached,
-    Margin,
-    MarginContingency,
-    CampaignHavenMissed,
-    CampaignCutShort,
-    CampaignLength,
-    SparesMass,
-    SystemMass,
-}
-
-/// Number of facts.
-pub const FACTS: usize = Fact::SystemMass as usize + 1;
 
 /// How a measure is read from the facts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -438,6 +379,11 @@ pub const MEASURES: &[Measure] = &[
 ];
 
 impl Measure {
+    /// Factor that makes less better: -1 where more is.
+    pub fn sense(&self) -> f64 {
+        if self.better == Better::High { -1.0 } else { 1.0 }
+    }
+
     /// Dimension of its unit, and the unit in SI.
     pub fn dimension(&self) -> (Dimension, f64) {
         match self.unit {
@@ -455,43 +401,6 @@ impl Measure {
 /// A measure by name.
 pub fn measure(name: &str) -> Option<&'static Measure> {
     MEASURES.iter().find(|m| m.name == name)
-}
-
-/// Facts of one campaign; absent ones are flagged.
-#[derive(Clone, Debug)]
-pub struct Facts {
-    /// Values in the unit of the measure that reads them.
-    pub value: [f64; FACTS],
-    /// Bit f set: fact f has no value in this campaign.
-    pub absent: u128,
-}
-
-impl Default for Facts {
-    fn default() -> Self {
-        Facts { value: [0.0; FACTS], absent: 0 }
-    }
-}
-
-impl Facts {
-    /// Adds to a fact.
-    #[inline]
-    pub fn add(&mut self, f: Fact, x: f64) {
-        self.value[f as usize] += x;
-    }
-    /// Value of a fact, `None` if absent.
-    pub fn get(&self, f: Fact) -> Option<f64> {
-        (self.absent >> f as u32 & 1 == 0).then(|| self.value[f as usize])
-    }
-    /// Value of a measure in this campaign, `None` if absent or the denominator is 0.
-    pub fn read(&self, m: &Measure) -> Option<f64> {
-        match m.read {
-            Read::Of(f) => self.get(f),
-            Read::Ratio(n, d) => {
-                let (n, d) = (self.get(n)?, self.get(d)?);
-                (d > 0.0).then(|| n / d)
-            }
-        }
-    }
 }
 
 #[cfg(test)]

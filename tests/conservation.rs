@@ -3,7 +3,7 @@
 
 mod support;
 use std::path::Path;
-use support::{Case, value};
+use support::{Case, TOOLS, value};
 use vestibule::campaign::{Player, tell};
 use vestibule::model::Model;
 use vestibule::{check, model, scenario};
@@ -72,29 +72,18 @@ law = { probability = 0.1 }
 effect = "pump lost"
 repair = { takes = "5 h", crew = 1, success = 0.9 }
 "#;
-    let way = r#"
+    let restore = r#"
 restore = [
   { action = "close", on = "outer", who = "inside", takes = "5 min" },
   { action = "close", on = "inner", who = "inside", takes = "4 min" },
   { action = "repress", on = "lock", who = "inside", takes = "6 min" },
   { action = "open", on = "inner", who = "inside", takes = "2 min" },
 ]
-[list.way_back.hammer]
-from = "outside"
-rows = [
-  { action = "open", on = "outer", takes = "10 min", frees = 0.6 },
-  { use = "ingress", after = "open outer" },
-]
-[list.way_back.wipe]
-from = "lock"
-rows = [
-  { action = "close", on = "outer", takes = "15 min", frees = 0.7 },
-  { use = "ingress", after = "close outer" },
-]
 "#;
     Case::base()
         .patch("ways_back = []", "ways_back = [\"hammer\", \"wipe\"]")
-        .add_access(way)
+        .add_access(restore)
+        .add_access(TOOLS)
         .add(failures)
 }
 

@@ -136,6 +136,18 @@ fn a_port_on_a_cabin_above_the_limit_of_its_suits_is_refused_and_one_at_the_limi
     assert_eq!(rules("56.83 kPa"), ["port-limit"]);
 }
 
+/// The name of the ranking that every run has is taken.
+#[test]
+fn a_ranking_of_a_file_is_not_called_usual() {
+    let folder = campaign(LOCK, |part, text| match part {
+        "study" => format!("{text}\n[ranking.usual]\nmeasures = [\"eva_lost_h\"]\n"),
+        _ => text,
+    });
+    let (accepted, findings, _) = checked(&folder.path().join("c.toml"));
+    assert!(accepted.is_none());
+    assert_eq!(findings.iter().map(|f| f.rule).collect::<Vec<_>>(), ["reserved-name"]);
+}
+
 #[test]
 fn trigger_and_effect_must_be_those_of_the_part() {
     let rules = |on: &str, when: &str, law: &str, effect: &str| {

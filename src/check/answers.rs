@@ -345,22 +345,26 @@ impl Arm<'_> {
     }
 }
 
-/// Inspired oxygen of an element against the published range.
-fn inspired(name: &str, e: &ElementSpec) -> String {
+/// Inspired oxygen, mmHg: 47 mmHg of water vapour are taken off the pressure (Pa).
+fn inspired_mmhg(pressure: f64, oxygen: f64) -> f64 {
     const WATER: f64 = 47.0;
     const MMHG: f64 = 133.322;
+    (pressure / MMHG - WATER) * oxygen
+}
+
+/// Inspired oxygen of an element against the published range.
+fn inspired(name: &str, e: &ElementSpec) -> String {
     let (pressure, oxygen) = (e.pressure.law.mean(), e.oxygen.law.mean());
-    let mmhg = (pressure / MMHG - WATER) * oxygen;
+    let mmhg = inspired_mmhg(pressure, oxygen);
     let stands = match mmhg {
         x if x < 127.0 => "below the range, also after acclimatisation",
         x if x < 145.0 => "within the range after acclimatisation",
         x if x <= 155.0 => "within the nominal range",
         _ => "above the nominal range",
     };
-    let rich = if oxygen > 0.36 {
-        "above 36 % O2, few materials are qualified"
-    } else {
-        "O2 not above 36 %"
+    let rich = match oxygen > 0.36 {
+        true => "above 36 % O2, few materials are qualified",
+        false => "O2 not above 36 %",
     };
     format!(
         "`{name}` at {:.1} kPa and {:.1} % O2: inspired O2 {mmhg:.0} mmHg, {stands}; {rich}",
@@ -371,11 +375,13 @@ fn inspired(name: &str, e: &ElementSpec) -> String {
 
 #[cfg(test)]
 mod tests {
-    /// 8.2 psia and 34 % O2: 128 mmHg of inspired O2 (Wessel et al., Aerosp. Med. Hum. Perform. 89(9),
-    /// 2018, read at second hand); 10.2 psia and 26.5 %: 127 mmHg (the same).
+    use super::inspired_mmhg;
+
+    /// 8.2 psia and 34 % O2: 128 mmHg of inspired O2; 10.2 psia and 26.5 %: 127 mmHg (Wessel et al.,
+    /// Aerosp. Med. Hum. Perform. 89(9), 2018, as quoted in the references of this project).
     #[test]
     fn inspired_oxygen_as_published() {
-        let of = |psi: f64, oxygen: f64| (psi * 6894.757 / 133.322 - 47.0) * oxygen;
+        let of = |psi: f64, oxygen: f64| inspired_mmhg(psi * 6894.757, oxygen);
         assert!((of(8.2, 0.34) - 128.0).abs() < 1.0, "{}", of(8.2, 0.34));
         assert!((of(10.2, 0.265) - 127.0).abs() < 1.0, "{}", of(10.2, 0.265));
     }

@@ -72,6 +72,10 @@ fn limit(s: &Scenario, l: &Named<LimitSpec>, say: &mut Sayer) {
 }
 
 fn ranking(r: &Named<RankingSpec>, say: &mut Sayer) {
+    if r.name == USUAL {
+        let what = format!("`{USUAL}` is the ranking that every run has");
+        say.rule(&crate::scenario::rules::RESERVED_NAME, r.at, what);
+    }
     for (i, m) in r.it.measures.iter().enumerate() {
         let neither = measure(&m.it).is_some_and(|m| m.better == Better::Neither);
         let twice = r.it.measures[..i].iter().any(|o| o.it == m.it);

@@ -57,8 +57,11 @@ impl ArmBuilder<'_, '_> {
                 continue;
             }
             let count = of.iter().map(|c| c.count).sum::<Option<f64>>();
-            let note =
-                if count.is_none() { "not given for every seal".into() } else { String::new() };
+            let note = match count {
+                None => "not given for every seal".into(),
+                Some(_) if *item == "single-point failures" => "added over the ports".into(),
+                Some(_) => String::new(),
+            };
             all.push(Count { port: NONE, item, count, unit, note });
         }
         let mut spares: Vec<u16> =

@@ -1,7 +1,7 @@
 //! What a review board asks for: limits and rankings, with their measures looked up.
 
 use crate::measure::MEASURES;
-use crate::scenario::{At, Scenario, Statistic};
+use crate::scenario::{At, Scenario, Statistic, USUAL};
 
 /// Limits and rankings of the campaign file.
 #[derive(Clone, Debug, Default)]
@@ -44,12 +44,9 @@ pub struct Ranking {
     pub at: Option<At>,
 }
 
-/// The ranking that every run has.
-pub const USUAL: &str = "usual";
-
-/// The measures that the summary speaks of.
-const USUAL_MEASURES: &[&str] =
-    &["campaign_haven_missed", "eva_lost_h", "gas_lost_kg", "dust_average_max_mg_m3"];
+/// The measures of the usual ranking, of which the summary speaks; with factors also the mass.
+pub const USUAL_MEASURES: &[&str] =
+    &["eva_lost_h", "gas_lost_kg", "dust_average_max_mg_m3", "campaign_haven_missed"];
 
 fn column(name: &str) -> usize {
     // The check has refused names that are not there.

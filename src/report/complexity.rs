@@ -23,8 +23,8 @@ pub fn complexity(model: &Model, results: &Results) -> Table {
                 Cell::text(c.item),
                 Cell::maybe(c.count),
                 Cell::text(c.unit),
-                Cell::Whole(u64::from(c.count.is_some())),
-                Cell::text("counted"),
+                Cell::Whole(0),
+                Cell::text("counted in the files"),
                 Cell::text(&c.note),
             ]);
         }

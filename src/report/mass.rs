@@ -3,7 +3,7 @@
 
 use super::columns;
 use super::table::{Cell, Table};
-use crate::model::{FIXED_PARTS, Hardware, MASS_PARTS, MassFactors, Model};
+use crate::model::{FIXED_PARTS, Hardware, MASS_PARTS, MassFactors, MassPart, Model};
 use crate::stats::Results;
 use crate::stats::beta::student_t;
 use crate::stats::interval::OUTSIDE;
@@ -11,6 +11,9 @@ use crate::study::standing::{BreakEven, Standing, break_even};
 
 /// What the note says behind the name of the lighter one where there is no break-even.
 pub(super) const LIGHTER: &str = " is lighter at any length";
+
+/// What follows where the means say so and the intervals do not.
+const NOT_CLEAR: &str = " by the means; not clear: a difference has an interval that holds 0";
 
 /// How each part was had, in the order of [`MASS_PARTS`].
 const HAD: [&str; MASS_PARTS.len()] = [
@@ -38,7 +41,9 @@ pub fn mass(model: &Model, results: &Results) -> Option<Table> {
             notes.extend(unweighed(i, &arm.hardware, factors, model));
             notes.retain(|n| !n.is_empty());
             let basis = match i {
-                0 | 6 => HAD[i].to_string(),
+                _ if [MassPart::Hardware as usize, MassPart::Spares as usize].contains(&i) => {
+                    HAD[i].to_string()
+                }
                 _ => format!("{} ({})", HAD[i], factors.basis),
             };
             t.push(vec![
@@ -72,17 +77,18 @@ fn unweighed(
     factors: &MassFactors,
     model: &Model,
 ) -> Option<String> {
-    let without: Vec<String> = match part {
-        0 => {
+    let is = |p: MassPart| part == p as usize;
+    let without: Vec<String> = match () {
+        () if is(MassPart::Hardware) => {
             let kinds = ["volumes", "openings", "pumps", "stages", "suits"].iter();
             let some = kinds.zip(hardware.unweighed).filter(|(_, n)| *n > 0);
             some.map(|(kind, n)| format!("{n} {kind}")).collect()
         }
-        6 => {
+        () if is(MassPart::Spares) => {
             let kinds = model.spares.iter().zip(&factors.spares);
             kinds.filter(|(_, m)| m.is_none()).map(|((name, _), _)| name.clone()).collect()
         }
-        _ => Vec::new(),
+        () => Vec::new(),
     };
     (!without.is_empty()).then(|| format!("no mass is given for: {}", without.join(", ")))
 }
@@ -121,7 +127,10 @@ fn row(model: &Model, (r, a): (usize, usize), standing: &Standing, pair: usize) 
             };
             (Some(at), low, high, format!("{first}{ends}"))
         }
-        BreakEven::Never(other) => (None, None, None, format!("{}{LIGHTER}", lighter(other))),
+        BreakEven::Never(other, clear) => {
+            let end = if clear { "" } else { NOT_CLEAR };
+            (None, None, None, format!("{}{LIGHTER}{end}", lighter(other)))
+        }
         BreakEven::Unknown => (None, None, None, "no difference was estimable".into()),
     };
     let per_day = spread(&m, factor);

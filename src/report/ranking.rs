@@ -5,8 +5,9 @@
 use super::columns;
 use super::figures::wrapped;
 use super::table::{Cell, Table};
-use crate::measure::{Better, MEASURES};
-use crate::model::{Model, Ranking, USUAL};
+use crate::measure::MEASURES;
+use crate::model::{Model, Ranking};
+use crate::scenario::USUAL;
 use crate::stats::Results;
 use crate::stats::interval::{OUTSIDE, clopper_pearson};
 use crate::study::standing::{RESAMPLES, Standing, WEIGHTINGS, not_beaten};
@@ -21,8 +22,8 @@ fn means(model: &Model, results: &Results, r: &Ranking) -> Option<Vec<f64>> {
 fn standing_by_means(model: &Model, results: &Results, r: &Ranking) -> Option<Vec<bool>> {
     let means = means(model, results, r)?;
     let k = r.columns.len();
-    let sense = |c: usize| if MEASURES[c].better == Better::High { -1.0 } else { 1.0 };
-    Some(not_beaten(model.arms.len(), |a, m| sense(r.columns[m]) * means[a * k + m], k))
+    let sense = |m: usize| MEASURES[r.columns[m]].sense();
+    Some(not_beaten(model.arms.len(), |a, m| sense(m) * means[a * k + m], k))
 }
 
 /// One row but its architecture.
@@ -172,7 +173,7 @@ pub(super) fn ranking_line(model: &Model, results: &Results, standing: &Standing
             share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
         };
         let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
-        let mass = if r.columns.len() > 4 { " and mass" } else { "" };
+        let mass = if model.mass.is_some() { " and mass" } else { "" };
         Some(format!("Not beaten on all of these{mass} together: {}.", those.join(", ")))
     });
     line.map_or(String::new(), |l| wrapped(&l))

@@ -127,8 +127,10 @@ fn decide(
     let flag = limit.measure().kind == crate::measure::Kind::Flag;
     if flag && limit.below && e.mean == Some(0.0) && limit.bound > 0.0 && limit.bound < 1.0 {
         // The upper limit of a share that was not seen in n campaigns is 1 - 0.05^(1/n).
-        let needed = 0.05_f64.ln() / (-limit.bound).ln_1p();
-        return (Some(needed.ceil() as u64), "if none is seen in as many");
+        let units = 0.05_f64.ln() / (-limit.bound).ln_1p();
+        // With an outer loop the interval counts parameter sets.
+        let each = n as f64 / e.n_used.max(1) as f64;
+        return (Some((units.ceil() * each).ceil() as u64), "if none is seen in as many");
     }
     let side = if x < limit.bound { high } else { low };
     let gap = (limit.bound - x).abs();
@@ -186,7 +188,10 @@ pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
         format!("{} by {met}{open}", l.name)
     };
     let limits: Vec<String> = model.review.limits.iter().map(told).collect();
-    let keeps = |a: &usize| judged.iter().all(|j| j.arm != *a || j.verdict == Verdict::Met);
+    let keeps = |a: &usize| {
+        let mut own = judged.iter().filter(|j| j.arm == *a).peekable();
+        own.peek().is_some() && own.all(|j| j.verdict == Verdict::Met)
+    };
     let all: Vec<&str> =
         (0..model.arms.len()).filter(keeps).map(|a| model.arms[a].name.as_str()).collect();
     let all = if all.is_empty() { "nobody".to_string() } else { all.join(", ") };
@@ -207,5 +212,46 @@ mod tests {
         assert_eq!(of(0.5, 2.0, false), Verdict::NotMet);
         assert_eq!(verdict([Some(0.0), Some(0.0), None], 2.0, true), Verdict::Undecided);
         assert_eq!(verdict([Some(3.0), Some(2.5), None], 2.0, true), Verdict::NotMet);
+    }
+
+    fn limit(measure: &str, bound: f64) -> Limit {
+        Limit {
+            name: "l".into(),
+            column: MEASURES.iter().position(|m| m.name == measure).unwrap(),
+            statistic: Statistic::Mean,
+            below: true,
+            bound,
+            written: String::new(),
+            arms: vec![0],
+        }
+    }
+
+    fn seen(mean: f64, high: f64, n_used: u64) -> Estimate {
+        let (low, high) = (Some(0.0), Some(high));
+        let (method, note, quantiles) = ("", String::new(), Vec::new());
+        let (mean, sd, min, max) = (Some(mean), None, None, None);
+        Estimate { mean, low, high, sd, quantiles, min, max, n_used, method, note }
+    }
+
+    /// A share that was never seen in n campaigns is below 3 / n (rule of three, common practice): for
+    /// 1e-4 some 30 000, exactly ln 0.05 / ln(1 - 1e-4) = 29 955.8.
+    #[test]
+    fn campaigns_that_would_decide_a_chance_never_seen() {
+        let l = limit("campaign_haven_missed", 1e-4);
+        let value = [Some(0.0), Some(0.0), Some(0.003)];
+        assert_eq!(decide(&l, &seen(0.0, 0.003, 1000), value, 1000).0, Some(29_956));
+        // 1000 campaigns in 100 sets of 10: as many whole sets.
+        assert_eq!(decide(&l, &seen(0.0, 0.03, 100), value, 1000).0, Some(299_560));
+    }
+
+    /// An interval that reaches 50 beyond the estimate, a bound 25 beyond it: half as wide with four
+    /// times the campaigns.
+    #[test]
+    fn campaigns_that_would_decide_a_mean() {
+        let l = limit("gas_lost_kg", 125.0);
+        let e = seen(100.0, 150.0, 100);
+        let value = [Some(100.0), Some(50.0), Some(150.0)];
+        assert_eq!(decide(&l, &e, value, 100).0, Some(400));
+        assert_eq!(decide(&limit("gas_lost_kg", 100.0), &e, value, 100).0, None);
     }
 }

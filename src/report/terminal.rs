@@ -9,7 +9,7 @@ use super::risk::risk_lines;
 use super::sentences::{least_margin, replay, sentence};
 use super::{CAUTION, NOT_MODELLED};
 use crate::measure::{Kind, MEASURES, Measure};
-use crate::model::Model;
+use crate::model::{Model, USUAL_MEASURES};
 use crate::stats::interval::{OUTSIDE, none_seen_upper};
 use crate::stats::{Estimate, Results};
 use crate::study::drivers::Books;
@@ -28,10 +28,6 @@ const SHOWN: &[&str] = &[
     "haven_way_back",
     "campaign_haven_missed",
 ];
-
-/// Measures that the sentences speak of.
-const SPOKEN: &[&str] =
-    &["eva_lost_h", "gas_lost_kg", "dust_average_max_mg_m3", "campaign_haven_missed"];
 
 /// Widest heading of a column before the name is broken.
 const HEADING: usize = 14;
@@ -70,7 +66,7 @@ pub fn summary_text(
         out.push_str(
             "\nOn the same luck (named with the difference where its 95 % interval excludes 0)\n",
         );
-        for (c, m) in SPOKEN.iter().filter_map(|name| index(name)) {
+        for (c, m) in USUAL_MEASURES.iter().filter_map(|name| index(name)) {
             out.push_str(&wrapped(&sentence(model, results, c, m)));
         }
         out.push_str(&ranking_line(model, results, standing));
@@ -204,7 +200,7 @@ mod tests {
 
     #[test]
     fn measures_named_here_are_registered() {
-        for name in SHOWN.iter().chain(SPOKEN) {
+        for name in SHOWN.iter().chain(USUAL_MEASURES) {
             assert!(index(name).is_some(), "{name}");
         }
     }

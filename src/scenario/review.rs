@@ -58,3 +58,6 @@ pub struct RankingSpec {
     /// `weights`: what one unit of each measure counts; empty: nothing is added up.
     pub weights: Vec<(Spot<String>, Num)>,
 }
+
+/// Name of the ranking that every run has; no ranking of a file can have it.
+pub const USUAL: &str = "usual";

@@ -3,7 +3,7 @@
 //! Fed campaign by campaign, in order; memory does not grow with them.
 
 use super::experiment::facts;
-use crate::measure::{Better, Fact, Facts, MEASURES, Read};
+use crate::measure::{Fact, Facts, MEASURES, Read};
 use crate::model::{FIXED_PARTS, Model, purpose};
 use crate::stats::CampaignRows;
 use crate::stats::moments::{CoMoments, CoSums};
@@ -83,11 +83,6 @@ fn stands(a: usize, arms: usize, value: &impl Fn(usize, usize) -> f64, measures:
             && (0..measures).any(|m| value(b, m) < value(a, m))
     };
     !(0..arms).any(|b| b != a && beats(b))
-}
-
-/// -1 where more is better.
-fn sense(column: usize) -> f64 {
-    if MEASURES[column].better == Better::High { -1.0 } else { 1.0 }
 }
 
 /// What a campaign adds to numerator and denominator of a measure; `None` where it has no value.
@@ -185,7 +180,7 @@ impl<'m> Standing<'m> {
             let value = |a: usize, m: usize| {
                 let c = measures[m];
                 let x = values[a * n + c].and_then(quotient);
-                x.map_or(f64::NAN, |x| sense(columns[c]) * x)
+                x.map_or(f64::NAN, |x| MEASURES[columns[c]].sense() * x)
             };
             if (0..arms).any(|a| (0..measures.len()).any(|m| value(a, m).is_nan())) {
                 continue;
@@ -230,7 +225,7 @@ impl<'m> Standing<'m> {
         let means = self.means_of(sums, ranking)?;
         let (arms, k) = (self.model.arms.len(), self.rankings[ranking].len());
         let columns = &self.model.review.rankings[ranking].columns;
-        Some(not_beaten(arms, |a, m| sense(columns[m]) * means[a * k + m], k))
+        Some(not_beaten(arms, |a, m| MEASURES[columns[m]].sense() * means[a * k + m], k))
     }
 
     /// Architectures x measures of the ranking.
@@ -296,7 +291,7 @@ impl<'m> Standing<'m> {
         let columns = &self.model.review.rankings[ranking].columns;
         let total = |of: &[f64]| -> f64 {
             let parts = of.iter().zip(weights).zip(columns);
-            parts.map(|((x, w), c)| w * x * sense(*c)).sum()
+            parts.map(|((x, w), c)| w * x * MEASURES[*c].sense()).sum()
         };
         means.chunks(columns.len()).map(total).collect()
     }
@@ -334,8 +329,9 @@ fn first(totals: &[f64]) -> usize {
 pub enum BreakEven {
     /// They are equal at this length, d; limits where they are not estimable are left out.
     At(f64, Option<f64>, Option<f64>),
-    /// The other is lighter than the reference at any length (true), or heavier (false).
-    Never(bool),
+    /// By the means the other is lighter than the reference at any length (true), or heavier (false); and
+    /// whether both differences, at the start and per day, are clear.
+    Never(bool, bool),
     /// Not estimable.
     Unknown,
 }
@@ -356,7 +352,9 @@ pub fn break_even(m: &CoMoments<2>, t: f64) -> BreakEven {
     let k = t * t;
     let (a, b, c) = (y * y - k * vyy, x * y - k * vxy, x * x - k * vxx);
     if x * y >= 0.0 {
-        return BreakEven::Never(x + y < 0.0);
+        // Fieller's set reaches no length above 0 where both differ from 0, or never differed.
+        let clear = [(x, vxx), (y, vyy)].iter().all(|(d, v)| d * d > k * v || *v == 0.0);
+        return BreakEven::Never(x + y < 0.0, clear);
     }
     let at = -x / y;
     let root = (b * b - a * c).sqrt();
@@ -414,8 +412,11 @@ mod tests {
             break_even(&m(-100.0, 2.0, [0.0, 0.0, 4.0]), 2.0),
             BreakEven::At(50.0, None, None)
         );
-        assert_eq!(break_even(&m(-100.0, -2.0, [0.0; 3]), 2.0), BreakEven::Never(true));
-        assert_eq!(break_even(&m(100.0, 2.0, [0.0; 3]), 2.0), BreakEven::Never(false));
+        assert_eq!(break_even(&m(-100.0, -2.0, [0.0; 3]), 2.0), BreakEven::Never(true, true));
+        assert_eq!(break_even(&m(100.0, 2.0, [0.0; 3]), 2.0), BreakEven::Never(false, true));
+        // 2 kg/d with a standard error of 1.5 and factor 2 may as well be -1: not clear.
+        let vague = break_even(&m(100.0, 2.0, [0.0, 0.0, 2.25]), 2.0);
+        assert_eq!(vague, BreakEven::Never(false, false));
         assert_eq!(break_even(&m(0.0, 0.0, [0.0; 3]), 2.0), BreakEven::Unknown);
     }
 }

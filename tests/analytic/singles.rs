@@ -1,7 +1,7 @@
 //! Single failures that leave no way back, on small campaigns where one sees which they are.
 
 use crate::played::mode;
-use crate::support::Case;
+use crate::support::{Case, TOOLS};
 use vestibule::scenario::Vocabulary;
 
 /// Part, effect and whether freeing helps, of each single failure of the first architecture.
@@ -13,23 +13,9 @@ fn singles(case: &Case) -> Vec<(String, &'static str, bool)> {
 
 /// The base with a mode, and a way back that works the outer hatch and its seal.
 fn with(on: &str, when: &str, law: &str, effect: &str, more: &str) -> Case {
-    let ways = r#"
-[list.way_back.hammer]
-from = "outside"
-rows = [
-  { action = "open", on = "outer", takes = "10 min", frees = 0.6 },
-  { use = "ingress", after = "open outer" },
-]
-[list.way_back.wipe]
-from = "lock"
-rows = [
-  { action = "close", on = "outer", takes = "10 min", frees = 0.6 },
-  { use = "ingress", after = "close outer" },
-]
-"#;
     Case::base()
         .patch("ways_back = []", "ways_back = [\"hammer\", \"wipe\"]")
-        .add_access(ways)
+        .add_access(TOOLS)
         .add(&mode("fails", on, when, law, effect, more))
 }
 

@@ -7,11 +7,7 @@ tools=$PWD/target/package
 mkdir -p "$tools"
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
 "$tools/venv/bin/python" -c 'import frictionless' 2>/dev/null || "$tools/venv/bin/pip" install --quiet 'frictionless<6'
-vestibule=${VESTIBULE:-}
-if [ -z "$vestibule" ]; then
-  cargo build --release --quiet
-  vestibule=target/release/vestibule
-fi
+source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 "$vestibule" run runs/larkspur/campaign.toml --campaigns 64 --keep-campaigns --out "$out/results" >/dev/null 2>&1

@@ -13,11 +13,7 @@ done
 tools=$PWD/target/page
 mkdir -p "$tools/views"
 [ -d "$tools/node_modules/axe-core" ] && [ -d "$tools/node_modules/playwright-core" ] || npm install --silent --no-audit --no-fund --prefix "$tools" axe-core playwright-core
-vestibule=${VESTIBULE:-}
-if [ -z "$vestibule" ]; then
-  cargo build --release --quiet
-  vestibule=target/release/vestibule
-fi
+source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 play() { "$vestibule" run runs/larkspur/campaign.toml --campaigns 600 --threads "$1" --out "$out/$2" >/dev/null 2>&1; }

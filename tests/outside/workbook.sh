@@ -13,11 +13,7 @@ tools=$PWD/target/workbook
 mkdir -p "$tools"
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
 "$tools/venv/bin/python" -c 'import openpyxl' 2>/dev/null || "$tools/venv/bin/pip" install --quiet openpyxl
-vestibule=${VESTIBULE:-}
-if [ -z "$vestibule" ]; then
-  cargo build --release --quiet
-  vestibule=target/release/vestibule
-fi
+source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 cp -r runs "$out/runs"

@@ -10,6 +10,22 @@ use vestibule::model::{self, Model};
 use vestibule::outcome::Outcome;
 use vestibule::scenario;
 
+/// Ways back of the plain lock that work its outer hatch and wipe its seal.
+pub const TOOLS: &str = r#"
+[list.way_back.hammer]
+from = "outside"
+rows = [
+  { action = "open", on = "outer", takes = "10 min", frees = 0.6 },
+  { use = "ingress", after = "open outer" },
+]
+[list.way_back.wipe]
+from = "lock"
+rows = [
+  { action = "close", on = "outer", takes = "15 min", frees = 0.7 },
+  { use = "ingress", after = "close outer" },
+]
+"#;
+
 /// A campaign as text: the file itself and access files beside it.
 #[derive(Clone)]
 pub struct Case {

@@ -42,10 +42,11 @@ pub(super) fn break_evens(book: &Book, arm: &str) -> Vec<String> {
     let others = |lighter: bool| -> Vec<String> {
         let none = pairs.iter().filter(|r| r.number("length_d").is_none());
         let which = none.filter_map(|r| {
-            let first = r.text("note").strip_suffix(LIGHTER)?;
+            let (first, rest) = r.text("note").split_once(LIGHTER)?;
             let pair = [r.text("architecture"), r.text("reference")];
             let other = pair.into_iter().find(|n| *n != arm)?;
-            ((first == arm) == lighter).then(|| esc(other))
+            let doubt = if rest.is_empty() { "" } else { " (not clear)" };
+            ((first == arm) == lighter).then(|| format!("{}{doubt}", esc(other)))
         });
         which.collect()
     };

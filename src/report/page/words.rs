@@ -1,6 +1,6 @@
 //! Words and numbers of the page: escaping, figures with units, lists, plain names of measures.
 
-use crate::measure::{Better, measure};
+use crate::measure::{Measure, measure};
 use crate::report::figures::figure;
 
 /// `text` as HTML: nothing in it can begin an element, an entity or end an attribute.
@@ -137,7 +137,7 @@ pub(super) const DUST: &str = "dust_average_max_mg_m3";
 
 /// Factor that makes less better: -1 where more is.
 pub(super) fn sense(name: &str) -> f64 {
-    if measure(name).is_some_and(|m| m.better == Better::High) { -1.0 } else { 1.0 }
+    measure(name).map_or(1.0, Measure::sense)
 }
 
 /// Name of an architecture as a person writes it in a sentence.
