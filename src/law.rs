@@ -16,7 +16,7 @@ pub use registry::{LAWS, LawEntry};
 use prepared::sigma;
 use statrs::function::gamma::ln_gamma;
 
-/// A number that may not be certain (design 1.2). SI inside.
+/// A number that may not be certain. SI inside.
 ///
 /// Each kind says its value at a uniform number u, its mean, units, source and limits; the same
 /// stands as data in [`LAWS`], and a test holds the two to each other.

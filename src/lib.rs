@@ -1,6 +1,8 @@
 //! `vestibule` plays a surface campaign sortie by sortie, thousands to millions of times, and says
 //! what each way of getting crew out of and back into a pressurised element costs and risks.
 //!
+//! How a campaign is played stands in [`rules`]; code cites it by number.
+//!
 //! The modules stand in the order data flows; each imports only from those above it
 //! (`tests/layering.rs` checks). The first group knows nothing of the domain.
 //!
@@ -35,3 +37,9 @@ pub mod study;
 pub mod report;
 
 pub mod cli;
+
+/// The rules of play as text, as `vestibule list model` prints them.
+pub const RULES: &str = include_str!("RULES.md");
+
+#[doc = include_str!("RULES.md")]
+pub mod rules {}

@@ -1,5 +1,5 @@
 //! Closed forms through the whole program, on small campaign files: failures off and every law
-//! fixed, so that gas, minutes, hours and dust equal hand arithmetic to 1e-12 relative (design 7).
+//! fixed, so that gas, minutes, hours and dust equal hand arithmetic to 1e-12 relative.
 
 mod support;
 use support::{Case, play, value};

@@ -166,3 +166,49 @@ fn file_names_say_what_is_in_them() {
         }
     }
 }
+
+/// Numbers of the rules in `src/RULES.md`, in order.
+fn rules() -> Vec<u32> {
+    let text = fs::read_to_string(root().join("src/RULES.md")).unwrap();
+    let number = |line: &str| line.strip_prefix("**")?.split_once('.')?.0.parse().ok();
+    text.lines().filter_map(number).collect()
+}
+
+/// Numbers that a text cites: after `rule` or `rules`, lists and ranges too.
+fn cited(text: &str) -> Vec<u32> {
+    let mut out = Vec::new();
+    for (at, word) in text.match_indices("rule") {
+        let rest = text[at + word.len()..].trim_start_matches('s').trim_start();
+        let part = |c: char| c.is_ascii_digit() || matches!(c, ',' | ' ' | 'a' | 'n' | 'd');
+        let list: String = rest.chars().take_while(|c| part(*c)).collect();
+        if rest.starts_with(|c: char| c.is_ascii_digit()) {
+            let numbers = list.split(|c: char| !c.is_ascii_digit());
+            out.extend(numbers.filter_map(|n| n.parse::<u32>().ok()));
+        }
+    }
+    out
+}
+
+#[test]
+fn every_rule_cited_stands_in_the_rules_of_play() {
+    assert_eq!(cited("(rule 12, 13) and rules 3 and 40), rules of play 7"), [12, 13, 3, 40]);
+    let known = rules();
+    assert_eq!(known, (1..=43).collect::<Vec<_>>(), "rules are numbered without a gap");
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for folder in ["src", "tests", "benches"] {
+        for path in files(&root().join(folder)) {
+            for (i, line) in fs::read_to_string(&path).unwrap().lines().enumerate() {
+                let Some((_, comment)) = line.split_once("//") else { continue };
+                for n in cited(comment) {
+                    seen += 1;
+                    if !known.contains(&n) {
+                        faults.push(format!("{}:{} cites rule {n}", shown(&path), i + 1));
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen > 80, "the scanner found {seen} citations");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}

@@ -81,7 +81,7 @@ impl Play<'_> {
         self.out.facts.value[Fact::GasVentedContingency as usize] = contingency;
     }
 
-    /// Outward contamination (design 2.6): vented air and suit gas, as volume of the air of the host
+    /// Outward contamination (rule 25): vented air and suit gas, as volume of the air of the host
     /// cabin, times its bioburden; pumps and valves let a share pass their filters.
     fn bioburden_facts(&mut self) {
         let passes = self.m.rules.bioburden_passes.of(&self.v);

@@ -1,4 +1,4 @@
-//! Seals (rule 27, design 2.4): dust that closings leave on them, what it does to their leak and to
+//! Seals (rule 27): dust that closings leave on them, what it does to their leak and to
 //! failure modes, pressure checks that find them, cleaning that resets them.
 //!
 //! Dust gets on a seal at each closing (of an interface: at each mating) by a team that has been

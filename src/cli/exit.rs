@@ -1,4 +1,4 @@
-//! Exit codes (design 6) and writing to standard output.
+//! Exit codes and writing to standard output.
 
 use std::io::Write;
 use std::process::ExitCode;

@@ -29,6 +29,8 @@ pub enum What {
     Systems,
     /// Keys of the files
     Keys,
+    /// The rules of play, which code and messages cite by number
+    Model,
 }
 
 /// Prints one list.
@@ -44,6 +46,7 @@ pub fn list(what: What) -> Exit {
         }
         What::Systems => systems(),
         What::Keys => keys(),
+        What::Model => crate::RULES.to_string(),
     };
     say(&text)
 }

@@ -73,7 +73,7 @@ pub struct RunFacts {
 /// Scheme tag of the manifest.
 pub const LUCK: &str = "philox4x64-10 by address, 1";
 
-/// What is not modelled (design 6).
+/// What is not modelled.
 pub const NOT_MODELLED: &[&str] = &[
     "decompression sickness as an outcome (only the prebreathe that protocol asks for)",
     "crew skill and learning",

@@ -1,4 +1,4 @@
-//! The tables of a run (design 6): one function per file.
+//! The tables of a run: one function per file.
 
 use super::columns;
 use super::table::{Cell, Table, number};
