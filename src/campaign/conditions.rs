@@ -1,9 +1,14 @@
 //! Conditions (rule 8) as they hold for a team now, with what has been found.
 
 use super::play::Play;
-use crate::layout::{Condition, Crew, NONE, OUTSIDE, Stuck, Where, each_of};
+use crate::layout::{Asked, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of};
 
 impl Play<'_> {
+    /// Is a condition met as it was written, for a team at a port?
+    pub(super) fn met(&self, c: Asked, k: usize, port: u16) -> bool {
+        self.condition(c.condition, k, port) != c.not
+    }
+
     /// Does a condition hold for a team at a port, with what has been found?
     pub(super) fn condition(&self, c: Condition, k: usize, port: u16) -> bool {
         let l = &self.arm.layout;
@@ -11,9 +16,17 @@ impl Play<'_> {
         let members = self.teams[k].members;
         match c {
             Condition::ToleratesVacuum(e) => l.elements[e as usize].tolerates_vacuum,
-            Condition::OpeningIntact(o, n) => (o..o + u16::from(n)).any(|o| self.opening_intact(o)),
+            Condition::OpeningIntact(o, n) => {
+                self.instances(o, n, k, port).any(|o| self.opening_intact(o))
+            }
             Condition::VolumeIntact(v) => {
                 l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
+            }
+            Condition::OpeningStuck(o, n) => {
+                self.instances(o, n, k, port).any(|o| self.opening_stuck(o))
+            }
+            Condition::VolumeStuck(v) => {
+                l.volumes[v as usize].openings.iter().any(|o| self.opening_stuck(*o))
             }
             Condition::ElementIntact(e) => !self.lost_element[e as usize],
             Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
@@ -29,8 +42,10 @@ impl Play<'_> {
                 let user = self.port_user[port as usize];
                 (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
             }
-            Condition::BerthFree => self.free_berths(port) >= 1,
-            Condition::TwoBerthsFree => self.free_berths(port) >= 2,
+            Condition::BerthFree => self.berths_that(port, Places::berth_free) >= 1,
+            Condition::BerthEmpty => self.berths_that(port, Places::berth_empty) >= 1,
+            Condition::BerthIntact => self.berths_that(port, Places::berth_intact) >= 1,
+            Condition::TwoBerthsFree => self.berths_that(port, Places::berth_free) >= 2,
             Condition::PortFitsSuit => self.port_fits(port, members),
             Condition::ClearsSuit(o) => self.clears(o, members),
             Condition::InReach(e) => {
@@ -56,6 +71,27 @@ impl Play<'_> {
     pub(super) fn opening_intact(&self, o: u16) -> bool {
         let s = &self.places.opening[o as usize];
         !(s.known && s.stuck != Stuck::Free)
+    }
+
+    /// Known stuck, or known not to hold.
+    fn opening_stuck(&self, o: u16) -> bool {
+        !self.opening_intact(o) || self.known_leak(o)
+    }
+
+    /// The instances of an opening that a condition speaks of: those of the berths where the team
+    /// hangs, else all of them.
+    fn instances(&self, o: u16, n: u8, k: usize, port: u16) -> impl Iterator<Item = u16> {
+        let berths = &self.arm.layout.ports[port as usize].berths;
+        let mut mine = 0_u64;
+        if n > 1 {
+            for p in each_of(self.teams[k].members) {
+                match self.places.person[p].at {
+                    Where::Berth(b) if berths.contains(&b) => mine |= 1 << (b - berths[0]),
+                    _ => {}
+                }
+            }
+        }
+        (0..u16::from(n)).filter(move |i| mine == 0 || mine & 1 << i != 0).map(move |i| o + i)
     }
 
     pub(super) fn anyone_inside(&self, e: u16) -> Crew {
@@ -125,9 +161,10 @@ impl Play<'_> {
         has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
     }
 
-    pub(super) fn free_berths(&self, port: u16) -> usize {
+    /// How many berths of a port are as asked.
+    fn berths_that(&self, port: u16, is: impl Fn(&Places, &Layout, u16) -> bool) -> usize {
         let l = &self.arm.layout;
-        l.ports[port as usize].berths.iter().filter(|b| self.places.berth_free(l, **b)).count()
+        l.ports[port as usize].berths.iter().filter(|b| is(&self.places, l, **b)).count()
     }
 
     /// The suits of a team can mate here: they have a back for it and take the pressure.

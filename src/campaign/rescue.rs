@@ -16,7 +16,7 @@ impl Play<'_> {
     pub(super) fn rescuers_spared(&self, k: usize, id: u16) -> bool {
         let list = &self.arm.layout.lists[id as usize];
         let host = self.arm.layout.ports[list.port as usize].element;
-        let helper = u32::from(list.needs.contains(&Condition::HelperInside));
+        let helper = u32::from(list.asks(Condition::HelperInside));
         let inside = self.inside_of_element(host) & !self.teams[k].members;
         inside.count_ones() >= RESCUERS + helper
     }
@@ -24,7 +24,7 @@ impl Play<'_> {
     /// Two able persons inside go out to help where the way says so; who is at a repair leaves it.
     pub(super) fn call_rescuers(&mut self, k: usize, id: u16) {
         let list = &self.arm.layout.lists[id as usize];
-        if !list.needs.contains(&Condition::RescuersInside) {
+        if !list.asks(Condition::RescuersInside) {
             return;
         }
         let host = self.arm.layout.ports[list.port as usize].element;

@@ -61,8 +61,8 @@ impl Play<'_> {
     pub(super) fn limit_to_room(&mut self, k: usize, id: u16) {
         let arm = self.arm;
         let needs = &arm.layout.lists[id as usize].needs;
-        let Some(e) = needs.iter().find_map(|c| match c {
-            Condition::RoomAt(e) => Some(*e),
+        let Some(e) = needs.iter().find_map(|c| match (c.condition, c.not) {
+            (Condition::RoomAt(e), false) => Some(e),
             _ => None,
         }) else {
             return;

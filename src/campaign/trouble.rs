@@ -7,7 +7,7 @@ use super::team::Phase;
 use super::trace::Level;
 use super::walk::Failure;
 use crate::layout::walk::{self, Group};
-use crate::layout::{Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
+use crate::layout::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By, Who};
 
 /// Whether a way back is open to a team now.
@@ -265,7 +265,7 @@ impl Play<'_> {
         let id = self.arm.layout.ways_back[i];
         let list = &self.arm.layout.lists[id as usize];
         let able = self.teams[k].members & !self.hurt;
-        let rescue = list.needs.contains(&Condition::RescuersInside);
+        let rescue = list.asks(Condition::RescuersInside);
         if able == 0 && !rescue
             || rescue && !self.rescuers_spared(k, id)
             || !self.starts_here(k, id)
@@ -278,7 +278,7 @@ impl Play<'_> {
         if self.lost_element[e as usize] {
             return Openness::Shut;
         }
-        let met = |c: &Condition| *c == Condition::InTime || self.condition(*c, k, list.port);
+        let met = |c: &Asked| c.condition == Condition::InTime || self.met(*c, k, list.port);
         if !list.needs.iter().all(met) {
             return Openness::Shut;
         }

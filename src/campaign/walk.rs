@@ -9,7 +9,7 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{
-    Broken, Condition, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
 };
 use crate::model::purpose;
 use crate::scenario::{Action, IfFails};
@@ -345,8 +345,8 @@ impl Play<'_> {
     }
 
     /// Does a condition hold for a team now? What is not found is not seen.
-    pub(super) fn holds(&self, c: Condition, k: usize) -> bool {
-        self.condition(c, k, self.teams[k].port)
+    pub(super) fn holds(&self, c: Asked, k: usize) -> bool {
+        self.met(c, k, self.teams[k].port)
     }
 
     /// A row failed.

@@ -2,7 +2,7 @@
 //! prebreathe, conditions of ways back and what is there to meet them.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Condition, Layout, List, NONE, Port, Side};
+use crate::layout::{Asked, Condition, Layout, List, NONE, Port, Side};
 use crate::physics::prebreathe;
 use crate::scenario::*;
 
@@ -142,9 +142,12 @@ fn missing(a: &Arm, p: &Port, time: f64, say: &mut Sayer) {
 
 /// A way back whose conditions can never hold in this architecture.
 fn never(a: &Arm, list: &List, say: &mut Sayer) {
-    let both = |x: Condition, y: Condition| list.needs.contains(&x) && list.needs.contains(&y);
+    let against = |c: &Asked| list.needs.contains(&Asked { not: !c.not, ..*c });
+    let both = |x: Condition, y: Condition| list.asks(x) && list.asks(y);
     let why = if both(Condition::Casualty, Condition::NoCasualty) {
         Some("it needs a casualty and none".to_string())
+    } else if list.needs.iter().any(against) {
+        Some("one of its conditions is there with and without `not`".to_string())
     } else {
         list.needs.iter().find_map(|c| impossible(a.l, list.port, *c))
     };
@@ -154,8 +157,18 @@ fn never(a: &Arm, list: &List, say: &mut Sayer) {
     }
 }
 
-pub(super) fn impossible(l: &Layout, port: u16, c: Condition) -> Option<String> {
+/// Why a condition cannot hold in this architecture, as it was written.
+pub(super) fn impossible(l: &Layout, port: u16, asked: Asked) -> Option<String> {
     use Condition::*;
+    let c = asked.condition;
+    if asked.not {
+        return match c {
+            ToleratesVacuum(e) if l.elements[e as usize].tolerates_vacuum => {
+                Some(format!("`{}` tolerates vacuum", l.elements[e as usize].name))
+            }
+            _ => None,
+        };
+    }
     let element = |e: u16| &l.elements[e as usize];
     let berths = l.ports[port as usize].berths.len();
     let rover = || l.elements.iter().any(|e| e.kind == ElementKind::Rover);
@@ -166,7 +179,7 @@ pub(super) fn impossible(l: &Layout, port: u16, c: Condition) -> Option<String> 
         RoomAt(e) if element(e).haven_people == 0 => {
             Some(format!("`{}` has no haven places", element(e).name))
         }
-        BerthFree if berths < 1 => Some("its port has no berth".into()),
+        BerthFree | BerthEmpty | BerthIntact if berths < 1 => Some("its port has no berth".into()),
         TwoBerthsFree if berths < 2 => Some("its port has fewer than two berths".into()),
         RoverDrives | RoverManned | RoverRemote if !rover() => Some("there is no rover".into()),
         AscentVehicle if !l.elements.iter().any(|e| e.ascent) => {

@@ -10,7 +10,8 @@ use super::walks::{start, steps_out};
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{self, Group};
 use crate::layout::{
-    Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Row, Side, Stuck, Where, each_of,
+    Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Row, Side, Stuck, Where,
+    each_of,
 };
 use crate::scenario::{Action, At, Effect, ElementKind, OpeningKind, Vocabulary};
 
@@ -303,23 +304,34 @@ impl Walker<'_, '_> {
     }
 
     /// Can a condition of a way back hold with this out of order and nothing else astray?
-    fn may_hold(&self, port: u16, c: Condition) -> bool {
+    fn may_hold(&self, port: u16, asked: Asked) -> bool {
         let stuck = match self.fault {
             Fault::Shut(o) | Fault::Open(o) => Some(o),
             _ => None,
         };
-        match c {
+        let at_fault = match self.fault {
+            Fault::Leaks(o) => Some(o),
+            _ => stuck,
+        };
+        let borders = |v: u16, o: u16| self.a.l.volumes[v as usize].openings.contains(&o);
+        let holds = match asked.condition {
             Condition::OpeningIntact(o, n) => n != 1 || stuck != Some(o),
-            Condition::VolumeIntact(v) => {
-                !stuck.is_some_and(|o| self.a.l.volumes[v as usize].openings.contains(&o))
+            Condition::VolumeIntact(v) => !stuck.is_some_and(|o| borders(v, o)),
+            Condition::OpeningStuck(o, n) => {
+                at_fault.is_some_and(|x| (o..o + u16::from(n)).contains(&x))
             }
-            Condition::ElementIntact(e) | Condition::InReach(e) | Condition::RoomAt(e) => {
-                self.fault != Fault::Element(e) && impossible(self.a.l, port, c).is_none()
+            Condition::VolumeStuck(v) => at_fault.is_some_and(|o| borders(v, o)),
+            Condition::ElementIntact(e) | Condition::InReach(e) | Condition::RoomAt(e)
+                if self.fault == Fault::Element(e) =>
+            {
+                false
             }
             Condition::Leaks(o, _) => self.fault == Fault::Leaks(o),
+            Condition::NoCasualty => true,
             Condition::Dirty(..) | Condition::Casualty | Condition::RescuersInside => false,
-            other => impossible(self.a.l, port, other).is_none(),
-        }
+            _ => return impossible(self.a.l, port, asked).is_none(),
+        };
+        holds != asked.not
     }
 }
 

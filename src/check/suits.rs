@@ -194,7 +194,7 @@ fn passed(list: &List) -> Vec<u16> {
     use Action::*;
     let mut out = Vec::new();
     let mut suited = !matches!(list.rows.first().map(|r| r.egress), Some(true));
-    let guarded = |o| list.needs.contains(&Condition::ClearsSuit(o));
+    let guarded = |o| list.asks(Condition::ClearsSuit(o));
     for r in &list.rows {
         match (r.action, r.on) {
             (Don | SuitUp, _) => suited = true,

@@ -344,7 +344,7 @@ impl<'a> Walker<'a, '_, '_> {
         if walk::wants_casualty(list) {
             g.hurt = 1;
         }
-        if list.needs.contains(&crate::layout::Condition::RescuersInside) {
+        if list.asks(crate::layout::Condition::RescuersInside) {
             let spare: Crew = ((1 << self.l.crew) - 1) & !g.team;
             g.rescuers = each_of(spare).take(2).fold(0, |c, i| c | 1 << i);
             g.hurt = g.team;

@@ -42,13 +42,7 @@ impl Places {
         if self.person.iter().take(l.crew).any(|q| q.berth == berth) {
             return false;
         }
-        let b = &l.berths[berth as usize];
-        let parts = [b.interface, b.port_hatch, b.suit_hatch];
-        let known = parts.iter().any(|o| {
-            let s = &self.opening[*o as usize];
-            s.known && s.stuck != Stuck::Free
-        });
-        if known && !stuck {
+        if !self.berth_intact(l, berth) && !stuck {
             return false;
         }
         if self.person[person].suit == NONE {
@@ -57,12 +51,24 @@ impl Places {
         self.suit_at(berth).is_none()
     }
 
-    /// No suit hangs there, nobody keeps it and it is not known stuck.
-    pub fn berth_free(&self, l: &Layout, berth: BerthId) -> bool {
-        let o = &self.opening[l.berths[berth as usize].interface as usize];
-        let stuck = o.known && o.stuck != Stuck::Free;
+    /// Nothing of the berth is known stuck: interface, hatch in the wall, hatch of the suit.
+    pub fn berth_intact(&self, l: &Layout, berth: BerthId) -> bool {
+        let b = &l.berths[berth as usize];
+        [b.interface, b.port_hatch, b.suit_hatch].iter().all(|o| {
+            let s = &self.opening[*o as usize];
+            !s.known || s.stuck == Stuck::Free
+        })
+    }
+
+    /// No suit hangs there and nobody keeps it.
+    pub fn berth_empty(&self, l: &Layout, berth: BerthId) -> bool {
         let kept = self.person.iter().take(l.crew).any(|q| q.berth == berth);
-        self.suit_at(berth).is_none() && !stuck && !kept
+        self.suit_at(berth).is_none() && !kept
+    }
+
+    /// Empty and intact.
+    pub fn berth_free(&self, l: &Layout, berth: BerthId) -> bool {
+        self.berth_empty(l, berth) && self.berth_intact(l, berth)
     }
 
     /// Does the row touch berths, so that its persons need one?

@@ -3,6 +3,15 @@
 
 use super::{OpeningId, VolumeId};
 
+/// A condition as written: it must hold, or with `not` must not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Asked {
+    /// Written with `not` before it.
+    pub not: bool,
+    /// What is asked.
+    pub condition: Condition,
+}
+
 /// One condition with its names resolved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Condition {
@@ -14,6 +23,10 @@ pub enum Condition {
     VolumeIntact(VolumeId),
     /// `X intact` for an element: not lost.
     ElementIntact(u16),
+    /// `X stuck` for an opening: known stuck, or known not to hold.
+    OpeningStuck(OpeningId, u8),
+    /// `X stuck` for a volume: any opening of it.
+    VolumeStuck(VolumeId),
     /// `X leaks` for an opening: a pressure check has found it.
     Leaks(OpeningId, u8),
     /// `X dirty` for an opening: its seal carries dust that one sees.
@@ -34,8 +47,12 @@ pub enum Condition {
     GasCovers([VolumeId; 2], u8),
     /// `port free`
     PortFree,
-    /// `berth free`
+    /// `berth free`: empty and intact.
     BerthFree,
+    /// `berth empty`: no suit hangs there.
+    BerthEmpty,
+    /// `berth intact`: nothing of it known stuck.
+    BerthIntact,
     /// `two berths free`
     TwoBerthsFree,
     /// `port fits suit`
@@ -64,13 +81,14 @@ pub enum Condition {
     InTime,
 }
 
-/// Spelling and meaning of every condition; X stands for a name.
+/// Spelling and meaning of every condition; X stands for a name. Before any of them `not` may stand.
 pub const CONDITIONS: &[(&str, &str)] = &[
     ("X tolerates vacuum", "the element X may be vented with its equipment inside"),
     (
         "X intact",
         "nothing of X is known to be stuck or lost (a lost pump or stage and a leak do not count)",
     ),
+    ("X stuck", "X (or an opening of the volume X) is known stuck, or known not to hold"),
     ("X leaks", "a pressure check has found that the opening X does not hold"),
     ("X dirty", "the seal of the opening X carries 1 g/m2 of dust or more"),
     ("nobody in X", "no person is in volume X"),
@@ -81,8 +99,10 @@ pub const CONDITIONS: &[(&str, &str)] = &[
     ("umbilical for everyone", "the umbilicals of the port that work serve the whole team"),
     ("gas covers X", "the store holds what fills X (or X and Y) from ambient, O2 and N2 apart"),
     ("port free", "no other team uses the port"),
-    ("berth free", "a berth of the port is free and not known stuck"),
-    ("two berths free", "two berths of the port are free and not known stuck"),
+    ("berth free", "a berth of the port is empty and intact"),
+    ("berth empty", "a berth of the port at which no suit hangs"),
+    ("berth intact", "a berth of the port of which nothing is known stuck"),
+    ("two berths free", "two berths of the port are empty and intact"),
     ("port fits suit", "the port takes these suits: limit of pressure and width"),
     ("X clears suit", "the opening X is wide enough for these suits"),
     ("X in reach", "the element X is there and can be walked or driven to"),
@@ -95,4 +115,5 @@ pub const CONDITIONS: &[(&str, &str)] = &[
     ("daylight", "the site is lit"),
     ("ascent vehicle", "an ascent vehicle is there and intact"),
     ("in time", "the mean time to safety is less than the least life support left"),
+    ("not CONDITION", "any condition may be negated: it must not hold"),
 ];

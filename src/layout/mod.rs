@@ -18,7 +18,7 @@ mod rows;
 pub mod walk;
 
 pub use build::build;
-pub use condition::{CONDITIONS, Condition};
+pub use condition::{Asked, CONDITIONS, Condition};
 pub use places::{
     ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable,

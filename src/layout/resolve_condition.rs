@@ -5,8 +5,12 @@ use super::*;
 use crate::scenario::*;
 
 impl Resolver<'_, '_> {
-    pub(super) fn condition(&mut self, text: &Spot<String>) -> Option<Condition> {
-        let found = self.parse_condition(&text.it);
+    pub(super) fn condition(&mut self, text: &Spot<String>) -> Option<Asked> {
+        let (not, bare) = match text.it.strip_prefix("not ") {
+            Some(rest) => (true, rest.trim_start()),
+            None => (false, text.it.as_str()),
+        };
+        let found = self.parse_condition(bare).map(|condition| Asked { not, condition });
         if found.is_none() {
             let what = format!("no condition reads `{}`", text.it);
             let all: Vec<&str> = CONDITIONS.iter().map(|c| c.0).collect();
@@ -24,6 +28,8 @@ impl Resolver<'_, '_> {
             "umbilical for everyone" => Some(Condition::UmbilicalForEveryone),
             "port free" => Some(Condition::PortFree),
             "berth free" => Some(Condition::BerthFree),
+            "berth empty" => Some(Condition::BerthEmpty),
+            "berth intact" => Some(Condition::BerthIntact),
             "two berths free" => Some(Condition::TwoBerthsFree),
             "port fits suit" => Some(Condition::PortFitsSuit),
             "rover drives" => Some(Condition::RoverDrives),
@@ -73,6 +79,12 @@ impl Resolver<'_, '_> {
         }
         if let Some(n) = t.strip_suffix(" dirty") {
             return opening(self.l, self.port, n).map(|(o, k)| Condition::Dirty(o, k));
+        }
+        if let Some(n) = t.strip_suffix(" stuck") {
+            return match opening(self.l, self.port, n) {
+                Some((o, k)) => Some(Condition::OpeningStuck(o, k)),
+                None => vol(n).map(|v| Condition::VolumeStuck(v.0)),
+            };
         }
         let n = t.strip_suffix(" intact")?;
         if let Some((o, k)) = opening(self.l, self.port, n) {

@@ -1,6 +1,6 @@
 //! Step rows with every name resolved.
 
-use super::condition::Condition;
+use super::condition::{Asked, Condition};
 use super::{Crew, OpeningId, VolumeId};
 use crate::scenario::{Action, At, By, Each, IfFails, Incapacitated, Num, Who};
 
@@ -120,9 +120,9 @@ pub struct Row {
     /// Chance that a leak check alarms falsely.
     pub false_alarm: Option<Num>,
     /// Skip unless all hold.
-    pub when: Vec<Condition>,
+    pub when: Vec<Asked>,
     /// Wait until.
-    pub until: Option<Condition>,
+    pub until: Option<Asked>,
     /// Means of travel.
     pub by: By,
     /// What an incapacitated person does to it.
@@ -147,11 +147,18 @@ pub struct List {
     /// Where it can start (ways back): [`super::OUTSIDE`], a volume, or `None` for a berth.
     pub from: Option<VolumeId>,
     /// Conditions of a way back.
-    pub needs: Vec<Condition>,
+    pub needs: Vec<Asked>,
     /// Rows.
     pub rows: Vec<Row>,
     /// Index of the first of the rows that are off the clock (`after_rows`); `rows.len()` if none.
     pub after: usize,
+}
+
+impl List {
+    /// Is a condition among its needs, not negated?
+    pub fn asks(&self, condition: Condition) -> bool {
+        self.needs.contains(&Asked { not: false, condition })
+    }
 }
 
 impl WhoSel {

@@ -93,10 +93,11 @@ fn every_berth(
 }
 
 /// What a condition on a row is taken to be in a dry walk.
-fn assumed(c: Condition, group: Group) -> bool {
-    match c {
-        Condition::Casualty => group.hurt & group.team != 0,
-        Condition::NoCasualty => group.hurt & group.team == 0,
+fn assumed(c: Asked, group: Group) -> bool {
+    let hurt = group.hurt & group.team != 0;
+    match (c.condition, c.not) {
+        (Condition::Casualty, not) => hurt != not,
+        (Condition::NoCasualty, not) => hurt == not,
         _ => true,
     }
 }
@@ -350,7 +351,8 @@ pub fn safe_row(l: &Layout, start: &Places, list: &List, group: Group) -> usize 
 /// Does the list have rows for a casualty?
 pub fn wants_casualty(list: &List) -> bool {
     let of = |w: Who| matches!(w, Who::Casualty | Who::Partner);
-    list.needs.contains(&Condition::Casualty)
+    list.asks(Condition::Casualty)
+        || list.needs.contains(&Asked { not: true, condition: Condition::NoCasualty })
         || list.rows.iter().any(|r| match r.who {
             WhoSel::Word(w) | WhoSel::Narrowed(w) => of(w),
             WhoSel::InsideOf(_) => false,

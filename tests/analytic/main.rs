@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod asked;
 mod batches;
 mod dusts;
 mod failures;

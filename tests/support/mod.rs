@@ -8,7 +8,7 @@ use vestibule::check;
 use vestibule::measure::measure;
 use vestibule::model::{self, Model};
 use vestibule::outcome::Outcome;
-use vestibule::scenario;
+use vestibule::scenario::{self, Finding};
 
 /// Ways back of the plain lock that work its outer hatch and wipe its seal.
 pub const TOOLS: &str = r#"
@@ -91,8 +91,18 @@ impl Case {
         self.checked().map(|c| model::compile(&c))
     }
 
-    /// Reads and checks, or gives all findings as text.
+    /// Reads and checks, or gives all errors as text.
     pub fn checked(&self) -> Result<check::Checked, String> {
+        let (checked, said) = self.look(|f| f.is_error());
+        checked.ok_or(said)
+    }
+
+    /// Every finding as text, warnings and remarks with them.
+    pub fn findings(&self) -> String {
+        self.look(|_| true).1
+    }
+
+    fn look(&self, wanted: impl Fn(&Finding) -> bool) -> (Option<check::Checked>, String) {
         let dir = tempfile::tempdir().expect("a folder for the case");
         fs::create_dir(dir.path().join("access")).expect("a folder for access files");
         for (name, text) in &self.access {
@@ -102,17 +112,17 @@ impl Case {
         fs::write(&file, &self.campaign).expect("the campaign file");
         let reading = scenario::read(&file);
         let mut text = String::new();
-        for f in reading.findings.iter().filter(|f| f.is_error()) {
+        for f in reading.findings.iter().filter(|f| wanted(f)) {
             text.push_str(&f.show(&reading.sources).to_string());
         }
         let Some(s) = reading.scenario else {
-            return Err(text);
+            return (None, text);
         };
         let (checked, findings) = check::check(s);
-        for f in findings.iter().filter(|f| f.is_error()) {
+        for f in findings.iter().filter(|f| wanted(f)) {
             text.push_str(&f.show(&reading.sources).to_string());
         }
-        checked.ok_or(text)
+        (checked, text)
     }
 }
 

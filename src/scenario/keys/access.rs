@@ -98,7 +98,7 @@ pub const WAY_BACK: Section = Section {
     sourced: true,
     keys: &[
         key("from", Kind::Text, "where it can start: `outside`, `berth` or a volume"),
-        key("needs", Kind::Texts, "conditions").optional(),
+        key("needs", Kind::Texts, "conditions; `not` before one negates it").optional(),
         key("rows", Kind::Tables("row"), "to safety"),
         key("after_rows", Kind::Tables("row"), "back to rest, off the clock").optional(),
     ],
