@@ -106,7 +106,8 @@ fn unused(s: &Scenario, say: &mut Sayer) {
         idle(say, used, x.at, "no architecture keeps a suit", &x.name);
     }
     for x in &s.access {
-        let used = arms().any(|a| a.ports.iter().any(|p| p.it.access.it == x.name));
+        let uses = |p: &Named<PortSpec>| p.it.access.it == x.name || p.it.system() == x.name;
+        let used = arms().any(|a| a.ports.iter().any(uses));
         idle(say, used, x.at, "no port has the access system", &x.name);
     }
     for x in &s.spares {

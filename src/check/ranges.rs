@@ -56,7 +56,7 @@ pub(super) fn sizes(s: &Scenario, say: &mut Sayer) -> bool {
 /// Volumes of an architecture with outside.
 fn volumes(s: &Scenario, a: &ArchitectureSpec) -> u64 {
     let of_port = |p: &Named<PortSpec>| {
-        let access = s.access.iter().find(|x| x.name == p.it.access.it);
+        let access = s.access.iter().find(|x| x.name == p.it.system());
         access.map_or(0, |x| x.it.volumes.iter().map(|v| u64::from(v.it.count.it)).sum())
     };
     1 + a.elements.len() as u64 + a.ports.iter().map(of_port).sum::<u64>()

@@ -169,7 +169,7 @@ impl Builder<'_> {
     fn ports(&mut self) {
         for p in &self.spec.ports {
             let element = self.out.element(&p.it.element.it);
-            let access = self.scenario.access.iter().position(|a| a.name == p.it.access.it);
+            let access = self.scenario.access.iter().position(|a| a.name == p.it.system());
             if element.is_none() {
                 let what =
                     format!("port `{}` stands on no played element `{}`", p.name, p.it.element.it);

@@ -217,13 +217,12 @@ fn stem(sources: &Sources, file: u16) -> &str {
     base.strip_suffix(".toml").unwrap_or(base)
 }
 
-/// `architecture.X.element.Y.z` is the same thing as `element.Y.z` in another architecture.
+/// `architecture.X.element.Y.z` is the same thing as `element.Y.z` in another architecture; what is
+/// changed on ports likewise.
 fn without_architecture(path: &str) -> &str {
     let Some(rest) = path.strip_prefix("architecture.") else {
         return path;
     };
-    match rest.find(".element.") {
-        Some(i) => &rest[i + 1..],
-        None => path,
-    }
+    let changed = [".element.", ".port."].iter().filter_map(|s| rest.find(s)).min();
+    changed.map_or(path, |i| &rest[i + 1..])
 }

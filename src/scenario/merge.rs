@@ -109,10 +109,17 @@ fn refuse_same_stems(ctx: &Context, access: &[File], sources: &Sources) {
 /// The element with `changes` laid over it: keys are replaced whole, except that openings are
 /// merged by name, and the keys of each opening are replaced.
 pub(super) fn overlay(element: &Node, changes: &Node) -> Node {
-    lay(element, changes, 0)
+    lay(element, changes, 0, &["opening"])
 }
 
-fn lay(below: &Node, above: &Node, depth: u8) -> Node {
+/// The access file with `changes` laid over it: parts are merged by name, and the keys of each part
+/// are replaced; a law is replaced whole.
+pub(super) fn overlay_access(access: &Node, changes: &Node) -> Node {
+    lay(access, changes, 0, &["volume", "opening", "pump", "stage", "law"])
+}
+
+/// Depth 0 holds the keys of the whole, 1 the names of its `parts`, 2 their keys.
+fn lay(below: &Node, above: &Node, depth: u8, parts: &[&str]) -> Node {
     let (Some(under), Some(over)) = (below.entries(), above.entries()) else {
         return above.clone();
     };
@@ -122,10 +129,12 @@ fn lay(below: &Node, above: &Node, depth: u8) -> Node {
             entries.push(entry.clone());
             continue;
         };
-        // Depth 0 holds the keys of the element, 1 the names of its openings, 2 their keys.
-        let within = (depth == 0 && entry.key == "opening") || depth == 1;
+        let within = match depth {
+            0 => parts.contains(&entry.key.as_str()),
+            _ => depth == 1,
+        };
         old.node = match within {
-            true => lay(&old.node, &entry.node, depth + 1),
+            true => lay(&old.node, &entry.node, depth + 1, parts),
             false => entry.node.clone(),
         };
         old.key_at = if within { old.key_at } else { entry.key_at };

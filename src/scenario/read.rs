@@ -4,6 +4,7 @@ mod access;
 mod activity;
 mod architecture;
 mod campaign;
+mod changes;
 mod element;
 mod failure;
 mod review;
@@ -70,6 +71,7 @@ fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Readin
 fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
     let root = Table::open(ctx, &ROOT, root.at, root);
     let crew = campaign::crew(&root.table("crew", &CREW));
+    let (architectures, changed) = architecture::architectures(&root, access);
     Scenario {
         sources: Sources::default(),
         fingerprint: 0,
@@ -88,8 +90,8 @@ fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
         mass: root.table_opt("mass", &MASS).map(|t| review::mass(&t)),
         rankings: root.named("ranking", &RANKING, review::ranking),
         laws: laws(&root),
-        access: access.iter().map(|file| access::access(ctx, file)).collect(),
-        architectures: architecture::architectures(&root),
+        access: access.iter().map(|f| access::access(ctx, f)).chain(changed).collect(),
+        architectures,
         assumptions: Vec::new(),
     }
 }

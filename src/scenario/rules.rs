@@ -82,8 +82,8 @@ rules! {
         "this list holds at least one entry";
         "add an entry"
     OVERRIDE_UNKNOWN = "override-unknown" Error:
-        "an architecture changes keys of elements that the file has";
-        "correct the name, or write the element itself in an `[element.NAME]` table"
+        "an architecture changes numbers of elements, and of access files at its ports, that are there";
+        "correct the name, or write the element or the part itself where it belongs"
     FAILURE_LAW = "failure-law" Error:
         "the law of a failure mode must fit the exposure that its `when` counts";
         "write a law that fits `when`, or change `when`"

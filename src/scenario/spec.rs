@@ -112,7 +112,7 @@ pub struct Scenario {
     /// `[law.NAME]`: durations (s) that rows of any access file may name in `takes`; a law of the
     /// access file itself comes first.
     pub laws: Vec<Named<Num>>,
-    /// Access files, named by file stem.
+    /// Access files, named by file stem; then the copies of ports that change numbers of theirs.
     pub access: Vec<Named<AccessSpec>>,
     /// `[architecture.NAME]` in file order.
     pub architectures: Vec<Named<ArchitectureSpec>>,
@@ -911,6 +911,15 @@ pub struct PortSpec {
     pub element: Spot<String>,
     /// `access`: name of an access file.
     pub access: Spot<String>,
+    /// With numbers of its own: name of its copy among the access systems of the scenario.
+    pub changed: Option<String>,
+}
+
+impl PortSpec {
+    /// Name of its access system among those of the scenario.
+    pub fn system(&self) -> &str {
+        self.changed.as_deref().unwrap_or(&self.access.it)
+    }
 }
 
 /// Where suits are kept.

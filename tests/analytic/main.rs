@@ -13,6 +13,7 @@ mod havens;
 mod hurt;
 mod lost;
 mod mass;
+mod overrides;
 mod parked;
 mod parts;
 mod plans;

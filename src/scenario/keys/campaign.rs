@@ -183,6 +183,9 @@ pub const ARCHITECTURE: Section = Section {
     ],
 };
 
+/// What a port may write beside `access`: `volume.lock.free = "5 m3"`.
+const CHANGES: &str = "a table by part of keys that replace those of the access file";
+
 pub const PORT: Section = Section {
     name: "architecture.NAME.port.NAME",
     doc: "an access system installed on an element",
@@ -190,6 +193,12 @@ pub const PORT: Section = Section {
     keys: &[
         key("element", Kind::Text, "element it is on"),
         key("access", Kind::Text, "access file, by its name without `.toml`"),
+        key("volume", Kind::Form(CHANGES), "what this port changes on volumes").optional(),
+        key("opening", Kind::Form(CHANGES), "what this port changes on openings").optional(),
+        key("pump", Kind::Form(CHANGES), "what this port changes on pumps").optional(),
+        key("stage", Kind::Form(CHANGES), "what this port changes on stages").optional(),
+        key("law", Kind::Form("a table by law"), "laws of the access file that this port changes")
+            .optional(),
     ],
 };
 

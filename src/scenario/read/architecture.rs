@@ -1,6 +1,8 @@
 //! Architectures, each with its own view of the elements.
 
+use super::changes::changed_access;
 use super::element::element;
+use crate::scenario::files::File;
 use crate::scenario::finding::Finding;
 use crate::scenario::keys::*;
 use crate::scenario::merge::overlay;
@@ -9,7 +11,12 @@ use crate::scenario::spec::*;
 use crate::scenario::table::Table;
 use crate::scenario::tree::{Entry, Node, Value};
 
-pub fn architectures(root: &Table) -> Vec<Named<ArchitectureSpec>> {
+/// The architectures, and the access systems of ports that change numbers of theirs.
+pub fn architectures(
+    root: &Table,
+    files: &[File],
+) -> (Vec<Named<ArchitectureSpec>>, Vec<Named<AccessSpec>>) {
+    let mut changed = Vec::new();
     // Entries carry no name of their own, so each is read with the one of its key.
     let entries = root.entries("architecture");
     let elements = match root.has("element") {
@@ -20,11 +27,18 @@ pub fn architectures(root: &Table) -> Vec<Named<ArchitectureSpec>> {
         root.ctx.enter(Some(&entry.key));
         let t = Table::open(root.ctx, &ARCHITECTURE, entry.key_at, &entry.node);
         let provenance = t.provenance();
-        let it = architecture(&t, &entry.key, elements);
+        let (mut it, of) = (architecture(&t, &entry.key, elements), entry.key.as_str());
+        for (port, entry) in it.ports.iter_mut().zip(t.entries("port")) {
+            let names = (of, port.it.access.it.as_str());
+            let copy = changed_access(root.ctx, entry, names, files);
+            port.it.changed = copy.as_ref().map(|c| c.name.clone());
+            changed.extend(copy);
+        }
         root.ctx.enter(None);
         Named { name: entry.key.clone(), at: entry.key_at, provenance, it }
     };
-    entries.iter().map(read).collect()
+    let all = entries.iter().map(read).collect();
+    (all, changed)
 }
 
 fn architecture(t: &Table, name: &str, elements: &[Entry]) -> ArchitectureSpec {
@@ -34,6 +48,7 @@ fn architecture(t: &Table, name: &str, elements: &[Entry]) -> ArchitectureSpec {
         ports: t.named("port", &PORT, |t| PortSpec {
             element: t.text("element"),
             access: t.text("access"),
+            changed: None,
         }),
         suits: t.tables("suits", &SUIT_PLACE, |t| SuitPlaceSpec {
             suit: t.text("suit"),

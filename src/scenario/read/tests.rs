@@ -269,6 +269,30 @@ fn an_architecture_changes_its_own_view_of_the_elements() {
 }
 
 #[test]
+fn a_port_changes_numbers_of_its_own_copy_of_the_access_file() {
+    let (s, ..) = full();
+    let [lock, plain] = &s.architectures[..] else {
+        panic!("two architectures");
+    };
+    assert_eq!(lock.it.ports[0].it.system(), "lock");
+    let port = &plain.it.ports[0].it;
+    assert_eq!((port.access.it.as_str(), port.system()), ("lock", "lock (plain.main)"));
+    let [own, copy] = &s.access[..] else {
+        panic!("the file and its copy");
+    };
+    assert_eq!((own.name.as_str(), copy.name.as_str()), ("lock", port.system()));
+    assert_eq!(own.it.volumes[0].it.free.law, Law::Fixed(4.25));
+    assert_eq!(copy.it.volumes[0].it.free.law, Law::Fixed(5.0));
+    assert_eq!(copy.it.volumes[0].it.gear.law, Law::Fixed(0.2));
+    let at = copy.it.volumes[0].it.free.at;
+    assert_eq!(s.sources.place(at).path, "architecture.plain.port.main.volume.chamber.free");
+    assert_eq!(copy.it.openings[0].it.clear.unwrap().law, Law::Fixed(0.8));
+    assert_eq!(copy.it.stages[0].it.removes[3].law, Law::Fixed(0.2));
+    assert_eq!(copy.it.laws[0].it.law, Law::Fixed(1500.0));
+    assert_eq!(own.it.laws[0].it.law, Law::Triangular { low: 1200.0, mode: 1800.0, high: 3000.0 });
+}
+
+#[test]
 fn every_source_and_basis_is_kept_in_reading_order() {
     let (s, ..) = full();
     let paths: Vec<_> =
