@@ -54,8 +54,7 @@ fn known(ctx: &Context, kind: &Entry, file: &File) -> Option<Entry> {
     let parts = kind.node.entries()?.iter().filter(|part| {
         let found = there.iter().any(|e| e.key == part.key);
         if !found {
-            let what =
-                format!("`{}` has no {} `{}` to change", file.stem, kind.key, part.key);
+            let what = format!("`{}` has no {} `{}` to change", file.stem, kind.key, part.key);
             let names: Vec<_> = there.iter().map(|e| e.key.as_str()).collect();
             let remedy = match nearest(&part.key, names.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`? {}", listed(&kind.key, &names)),
