@@ -212,3 +212,77 @@ fn every_rule_cited_stands_in_the_rules_of_play() {
     assert!(seen > 80, "the scanner found {seen} citations");
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
+
+/// The code of a file: without its comments, and without the tests at its end.
+fn code(text: &str) -> String {
+    let body = text.split("#[cfg(test)]").next().unwrap_or_default();
+    body.lines().map(|l| l.split("//").next().unwrap_or_default()).collect::<Vec<_>>().join("\n")
+}
+
+/// Does a word stand in a text, not as part of another?
+fn stands_in(word: &str, text: &str) -> bool {
+    let part = |c: char| c.is_alphanumeric() || c == '_';
+    text.match_indices(word).any(|(at, _)| {
+        let before = text[..at].chars().next_back().is_some_and(part);
+        let after = text[at + word.len()..].chars().next().is_some_and(part);
+        !before && !after
+    })
+}
+
+/// Functions of a code with their bodies.
+fn bodies(code: &str) -> Vec<(String, String)> {
+    let mut out = Vec::new();
+    for (at, _) in code.match_indices("fn ") {
+        let name: String =
+            code[at + 3..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+        let Some(open) = code[at..].find('{').map(|o| at + o) else { continue };
+        let mut depth = 0;
+        let end = code[open..].char_indices().find(|(_, c)| {
+            depth += i32::from(*c == '{') - i32::from(*c == '}');
+            depth == 0
+        });
+        if let Some((length, _)) = end {
+            out.push((name, code[open..=open + length].to_string()));
+        }
+    }
+    out
+}
+
+/// Every physical relation is played: no function of `physics` stands in the registry, and so in
+/// `list laws` and on the page of evidence, that nothing outside calls, directly or by others there.
+/// Names are compared as words, so a common name (`after`) may hide an unused function, never the
+/// other way round.
+#[test]
+fn every_physical_function_is_reached_from_the_program() {
+    let physics = |p: &Path| shown(p).starts_with("src/physics/");
+    let all = files(&root().join("src"));
+    let read = |p: &PathBuf| code(&fs::read_to_string(p).unwrap());
+    let outside: Vec<String> = all.iter().filter(|p| !physics(p)).map(read).collect();
+    let inside: Vec<(String, String)> = all
+        .iter()
+        .filter(|p| physics(p) && !p.ends_with("tests.rs"))
+        .flat_map(|p| bodies(&read(p)))
+        .collect();
+    assert!(inside.len() > 60, "{}", inside.len());
+    let mut used: Vec<bool> =
+        inside.iter().map(|(n, _)| outside.iter().any(|t| stands_in(n, t))).collect();
+    loop {
+        let next: Vec<usize> = (0..inside.len())
+            .filter(|i| !used[*i])
+            .filter(|i| {
+                let mut callers = inside.iter().zip(&used).filter(|(_, u)| **u);
+                callers.any(|((_, body), _)| stands_in(&inside[*i].0, body))
+            })
+            .collect();
+        if next.is_empty() {
+            break;
+        }
+        next.into_iter().for_each(|i| used[i] = true);
+    }
+    let unused: Vec<&str> =
+        inside.iter().zip(&used).filter(|(_, u)| !**u).map(|((n, _), _)| n.as_str()).collect();
+    // Those make the registry at compile time, these are operators.
+    let excused = ["count", "join", "add_assign", "mul"];
+    let faults: Vec<_> = unused.iter().filter(|n| !excused.contains(n)).collect();
+    assert!(faults.is_empty(), "nothing outside src/physics calls {faults:?}");
+}

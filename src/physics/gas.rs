@@ -133,12 +133,6 @@ pub fn content(pressure: f64, volume: f64, mix: Mix, temperature: f64) -> GasMas
     mix.split(density(pressure, mix, temperature) * volume)
 }
 
-/// Pressure (Pa) of a gas in a volume: `p = n R T/V`, n from the masses by species.
-pub fn pressure_of(gas: GasMass, volume: f64, temperature: f64) -> f64 {
-    debug_assert!(volume > 0.0 && temperature > 0.0);
-    gas.moles() * GAS_CONSTANT * temperature / volume
-}
-
 /// Free gas volume, m3: `V = V_chamber - n v - V_gear`, n persons in it, v displacement of a
 /// suited person (m3), V_gear displaced by stowed things (m3).
 ///
@@ -146,15 +140,6 @@ pub fn pressure_of(gas: GasMass, volume: f64, temperature: f64) -> f64 {
 /// campaign file must refuse it, nothing is clamped here.
 pub fn free_volume(chamber: f64, persons: u32, displacement: f64, gear: f64) -> f64 {
     chamber - f64::from(persons) * displacement - gear
-}
-
-/// Common pressure of two volumes after they are joined, Pa: `p = (p1 V1 + p2 V2)/(V1 + V2)`.
-///
-/// Source: ideal gas law. Limits: both volumes end at the same temperature as before.
-pub fn joined_pressure(first: (f64, f64), second: (f64, f64)) -> f64 {
-    let ((p1, v1), (p2, v2)) = (first, second);
-    debug_assert!(v1 > 0.0 && v2 >= 0.0);
-    (p1 * v1 + p2 * v2) / (v1 + v2)
 }
 
 /// Share of a volume's gas that goes into an evacuated reservoir: `Vr/(V + Vr)`.
@@ -209,7 +194,7 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "gas in a volume",
-        functions: &["gas::density", "gas::content", "gas::pressure_of"],
+        functions: &["gas::density", "gas::content"],
         formula: "m = p V M/(R T)",
         symbols: "m kg; p Pa; V m3 free volume; M kg/mol; R 8.314462618 J/(mol K); T K",
         source: "ideal gas law (common practice)",
@@ -225,7 +210,7 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "joined volumes",
-        functions: &["gas::joined_pressure", "gas::reservoir_share"],
+        functions: &["gas::reservoir_share"],
         formula: "p = (p1 V1 + p2 V2)/(V1 + V2); stored share Vr/(V + Vr)",
         symbols: "p common pressure, p1, p2 before, Pa; V, V1, V2 m3; Vr m3 of a reservoir that \
                   starts empty; share pure",
@@ -262,7 +247,9 @@ mod tests {
         let mix = Mix { oxygen: 0.34 };
         let gas = content(56.5e3, 4.25, mix, 294.26);
         assert_near(gas.mix().expect("there is gas").oxygen, 0.34, 1e-14);
-        assert_near(pressure_of(gas, 4.25, 294.26), 56.5e3, 1e-14);
+        // p V = n R T
+        let pressure = gas.moles() * GAS_CONSTANT * 294.26 / 4.25;
+        assert_near(pressure, 56.5e3, 1e-14);
         assert!(GasMass::NONE.mix().is_none());
         assert_eq!((gas - gas).total(), 0.0);
     }
@@ -278,7 +265,8 @@ mod tests {
     fn reservoir_takes_what_the_common_pressure_leaves() {
         let share = reservoir_share(4.0, 36.0);
         assert_eq!(share, 0.9);
-        let left = joined_pressure((56.5e3, 4.0), (0.0, 36.0)) / 56.5e3;
+        // Joined, the gas of 4 m3 fills 40: a tenth of the pressure is left.
+        let left = 56.5e3 * 4.0 / (4.0 + 36.0) / 56.5e3;
         assert_near(1.0 - left, share, 1e-15);
     }
 

@@ -74,16 +74,6 @@ pub fn planned_time(required: f64, protocol_minimum: f64) -> f64 {
     required.max(protocol_minimum)
 }
 
-/// Time owed for a break in oxygen breathing, s: `2 x interruption`.
-///
-/// Source: station systems book p. 299 ("may cost" twice the interruption). Limits: a rule of
-/// thumb. By [`tissue_after`] a short break asks `Pa/P - 1` of itself, so twice is on the safe
-/// side while the tissue holds more than a third of the nitrogen breathed in the break.
-pub fn break_owed(interruption: f64) -> f64 {
-    debug_assert!(interruption >= 0.0);
-    BREAK_FACTOR * interruption
-}
-
 /// The relations of this module.
 pub const RELATIONS: &[Relation] = &[
     Relation {
@@ -110,15 +100,6 @@ pub const RELATIONS: &[Relation] = &[
         symbols: "t, T s; P0 tissue, Pa breathed nitrogen, Ps suit pressure, Pa; R allowed ratio",
         source: "tissue nitrogen solved for time, exact",
         limits: "no answer if the breathed nitrogen alone keeps the ratio above R",
-    },
-    Relation {
-        name: "break in prebreathe",
-        functions: &["prebreathe::break_owed"],
-        formula: "owed = 2 times the interruption",
-        symbols: "both s",
-        source: "ISS systems book p. 299: twice the minutes of the interruption",
-        limits: "a rule of thumb; makes up for the break while the tissue holds more than a third \
-                 of the nitrogen breathed in it",
     },
 ];
 
@@ -158,18 +139,17 @@ mod tests {
     fn protocol_minimum_and_break() {
         assert_eq!(planned_time(0.0, 900.0), 900.0);
         assert_eq!(planned_time(1200.0, 900.0), 1200.0);
-        assert_eq!(break_owed(300.0), 600.0);
     }
 
     #[test]
     fn twice_the_break_more_than_makes_up_for_it() {
         let (tissue, air, pause) = (40e3, 80e3, 300.0);
         let after_break = tissue_after(tissue, air, pause, SLOW_HALF_TIME);
-        let made_up = tissue_after(after_break, 0.0, break_owed(pause), SLOW_HALF_TIME);
+        let made_up = tissue_after(after_break, 0.0, BREAK_FACTOR * pause, SLOW_HALF_TIME);
         assert!(after_break > tissue && made_up < tissue);
         // At a tissue below a third of the air's nitrogen the rule no longer covers the break.
         let low = tissue_after(25e3, air, pause, SLOW_HALF_TIME);
-        assert!(tissue_after(low, 0.0, break_owed(pause), SLOW_HALF_TIME) > 25e3);
+        assert!(tissue_after(low, 0.0, BREAK_FACTOR * pause, SLOW_HALF_TIME) > 25e3);
     }
 
     proptest! {

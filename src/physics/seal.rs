@@ -1,11 +1,12 @@
 //! Leaks of seals: clean rate, what dust does to it, what damage does to it, and two upper bounds.
 //!
-//! Face seals do not wear out by rubbing (see [`wear_depth`]); dust between the faces decides.
+//! Face seals do not wear out by rubbing (by Archard's law a thousand cycles take a quarter of a
+//! micrometre off); dust between the faces decides.
 //! Tests of dusty seals disagree by three decades, so the multiplier is an assumption with a
 //! stated band, and results that hang on it are only as good as that.
 
 use super::Relation;
-use super::gas::{GAS_CONSTANT, vent};
+use super::gas::vent;
 
 /// Gas lost through a seal over a time, kg: `m = q (dp/dp_ref) t`.
 ///
@@ -15,15 +16,6 @@ use super::gas::{GAS_CONSTANT, vent};
 pub fn leaked_mass(leak: f64, leak_at: f64, difference: f64, dt: f64) -> f64 {
     debug_assert!(leak >= 0.0 && leak_at > 0.0 && difference >= 0.0 && dt >= 0.0);
     leak * (difference / leak_at) * dt
-}
-
-/// Mass rate of a leak given as pressure x volume per time, kg/s: `q = Q M/(R T)`.
-///
-/// Q (Pa m3/s), M molar mass (kg/mol), T temperature at which Q was given (K). Source: ideal gas
-/// law. Limits: T must be that of the measurement.
-pub fn mass_rate(throughput: f64, molar_mass: f64, temperature: f64) -> f64 {
-    debug_assert!(throughput >= 0.0 && temperature > 0.0);
-    throughput * molar_mass / (GAS_CONSTANT * temperature)
 }
 
 /// A thin slit, for example where a grain lifts a seal off its face.
@@ -64,17 +56,6 @@ pub fn choked_leak(area: f64, pressure: f64, specific_constant: f64, temperature
     area * pressure * vent::choked_flux(specific_constant, temperature)
 }
 
-/// Depth worn off a rubbing face, m (Archard): `h = k p s n`.
-///
-/// k specific wear rate (m2/N; 1e-4 mm3/(N m) is 1e-13), p contact pressure (Pa), s sliding per
-/// cycle (m), n cycles. Source: Archard's law (common practice); k from memory, 1e-6 to 1e-3
-/// mm3/(N m). Limits: rotary bearings and locks; for face seals it only shows that a thousand
-/// cycles wear a quarter of a micrometre, so that wear is not how they fail.
-pub fn wear_depth(wear_rate: f64, contact_pressure: f64, sliding: f64, cycles: f64) -> f64 {
-    debug_assert!(wear_rate >= 0.0 && cycles >= 0.0);
-    wear_rate * contact_pressure * sliding * cycles
-}
-
 /// Dust on a seal (kg/m2) and the leak multiplier there (assumed). The bands behind them, also
 /// assumed, for loads under 1, of 1 to 10, and over 10 g/m2: 1 to 3, 1 to 1000, 10 to 10000, each
 /// uniform in the logarithm. The middle anchors are the geometric middles of a band placed at
@@ -110,15 +91,6 @@ pub fn damage(damages: u32) -> f64 {
     f64::from(damages).exp2()
 }
 
-/// Leak rate of a seal now, kg/s: `min(q f(w) 2^n, bound)`.
-///
-/// q clean leak, w dust load (kg/m2), n damages, bound the largest leak its gap can pass
-/// ([`slit_leak`], [`choked_leak`], or infinite). Source: [`contamination`], [`damage`].
-pub fn leak_now(clean: f64, load: f64, damages: u32, bound: f64) -> f64 {
-    debug_assert!(clean >= 0.0 && bound >= 0.0);
-    (clean * contamination(load) * damage(damages)).min(bound)
-}
-
 /// The relations of this module.
 pub const RELATIONS: &[Relation] = &[
     Relation {
@@ -128,14 +100,6 @@ pub const RELATIONS: &[Relation] = &[
         symbols: "m kg; q kg/s at difference dp_ref Pa; dp Pa; t s",
         source: "leak in proportion to pressure difference (common practice)",
         limits: "constant difference; a viscous leak to vacuum goes with the square of pressure",
-    },
-    Relation {
-        name: "mass rate of a leak",
-        functions: &["seal::mass_rate"],
-        formula: "q = Q M/(R T)",
-        symbols: "q kg/s; Q Pa m3/s; M kg/mol; T K",
-        source: "ideal gas law (common practice)",
-        limits: "T is the temperature at which Q was given",
     },
     Relation {
         name: "leak through a thin slit",
@@ -154,14 +118,6 @@ pub const RELATIONS: &[Relation] = &[
         limits: "an upper bound: discharge coefficient 1",
     },
     Relation {
-        name: "wear depth",
-        functions: &["seal::wear_depth"],
-        formula: "h = k p s n",
-        symbols: "h m; k m2/N specific wear rate; p Pa contact pressure; s m per cycle; n cycles",
-        source: "Archard's law (common practice); wear rates from memory",
-        limits: "rotary bearings and locks; not how face seals fail",
-    },
-    Relation {
         name: "leak multiplier of a dusty seal",
         functions: &["seal::contamination"],
         formula: "f: straight lines in ln w and ln f through (w, f) = (0.1, 1), (1, 3), (3.16, \
@@ -173,9 +129,9 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "leak multiplier of a damaged seal",
-        functions: &["seal::damage", "seal::leak_now"],
-        formula: "2^n; leak now = min(q f(w) 2^n, bound)",
-        symbols: "n damages since replacement; q clean leak, bound, leak now kg/s; w kg/m2; f leak \
+        functions: &["seal::damage"],
+        formula: "2^n; leak now = q f(w) 2^n, at most what the gap lets through",
+        symbols: "n damages since replacement; q clean leak kg/s; w kg/m2; f leak \
                   multiplier of a dusty seal",
         source: "assumed",
         limits: "cleaning does not undo damage, a new seal does",
@@ -193,12 +149,6 @@ mod tests {
     const DAY: f64 = 86_400.0;
 
     #[test]
-    fn throughput_becomes_mass() {
-        // 9e-4 Pa m3/s of air at 293.15 K (dust table C16); formula check.
-        assert_near(mass_rate(9e-4, 0.028_964_7, 293.15) * DAY, 9.2406e-4, 1e-3);
-    }
-
-    #[test]
     fn lifted_arc_and_choked_bound() {
         // Dust table C17: 30 mm of seal lifted by 10 um over 5 mm, 56.5 kPa to vacuum (formula).
         let slit = Slit { width: 0.03, gap: 10e-6, path: 5e-3 };
@@ -207,12 +157,6 @@ mod tests {
         assert_near(choked_leak(1.0, 56.5e3, AIR, 293.15), 133.37, 2e-3);
         // The slit formula is used inside its bound.
         assert!(leak < choked_leak(slit.width * slit.gap, 56.5e3, AIR, 293.15));
-    }
-
-    #[test]
-    fn thousand_cycles_wear_a_quarter_of_a_micrometre() {
-        // Dust table C18: k 1e-4 mm3/(N m) = 1e-13 m2/N, 0.5 N/mm2, 5 mm a cycle; formula check.
-        assert_near(wear_depth(1e-13, 0.5e6, 5e-3, 1000.0), 0.25e-6, 1e-14);
     }
 
     #[test]
@@ -230,11 +174,10 @@ mod tests {
 
     #[test]
     fn cleaning_resets_contamination_and_not_damage() {
-        let dirty = leak_now(1e-8, 5e-3, 2, f64::INFINITY);
-        let cleaned = leak_now(1e-8, 0.0, 2, f64::INFINITY);
+        let leak = |load| 1e-8 * contamination(load) * damage(2);
+        let (dirty, cleaned) = (leak(5e-3), leak(0.0));
         assert!(cleaned < dirty);
         assert_eq!(cleaned, 4e-8);
-        assert_eq!(leak_now(1e-8, 1.0, 0, 1e-7), 1e-7);
     }
 
     proptest! {

@@ -60,16 +60,6 @@ pub fn cooling_water_flow(heat: f64) -> f64 {
     heat / VAPORISATION_HEAT
 }
 
-/// Primary life support at another power, s: `t = t_ref P_ref/P`.
-///
-/// t_ref duration at power P_ref (W). Source: consumables go with metabolic power; two published
-/// design points (7 h at 1000, 8 h at 850 Btu/h) agree to 3 %. Limits: leak and electronics, which
-/// do not scale, neglected.
-pub fn primary_duration(primary: f64, primary_at: f64, power: f64) -> f64 {
-    debug_assert!(primary >= 0.0 && primary_at > 0.0 && power > 0.0);
-    primary * primary_at / power
-}
-
 /// What a suit can run out of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
@@ -224,15 +214,6 @@ pub const RELATIONS: &[Relation] = &[
         symbols: "m' kg/s; Q W heat load; h 2.5 MJ/kg",
         source: "energy balance (common practice)",
         limits: "evaporation carries the whole load; no radiator, no heat through the suit wall",
-    },
-    Relation {
-        name: "primary life support at a power",
-        functions: &["suit::primary_duration"],
-        formula: "t = t_ref P_ref/P",
-        symbols: "t, t_ref s; P, P_ref W",
-        source: "EVA-23 mishap report p. 40: 7 h at 1000 Btu/h or 8 h at 850, which this law \
-                 gives as 8.24 h (3 % over)",
-        limits: "what does not scale with power (leak, electronics) neglected",
     },
     Relation {
         name: "life-support clock",

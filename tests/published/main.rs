@@ -33,7 +33,7 @@ fn groups() -> Vec<Group> {
         seal::leaks(),
         dust::air_and_settling(),
         dust::puffs(),
-        sizes::stages_and_sizes(),
+        sizes::shares(),
         knowledge::posteriors(),
         knowledge::laws(),
         estimates::shares(),

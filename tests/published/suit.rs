@@ -89,7 +89,7 @@ fn oxygen() -> Vec<Check> {
 
 fn clocks() -> Vec<Check> {
     let power = q("1000 btu/h");
-    let slower = suit::primary_duration(q("7 h"), power, q("850 btu/h")) / 3600.0;
+    let slower = suit::LifeSupport::full(q("7 h"), power, None, 0.0).left(q("850 btu/h")) / 3600.0;
     let design =
         "EVA-23 mishap report p. 40: \"1000 Btu/hr for 7 hours or 850 Btu/hr for 8 hours\"";
     let clock = suit::LifeSupport::full(q("7 h"), power, None, q("30 min"));
@@ -113,7 +113,7 @@ fn clocks() -> Vec<Check> {
                    with time; the program is then optimistic below the design power and \
                    pessimistic above",
         )
-        .of(&["suit::primary_duration"]),
+        .of(&["suit::full", "suit::left"]),
         check(
             "primary and emergency oxygen together, at 1000 \
             Btu/h",

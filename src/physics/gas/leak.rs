@@ -1,7 +1,7 @@
 //! Pressure of a volume whose gains and losses are linear in pressure: leaks to neighbours at
 //! constant pressure, with or without a pump. One closed form serves all of them.
 
-use super::{GAS_CONSTANT, GasMass, Mix, content};
+use super::{GAS_CONSTANT, Mix};
 use crate::physics::Relation;
 
 /// A path between a volume and a neighbour held at constant pressure.
@@ -68,37 +68,6 @@ impl Relaxation {
     pub fn inflow(self, path: Path, start: f64, dt: f64) -> f64 {
         path.conductance * (path.pressure * dt - self.integral(start, dt))
     }
-
-    /// Time (s) from `start` to `target` (Pa): `ln((p0 - p_e)/(pf - p_e))/k`; none if the
-    /// pressure never gets there.
-    pub fn time_to(self, start: f64, target: f64) -> Option<f64> {
-        if start == target {
-            return Some(0.0);
-        }
-        let ratio = (start - self.level) / (target - self.level);
-        // Moving away from `target`, or `target` at or beyond the end: no positive finite time.
-        (self.rate > 0.0 && ratio > 1.0 && ratio.is_finite()).then(|| ratio.ln() / self.rate)
-    }
-}
-
-/// Gas lost from a volume that nothing feeds, kg by species, exact:
-/// `m = (V M/(R T)) (p0 - pa)(1 - exp(-c t/V))`.
-///
-/// p0 start, pa ambient (Pa, at most p0), c conductance (m3/s), t (s). Source: integral of the
-/// leak over [`Relaxation`]. Limits: isothermal, one neighbour, composition stays.
-pub fn unfed_loss(state: (f64, f64, Mix, f64), ambient: f64, conductance: f64, dt: f64) -> GasMass {
-    let (pressure, volume, mix, temperature) = state;
-    debug_assert!(pressure >= ambient);
-    let share = -(-conductance * dt / volume).exp_m1();
-    content((pressure - ambient) * share, volume, mix, temperature)
-}
-
-/// Time constant (s) seen in a pressure decay toward vacuum: `tau = t/ln(p0/p1)`.
-///
-/// Source: inverse of [`Relaxation`] with level 0. Limits: p1 below p0; one leak to vacuum.
-pub fn time_constant(from: f64, to: f64, dt: f64) -> f64 {
-    debug_assert!(from > to && to > 0.0);
-    dt / (from / to).ln()
 }
 
 /// The relations of this module.
@@ -113,19 +82,11 @@ pub const RELATIONS: &[Relation] = &[
     },
     Relation {
         name: "pressure of a leaking volume",
-        functions: &["leak::of", "leak::after", "leak::integral", "leak::inflow", "leak::time_to"],
+        functions: &["leak::of", "leak::after", "leak::integral", "leak::inflow"],
         formula: "p(t) = pe + (p0 - pe) exp(-k t); k = sum c/V; pe = sum(c p)/sum c",
         symbols: "p Pa; k 1/s; V m3; c m3/s and p Pa of every neighbour (a pump: its speed, 0 Pa)",
         source: "linear differential equation, exact",
         limits: "isothermal; neighbours keep their pressure; a real pump slows near its stop",
-    },
-    Relation {
-        name: "gas lost from an unfed volume",
-        functions: &["leak::unfed_loss", "leak::time_constant"],
-        formula: "m = (V M/(R T)) (p0 - pa)(1 - exp(-t/tau)); tau = V/c = t/ln(p0/p1) to vacuum",
-        symbols: "m kg; V m3; p0, pa, p1 Pa; tau, t s; c m3/s; M kg/mol; T K",
-        source: "exact integral of the leak",
-        limits: "isothermal; one neighbour at or below the start pressure; composition stays",
     },
 ];
 
@@ -140,8 +101,6 @@ mod tests {
         let still = Relaxation::of(4.0, &[]);
         assert_eq!(still.after(5e4, 1e9), 5e4);
         assert_eq!(still.integral(5e4, 10.0), 5e5);
-        assert_eq!(still.time_to(5e4, 4e4), None);
-        assert_eq!(still.time_to(5e4, 5e4), Some(0.0));
     }
 
     #[test]
@@ -151,13 +110,9 @@ mod tests {
         let both = Relaxation::of(4.0, &[pump, hatch]);
         // Balance: 0.1 x 50 kPa = 0.5 p, so 10 kPa.
         assert_near(both.level, 1e4, 1e-14);
-        assert_eq!(both.time_to(5e4, 1e4), None);
-        assert_eq!(both.time_to(5e4, 9e3), None);
-        assert_eq!(both.time_to(5e4, 6e4), None);
-        let t = both.time_to(5e4, 1.2e4).expect("above the balance");
-        assert_near(both.after(5e4, t), 1.2e4, 1e-12);
-        let alone = Relaxation::of(4.0, &[pump]).time_to(5e4, 1.2e4).expect("reached");
-        assert!(alone < t, "a leak makes pumping longer");
+        assert_near(both.after(5e4, 1e6), 1e4, 1e-12);
+        let alone = Relaxation::of(4.0, &[pump]);
+        assert!(alone.after(5e4, 600.0) < both.after(5e4, 600.0), "a leak makes pumping longer");
     }
 
     #[test]
@@ -165,9 +120,11 @@ mod tests {
         // 0.0011 kg/d at 56.5 kPa out of 60 m3: after a day the pressure has hardly moved.
         let mix = Mix { oxygen: 0.34 };
         let c = conductance(0.0011 / 86400.0, 56.5e3, mix, 294.26);
-        let lost = unfed_loss((56.5e3, 60.0, mix, 294.26), 0.0, c, 86400.0);
-        assert_near(lost.total(), 0.0011, 1e-4);
-        assert!(lost.total() < 0.0011);
+        let path = Path { conductance: c, pressure: 0.0 };
+        let out = -Relaxation::of(60.0, &[path]).inflow(path, 56.5e3, 86400.0);
+        let lost = out * mix.molar_mass() / (GAS_CONSTANT * 294.26);
+        assert_near(lost, 0.0011, 1e-4);
+        assert!(lost < 0.0011);
     }
 
     proptest! {
@@ -194,15 +151,6 @@ mod tests {
             let r = Relaxation::of(3.0, &[Path { conductance: 1e-4, pressure: level }]);
             let once = r.after(p0, a + b);
             prop_assert!((r.after(r.after(p0, a), b) - once).abs() <= 1e-9);
-        }
-
-        /// An unfed volume loses at most its gas above ambient, and more in more time.
-        #[test]
-        fn unfed_loss_is_bounded(p in 1e3f64..1e5, pa in 0.0f64..1e3, t in 1.0f64..1e8) {
-            let mix = Mix { oxygen: 0.265 };
-            let lost = |t| unfed_loss((p, 4.0, mix, 294.26), pa, 1e-7, t).total();
-            let held = content(p - pa, 4.0, mix, 294.26).total();
-            prop_assert!(lost(t) <= held && lost(2.0 * t) > lost(t));
         }
     }
 }

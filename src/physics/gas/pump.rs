@@ -1,6 +1,5 @@
 //! A pump of constant volume speed: how long it runs and where the gas goes.
 
-use super::leak::{Path, Relaxation};
 use super::{GasMass, Mix, content};
 use crate::physics::Relation;
 
@@ -8,27 +7,13 @@ use crate::physics::Relation;
 ///
 /// V free volume (m3), S pump speed (m3/s), p0, pf start and end pressure (Pa, above 0). Source:
 /// constant-speed pump (common practice). Limits: a real pump slows as the pressure falls;
-/// isothermal; no leak (else [`leaky_time`]).
+/// isothermal; no leak.
 pub fn time(volume: f64, speed: f64, from: f64, to: f64) -> f64 {
     debug_assert!(volume > 0.0 && speed > 0.0 && to > 0.0);
     if from <= to {
         return 0.0;
     }
     volume / speed * (from / to).ln()
-}
-
-/// Time to pump a volume down against a leak from a neighbour, s; none if the leak holds the
-/// pressure at or above `to`: `t = (V/(S + c)) ln((p0 - pe)/(pf - pe))`, `pe = c ps/(S + c)`.
-///
-/// c, ps conductance (m3/s) and pressure (Pa) of the leak, the rest as in [`time`]. Source:
-/// [`Relaxation`] with the pump as a path to 0 Pa, exact. Limits: the neighbour keeps its pressure;
-/// isothermal.
-pub fn leaky_time(volume: f64, speed: f64, leak: Path, from: f64, to: f64) -> Option<f64> {
-    if from <= to {
-        return Some(0.0);
-    }
-    let pump = Path { conductance: speed, pressure: 0.0 };
-    Relaxation::of(volume, &[pump, leak]).time_to(from, to)
 }
 
 /// Where the gas of a pumped volume goes.
@@ -105,14 +90,6 @@ pub const RELATIONS: &[Relation] = &[
         limits: "a real pump slows as the pressure falls; isothermal; no leak",
     },
     Relation {
-        name: "pump-down time against a leak",
-        functions: &["pump::leaky_time"],
-        formula: "t = (V/(S + c)) ln((p0 - pe)/(pf - pe)); pe = c ps/(S + c)",
-        symbols: "t s; V m3; S m3/s; c m3/s and ps Pa of the leaking neighbour; p0, pf, pe Pa",
-        source: "linear differential equation, exact",
-        limits: "never reached if pf <= pe; neighbour at constant pressure; isothermal",
-    },
-    Relation {
         name: "gas recovered by a pump",
         functions: &["pump::split"],
         formula: "recovered e (p0 - pf) V M/(R T); lost (1 - e) of it; rest pf V M/(R T)",
@@ -136,14 +113,6 @@ mod tests {
         assert_near(time(4.0, 0.4, 1e4 * e, 1e4), 10.0, 1e-14);
         assert_eq!(time(4.0, 0.4, 1e4, 1e4), 0.0);
         assert_eq!(time(4.0, 0.4, 9e3, 1e4), 0.0);
-    }
-
-    #[test]
-    fn no_leak_is_the_plain_pump() {
-        let tight = Path { conductance: 0.0, pressure: 1e5 };
-        let t = leaky_time(4.0, 0.4, tight, 5e4, 1e4).expect("reached");
-        assert_near(t, time(4.0, 0.4, 5e4, 1e4), 1e-14);
-        assert_eq!(leaky_time(4.0, 0.4, tight, 9e3, 1e4), Some(0.0));
     }
 
     #[test]
@@ -183,16 +152,6 @@ mod tests {
             prop_assert!(lost(stop, v * 1.1, e) > lost(stop, v, e));
             // No pump is never better.
             prop_assert!(lost(stop, v, e) <= content(p, v, MIX, 294.26).total() * (1.0 + 1e-14));
-        }
-
-        /// A leak from a volume above the target never shortens the pumping.
-        #[test]
-        fn leak_never_shortens(p in 2e4f64..1e5, c in 0.0f64..1e-3) {
-            let leak = Path { conductance: c, pressure: p };
-            let plain = time(4.0, 0.4 / 60.0, p, 1.4e4);
-            if let Some(t) = leaky_time(4.0, 0.4 / 60.0, leak, p, 1.4e4) {
-                prop_assert!(t >= plain * (1.0 - 1e-12));
-            }
         }
     }
 }
