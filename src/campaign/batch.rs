@@ -57,7 +57,10 @@ impl Play<'_> {
         self.now = self.teams[k].t;
         let (batch, now) = (self.teams[k].batch, self.now);
         walk::release_berths(&mut self.places, batch);
-        each_of(batch).for_each(|p| self.crew[p].out_at = now);
+        for p in each_of(batch) {
+            self.crew[p].out_at = now;
+            self.outings.begin(p, now);
+        }
         let rest = self.teams[k].members & !self.members_outside(k);
         if rest == 0 {
             return false;
@@ -131,7 +134,10 @@ impl Play<'_> {
         t.batch = batch;
         t.parted = parted;
         t.set_wave(0);
-        each_of(batch).for_each(|p| self.crew[p].door_at = now);
+        for p in each_of(batch) {
+            self.crew[p].door_at = now;
+            self.outings.end(p, now);
+        }
     }
 
     /// A batch is in. True if another one walks on.
@@ -185,7 +191,7 @@ impl Play<'_> {
         self.teams[k].members &= !batch;
         self.teams[k].batch = 0;
         for p in each_of(batch) {
-            self.crew[p].last_end = self.now;
+            self.crew[p].last_end = self.now + self.half_overhead(k, p);
             self.off_duty(p);
             if self.crew[p].busy == Busy::Team(k as u8) {
                 self.crew[p].busy = if traverse { Busy::Traverse } else { Busy::Free };

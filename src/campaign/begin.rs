@@ -177,6 +177,9 @@ impl Play<'_> {
         self.unsheltered.fill(f64::INFINITY);
         self.suit_sorties.fill(0);
         self.suit_services.fill(0);
+        self.suit_trips.fill(0);
+        self.suit_ready.fill(0.0);
+        self.outings.reset();
         self.suit_out.fill(u8::MAX);
         self.traverse_cause.fill(NONE);
         self.lost_element.fill(false);

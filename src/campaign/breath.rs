@@ -64,8 +64,8 @@ impl Play<'_> {
         let (start, end) = (self.teams[k].t, self.teams[k].end);
         match row.action {
             Action::Prebreathe => {
-                let least = self.m.rules.prebreathe_least.of(&self.v);
                 for p in each_of(who) {
+                    let least = self.protocol_least(p);
                     self.turn_oxygen(p, true, start);
                     self.crew[p].prebreathe.begin(start, end - start, least);
                 }
@@ -170,13 +170,25 @@ impl Play<'_> {
             let tissue = self.crew[p].tissue_now(now);
             // The check refuses a mask or suit whose nitrogen alone is above the ratio.
             let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
-            let anew = prebreathe::planned_time(need, rules.prebreathe_least.of(&self.v));
+            let anew = prebreathe::planned_time(need, self.protocol_least(p));
             let owed = self.crew[p].prebreathe.owed(now, rules.prebreathe_break.of(&self.v));
             longest.max(match owed {
                 Some(owed) if owed < anew => need.max(owed),
                 _ => anew,
             })
         })
+    }
+
+    /// Protocol minimum of a prebreathe in the element where a person is, s.
+    fn protocol_least(&self, p: usize) -> f64 {
+        let l = &self.arm.layout;
+        let v = match self.places.person[p].at {
+            Where::Volume(v) => v,
+            Where::Berth(b) => l.berths[b as usize].cabin,
+            Where::Gone => return 0.0,
+        };
+        let e = l.volumes[v as usize].element;
+        self.arm.elements.get(e as usize).map_or(0.0, |e| e.prebreathe_least.of(&self.v))
     }
 
     /// Highest tissue N2 over suit pressure of these persons.

@@ -53,9 +53,11 @@ impl Play<'_> {
         let members = self.teams[k].members | self.teams[k].rescuers;
         // Rows of docking are upkeep: no duty day ends with them.
         let crossing = matches!(self.teams[k].errand, Errand::Dock | Errand::Undock(_));
+        self.outing_over(members);
         for p in each_of(members) {
             if !crossing {
-                self.crew[p].last_end = self.now;
+                // Their day ends with the second half of the overhead.
+                self.crew[p].last_end = self.now + self.half_overhead(k, p);
             }
             self.off_duty(p);
         }
@@ -106,7 +108,8 @@ impl Play<'_> {
             f.add(Fact::SortiesCancelled, 1.0);
         }
         f.add(Fact::EvaDone, done / 3600.0 * people);
-        self.overhead(overhead * people);
+        let around = self.activity_overhead(&slot);
+        self.overhead(overhead * people + around);
         self.lose_hours(cause, (planned - done) / 3600.0 * people);
         self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
     }
@@ -137,7 +140,7 @@ impl Play<'_> {
             f.add(Fact::SortiesCutShort, 1.0);
         }
         f.add(Fact::EvaDone, done / 3600.0);
-        self.overhead(spent);
+        self.overhead(spent + self.activity_overhead(&slot));
         let people = f64::from(slot.roster.count_ones());
         self.lose_hours(cause, (planned * people - done) / 3600.0);
         self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
@@ -160,12 +163,16 @@ impl Play<'_> {
 
     /// Suits come home: count sorties, maintain what is due and indoors.
     pub(super) fn suits_home(&mut self, k: usize) {
-        if self.teams[k].out_at < 0.0 || self.teams[k].errand == Errand::Return {
+        if self.teams[k].out_at < 0.0 {
             return;
         }
         for s in 0..self.arm.layout.suits.len() {
             if self.suit_out[s] == k as u8 {
+                self.recharge_from_now(s);
                 self.suit_out[s] = u8::MAX;
+                if self.teams[k].errand == Errand::Return {
+                    continue;
+                }
                 self.suit_sorties[s] += 1;
                 self.maintain(s);
             }

@@ -13,6 +13,7 @@ mod demand;
 mod docking;
 mod driving;
 mod dusty;
+mod duty;
 mod errand;
 pub mod exposure;
 mod filters;

@@ -1,5 +1,6 @@
 //! The world of one campaign of one architecture, and its loop.
 
+use super::duty::Outings;
 use super::exposure::Exposure;
 use super::filters::{Filter, filters_of};
 use super::forced::Forced;
@@ -200,6 +201,10 @@ pub struct Play<'m> {
     pub(super) seals: Seals,
     pub(super) suit_sorties: Vec<u32>,
     pub(super) suit_services: Vec<u32>,
+    /// Times a suit was outside, and when its recharge is over, s.
+    pub(super) suit_trips: Vec<u32>,
+    pub(super) suit_ready: Vec<f64>,
+    pub(super) outings: Outings,
     /// Team that a suit is out with; `u8::MAX` if none.
     pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
@@ -294,6 +299,9 @@ impl<'m> Play<'m> {
             seals: Seals::new(l.openings.len()),
             suit_sorties: vec![0; l.suits.len()],
             suit_services: vec![0; l.suits.len()],
+            suit_trips: vec![0; l.suits.len()],
+            suit_ready: vec![0.0; l.suits.len()],
+            outings: Outings::new(l.crew),
             suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),
             at_door: vec![[0.0; 2]; l.elements.len()],

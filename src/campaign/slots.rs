@@ -17,6 +17,7 @@ impl Play<'_> {
             self.plan(s.time, Event::Slot(next));
         }
         self.settle_all_leaks();
+        self.look_at_recharge();
         match self.slot_obstacle(i) {
             Ok(port) => self.take_port(i, port),
             Err(cause) => self.cancel(i, cause),
@@ -72,6 +73,9 @@ impl Play<'_> {
                 return c;
             }
         }
+        if let Some(c) = self.week_obstacle(slot) {
+            return Some(c);
+        }
         let stay = self.inside_of_element(from) & !slot.roster;
         let least = u32::from(self.arm.layout.elements[from as usize].inside_least);
         (stay.count_ones() < least).then_some(cause::NOBODY_INSIDE)
@@ -93,7 +97,9 @@ impl Play<'_> {
             Busy::Traverse | Busy::Elsewhere => return Some(cause::AWAY),
             Busy::Gone => return Some(cause::LEFT),
         }
-        if self.now - c.last_end < self.m.rules.rest_least.of(&self.v) {
+        // The day begins with the first half of the overhead.
+        let begins = self.now - self.overhead_of(slot, p) / 2.0;
+        if begins - c.last_end < self.m.rules.rest_least.of(&self.v) {
             return Some(cause::REST);
         }
         match self.places.person[p].at {
@@ -121,7 +127,11 @@ impl Play<'_> {
                 continue;
             }
             if self.egress_list(*port, team) != NONE {
-                return Ok(*port);
+                if !self.still_recharging(*port, team) {
+                    return Ok(*port);
+                }
+                why = if seen { why } else { cause::RECHARGE };
+                seen = true;
             }
         }
         Err(why)
@@ -333,6 +343,7 @@ impl Play<'_> {
     /// order of their slots.
     pub(super) fn wake(&mut self) {
         let now = self.now;
+        self.look_at_recharge();
         for hurt_first in [true, false] {
             for k in 0..TEAMS {
                 let hurt = self.teams[k].members & self.hurt != 0;

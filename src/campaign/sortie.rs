@@ -32,6 +32,7 @@ impl Play<'_> {
             if !self.teams[k].parted {
                 self.crew[p].out_at = now;
             }
+            self.outings.begin(p, now);
         }
         if self.teams[k].errand == Errand::Return {
             return self.walk_home(k);
@@ -87,8 +88,14 @@ impl Play<'_> {
         for p in each_of(members) {
             let duty =
                 self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
+            // Half of the overhead lies behind them, half is still to come.
+            let duty = duty - 2.0 * self.half_overhead(k, p);
             if duty < best.0 {
                 best = (duty, cause::DUTY);
+            }
+            let week = self.week_left(p, now) - travel;
+            if week < best.0 {
+                best = (week, cause::WEEK);
             }
             let mut clock = self.crew[p].clock;
             clock.advance(now);

@@ -107,7 +107,8 @@ impl Arm<'_> {
             let Some(needed) = prebreathe::required_time(tissue, breathed, wanted) else {
                 continue;
             };
-            let least = self.s.campaign.prebreathe_least.law.mean();
+            let least = spec.it.prebreathe_least.unwrap_or(self.s.campaign.prebreathe_least);
+            let least = least.law.mean();
             let planned = prebreathe::planned_time(needed, least);
             let what = format!(
                 "`{}` at {:.1} kPa and {:.1} % O2 to `{}` at {:.1} kPa: {:.0} min of prebreathe \

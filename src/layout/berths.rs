@@ -15,7 +15,8 @@ impl Places {
             let found = match self.person[p].at {
                 Where::Berth(b) => Some(b),
                 _ => {
-                    let good = berths.iter().find(|b| self.suits_person(l, **b, p, false));
+                    let fits = |b: &&BerthId| self.suits_person(l, **b, p, false);
+                    let good = berths.iter().filter(fits).min_by_key(|b| self.charging_at(**b));
                     good.or_else(|| {
                         berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true))
                     })
@@ -28,6 +29,11 @@ impl Places {
             }
         }
         None
+    }
+
+    /// The suit at a berth is still on recharge.
+    fn charging_at(&self, berth: BerthId) -> bool {
+        self.suit_at(berth).is_some_and(|s| self.suit[s].charging)
     }
 
     /// Could a person use a berth: one with a usable suit for somebody without, else an empty one; one

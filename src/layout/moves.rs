@@ -174,7 +174,7 @@ impl Places {
         };
         let suit = match row.on {
             On::Opening(..) => self.suit_at(self.person[p].berth),
-            _ => self.stowed(l, v).next(),
+            _ => self.stowed(l, v).min_by_key(|s| self.suit[*s].charging),
         };
         let Some(s) = suit else { return };
         if let Kept::Berth(b) = self.suit[s].kept {

@@ -125,6 +125,8 @@ pub struct SuitState {
     pub checked: bool,
     /// Not known unusable.
     pub usable: bool,
+    /// Its elapsed recharge is not over: another one is taken first.
+    pub charging: bool,
 }
 
 /// One opening's state.
@@ -210,7 +212,13 @@ impl Places {
                 Kept::Volume(v) => p.pressure[v as usize],
                 Kept::Worn(_) => s.working,
             };
-            p.suit.push(SuitState { kept: s.home, pressure, checked: false, usable: true });
+            p.suit.push(SuitState {
+                kept: s.home,
+                pressure,
+                checked: false,
+                usable: true,
+                charging: false,
+            });
         }
         for (b, berth) in l.berths.iter().enumerate() {
             if p.suit_at(b as u16).is_none() {

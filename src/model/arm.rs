@@ -96,6 +96,7 @@ pub struct Blocks {
 #[allow(missing_docs)] // named as the keys of `ElementSpec`
 pub struct ElementPlay {
     pub temperature: P,
+    pub prebreathe_least: P,
     pub haven_days: P,
     pub shelter: bool,
     pub leak: P,

@@ -23,7 +23,7 @@ pub(super) fn arm_compile(
     let layout = checked.arms[index].layout.clone();
     let strikes = Strikes::new(c, &layout, modes, groups);
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
-    let elements = (0..layout.elements.len()).map(|e| b.element(e)).collect();
+    let elements: Vec<ElementPlay> = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
     let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
     let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
@@ -33,6 +33,7 @@ pub(super) fn arm_compile(
     let mut times = Times {
         c: b.c,
         l: &layout,
+        elements: &elements,
         volumes: &volumes,
         openings: &openings,
         pumps: &pumps,
@@ -174,6 +175,10 @@ impl ArmBuilder<'_, '_> {
         let s = self.element_spec(e);
         ElementPlay {
             temperature: self.c.p(&s.temperature),
+            prebreathe_least: {
+                let least = s.prebreathe_least.unwrap_or(self.c.s.campaign.prebreathe_least);
+                self.c.p(&least)
+            },
             haven_days: self.c.p(&s.haven_days),
             shelter: s.shelter.it,
             leak: self.c.p(&s.leak),

@@ -32,6 +32,8 @@ pub mod cause {
     pub const SUIT_BATTERY: Cause = 21;
     pub const SEAL: Cause = 22;
     pub const RANGE: Cause = 23;
+    pub const WEEK: Cause = 24;
+    pub const RECHARGE: Cause = 25;
 }
 
 /// Words for the causes that are always there, in the order of [`cause`].
@@ -60,6 +62,8 @@ pub const FIXED_CAUSES: &[&str] = &[
     "suit battery",
     "leaking seal",
     "rover range",
+    "week",
+    "recharge",
 ];
 
 /// Why gas went outside.

@@ -194,11 +194,11 @@ impl Compiler<'_> {
         Rules {
             duty_day: self.p(&c.duty_day),
             rest_least: self.p(&c.rest_least),
+            eva_week_most: self.po(&c.eva_week_most),
             reserve: self.p(&c.reserve),
             wait_at_most: self.p(&c.wait_at_most),
             pressure_rate: self.p(&c.pressure_rate),
             prebreathe_ratio: self.p(&c.prebreathe_ratio),
-            prebreathe_least: self.p(&c.prebreathe_least),
             prebreathe_break: self.p(&c.prebreathe_break),
             mask_oxygen: self.p(&c.mask_oxygen),
             inspection_every: self.po(&c.inspection_every),
@@ -264,6 +264,7 @@ impl Compiler<'_> {
             purge_flow: self.p(&s.purge_flow),
             purity: self.p(&s.purity),
             respiratory_quotient: self.p(&s.respiratory_quotient),
+            recharge_elapsed: self.vary(&s.recharge_elapsed),
             maintenance_every: s.maintenance_every.map(|n| n.it),
             maintenance_takes: s
                 .maintenance_takes
@@ -401,6 +402,7 @@ impl Compiler<'_> {
             planned: hours.mean() + travel,
             hours,
             nominal_hours: it.nominal_hours.law.mean(),
+            overhead: self.vary(&it.overhead),
             distance: self.vary(&it.distance),
             by: it.by.it,
             dust: self.vary(&it.dust),

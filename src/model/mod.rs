@@ -89,11 +89,11 @@ pub struct Model {
 pub struct Rules {
     pub duty_day: P,
     pub rest_least: P,
+    pub eva_week_most: Option<P>,
     pub reserve: P,
     pub wait_at_most: P,
     pub pressure_rate: P,
     pub prebreathe_ratio: P,
-    pub prebreathe_least: P,
     pub prebreathe_break: P,
     pub mask_oxygen: P,
     pub inspection_every: Option<P>,
@@ -158,6 +158,7 @@ pub struct SuitKind {
     pub purge_flow: P,
     pub purity: P,
     pub respiratory_quotient: P,
+    pub recharge_elapsed: Vary,
     pub maintenance_every: Option<u32>,
     pub maintenance_takes: Vary,
     pub maintenance_sheds: P,
@@ -268,6 +269,8 @@ pub mod purpose {
     pub const METABOLIC: u32 = 13;
     /// Distances driven on the days of a traverse.
     pub const DRIVE: u32 = 14;
+    /// Overhead of an activity by role, and the elapsed recharge of a suit.
+    pub const OVERHEAD: u32 = 16;
     /// Resamples of campaigns, and changed weights.
     pub const RESAMPLE: u32 = 15;
 }

@@ -12,6 +12,7 @@ use crate::stream::fnv1a64;
 pub(super) struct Times<'a, 'b> {
     pub(super) c: &'b mut Compiler<'a>,
     pub(super) l: &'b Layout,
+    pub(super) elements: &'b [ElementPlay],
     pub(super) volumes: &'b [VolumePlay],
     pub(super) openings: &'b [OpeningPlay],
     pub(super) pumps: &'b [PumpPlay],
@@ -222,7 +223,8 @@ impl Times<'_, '_> {
             half_time: prebreathe::SLOW_HALF_TIME,
         };
         let required = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
-        prebreathe::planned_time(required, c.prebreathe_least.law.mean())
+        let least = self.elements[host as usize].prebreathe_least;
+        prebreathe::planned_time(required, self.at(least))
     }
 
     /// Mean time of the egress rows that make the port ready for the next batch outside, s.

@@ -172,6 +172,8 @@ pub struct CampaignSpec {
     pub duty_day: Num,
     /// `rest_least`, s (default 10 h): rest needed before a slot.
     pub rest_least: Num,
+    /// `eva_week_most`, s, optional: hours outside per person in any seven days.
+    pub eva_week_most: Option<Num>,
     /// `reserve`, s: life support kept when deciding to turn back.
     pub reserve: Num,
     /// `wait_at_most`, s (default 60 min) for a port in use.
@@ -267,6 +269,8 @@ pub struct SuitSpec {
     pub purity: Num,
     /// `respiratory_quotient`
     pub respiratory_quotient: Num,
+    /// `recharge_elapsed`, s (default 0): from coming home until it may be donned by plan.
+    pub recharge_elapsed: Num,
     /// `maintenance_every`: sorties between indoor maintenance, optional.
     pub maintenance_every: Option<Spot<u32>>,
     /// `maintenance_takes`, s crew time of one person.
@@ -294,6 +298,8 @@ pub struct ElementSpec {
     pub oxygen: Num,
     /// `temperature`, K
     pub temperature: Num,
+    /// `prebreathe_least`, s, optional: protocol minimum here (default: the campaign's).
+    pub prebreathe_least: Option<Num>,
     /// `haven_people`: how many can stay in an emergency (0: no haven).
     pub haven_people: Spot<u32>,
     /// `haven_days`, s
@@ -708,6 +714,8 @@ pub struct ActivitySpec {
     pub hours: Num,
     /// `nominal_hours`, s for which the dust law is given (default: mean of `hours`).
     pub nominal_hours: Num,
+    /// `overhead`, s per person and sortie (default 0): briefing, tools, servicing.
+    pub overhead: Num,
     /// `distance`, m one way (default 0).
     pub distance: Num,
     /// `by`: foot (default) or rover outside.

@@ -50,6 +50,14 @@ pub const CAMPAIGN: Section = Section {
         certain("day", Time, Positive, "local day that `hour` of an activity counts in").or("24 h"),
         certain("duty_day", Time, Positive, "duty limit of a day with a sortie"),
         certain("rest_least", Time, NonNegative, "rest needed before a slot").or("10 h"),
+        certain(
+            "eva_week_most",
+            Time,
+            Positive,
+            "most hours outside per person in seven days (the present one and six before), so that \
+             rest days follow: 24 h are three sorties of 8 h; left out: no ceiling",
+        )
+        .optional(),
         certain("reserve", Time, NonNegative, "life support kept when turning back"),
         certain("wait_at_most", Time, NonNegative, "wait for a port in use").or("60 min"),
         certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
@@ -116,6 +124,13 @@ pub const SUIT: Section = Section {
         unknown("purge_flow", MassFlow, NonNegative, "O2 used while purging"),
         unknown("purity", Pure, Fraction, "O2 fraction breathed after purge"),
         unknown("respiratory_quotient", Pure, Positive, "CO2 breathed out per O2 used"),
+        varies(
+            "recharge_elapsed",
+            Time,
+            NonNegative,
+            "from coming home until it may be donned for a planned sortie (battery, CO2 bed)",
+        )
+        .or("0 h"),
         key("maintenance_every", Kind::Count(1), "sorties between indoor maintenance").optional(),
         varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),

@@ -15,6 +15,13 @@ pub const ELEMENT: Section = Section {
         certain("band", Pressure, NonNegative, "half width of the control band"),
         certain("oxygen", Pure, Fraction, "O2 mole fraction, the rest is N2"),
         certain("temperature", Temperature, Positive, "cabin temperature"),
+        certain(
+            "prebreathe_least",
+            Time,
+            NonNegative,
+            "protocol minimum of a prebreathe at this pressure; left out: that of the campaign",
+        )
+        .optional(),
         key("haven_people", Kind::Count(0), "people it can keep in an emergency; 0: no haven"),
         certain("haven_days", Time, NonNegative, "for how long"),
         key("shelter", Kind::Flag, "its cabin shelters from events that ask for it").or("true"),

@@ -27,6 +27,14 @@ pub const ACTIVITY: Section = Section {
             "hours that `dust` is given for; left out: mean of `hours`",
         )
         .optional(),
+        varies(
+            "overhead",
+            Time,
+            NonNegative,
+            "per person and sortie: briefing, tools, servicing; half before the first egress row, \
+             half after the last ingress row; counts in the duty day",
+        )
+        .or("0 h"),
         varies("distance", Length, NonNegative, "one way").or("0 m"),
         key("by", Kind::Word("means of travel"), "on foot or riding outside").or("foot"),
         varies("dust", Mass, NonNegative, "dust per suit and nominal hours"),

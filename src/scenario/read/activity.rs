@@ -27,6 +27,7 @@ pub fn activity(t: &Table) -> ActivitySpec {
         hour: t.num_opt("hour"),
         hours,
         nominal_hours,
+        overhead: t.num("overhead"),
         distance: t.num("distance"),
         by: t.word("by"),
         dust: t.num("dust"),

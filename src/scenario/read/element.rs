@@ -12,6 +12,7 @@ pub fn element(t: &Table) -> ElementSpec {
         band: t.num("band"),
         oxygen: t.num("oxygen"),
         temperature: t.num("temperature"),
+        prebreathe_least: t.num_opt("prebreathe_least"),
         haven_people: t.count("haven_people"),
         haven_days: t.num("haven_days"),
         shelter: t.flag("shelter"),
