@@ -1,6 +1,6 @@
 //! Intervals, ranks and moments: what the program says about its own simulation noise.
 
-use super::record::Standing::{CommonPractice, Formula, FromMemory, Read, SecondHand};
+use super::record::Standing::{CommonPractice, FromMemory, Read, Restated, SecondHand};
 use super::record::{Check, Group, check, plain, relative};
 use vestibule::stats::beta::{binomial_at_most, normal_z, student_t};
 use vestibule::stats::interval::{clopper_pearson, garwood, jeffreys, none_seen_upper, wilson};
@@ -98,11 +98,13 @@ fn table() -> Vec<Check> {
                 // Printed to six digits where the smallest are.
                 let what = format!("{what}, lower limit");
                 out.push(
-                    check(&what, "", got[i].0, low[i], relative(2e-6)).from(Formula, RECOMPUTED),
+                    check(&what, "", got[i].0, low[i], relative(2e-6)).from(Restated, RECOMPUTED),
                 );
             }
             let what = format!("{what}, upper limit");
-            out.push(check(&what, "", got[i].1, high[i], relative(1e-6)).from(Formula, RECOMPUTED));
+            out.push(
+                check(&what, "", got[i].1, high[i], relative(1e-6)).from(Restated, RECOMPUTED),
+            );
         }
     }
     let nothing = [

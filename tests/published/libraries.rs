@@ -2,7 +2,7 @@
 //! libraries wrote them down: `tests/reference/*.json` (a list of records), or `checks.csv` there,
 //! with the fields group, what, source, expected, got, tolerance (in the unit of the value).
 
-use super::record::Standing::CommonPractice;
+use super::record::Standing::{Handbook, Library, Restated};
 use super::record::{Check, Group, check, plain};
 use std::fs;
 use std::path::Path;
@@ -13,6 +13,8 @@ const ROUNDED: f64 = 1e-5;
 #[derive(serde::Deserialize)]
 struct Record {
     group: String,
+    /// Kind of source; left out: a reference library, or our own re-statement where it says so.
+    kind: Option<String>,
     what: String,
     source: String,
     expected: f64,
@@ -24,8 +26,14 @@ impl Record {
     fn check(&self) -> Check {
         // Full digits are held to the bare tolerance where the record is made.
         let size = self.tolerance + ROUNDED * self.expected.abs();
-        check(&self.what, "", self.got, self.expected, plain(size))
-            .from(CommonPractice, &self.source)
+        let standing = match self.kind.as_deref() {
+            Some("handbook formula") => Handbook,
+            Some("own re-statement") => Restated,
+            Some(other) => panic!("{other} is no kind"),
+            None if self.source.starts_with("re-statement") => Restated,
+            None => Library,
+        };
+        check(&self.what, "", self.got, self.expected, plain(size)).from(standing, &self.source)
     }
 }
 
@@ -69,10 +77,16 @@ pub fn checks() -> Vec<Group> {
             None => groups.push((record.group, vec![made])),
         }
     }
-    let group = |(name, checks)| Group {
-        title: format!("General-purpose libraries: {name}"),
-        about: "Expected by a library that knows nothing of this program; the tests in \
-                `tests/reference/` run it and hold the full digits, here stand six.",
+    let group = |(name, checks): (String, Vec<Check>)| Group {
+        about: if name.starts_with("reliability") {
+            "Played as whole campaigns and held within four standard errors, or summed exactly; the \
+                tests in `tests/reliability/` hold the full digits, here stand six."
+        } else {
+            "Expected by a library that knows nothing of this program, or by a re-statement written \
+                apart from it; the tests in `tests/reference/` run it and hold the full digits, here \
+                stand six."
+        },
+        title: format!("By other programs: {name}"),
         checks,
     };
     groups.into_iter().map(group).collect()

@@ -15,10 +15,13 @@ expected value is from. It is written by `tests/published/` from the numbers tha
 compute, and a test compares it with what is committed, so it cannot go stale;
 `VESTIBULE_UPDATE_GOLDEN=1 cargo test --test published` rewrites it.
 
-Caution. A source says how firmly it stands: *read* (the figure stood in the text that was
-read), *second-hand* (read in another document that quotes it), *from memory* (recalled, not
-read: it is no oracle), *common practice* (the trade simply knows it), *formula* (arithmetic
-apart from this program: it pins the code to its equation and proves nothing about nature). A
+Caution. The kind says how firmly a value stands: *published value* (the figure stood in the text
+that was read), *published, second-hand* (read in another document that quotes it), *handbook
+formula* (a formula of a handbook or standard, worked out apart from this program), *reference
+library* (a general-purpose library of another language), *own re-statement* (arithmetic or a
+program of our own apart from this one: it pins the code to its equation and proves nothing about
+nature), *common practice* (the trade simply knows it), *from memory* (recalled, not read: it is no
+oracle). A
 published value that a formula misses stays in the table, marked **misses**, with its size and
 its reason. Agreement with these values says that the formulas are what they claim to be. It
 does not say that a campaign of them predicts what will happen: most inputs of the demos are
@@ -113,7 +116,7 @@ fn cell(text: &str) -> String {
 
 fn section(out: &mut String, group: &Group) {
     let _ = writeln!(out, "\n## {}\n\n{}\n", group.title, cell(group.about));
-    let _ = writeln!(out, "| what | expected | tolerance | got | standing | source and note |");
+    let _ = writeln!(out, "| what | expected | tolerance | got | kind | source and note |");
     let _ = writeln!(out, "|---|---|---|---|---|---|");
     for c in &group.checks {
         let what =

@@ -2,30 +2,37 @@
 
 use vestibule::units::{Dimension, parse};
 
-/// How firmly an expected value stands.
+/// Kind of an expected value, and so how firmly it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
-    /// The figure stood in the text that was read.
+    /// A published value: the figure stood in the text that was read.
     Read,
-    /// Read in another document that quotes it.
+    /// A published value, read in another document that quotes it.
     SecondHand,
-    /// Part of the expected value was recalled, not read.
-    FromMemory,
+    /// A formula of a handbook or standard, worked out apart from this program.
+    Handbook,
+    /// A general-purpose library of another language.
+    Library,
+    /// Our own re-statement or arithmetic apart from this program: pins the code to its formula, proves
+    /// nothing of nature.
+    Restated,
     /// The trade simply knows it.
     CommonPractice,
-    /// Arithmetic apart from this program: pins the code to its formula, proves nothing of nature.
-    Formula,
+    /// Part of the expected value was recalled, not read.
+    FromMemory,
 }
 
 impl Standing {
     /// As the page says it.
     pub fn word(self) -> &'static str {
         match self {
-            Standing::Read => "read",
-            Standing::SecondHand => "second-hand",
-            Standing::FromMemory => "from memory",
+            Standing::Read => "published value",
+            Standing::SecondHand => "published, second-hand",
+            Standing::Handbook => "handbook formula",
+            Standing::Library => "reference library",
+            Standing::Restated => "own re-statement",
             Standing::CommonPractice => "common practice",
-            Standing::Formula => "formula",
+            Standing::FromMemory => "from memory",
         }
     }
 }
@@ -126,7 +133,7 @@ fn bounded(what: &str, unit: &'static str, got: (f64, f64), expected: Expected) 
         unit,
         expected,
         got,
-        standing: Standing::Formula,
+        standing: Standing::Restated,
         source: String::new(),
         note: String::new(),
         of: &[],
@@ -143,7 +150,7 @@ impl Check {
 
     /// The same for arithmetic of our own that pins a formula.
     pub fn formula(self) -> Check {
-        self.from(Standing::Formula, "arithmetic apart from this program")
+        self.from(Standing::Restated, "arithmetic apart from this program")
     }
 
     /// A remark for the reader.

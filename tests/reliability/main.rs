@@ -12,6 +12,7 @@ mod drivers;
 mod evidence;
 mod exact;
 mod loops;
+mod record;
 mod redundancy;
 mod reference;
 mod trees;
@@ -23,6 +24,7 @@ fn within(what: &str, mean: f64, error: f64, expected: f64) {
     let z = (mean - expected) / error;
     println!("{what}: {mean:.6e} +- {error:.2e}, expected {expected:.6e}, z {z:.2}");
     assert!(z.abs() <= 4.0, "{what}: {mean} +- {error}, expected {expected}, z {z:.2}");
+    record::note(what, mean, expected, 4.0 * error);
 }
 
 /// A count of `n` tries with chance `p`.
@@ -35,4 +37,5 @@ fn counted(what: &str, count: f64, n: f64, p: f64) {
 fn close(what: &str, found: f64, expected: f64, relative: f64) {
     let gap = (found - expected).abs();
     assert!(gap <= relative * expected.abs(), "{what}: {found} is not {expected}");
+    record::note(what, found, expected, relative * expected.abs());
 }
