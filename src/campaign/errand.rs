@@ -15,7 +15,7 @@ impl Play<'_> {
     /// A team goes out for a repair, if enough rested people can and a port lets them out and in.
     pub(super) fn go_out_to_repair(&mut self, j: usize, e: u16) {
         let what = self.jobs[j].what;
-        let Some((need, spare)) = self.repair_of(what).map(|r| (r.crew, r.spare)) else {
+        let Some(need) = self.repair_of(what).map(|r| r.crew) else {
             return;
         };
         let Some((crew, port)) = self.able_to_go(e, need) else {
@@ -30,9 +30,7 @@ impl Play<'_> {
             let uniform = || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0);
             let takes = self.repair_of(what).map_or(0.0, |r| r.takes.value(v, uniform));
             self.jobs[j].left = takes;
-            if let Some(s) = spare {
-                self.use_spare(s);
-            }
+            self.take_in_hand(j);
         }
         let job = &mut self.jobs[j];
         (job.crew, job.running, job.since) = (crew, true, self.now);

@@ -39,6 +39,7 @@ mod shelter;
 mod skip;
 mod slots;
 mod sortie;
+mod spares;
 mod strike;
 pub mod team;
 mod together;

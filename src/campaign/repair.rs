@@ -31,6 +31,8 @@ pub(super) struct Job {
     pub(super) crew: Crew,
     /// An attempt is under way.
     pub(super) running: bool,
+    /// Kind of spare that the attempt has in hand.
+    pub(super) in_hand: Option<u16>,
     /// What is left of a repair outside that took more than one time out, s; 0: not begun.
     pub(super) left: f64,
     /// Start of the attempt, s.
@@ -75,6 +77,7 @@ impl Play<'_> {
             attempt: 0,
             crew: 0,
             running: false,
+            in_hand: None,
             left: 0.0,
             since: 0.0,
             until: 0.0,
@@ -91,16 +94,30 @@ impl Play<'_> {
         self.plan(self.now, Event::Look);
     }
 
-    /// A job that is no longer needed (the part was freed).
+    /// A job that is no longer needed (the part was freed): its crew's hours so far are booked.
     pub(super) fn cancel_job(&mut self, pm: u16) {
         for j in 0..self.jobs.len() {
             if !self.jobs[j].done && self.jobs[j].what == What::Part(pm) {
+                self.book_work_so_far(j);
                 self.end_job(j);
+                self.plan(self.now, Event::Look);
             }
         }
     }
 
+    /// An attempt inside that stops before its end is booked pro rata; one outside is booked from
+    /// door to door.
+    fn book_work_so_far(&mut self, j: usize) {
+        let job = self.jobs[j];
+        let outside = self.repair_of(job.what).is_some_and(|r| r.outside);
+        if job.running && !outside {
+            let people = f64::from(job.crew.count_ones());
+            self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
+        }
+    }
+
     pub(super) fn end_job(&mut self, j: usize) {
+        self.put_back(j);
         let crew = self.jobs[j].crew;
         for p in each_of(crew) {
             if self.crew[p].busy == Busy::Repair(j as u16) {
@@ -154,14 +171,12 @@ impl Play<'_> {
         let Some(r) = self.repair_of(what) else {
             return;
         };
-        let (need, spare, inside) = (r.crew, r.spare, r.inside);
-        if spare.is_some_and(|s| self.spares[s as usize] == 0)
-            || inside && !self.pressure_side(what)
-        {
+        let (need, inside, outside) = (r.crew, r.inside, r.outside);
+        if !self.spare_allows(j) || inside && !self.pressure_side(what) {
             return;
         }
         let e = self.element_of(what);
-        if r.outside {
+        if outside {
             return self.go_out_to_repair(j, e);
         }
         let free = each_of(self.inside_of_element(e))
@@ -195,9 +210,7 @@ impl Play<'_> {
         let (luck, campaign) = (self.luck, self.campaign);
         let takes =
             r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
-        if let Some(s) = r.spare {
-            self.use_spare(s);
-        }
+        self.take_in_hand(j);
         let job = &mut self.jobs[j];
         job.crew = crew;
         job.running = true;
@@ -297,7 +310,7 @@ impl Play<'_> {
         }
     }
 
-    /// An attempt ends: it costs its hours, crew and spare whether it worked or not.
+    /// An attempt ends: it costs its hours and crew, and a spare, whether it worked or not.
     pub(super) fn repair_ends(&mut self, j: usize, ticket: u32) {
         if self.jobs[j].ticket != ticket || self.jobs[j].done {
             return;
@@ -317,10 +330,10 @@ impl Play<'_> {
     /// The work of an attempt is done: it has worked or not.
     pub(super) fn attempt_over(&mut self, j: usize) {
         let what = self.jobs[j].what;
-        let Some(r) = self.repair_of(what) else {
+        let Some(as_new) = self.repair_of(what).map(|r| r.as_new) else {
             return;
         };
-        let (success, as_new) = (r.success.of(&self.v), r.as_new);
+        let success = self.use_in_hand(j);
         let hash = match what {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
             What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
@@ -359,13 +372,8 @@ impl Play<'_> {
     /// The campaign is ending: repairs stop and are booked pro rata.
     pub(super) fn stop_repairs(&mut self) {
         for j in 0..self.jobs.len() {
-            let job = self.jobs[j];
-            let outside = self.repair_of(job.what).is_some_and(|r| r.outside);
-            if !job.done && job.running && !outside {
-                let people = f64::from(job.crew.count_ones());
-                self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
-            }
-            if !job.done {
+            if !self.jobs[j].done {
+                self.book_work_so_far(j);
                 self.end_job(j);
             }
         }

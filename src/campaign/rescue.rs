@@ -51,6 +51,7 @@ impl Play<'_> {
                 self.crew[q].busy = Busy::Free;
             }
         }
+        self.put_back(j as usize);
         let job = &mut self.jobs[j as usize];
         job.crew = 0;
         job.running = false;

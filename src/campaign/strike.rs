@@ -175,6 +175,7 @@ impl Play<'_> {
                 if self.arm.part_modes[i].part == part {
                     if self.parts.struck[i] && i != pm {
                         self.undo(i, part);
+                        self.cancel_job(i as u16);
                     }
                     self.parts.age[i] = 0.0;
                     self.renew(i);

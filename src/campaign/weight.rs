@@ -6,15 +6,6 @@ use crate::measure::Fact;
 use crate::model::MASS_PARTS;
 
 impl Play<'_> {
-    /// Takes one of a kind of spare.
-    pub(super) fn use_spare(&mut self, kind: u16) {
-        self.spares[kind as usize] -= 1;
-        let mass = self.m.mass.as_ref().and_then(|m| m.spares[kind as usize]);
-        let f = &mut self.out.facts;
-        f.add(Fact::SparesUsed, 1.0);
-        f.add(Fact::SparesMass, mass.map_or(0.0, |p| p.of(&self.v)));
-    }
-
     /// The parts in the order of [`MASS_PARTS`], and their sum. After all other facts.
     pub(super) fn mass_facts(&mut self) {
         let (Some(m), Some(block)) = (&self.m.mass, self.arm.blocks.mass) else {

@@ -183,13 +183,28 @@ fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
         let what = format!("a repair by {} of {}", r.crew.it, s.crew.names.len());
         say.rule(&rules::REPAIR_CREW, r.crew.at, what);
     }
-    let Some(name) = &r.spare else { return };
+    let never = |n: &Num| n.law.fixed() == Some(0.0);
+    let endless = match &r.spare {
+        Some(_) => r.without_spare.as_ref().is_some_and(never),
+        None => never(&r.success),
+    };
+    if endless && never(&r.takes) {
+        let what = "an attempt takes no time and never works".to_string();
+        say.rule(&rules::REPAIR_ENDLESS, r.takes.at, what);
+    }
+    let Some(name) = &r.spare else {
+        if let Some(chance) = &r.without_spare {
+            let what = "`without_spare` of a repair that names no spare".to_string();
+            say.rule(&rules::WITHOUT_SPARE, chance.at, what);
+        }
+        return;
+    };
     let Some(spare) = s.spares.iter().find(|x| x.name == name.it) else {
         return;
     };
     let mut flights = s.stores.iter().flat_map(|x| &x.it.resupply);
     let brought = flights.any(|x| x.spares.iter().any(|(n, k)| n.it == name.it && *k > 0));
-    if spare.it.count.it == 0 && !brought {
+    if spare.it.count.it == 0 && !brought && r.without_spare.is_none() {
         let what = format!("there is never a spare `{}`", name.it);
         say.rule(&rules::SPARE_NONE, name.at, what);
     }

@@ -245,6 +245,7 @@ fn failure(f: &FailureSpec, out: &mut Numbers) {
     out.plain(f.ages.into_iter().flatten());
     out.shares(f.common.iter().map(|c| c.1));
     out.shares(f.repair.iter().map(|r| r.success));
+    out.shares(f.repair.iter().filter_map(|r| r.without_spare));
     match per_demand(f.when.it) {
         true => out.shares([f.law]),
         false => out.plain([f.law]),

@@ -276,6 +276,12 @@ declare! {
     SPARE_NONE = "spare-none" Warning:
         "a repair that uses a spare has some, from the start or by resupply";
         "raise its `count`, or bring it by `resupply`"
+    WITHOUT_SPARE = "without-spare" Warning:
+        "a chance without a spare is for a repair that uses one";
+        "name the `spare`, or write the chance as `success`"
+    REPAIR_ENDLESS = "repair-endless" Error:
+        "a repair that takes no time can work";
+        "write how long an attempt takes, or a chance above 0"
     RESUPPLY_LATE = "resupply-late" Warning:
         "a flight comes within the campaign";
         "move `at`, or remove the flight"

@@ -345,6 +345,7 @@ impl Compiler<'_> {
             crew: r.crew.it,
             spare: spare.map(|i| i as u16),
             success: self.p(&r.success),
+            without_spare: r.without_spare.as_ref().map(|n| self.p(n)),
             inside: r.from.it == RepairFrom::Inside,
             outside: r.from.it == RepairFrom::Outside,
             replace_every: r.replace_every.as_ref().map(|n| self.p(n)),

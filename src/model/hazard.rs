@@ -73,10 +73,12 @@ pub struct Repair {
     pub takes: Vary,
     /// Persons who work on it.
     pub crew: u32,
-    /// Spare used per attempt.
+    /// Spare used when an attempt ends.
     pub spare: Option<u16>,
     /// Chance per attempt.
     pub success: P,
+    /// Chance of an attempt for which there is no spare; none is made without it.
+    pub without_spare: Option<P>,
     /// Needs pressure on the worker's side.
     pub inside: bool,
     /// Needs a team that goes out for it.

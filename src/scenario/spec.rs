@@ -803,10 +803,12 @@ pub struct RepairSpec {
     pub takes: Num,
     /// `crew`: how many work on it.
     pub crew: Spot<u32>,
-    /// `spare`: kind used up per attempt, optional.
+    /// `spare`: kind used up when an attempt ends, optional.
     pub spare: Option<Spot<String>>,
     /// `success`: chance per attempt (default 1).
     pub success: Num,
+    /// `without_spare`: chance of an attempt for which there is no spare, optional.
+    pub without_spare: Option<Num>,
     /// `from` (default inside)
     pub from: Spot<RepairFrom>,
     /// `renews` (default as new)

@@ -24,6 +24,7 @@ mod seals;
 mod shared;
 mod singles;
 mod sky;
+mod spares;
 mod stores;
 mod supply;
 mod traverses;

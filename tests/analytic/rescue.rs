@@ -33,7 +33,7 @@ rows = [
 "#;
 
 /// Somebody goes out alone, 1 km far, and is hurt at a moment uniform over the time outside.
-fn alone(crew: &str) -> Case {
+pub fn alone(crew: &str) -> Case {
     let hurt = mode(
         "hurt",
         "crew",
@@ -53,7 +53,8 @@ fn alone(crew: &str) -> Case {
         .add(&hurt)
 }
 
-const FOUR: &str = "[\"Ada\", \"Ben\", \"Cleo\", \"Dan\"]";
+/// A crew of four.
+pub const FOUR: &str = "[\"Ada\", \"Ben\", \"Cleo\", \"Dan\"]";
 
 /// Suits, the chamber filled and emptied, out on foot, back with a stretcher, the door.
 #[test]

@@ -122,8 +122,13 @@ pub const REPAIR: Section = Section {
     keys: &[
         varies("takes", Time, NonNegative, "elapsed time of an attempt"),
         key("crew", Kind::Count(0), "how many work on it"),
-        key("spare", Kind::Text, "kind of spare used up per attempt").optional(),
+        key("spare", Kind::Text, "kind of spare used up when an attempt ends").optional(),
         share("success", "chance per attempt").or("1"),
+        share(
+            "without_spare",
+            "chance of an attempt for which there is no spare; none is made if left out",
+        )
+        .optional(),
         key("from", Kind::Word("side of repair"), "where it can be done from").or("inside"),
         key("renews", Kind::Word("renewal"), "what it makes new").or("as new"),
         certain("replace_every", Time, Positive, "planned replacement, failed or not").optional(),

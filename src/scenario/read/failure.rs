@@ -196,6 +196,7 @@ fn repair(t: &Table) -> RepairSpec {
         crew: t.count("crew"),
         spare: t.text_opt("spare"),
         success: t.num("success"),
+        without_spare: t.num_opt("without_spare"),
         from: t.word("from"),
         renews: t.word("renews"),
         replace_every: t.num_opt("replace_every"),
