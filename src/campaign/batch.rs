@@ -242,9 +242,7 @@ impl Play<'_> {
     /// Called back on the way out, at the end of a row: can the team turn round here?
     pub(super) fn can_abort(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let entry = self.arm.lists[t.list as usize].abort.get(t.row).copied().unwrap_or(NONE);
-        let kind = self.arm.layout.lists[t.list as usize].kind;
-        kind == ListKind::Egress && t.then == NONE && entry != NONE
+        t.then == NONE && self.abort_entry(k).is_some()
     }
 
     /// An event calls teams back that are on the way out: they turn round at their next row.

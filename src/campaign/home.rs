@@ -35,6 +35,10 @@ impl Play<'_> {
                 self.restored(k);
                 false
             }
+            ListKind::Dock | ListKind::Undock if self.teams[k].aborted => {
+                self.arrive_home(k);
+                false
+            }
             ListKind::Dock | ListKind::Undock => {
                 self.crossed(k);
                 false

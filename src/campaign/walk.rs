@@ -9,7 +9,8 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{
-    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
+    Asked, Broken, Crew, Entry, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of,
+    walk,
 };
 use crate::model::purpose;
 use crate::scenario::{Action, IfFails};
@@ -377,9 +378,7 @@ impl Play<'_> {
         self.teams[k].troubled_by(cause);
         self.teams[k].t = self.teams[k].end;
         let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
-        let abort = matches!(row.if_fails, IfFails::Abort)
-            || row.egress && matches!(row.if_fails, IfFails::Retry(_));
-        if abort && kind == ListKind::Egress && self.teams[k].then == NONE {
+        if kind.goes_out() && self.teams[k].then == NONE {
             return self.abort(k);
         }
         if self.teams[k].errand == Errand::Restore {
@@ -427,18 +426,24 @@ impl Play<'_> {
         self.abort(k);
     }
 
-    /// Egress goes back: the ingress list from the row where the rest leads to rest.
+    /// Where the list that a team walks is left when its row has failed.
+    pub(super) fn abort_entry(&self, k: usize) -> Option<Entry> {
+        let t = &self.teams[k];
+        self.arm.lists[t.list as usize].abort.get(t.row).copied().flatten()
+    }
+
+    /// A list that started from inside is given up: back in by the list, and from the row, from which
+    /// the rest leads to rest.
     pub(super) fn abort(&mut self, k: usize) {
-        let (list, row) = (self.teams[k].list as usize, self.teams[k].row);
-        let entry = self.arm.lists[list].abort.get(row).copied().unwrap_or(NONE);
-        let ingress = self.arm.layout.ports[self.teams[k].port as usize].ingress;
         self.teams[k].aborted = true;
-        if entry == NONE || ingress == NONE {
+        let Some(entry) = self.abort_entry(k) else {
+            let (list, row) = (self.teams[k].list as usize, self.teams[k].row);
             let r = &self.arm.layout.lists[list].rows[row];
             return self.stranded_at_row(k, r, Failure::Ending);
-        }
+        };
         self.now = self.teams[k].end;
-        self.enter_list(k, ingress, entry as usize);
+        self.say(Level::Event, self.slot_of(k), |s| s.abort_words(entry));
+        self.enter_list(k, entry.list, entry.row as usize);
     }
 }
 

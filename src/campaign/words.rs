@@ -2,7 +2,7 @@
 
 use super::play::Play;
 use super::walk::Failure;
-use crate::layout::{Crew, OUTSIDE, Row, Where, each_of};
+use crate::layout::{Crew, Entry, OUTSIDE, Row, Where, each_of};
 
 impl Play<'_> {
     /// One row with the state it leaves.
@@ -71,6 +71,15 @@ impl Play<'_> {
             Failure::Ending => "the campaign is ending".to_string(),
         };
         format!("{path}: `{}` fails: {why}", row.label)
+    }
+
+    /// A list that started from inside is given up.
+    pub(super) fn abort_words(&self, entry: Entry) -> String {
+        let list = &self.arm.layout.lists[entry.list as usize];
+        match list.rows.get(entry.row as usize) {
+            Some(row) => format!("given up: back in by {} from `{}`", list.path, row.label),
+            None => "given up: nothing has to be undone".into(),
+        }
     }
 
     /// A person is safe by a way back, or late.

@@ -1,16 +1,17 @@
 //! Dry walks of the lists by which people cross between elements.
 
 use super::rules;
-use super::walks::Walker;
+use super::walks::{Walk, Walker};
 use crate::layout::walk::{self, Group};
 use crate::layout::{List, Places, Where, each_of};
 
 impl Walker<'_, '_, '_> {
     /// Walks `undock` from rest and `dock` from where it ends: everybody crosses, and docked again the
     /// port is at rest.
-    pub(super) fn docks(&mut self, port: u16) {
+    pub(super) fn docks(&mut self, port: u16, walks: &mut [Walk]) {
         let p = &self.l.ports[port as usize];
         let joined = self.l.elements[p.element as usize].joined;
+        let (undock, dock) = (p.undock, p.dock);
         let (Some(out), Some(back)) = (self.list(p.undock), self.list(p.dock)) else {
             if p.undock != p.dock {
                 let what = format!("port `{}` has one of dock and undock", p.name);
@@ -26,12 +27,16 @@ impl Walker<'_, '_, '_> {
         let g = Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 };
         let mut state = Places::rest(self.l);
         each_of(g.team).for_each(|i| state.person[i].at = Where::Volume(host.cabin));
+        let docked = state.clone();
         let own = self.l.elements[p.element as usize].cabin;
         let over =
             self.crosses(out, &mut state, g, own) && self.crosses(back, &mut state, g, host.cabin);
         if let Some(a) = walk::astray(self.l, &state, port).filter(|_| over) {
             let what = format!("`{}` leaves {} not at rest", back.path, self.name(a));
             self.say.rule(&rules::LIST_REST, back.at, what);
+        }
+        if over {
+            walks[undock as usize].abort = self.aborts(undock, &[dock], docked, g);
         }
     }
 

@@ -51,9 +51,9 @@ declare! {
     ROW_BROKEN = "row-broken" Error:
         "every row keeps the interlocks when the list is walked dry";
         "put the rows that make it possible before it"
-    NO_ABORT = "no-abort" Warning:
-        "when an egress row fails, the ingress list must lead back to rest";
-        "order the ingress rows so that a tail of them fits every state of egress"
+    NO_ABORT = "no-abort" Error:
+        "when a row of a list that starts from inside fails, another list must lead back to rest";
+        "order the rows of ingress, `service-in` or `dock` so that a tail of them fits every state"
     WAY_START = "way-start" Error:
         "a way back starts where an ingress row can leave people";
         "correct `from`"

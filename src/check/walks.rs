@@ -3,7 +3,7 @@
 
 use super::{Sayer, rules};
 use crate::layout::walk::{self, Group};
-use crate::layout::{Broken, Crew, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
+use crate::layout::{Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
 
 /// What the dry walk of one list found out.
 #[derive(Clone, Debug)]
@@ -13,8 +13,9 @@ pub struct Walk {
     /// For an egress list whose chamber holds fewer than the team: ingress row from which the port is
     /// brought back for the next batch (rule 14); [`NONE`] if the team goes at once.
     pub refill: u16,
-    /// For each row of an egress list: ingress row at which an abort re-enters; [`NONE`] if none.
-    pub abort: Vec<u16>,
+    /// For each row of a list that starts from inside: where an abort enters which list; `None` where no
+    /// list leads to rest.
+    pub abort: Vec<Option<Entry>>,
 }
 
 impl Default for Walk {
@@ -95,7 +96,7 @@ impl<'a> Walker<'a, '_, '_> {
     fn port(&mut self, port: u16, out: &mut [Walk]) {
         let p = &self.l.ports[port as usize];
         let (egress, ingress) = (p.egress, p.ingress);
-        self.docks(port);
+        self.docks(port, out);
         if egress == NONE || ingress == NONE {
             if egress != ingress {
                 self.say.rule(
@@ -118,7 +119,8 @@ impl<'a> Walker<'a, '_, '_> {
         if !self.inward(port, ingress, &mut state, true) {
             return;
         }
-        out[egress as usize].abort = self.aborts(port, egress, ingress);
+        let from = self.start(port);
+        out[egress as usize].abort = self.aborts(egress, &[ingress], from, self.group(port));
         self.services(port, outside, out);
     }
 
@@ -241,32 +243,43 @@ impl<'a> Walker<'a, '_, '_> {
         self.say.rule(&rules::ROW_BROKEN, r.at, what);
     }
 
-    /// For each egress row, the first ingress row from which the rest walks to rest when the egress
-    /// row has failed.
-    fn aborts(&mut self, port: u16, egress: u16, ingress: u16) -> Vec<u16> {
-        let (out, back) = (&self.l.lists[egress as usize], &self.l.lists[ingress as usize]);
-        let g = self.group(port);
-        let mut state = self.start(port);
+    /// For each row of a list that starts from inside, where one enters another list when the row has
+    /// failed: the first list, and of it the first row, from which the rest walks to rest.
+    pub(super) fn aborts(
+        &mut self,
+        id: u16,
+        back: &[u16],
+        mut state: Places,
+        g: Group,
+    ) -> Vec<Option<Entry>> {
+        let l = self.l;
+        let list = &l.lists[id as usize];
+        let rests = |p: &Places, (way, row): (u16, usize)| {
+            let (way, mut p) = (&l.lists[way as usize], p.clone());
+            walk::walk(l, &mut p, way, row, g).is_ok()
+                && walk::all_in(l, &p, g.team)
+                && walk::astray(l, &p, list.port).is_none()
+                && walk::astray(l, &p, NONE).is_none()
+        };
         let mut entries = Vec::new();
-        for i in 0..out.rows.len() {
-            let entry = (0..=back.rows.len()).find(|j| {
-                let mut p = state.clone();
-                walk::walk(self.l, &mut p, back, *j, g).is_ok()
-                    && walk::all_in(self.l, &p, g.team)
-                    && walk::astray(self.l, &p, port).is_none()
-            });
+        for (i, row) in list.rows.iter().enumerate() {
+            let rows = |way: u16| (0..=l.lists[way as usize].rows.len()).map(move |j| (way, j));
+            let mut all = back.iter().flat_map(|way| rows(*way));
+            let entry = all.find(|at| rests(&state, *at));
             if entry.is_none() {
-                let r = &out.rows[i];
+                let names: Vec<&str> =
+                    back.iter().map(|w| l.lists[*w as usize].name.as_str()).collect();
                 let what = format!(
-                    "when row {} `{}` of `{}` fails, no ingress row leads back to rest",
+                    "when row {} `{}` of `{}` fails, no row of {} leads back to rest",
                     i + 1,
-                    r.label,
-                    out.path
+                    row.label,
+                    list.path,
+                    names.join(" or ")
                 );
-                self.say.rule(&rules::NO_ABORT, r.at, what);
+                self.say.rule(&rules::NO_ABORT, row.at, what);
             }
-            entries.push(entry.map_or(NONE, |j| j as u16));
-            if walk::step(self.l, &mut state, out, i, g).is_err() {
+            entries.push(entry.map(|(list, j)| Entry { list, row: j as u16 }));
+            if walk::step(l, &mut state, list, i, g).is_err() {
                 break;
             }
         }
@@ -286,13 +299,19 @@ impl<'a> Walker<'a, '_, '_> {
             }
             return;
         };
+        let ingress = p.ingress;
         let mut state = outside;
         out[into as usize].safe = walk::safe_row(self.l, &state, list, self.group(port));
-        if !self.inward(port, into, &mut state, true) || !self.outward(from, &mut state) {
+        if !self.inward(port, into, &mut state, true) {
             return;
         }
-        out[from as usize].abort = vec![NONE; self.l.lists[from as usize].rows.len()];
-        self.inward(port, self.l.ports[port as usize].ingress, &mut state, true);
+        let indoors = state.clone();
+        if !self.outward(from, &mut state) {
+            return;
+        }
+        let g = self.group(port);
+        out[from as usize].abort = self.aborts(from, &[into, ingress], indoors, g);
+        self.inward(port, ingress, &mut state, true);
     }
 
     /// Walks a way back; returns the row after which everybody is safe.

@@ -23,7 +23,7 @@ pub use places::{
     ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable,
 };
-pub use rows::{Aim, Direction, GasEnd, List, ListKind, On, Row, WhoSel};
+pub use rows::{Aim, Direction, Entry, GasEnd, List, ListKind, On, Row, WhoSel};
 
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 

@@ -242,13 +242,14 @@ impl Resolver<'_, '_> {
                         "write its rows out (one level deep, rule 6)",
                     );
                 }
-                RowBody::Use(u) => out.extend(self.used(u)),
+                RowBody::Use(u) => out.extend(self.used(kind, u)),
             }
         }
         out
     }
 
-    pub(super) fn used(&mut self, u: &UseSpec) -> Vec<Row> {
+    /// Rows of another list: they keep its direction, and count as egress only in a list that goes out.
+    pub(super) fn used(&mut self, within: ListKind, u: &UseSpec) -> Vec<Row> {
         let (kind, specs): (ListKind, &[RowSpec]) = match u.list.it.as_str() {
             "egress" => (ListKind::Egress, rows_of(&self.access.egress)),
             "ingress" => (ListKind::Ingress, rows_of(&self.access.ingress)),
@@ -299,7 +300,7 @@ impl Resolver<'_, '_> {
         };
         let mut rows = self.rows(kind, &specs[from..until], who, 1);
         for row in &mut rows {
-            row.egress = false;
+            row.egress &= within.goes_out();
         }
         rows
     }

@@ -25,6 +25,15 @@ pub enum ListKind {
     WayBack,
 }
 
+/// Where a list is entered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// List.
+    pub list: u16,
+    /// Row; the number of its rows where nothing of it is left to do.
+    pub row: u16,
+}
+
 /// Which way `pass` rows go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {
@@ -152,6 +161,13 @@ pub struct List {
     pub rows: Vec<Row>,
     /// Index of the first of the rows that are off the clock (`after_rows`); `rows.len()` if none.
     pub after: usize,
+}
+
+impl ListKind {
+    /// Does it start from inside, so that one that fails is given up by another list?
+    pub fn goes_out(self) -> bool {
+        matches!(self, ListKind::Egress | ListKind::ServiceOut | ListKind::Undock)
+    }
 }
 
 impl List {

@@ -1,7 +1,7 @@
 //! Lists with their numbers: what each row takes, where its draws stand, mean times.
 
 use super::{P, Vary};
-use crate::layout::MAX_CREW;
+use crate::layout::{Entry, MAX_CREW};
 use crate::scenario::By;
 
 /// Most uniforms a leg may draw.
@@ -52,8 +52,8 @@ pub struct ListPlay {
     pub mean_total: [f64; MAX_CREW + 1],
     /// Mean time until safe, s (travel excluded).
     pub mean_safe: [f64; MAX_CREW + 1],
-    /// For each egress row: ingress row at which an abort re-enters; `u16::MAX` if none.
-    pub abort: Vec<u16>,
+    /// For each row of a list that starts from inside: where an abort enters which list.
+    pub abort: Vec<Option<Entry>>,
     /// Volume behind the first outer opening, that must be empty before the first row when the list
     /// starts outside; `u16::MAX` if none.
     pub ready: u16,

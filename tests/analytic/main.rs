@@ -10,6 +10,7 @@ mod batches;
 mod days;
 mod dusts;
 mod failures;
+mod given_up;
 mod havens;
 mod hurt;
 mod lost;

@@ -77,7 +77,7 @@ traverse = { first = "5 d", every = "10 d", count = 2, days = 3, per_day = 1, dr
 "#;
 
 /// A habitat that sends out a rover, and nothing else.
-fn rover() -> Case {
+pub fn rover() -> Case {
     let suits = "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }, \
                  { suit = \"plain\", count = 2, at = \"aft.lock\" }]";
     let base = Case::base();

@@ -1,0 +1,136 @@
+//! Lists that start from inside and are given up part-way: out by a module, over to a rover.
+
+use crate::played::*;
+use crate::support::{Case, play, value};
+use crate::traverses::rover;
+
+/// A pair of berths whose suits are serviced after every sortie in a module with a side hatch, which is
+/// also the way out with them.
+const SHED: &str = r#"
+[element.shed]
+kind = "module"
+volume = "16 m3"
+pressure = "70.3 kPa"
+band = "0.34 kPa"
+oxygen = 0.265
+temperature = "294.26 K"
+haven_people = 2
+haven_days = "5 d"
+tolerates_vacuum = true
+tolerates_dust = true
+filter_flow = "60 m3/h"
+filter_efficiency = 0.9997
+height = "2.2 m"
+deposition = 1.5
+resuspension = "0 /h"
+inside_least = 0
+joined = "habitat"
+store = "gas"
+[element.shed.opening.tunnel]
+kind = "pressure hatch"
+between = ["habitat.cabin", "cabin"]
+rest = "shut"
+clear = "1.0 m"
+[element.shed.opening.side]
+kind = "pressure hatch"
+between = ["cabin", "outside"]
+rest = "shut"
+clear = "0.95 m"
+[element.shed.opening.relief]
+kind = "valve"
+between = ["cabin", "outside"]
+rest = "shut"
+diameter = "50 mm"
+[element.shed.opening.screen]
+kind = "dust door"
+between = ["cabin", "outside"]
+rest = "shut"
+"#;
+
+const SERVICE: &str = r#"
+service-in = [
+  { action = "vent", on = "shed.cabin", to = "outside" },
+  { action = "open", on = "shed.side", takes = "2 min" },
+  { action = "pass", on = "shed.side", takes = "2 min" },
+  { action = "close", on = "shed.side", takes = "4 min" },
+  { action = "repress", on = "shed.cabin", takes = "6 min" },
+  { action = "doff", on = "suit", each = "at once", takes = "15 min" },
+  { action = "open", on = "shed.tunnel", takes = "2 min" },
+  { action = "pass", on = "shed.tunnel", takes = "1 min" },
+  { action = "close", on = "shed.tunnel", takes = "4 min" },
+]
+service-out = [
+  { action = "open", on = "shed.tunnel", takes = "2 min" },
+  { action = "pass", on = "shed.tunnel", takes = "1 min" },
+  { action = "don", on = "suit", each = "at once", takes = "12 min" },
+  { action = "close", on = "shed.tunnel", takes = "4 min" },
+  { action = "leak check", on = "suit", each = "at once", takes = "3 min" },
+  { action = "prebreathe", on = "suit", each = "at once", takes = "40 min" },
+  { action = "vent", on = "shed.cabin", to = "outside" },
+  { action = "open", on = "shed.side", takes = "2 min" },
+  { action = "pass", on = "shed.side", takes = "2 min" },
+  { action = "close", on = "shed.side", takes = "4 min" },
+  { action = "repress", on = "shed.cabin", who = "inside", takes = "6 min" },
+]
+"#;
+
+fn serviced() -> Case {
+    berths()
+        .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]")
+        .patch("primary = ", "maintenance_every = 1\nmaintenance_takes = \"4 h\"\nprimary = ")
+        .add(SHED)
+        .add_access(SERVICE)
+}
+
+/// What fails once the module has been emptied, or does not empty: it is filled again, and both go back
+/// in by the tunnel. Nobody is missed, and nothing is tried as a way back.
+#[test]
+fn a_way_out_by_a_module_that_fails_leads_back_in() {
+    let o = play(&serviced().model(), 0);
+    assert_eq!((value(&o, "sorties_done"), value(&o, "haven_planned")), (2.0, 4.0));
+    for (part, demands) in [("shed.side", 4.0), ("shed.relief", 4.0)] {
+        let stuck = mode(
+            "sticks",
+            part,
+            "on opening",
+            "probability = 1.0",
+            "stuck shut",
+            "during = \"egress\"",
+        );
+        let o = first(&serviced().add(&stuck).model());
+        assert_eq!(value(&o, "sorties_done"), 1.0, "{part}");
+        assert_eq!(value(&o, "haven_demands"), demands, "{part}");
+        assert_eq!(value(&o, "haven_planned"), demands, "{part}: all come in as planned");
+    }
+}
+
+/// A door of the module that is opened on the way out and that no way in shuts: nothing leads back to
+/// rest from there, which is an error.
+#[test]
+fn an_abort_that_leads_nowhere_is_an_error() {
+    let side = "{ action = \"open\", on = \"shed.side\", takes = \"2 min\" },\n  \
+                { action = \"pass\", on = \"shed.side\", takes = \"2 min\" },\n  \
+                { action = \"close\", on = \"shed.side\", takes = \"4 min\" },\n  \
+                { action = \"repress\", on = \"shed.cabin\", who";
+    let screen = format!(
+        "{{ action = \"open\", on = \"shed.screen\", takes = \"1 min\" }},\n  \
+         {{ action = \"close\", on = \"shed.screen\", takes = \"1 min\" }},\n  {side}"
+    );
+    let said = serviced().patch_access(side, &screen).try_model().err().unwrap_or_default();
+    assert!(said.contains("no-abort") && said.contains("service-out"), "{said}");
+    assert!(said.contains("no row of service-in or ingress leads back"), "{said}");
+}
+
+/// Undocking that fails half-way is undone by the rows of docking that are left: the far hatch, open by
+/// then, is shut again (4 min), which is upkeep of the two who did it.
+#[test]
+fn undocking_that_fails_is_undone() {
+    let latch = mode("latch", "sleeve.near", "on opening", "probability = 1.0", "stuck shut", "");
+    let m = rover().add(&latch).model();
+    let o = play(&m, 0);
+    assert_eq!(value(&o, "sorties_done"), 0.0);
+    let i = m.arms[0].breakdown.iter().position(|b| b.0 == "upkeep_h" && b.1 == "docking");
+    let hours = o.breakdown[i.expect("docking hours")];
+    // The latch is known after the first of two traverses: the second does not begin to cross.
+    near(hours * 60.0, 2.0 * (3.0 + 3.0 + 4.0), "person-minutes of opening twice and shutting");
+}
