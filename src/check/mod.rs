@@ -3,6 +3,7 @@
 //! First what holds whatever the architecture, then each architecture: its parts, who uses them,
 //! and the dry walks. A later stage is left out only where an earlier one took its footing away.
 
+mod aborts;
 mod answers;
 mod compat;
 mod crew;
