@@ -121,20 +121,20 @@ impl Play<'_> {
         }
     }
 
-    /// Fewer suits at a port than the team needs are charged.
+    /// Suits enough for the team are at a port or within reach indoors, but not charged.
     pub(super) fn still_recharging(&self, port: u16, team: u32) -> bool {
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
         let cabin = l.elements[p.element as usize].cabin;
-        let near =
-            |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || self.places.joined(l, cabin, v));
-        let here = self.places.suit.iter().filter(|s| match s.kept {
+        let near = |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || self.shirt_sleeve(cabin, v));
+        let here = |s: &&crate::layout::SuitState| match s.kept {
             Kept::Berth(b) => p.berths.contains(&b),
             Kept::Volume(v) => near(v),
             Kept::Worn(_) => false,
-        });
-        let charged = here.filter(|s| s.usable && !s.charging).count();
-        charged < team as usize
+        };
+        let usable = self.places.suit.iter().filter(|s| s.usable).filter(here);
+        let (all, charging) = usable.fold((0, 0), |(n, c), s| (n + 1, c + u32::from(s.charging)));
+        charging > 0 && all >= team && all - charging < team
     }
 
     /// People begin to come in: their time outside is over.
