@@ -199,8 +199,10 @@ pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
 /// first pressure hatch of its own port that it opens or passes. [`NONE`] if that is a cabin, or if
 /// the list's own rows empty the chamber before: then somebody inside begins.
 pub fn readied(l: &Layout, list: &List) -> VolumeId {
-    if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE) {
-        return NONE;
+    if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE)
+        || list.asks(Condition::RescuersInside)
+    {
+        return NONE; // rescuers begin inside
     }
     let empties = |v: VolumeId| {
         list.rows.iter().position(|r| match (r.action, r.on) {
