@@ -106,6 +106,15 @@ pub const MEASURES: &[Measure] = &[
         "losses of planned cycles and planned service cycles over sorties done",
     ),
     m(
+        "gas_lost_per_eva_hour_kg",
+        "kg",
+        Ratio,
+        Low,
+        Read::Ratio(F::GasLost, F::EvaDone),
+        "gas that went outside, all causes, over crew-hours outside done: a crew that is lost makes \
+         no architecture look light",
+    ),
+    m(
         "gas_vented_contingency_kg",
         "kg",
         Sum,
@@ -375,6 +384,14 @@ pub const MEASURES: &[Measure] = &[
         Low,
         of(F::SystemMass),
         "equivalent system mass: hardware, volume, power, gas and water with tanks, spares, crew time",
+    ),
+    m(
+        "system_mass_per_eva_hour_kg",
+        "kg",
+        Ratio,
+        Low,
+        Read::Ratio(F::SystemMass, F::EvaDone),
+        "equivalent system mass over crew-hours outside done",
     ),
 ];
 

@@ -107,6 +107,9 @@ pub const COMPARE: &[Column] = &[
     number("difference", "architecture less reference on the same luck, mean"),
     number("difference_low95", "lower limit of the 95 % interval of the difference"),
     number("difference_high95", "upper limit of the 95 % interval of the difference"),
+    pure("ratio", "mean of the architecture over that of the reference; empty where that may be 0"),
+    pure("ratio_low95", "lower limit of the 95 % interval of the ratio"),
+    pure("ratio_high95", "upper limit of the 95 % interval of the ratio"),
     pure(
         "probability_lower",
         "share of campaigns in which the architecture is below the reference",
@@ -152,11 +155,14 @@ pub const BREAKDOWN: &[Column] = &[
 pub const RISK_CURVE: &[Column] = &[
     ARCHITECTURE,
     MEASURE,
-    text("statistic", "mean, p05, p50, p95 of the risk over parameter sets; below: the curve"),
+    text("statistic", "mean, p05, p50, p95 of the risk over parameter sets; at most: the curve"),
     pure("x", "a risk: share of campaigns"),
-    pure("x_low95", "lower limit of the 95 % interval of x; of `below`: x, which is chosen"),
-    pure("x_high95", "upper limit of the 95 % interval of x; of `below`: x, which is chosen"),
-    pure("probability", "share of parameter sets with a risk below x"),
+    pure("x_low95", "lower limit of the 95 % interval of x; of `at most`: x, a value that was met"),
+    pure(
+        "x_high95",
+        "upper limit of the 95 % interval of x; of `at most`: x, a value that was met",
+    ),
+    pure("probability", "share of parameter sets with a risk of at most x"),
     pure("probability_low95", "lower limit of its 95 % interval; of a quantile: chosen"),
     pure("probability_high95", "upper limit of its 95 % interval; of a quantile: chosen"),
     pure("noise_share", "share of the variance between sets that is only simulation noise"),
@@ -368,7 +374,8 @@ mod tests {
         assert_eq!(
             header(COMPARE),
             "architecture,reference,measure,unit,difference,difference_low95,difference_high95,\
-             probability_lower,probability_equal,variance_reduction,n_used,method,note"
+             ratio,ratio_low95,ratio_high95,probability_lower,probability_equal,\
+             variance_reduction,n_used,method,note"
         );
         assert_eq!(
             header(HAVENS),

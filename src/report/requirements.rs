@@ -7,6 +7,7 @@ use super::table::{Cell, Table};
 use crate::measure::{MEASURES, Measure};
 use crate::model::{Limit, Model};
 use crate::scenario::{Statistic, Vocabulary};
+use crate::stats::interval::{OUTSIDE, clopper_pearson};
 use crate::stats::{Estimate, Results};
 
 /// How a limit stands.
@@ -124,13 +125,23 @@ fn decide(
     let Some(x) = value else {
         return (None, "not estimable");
     };
-    let flag = limit.measure().kind == crate::measure::Kind::Flag;
-    if flag && limit.below && e.mean == Some(0.0) && limit.bound > 0.0 && limit.bound < 1.0 {
+    // With an outer loop the interval counts parameter sets.
+    let sets = e.n_used < n;
+    let flag = limit.measure().kind == crate::measure::Kind::Flag
+        && limit.statistic == Statistic::Mean
+        && limit.bound > 0.0
+        && limit.bound < 1.0;
+    if flag && limit.below && x == 0.0 {
         // The upper limit of a share that was not seen in n campaigns is 1 - 0.05^(1/n).
         let units = 0.05_f64.ln() / (-limit.bound).ln_1p();
-        // With an outer loop the interval counts parameter sets.
         let each = n as f64 / e.n_used.max(1) as f64;
         return (Some((units.ceil() * each).ceil() as u64), "if none is seen in as many");
+    }
+    if flag && !sets && x > 0.0 && x < 1.0 {
+        return match exact(x, limit.bound, limit.below, e.n_used) {
+            Some(needed) => (Some(needed), "exact interval, if the share stays where it is"),
+            None => (None, "the estimate stands at the bound"),
+        };
     }
     let side = if x < limit.bound { high } else { low };
     let gap = (limit.bound - x).abs();
@@ -142,6 +153,28 @@ fn decide(
         Some(_) => (None, "the estimate stands at the bound"),
         None => (None, "no interval"),
     }
+}
+
+/// Most campaigns that are looked at.
+const MOST: u64 = 1 << 50;
+
+/// The least number of campaigns at which the exact interval of a share that stays at `x` leaves out
+/// `bound`; `n` are not enough. Limits close in on the share as campaigns are added.
+fn exact(x: f64, bound: f64, below: bool, n: u64) -> Option<u64> {
+    let decided = |n: u64| {
+        let (low, high) = clopper_pearson(x * n as f64, n as f64, OUTSIDE);
+        verdict([Some(x), Some(low), Some(high)], bound, below) != Verdict::Undecided
+    };
+    let (mut no, mut yes) = (n, n.max(1));
+    while !decided(yes) {
+        no = yes;
+        yes = yes.checked_mul(2).filter(|n| *n <= MOST)?;
+    }
+    while yes - no > 1 {
+        let middle = no + (yes - no) / 2;
+        if decided(middle) { yes = middle } else { no = middle }
+    }
+    Some(yes)
 }
 
 /// `requirements.csv`
@@ -242,6 +275,35 @@ mod tests {
         assert_eq!(decide(&l, &seen(0.0, 0.003, 1000), value, 1000).0, Some(29_956));
         // 1000 campaigns in 100 sets of 10: as many whole sets.
         assert_eq!(decide(&l, &seen(0.0, 0.03, 100), value, 1000).0, Some(299_560));
+    }
+
+    /// Two events in 500 campaigns, limit 0.01. The limit lies on the exact interval of k events in 250 k
+    /// campaigns where the sum of binomial terms P(at most k of 250 k) is 0.025: between two whole k. The
+    /// root of n, which intervals obey for many events, is off.
+    #[test]
+    fn campaigns_that_would_decide_a_chance_of_few_events() {
+        let at_most = |k: u32, n: u32, p: f64| {
+            let (mut term, mut sum) = ((f64::from(n) * (-p).ln_1p()).exp(), 0.0);
+            for i in 0..=k {
+                sum += term;
+                term *= f64::from(n - i) / f64::from(i + 1) * p / (1.0 - p);
+            }
+            sum
+        };
+        let l = limit("campaign_haven_missed", 0.01);
+        let high = clopper_pearson(2.0, 500.0, OUTSIDE).1;
+        let value = [Some(0.004), Some(0.0), Some(high)];
+        let needed = decide(&l, &seen(0.004, high, 500), value, 500).0.unwrap();
+        let sum = |k: u32| at_most(k, 250 * k, 0.01);
+        let first = (2..100).find(|k| sum(*k) < 0.025).unwrap();
+        let range = u64::from(250 * (first - 1))..=u64::from(250 * first);
+        assert!(range.contains(&needed), "{needed} is not in {range:?}");
+        let root = (500.0 * ((high - 0.004) / 0.006_f64).powi(2)).ceil() as u64;
+        assert!(root > needed && !range.contains(&root), "{root} against {needed}");
+        // Of a limit that asks for more it is the mirror image.
+        assert!(exact(0.004, 0.01, true, 500) == Some(needed));
+        assert_eq!(exact(0.996, 0.99, false, 500), Some(needed));
+        assert_eq!(exact(0.01, 0.01, true, 500), None);
     }
 
     /// An interval that reaches 50 beyond the estimate, a bound 25 beyond it: half as wide with four

@@ -20,7 +20,7 @@ fn risk(results: &Results, arm: usize, column: usize) -> Option<(Risk, &[u64], u
 }
 
 /// `risk-curve.csv`; `None` without an outer loop. Rows `mean`, `p05`, `p50`, `p95`: the risk and
-/// the share of parameter sets below it; rows `below`: the curve.
+/// the share of parameter sets that is not above it; rows `at most`: the curve.
 pub fn risk_curve(model: &Model, results: &Results) -> Option<Table> {
     results.sets.as_ref()?;
     let mut t = Table::new(columns::RISK_CURVE);
@@ -65,10 +65,10 @@ impl Rows<'_> {
     }
 
     fn mean(&self, t: &mut Table, e: &Estimate, seen: &[u64], inner: u64) {
-        // Without a mean there is nothing to be below.
+        // Without a mean there is nothing to compare with.
         let Some(mean) = e.mean else { return };
-        let below = Risk::below(seen, inner, mean);
-        let probability = [below.probability, below.low, below.high];
+        let point = Risk::at_most(seen, inner, mean);
+        let probability = [point.probability, point.low, point.high];
         // Quantiles of campaigns, of which the note of the estimate speaks, are not in this row.
         let parts = e.note.split("; ").filter(|n| !n.contains("quantile"));
         let note = parts.collect::<Vec<_>>().join("; ");
@@ -86,7 +86,7 @@ impl Rows<'_> {
     fn curve(&self, t: &mut Table) {
         for p in &self.risk.curve {
             let probability = [p.probability, p.low, p.high];
-            self.row(t, "below", [Some(p.x); 3], probability, "Clopper-Pearson", "");
+            self.row(t, "at most", [Some(p.x); 3], probability, "Clopper-Pearson", "");
         }
     }
 }

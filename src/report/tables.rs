@@ -69,12 +69,19 @@ pub fn compare(model: &Model, results: &Results) -> Table {
                     d.difference,
                     d.low,
                     d.high,
+                    d.ratio.value,
+                    d.ratio.low,
+                    d.ratio.high,
                     d.probability_lower,
                     d.probability_equal,
                     d.variance_reduction,
                 ];
                 row.extend(numbers.map(Cell::maybe));
-                tail(&mut row, d.n_used, d.method, &d.note);
+                let method = [d.method, d.ratio.method].map(str::to_string);
+                let method = method.into_iter().filter(|m| !m.is_empty()).collect::<Vec<_>>();
+                let notes = [d.note.as_str(), d.ratio.note.as_str()];
+                let notes = notes.into_iter().filter(|n| !n.is_empty()).collect::<Vec<_>>();
+                tail(&mut row, d.n_used, &method.join("; ratio: "), &notes.join("; "));
                 t.push(row);
             }
         }

@@ -63,8 +63,11 @@ pub fn summary_text(
     out.push_str(&table(model, results));
     out.push_str(&risk_lines(model, results));
     if model.arms.len() > 1 {
-        out.push_str(
-            "\nOn the same luck (named with the difference where its 95 % interval excludes 0)\n",
+        let looked = (model.arms.len() - 1) * USUAL_MEASURES.len();
+        let _ = write!(
+            out,
+            "\nOn the same luck, {looked} differences looked at (named where the 95 % interval \
+             excludes 0)\n",
         );
         for (c, m) in USUAL_MEASURES.iter().filter_map(|name| index(name)) {
             out.push_str(&wrapped(&sentence(model, results, c, m)));

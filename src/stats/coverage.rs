@@ -201,7 +201,7 @@ fn outer_loop_noise_and_curve() {
         let seen = results.sets.as_ref().unwrap().seen(0, 0).unwrap();
         let risk = Risk::new(seen, 50);
         noise.push(risk.noise.unwrap());
-        let point = Risk::below(seen, 50, 4.5 / 50.0);
+        let point = Risk::at_most(seen, 50, 4.5 / 50.0);
         covered += u64::from(point.low <= truth && truth <= point.high);
     }
     assert!(covered >= 926, "{covered} of 1000");

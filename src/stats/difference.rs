@@ -1,14 +1,11 @@
 //! Differences between two arms that played the same campaigns.
 
 use super::estimate::{Mean, add_note};
-use super::interval::{OUTSIDE, around, clopper_pearson, none_seen_upper, student};
+use super::interval::{OUTSIDE, around, none_seen_upper, paired_flags, student};
 use super::moments::CoMoments;
+use super::quotient::{self, Quotient};
 use super::share::linearised_variance;
 use super::tally::{Pair, Ratio, Single};
-
-/// Below this many campaigns in which two flags differ, their difference gets exact limits.
-/// Common practice for paired shares; the number is a choice.
-const FEW_DISCORDANT: u64 = 10;
 
 /// Other arm less reference. An empty part is not estimable: `note` says why.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +23,8 @@ pub struct Difference {
     /// (Var A + Var B) / Var(difference): by how many times the campaigns of unpaired play would
     /// have to be more for the same precision
     pub variance_reduction: Option<f64>,
+    /// ratio of the two means
+    pub ratio: Quotient,
     /// campaigns where both arms have a value
     pub n_used: u64,
     /// how the interval was had
@@ -44,7 +43,7 @@ pub fn of_column(
     let misses = pair.both - pair.difference.n;
     let mean = match misses {
         0 if flag && !weighted => flags(pair),
-        0 => amounts(pair, reference.nonzero + other.nonzero > 0),
+        0 => amounts(pair),
         _ => Mean::unknown(&format!("{misses} campaigns with a miss have no difference")),
     };
     let variances = || Some(reference.moments.variance()? + other.moments.variance()?);
@@ -52,7 +51,8 @@ pub fn of_column(
         0 => variance_reduction(variances(), pair.difference.variance()),
         _ => Err("a miss has no variance"),
     };
-    assemble(mean, reduction, pair, weighted)
+    let ratio = quotient::of_column(pair, [reference, other], weighted);
+    assemble(mean, reduction, ratio, pair, weighted)
 }
 
 /// Difference of a ratio column from the co-moments of its pair (see [`super::Tally`]).
@@ -62,14 +62,14 @@ pub fn of_ratio(
     [reference, other]: [&Ratio; 2],
     weighted: bool,
 ) -> Difference {
-    let (mean, variance) = ratios(co);
+    let (mean, variance) = ratios(co, pair);
     let variances = || Some(linearised_variance(reference)? + linearised_variance(other)?);
     let reduction = variance_reduction(variances(), variance);
-    assemble(mean, reduction, pair, weighted)
+    assemble(mean, reduction, quotient::of_ratio(co), pair, weighted)
 }
 
 /// Mean difference by Student's t.
-fn amounts(pair: &Pair, any: bool) -> Mean {
+fn amounts(pair: &Pair) -> Mean {
     let moments = &pair.difference;
     let Some(limits) = student(moments, OUTSIDE) else {
         return match moments.n {
@@ -80,28 +80,42 @@ fn amounts(pair: &Pair, any: bool) -> Mean {
     if moments.m2 > 0.0 {
         return Mean::of(moments.mean, limits, "paired Student t");
     }
-    match moments.mean == 0.0 && !any {
-        true => Mean::point(0.0, "0 in every campaign of both"),
-        false => Mean::of(moments.mean, limits, "constant").with("the same in every campaign"),
+    match pair.equal == pair.both {
+        true => Mean::of(0.0, (0.0, 0.0), NONE_SEEN).with(&equal_in_all(pair)),
+        false => constant(moments.mean, limits),
     }
 }
 
-/// Difference of two shares of the same campaigns. Few campaigns in which they differ: exact
-/// limits of "only the one" and of "only the other", each at 97.5 %, so that both hold at 95 %.
+/// How an interval was had where no campaign differs.
+pub(super) const NONE_SEEN: &str = "no difference seen";
+/// The same of flags, of which a limit can be told.
+pub(super) const NONE_SEEN_BOUND: &str = "no difference seen, 95 %";
+
+/// The one form of "equal in every campaign" (rule 37).
+pub(super) fn equal_in_all(pair: &Pair) -> String {
+    format!("equal in all {} campaigns", pair.both)
+}
+
+fn constant(difference: f64, limits: (f64, f64)) -> Mean {
+    Mean::of(difference, limits, "constant").with("the same difference in every campaign")
+}
+
+/// Difference of two shares of the same campaigns: exact, given how many campaigns differ, at every
+/// number of them (rule 37).
 fn flags(pair: &Pair) -> Mean {
     let (n, higher) = (pair.both as f64, pair.both - pair.lower - pair.equal);
     let differ = pair.lower + higher;
-    if pair.both < 2 || differ >= FEW_DISCORDANT {
-        return amounts(pair, true);
+    if pair.both == 0 {
+        return Mean::unknown("no campaign has both values");
     }
-    let difference = pair.difference.mean;
+    let difference = (higher as f64 - pair.lower as f64) / n;
     if differ == 0 {
         let bound = none_seen_upper(n, OUTSIDE);
-        return Mean::of(difference, (-bound, bound), "no difference seen, 95 %");
+        return Mean::of(0.0, (-bound, bound), NONE_SEEN_BOUND).with(&equal_in_all(pair));
     }
-    let up = clopper_pearson(higher as f64, n, 0.5 * OUTSIDE);
-    let down = clopper_pearson(pair.lower as f64, n, 0.5 * OUTSIDE);
-    Mean::of(difference, (up.0 - down.1, up.1 - down.0), "two Clopper-Pearson at 97.5 %")
+    let limits = paired_flags(higher, differ, n, OUTSIDE);
+    let note = format!("limits conditional on the {differ} campaigns that differ");
+    Mean::of(difference, limits, "paired Clopper-Pearson").with(&note)
 }
 
 /// Difference of two ratios of sums and the linearised variance of it.
@@ -109,7 +123,7 @@ fn flags(pair: &Pair) -> Mean {
 /// With numerators x, denominators y, means X and Y, ratios r, the residual of a campaign is
 /// (x - r y)/Y of the other less that of the reference. Written in the differences u = x' - x and
 /// w = y' - y it is u/Y' + x (1/Y' - 1/Y) - w r'/Y' - y (r'/Y' - r/Y): exactly 0 for equal arms.
-fn ratios(co: &CoMoments<4>) -> (Mean, Option<f64>) {
+fn ratios(co: &CoMoments<4>, pair: &Pair) -> (Mean, Option<f64>) {
     if co.n == 0 {
         return (Mean::unknown("no campaign has both values"), None);
     }
@@ -127,12 +141,10 @@ fn ratios(co: &CoMoments<4>) -> (Mean, Option<f64>) {
     };
     let limits = around(difference, variance.sqrt(), co.n, OUTSIDE);
     let mean = match limits {
-        Some(_) if variance == 0.0 && x == 0.0 && other_x == 0.0 => {
-            Mean::point(0.0, "0 in every campaign of both")
+        Some(_) if variance == 0.0 && difference == 0.0 && pair.equal == pair.both => {
+            Mean::of(0.0, (0.0, 0.0), NONE_SEEN).with(&equal_in_all(pair))
         }
-        Some(limits) if variance == 0.0 => {
-            Mean::of(difference, limits, "constant").with("the same in every campaign")
-        }
+        Some(limits) if variance == 0.0 => constant(difference, limits),
         Some(limits) => Mean::of(difference, limits, "paired linearised ratio"),
         None => Mean::point(difference, "one campaign: no interval"),
     };
@@ -151,6 +163,7 @@ fn variance_reduction(apart: Option<f64>, paired: Option<f64>) -> Result<f64, &'
 fn assemble(
     mean: Mean,
     reduction: Result<f64, &'static str>,
+    ratio: Quotient,
     pair: &Pair,
     weighted: bool,
 ) -> Difference {
@@ -169,6 +182,7 @@ fn assemble(
         probability_lower: share(pair.lower),
         probability_equal: share(pair.equal),
         variance_reduction: reduction.ok(),
+        ratio,
         n_used: pair.both,
         method: mean.method,
         note,

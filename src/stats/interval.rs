@@ -61,6 +61,19 @@ pub fn jeffreys(seen: u64, n: u64, outside: f64) -> (f64, f64) {
     (low, high)
 }
 
+/// Interval of the difference of two shares of the same `n` campaigns, of which `differ` differ, in
+/// `higher` of them upward: with Clopper-Pearson limits l, u of higher/differ it is
+/// (2 l - 1) differ/n to (2 u - 1) differ/n. Exact given `differ`; how many campaigns differ is
+/// taken as it was seen.
+///
+/// Source: the conditional test of Q. McNemar, Psychometrika 12, 1947, turned into limits (from
+/// memory). Limits: 0 < differ <= n, higher <= differ.
+pub fn paired_flags(higher: u64, differ: u64, n: f64, outside: f64) -> (f64, f64) {
+    let (low, high) = clopper_pearson(higher as f64, differ as f64, outside);
+    let scale = differ as f64 / n;
+    ((2.0 * low - 1.0) * scale, (2.0 * high - 1.0) * scale)
+}
+
 /// Greatest share that still leaves a chance of `outside` to see nothing in n: 1 - outside^(1/n).
 pub fn none_seen_upper(n: f64, outside: f64) -> f64 {
     -(outside.ln() / n).exp_m1()

@@ -202,8 +202,28 @@ fn pairing_of_flags_gains_9() {
     });
     assert!((found.variance_reduction.unwrap() - 8.993599).abs() < 1e-6);
     assert!((found.difference.unwrap() + 2e-4).abs() < 1e-15);
-    assert_eq!(found.method, "two Clopper-Pearson at 97.5 %");
-    assert!(found.low.unwrap() < -2e-4 && found.high.unwrap() > -2e-4);
+    // Two differ, both down: u = 1 - sqrt(0.025) and (2 u - 1) 2/n.
+    assert_eq!(found.method, "paired Clopper-Pearson");
+    let high = (2.0 * (1.0 - 0.025_f64.sqrt()) - 1.0) * 2e-4;
+    assert!((found.low.unwrap() + 2e-4).abs() < 1e-15);
+    assert!((found.high.unwrap() - high).abs() < 1e-12);
+    assert!(found.note.contains("conditional on the 2 campaigns that differ"), "{}", found.note);
+}
+
+/// 40 of 400 campaigns differ, 30 upward: 40 are as exact as 2. Clopper-Pearson of 30/40 from the
+/// binomial tails: the limits leave 0.025 on either side.
+#[test]
+fn paired_flags_are_exact_at_every_number() {
+    let found = two_arms(Kind::Flag, 400, |i| {
+        [f64::from(i < 10 || i >= 200), f64::from((10..40).contains(&i) || i >= 200)]
+    });
+    assert_eq!((found.difference, found.method), (Some(0.05), "paired Clopper-Pearson"));
+    let share = |limit: f64| (limit / 0.1 + 1.0) / 2.0;
+    let (low, high) = (share(found.low.unwrap()), share(found.high.unwrap()));
+    let at_most = |p, k| crate::stats::beta::binomial_at_most(40, p, k);
+    assert!((1.0 - at_most(low, 29) - 0.025).abs() < 1e-9);
+    assert!((at_most(high, 30) - 0.025).abs() < 1e-9);
+    assert_eq!(found.ratio.value, Some(230.0 / 210.0));
 }
 
 #[test]
@@ -226,6 +246,7 @@ fn identical_arms_differ_by_exactly_nothing() {
         assert_eq!(found.probability_equal, Some(1.0));
         assert_eq!(found.variance_reduction, None);
         assert!(found.note.contains("no variance reduction"));
+        assert!(found.note.contains("equal in all 1000 campaigns"), "{}", found.note);
         if column != 2 {
             assert_eq!((found.low, found.high), (Some(0.0), Some(0.0)), "column {column}");
         }

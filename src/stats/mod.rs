@@ -24,6 +24,7 @@ mod lanes;
 pub mod moments;
 pub mod plan;
 pub mod quantile;
+mod quotient;
 pub mod results;
 pub mod risk;
 pub mod rows;

@@ -1,5 +1,5 @@
 //! The risk over parameter sets: its quantiles and the curve "probability that the
-//! campaign risk is below x", with the share of the spread that is only simulation noise.
+//! campaign risk is at most x", with the share of the spread that is only simulation noise.
 //!
 //! What is sorted are estimates, k campaigns of the `inner` of each set. They scatter more than the
 //! risks that they estimate:  Var(estimate) = Var(risk) + mean(risk (1 - risk) / inner).
@@ -19,7 +19,7 @@ const NOISY: f64 = 0.1;
 pub struct Point {
     /// A risk.
     pub x: f64,
-    /// Share of parameter sets whose risk is below it.
+    /// Share of parameter sets whose risk is at most that.
     pub probability: f64,
     /// Lower 95 % limit of that share.
     pub low: f64,
@@ -32,8 +32,7 @@ pub struct Point {
 pub struct Risk {
     /// Quantiles at [`RISK_QUANTILES`], with intervals by order statistics over the sets.
     pub quantiles: Vec<Quantile>,
-    /// The curve, between the values that estimates can have: every x lies half a campaign above a
-    /// value that was met, so that "below" and "at most" are the same.
+    /// The curve: every value that was met with the share of sets that lie at it or below (rule 42).
     pub curve: Vec<Point>,
     /// Share of the spread between sets that is only simulation noise; `None`: no spread.
     pub noise: Option<f64>,
@@ -55,12 +54,13 @@ impl Risk {
         Risk { quantiles, curve: curve(&sorted, size), noise, sets, note }
     }
 
-    /// Share of sets with a risk below `x`, with its interval.
-    pub fn below(seen: &[u64], inner: u64, x: f64) -> Point {
-        let n = seen.len() as f64;
-        let below = seen.iter().filter(|k| (**k as f64) < x * inner as f64).count() as f64;
-        let (low, high) = clopper_pearson(below, n, OUTSIDE);
-        Point { x, probability: below / n, low, high }
+    /// Share of sets with a risk of at most `x`, with its interval. Ties count (rule 42): a risk that
+    /// is `x` but for the last digits of the product is one.
+    pub fn at_most(seen: &[u64], inner: u64, x: f64) -> Point {
+        let (n, most) = (seen.len() as f64, x * inner as f64 * (1.0 + 1e-12));
+        let count = seen.iter().filter(|k| (**k as f64) <= most).count() as f64;
+        let (low, high) = clopper_pearson(count, n, OUTSIDE);
+        Point { x, probability: count / n, low, high }
     }
 }
 
@@ -108,9 +108,9 @@ fn curve(sorted: &[u64], size: f64) -> Vec<Point> {
         if sorted.get(i + 1) == Some(k) {
             continue;
         }
-        let below = (i + 1) as f64;
-        let (low, high) = clopper_pearson(below, n, OUTSIDE);
-        points.push(Point { x: (*k as f64 + 0.5) / size, probability: below / n, low, high });
+        let count = (i + 1) as f64;
+        let (low, high) = clopper_pearson(count, n, OUTSIDE);
+        points.push(Point { x: *k as f64 / size, probability: count / n, low, high });
     }
     points
 }
@@ -127,11 +127,24 @@ mod tests {
         assert!((risk.noise.unwrap() - 0.583333333333).abs() < 1e-11);
         assert!(risk.note.contains("simulation noise"));
         let curve: Vec<_> = risk.curve.iter().map(|p| (p.x, p.probability)).collect();
-        assert_eq!(curve, [(0.05, 0.25), (0.25, 0.75), (0.45, 1.0)]);
+        assert_eq!(curve, [(0.0, 0.25), (0.2, 0.75), (0.4, 1.0)]);
         let medians = risk.quantiles.iter().map(|q| q.value.unwrap()).collect::<Vec<_>>();
         assert_eq!(medians, [0.0, 0.2, 0.4]);
         assert!(risk.quantiles.iter().all(|q| q.low.is_none() || q.high.is_none()));
-        assert_eq!(Risk::below(&[2, 0, 4, 2], 10, 0.25), risk.curve[1]);
+        assert_eq!(Risk::at_most(&[2, 0, 4, 2], 10, 0.2), risk.curve[1]);
+        assert_eq!(Risk::at_most(&[2, 0, 4, 2], 10, 0.25).probability, 0.75);
+        assert_eq!(Risk::at_most(&[2, 0, 4, 2], 10, 0.19).probability, 0.25);
+    }
+
+    /// Where all sets are alike their mean is not above any of them: P(risk <= mean) = 1, also where
+    /// the mean is not k/inner to the last digit.
+    #[test]
+    fn ties_count() {
+        for (k, inner) in [(1_u64, 3_u64), (7, 49), (29, 1000)] {
+            let seen = [k; 7];
+            let mean = seen.iter().map(|k| *k as f64 / inner as f64).sum::<f64>() / 7.0;
+            assert_eq!(Risk::at_most(&seen, inner, mean).probability, 1.0, "{k} of {inner}");
+        }
     }
 
     #[test]

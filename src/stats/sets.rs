@@ -7,10 +7,11 @@
 //! of a set.
 
 use super::block::{BLOCK, Block};
-use super::difference::{self, Difference};
+use super::difference::{self, Difference, NONE_SEEN, NONE_SEEN_BOUND};
 use super::estimate::{Estimate, Mean, add_note};
 use super::interval::{OUTSIDE, none_seen_upper};
 use super::plan::{Column, Extra, Kind, Plan};
+use super::quotient::Quotient;
 use super::results::Results;
 use super::rows::CampaignRows;
 use super::share;
@@ -302,7 +303,8 @@ impl Sets {
         let co = &self.results.tally.pair_ratios[self.results.ratio_at(set_pair, column)];
         if kind.is_some() && !all {
             let Mean { low, high, method, note, .. } = Mean::point(found, NOT_BOTH);
-            return Difference { low, high, method, note, n_used: co.n, ..of_campaigns };
+            let ratio = Quotient::unknown("not every campaign has both values");
+            return Difference { low, high, method, note, ratio, n_used: co.n, ..of_campaigns };
         }
         let ratios = [reference, other].map(|arm| self.results.ratio_at(arm, column));
         let ratios = ratios.map(|at| &self.results.tally.ratios[at]);
@@ -316,7 +318,14 @@ impl Sets {
         };
         let mean = of_sets(mean, kind.is_none());
         (of.method, of.note, of.n_used) = (mean.method, mean.note, co.n);
+        of.ratio.note = of.ratio.note.replace("campaign", "parameter set");
+        if of_campaigns.ratio.value.is_none() {
+            of.ratio = of_campaigns.ratio;
+        }
         let differ = pair.both - pair.equal;
+        if differ == 0 && of.method == NONE_SEEN {
+            of.note = of.note.replace("parameter set", "campaign");
+        }
         if kind == Some(Kind::Flag) && !weighted && differ < FEW_DISCORDANT {
             few_differ(&mut of, differ, co.n);
         }
@@ -333,7 +342,7 @@ fn few_differ(of: &mut Difference, differ: u64, sets: u64) {
     }
     // With nothing seen the least favourable case is a set in which all campaigns are alike.
     let bound = none_seen_upper(sets as f64, OUTSIDE);
-    (of.low, of.high, of.method) = (Some(-bound), Some(bound), "no difference seen, 95 %");
+    (of.low, of.high, of.method) = (Some(-bound), Some(bound), NONE_SEEN_BOUND);
 }
 
 /// The words of an estimate whose unit is the parameter set.

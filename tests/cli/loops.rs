@@ -24,7 +24,7 @@ fn the_risk_curve_stands_beside_the_other_tables() {
     let risk: Vec<_> = curve.iter().filter(|r| r["measure"] == "campaign_haven_missed").collect();
     let statistics: Vec<&str> = risk.iter().map(|r| r["statistic"].as_str()).collect();
     assert_eq!(statistics[..4], ["mean", "p05", "p50", "p95"]);
-    assert!(statistics[4..].iter().all(|x| *x == "below") && statistics.len() > 4);
+    assert!(statistics[4..].iter().all(|x| *x == "at most") && statistics.len() > 4);
     let numbers =
         |key: &str| -> Vec<f64> { risk[4..].iter().map(|r| r[key].parse().unwrap()).collect() };
     for key in ["x", "probability"] {

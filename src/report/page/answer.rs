@@ -31,12 +31,17 @@ pub(super) fn answer(book: &Book, standings: &[Standing]) -> String {
     out.push_str(&matrix(book, standings).html());
     out.push_str(&limit_table(book));
     out.push_str(&rankings(book));
-    out.push_str(
-        "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. Best, even and behind \
+    let looked = standings.len() * book.arms().len().saturating_sub(1);
+    let _ = write!(
+        out,
+        "<p class=\"note\">Mean over campaigns, 95 % interval in brackets. {looked} differences to the \
+        best were looked at, each at 95 %, so that chance alone makes some {} of them clear. \
+        Best, even and behind \
         are judged by the paired difference on the same luck, which is much sharper than the \
         intervals of single columns: \u{25cf} best; \u{25cb} even: not clearly different from the \
         best; other numbers: clearly behind. The intervals say how far simulation noise and \
         uncertain parameters go, not whether assumed numbers are right.</p>",
+        num(0.05 * looked as f64)
     );
     out
 }
