@@ -66,10 +66,10 @@ fn the_risk_curve_is_known() {
     let total = seen.iter().sum::<u64>() as f64;
     assert_eq!(total, results.column(0, missed()).total);
     for k in [1_u64, 4, 9, 20, 40] {
-        let x = (k as f64 + 0.5) / inner as f64;
-        let point = Risk::below(seen, inner, x);
+        // At a value that is met: ties count.
+        let point = Risk::at_most(seen, inner, k as f64 / inner as f64);
         let p = mean(&|r| binomial_at_most(inner, r, k));
-        counted("below", point.probability * outer as f64, outer as f64, p);
+        counted("at most", point.probability * outer as f64, outer as f64, p);
         assert!(point.low <= point.probability && point.probability <= point.high);
     }
     let first = mean(&|r| r);
