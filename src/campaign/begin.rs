@@ -180,6 +180,7 @@ impl Play<'_> {
         self.suit_trips.fill(0);
         self.suit_ready.fill(0.0);
         self.outings.reset();
+        self.suit_astray.fill(None);
         self.suit_out.fill(u8::MAX);
         self.traverse_cause.fill(NONE);
         self.lost_element.fill(false);

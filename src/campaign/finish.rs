@@ -22,6 +22,8 @@ impl Play<'_> {
         let f = &mut self.out.facts;
         f.value[Fact::SortiesPlanned as usize] = f64::from(sorties);
         f.value[Fact::EvaPlanned as usize] = seconds / 3600.0;
+        f.value[Fact::EvaLost as usize] =
+            f.value[Fact::EvaLimited as usize] + f.value[Fact::EvaFailed as usize];
         f.value[Fact::CampaignLength as usize] = self.now.min(self.m.horizon) / 86_400.0;
         self.gas_facts();
         self.dust_facts();

@@ -6,7 +6,7 @@
 use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{Stuck, each_of};
-use crate::model::{Arm, Demands, Hazard, Mode, Model, purpose};
+use crate::model::{Arm, Demands, Hazard, Mode, Model, cause, purpose};
 use crate::scenario::{During, Effect, Trigger};
 
 /// State of every mode on every part.
@@ -352,7 +352,11 @@ impl Play<'_> {
             });
             if !of_berth {
                 let pm = self.parts.stuck_by[*o as usize];
-                return Some(if pm == NO { 0 } else { self.mode_of(pm as usize).cause });
+                return Some(if pm == NO {
+                    cause::INTERLOCK
+                } else {
+                    self.mode_of(pm as usize).cause
+                });
             }
         }
         None

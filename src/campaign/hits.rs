@@ -1,7 +1,7 @@
 //! What strikes people outside: hazards per hour and per sortie (rule 16).
 
 use super::play::Play;
-use super::team::Hit;
+use super::team::{Hit, Phase};
 use super::trace::Level;
 use crate::layout::{Crew, each_of};
 use crate::measure::Fact;
@@ -163,7 +163,8 @@ impl Play<'_> {
         }
         if self.teams[k].door_at < 0.0 {
             self.teams[k].blame(cause);
-            self.teams[k].cut = true;
+            // On the way back as planned there is no work to end.
+            self.teams[k].cut |= self.teams[k].phase != Phase::Walking;
         }
         true
     }

@@ -5,7 +5,7 @@ use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{UpkeepCause, cause, purpose};
+use crate::model::{UpkeepCause, purpose};
 
 impl Play<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -54,6 +54,7 @@ impl Play<'_> {
         self.errand_over(k);
         self.crossing_over(k);
         self.suits_home(k);
+        self.note_astray(k);
         let members = self.teams[k].members | self.teams[k].rescuers;
         // Rows of docking are upkeep: no duty day ends with them.
         let crossing = matches!(self.teams[k].errand, Errand::Dock | Errand::Undock(_));
@@ -70,7 +71,7 @@ impl Play<'_> {
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
         if irregular {
-            self.look_at_ports(self.teams[k].trouble);
+            self.look_at_ports(self.astray_why(k));
         }
         self.release_port(k);
         self.teams[k].clear();
@@ -93,8 +94,8 @@ impl Play<'_> {
             return self.close_parted(k, i);
         }
         let done = if went { t.done.min(planned) } else { 0.0 };
-        let (elapsed, outside, cut) = (t.elapsed, t.done, t.cut);
-        let cause = if t.has_cause { t.cause } else { cause::SHORTER };
+        let (elapsed, outside) = (t.elapsed, t.done);
+        let stay = if went { t.stay.min(planned) } else { planned };
         let overhead = (self.now - t.started - done).max(0.0);
         self.teams[k].books = false;
         if went {
@@ -105,17 +106,14 @@ impl Play<'_> {
         if went {
             f.add(Fact::SortiesDone, 1.0);
             f.add(Fact::DoorToDoor, elapsed / 60.0);
-            if cut {
-                f.add(Fact::SortiesCutShort, 1.0);
-            }
         } else {
             f.add(Fact::SortiesCancelled, 1.0);
         }
         f.add(Fact::EvaDone, done / 3600.0 * people);
         let around = self.activity_overhead(&slot);
         self.overhead(overhead * people + around);
-        self.lose_hours(cause, (planned - done) / 3600.0 * people);
-        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+        self.book_lost(k, went, [planned, stay, done].map(|x| x / 3600.0 * people));
+        self.say(Level::Sortie, Some(i), |s| s.slot_words(k, i, went, outside));
     }
 
     /// The same for a team that went in batches: hours and overhead by each person's own times.
@@ -123,8 +121,7 @@ impl Play<'_> {
         let slot = self.m.slots[i as usize];
         let planned = self.m.activities[slot.activity as usize].planned;
         let t = &self.teams[k];
-        let (went, elapsed, outside, cut) = (t.out_at >= 0.0, t.elapsed, t.done, t.cut);
-        let cause = if t.has_cause { t.cause } else { cause::SHORTER };
+        let (went, elapsed, outside, stay) = (t.out_at >= 0.0, t.elapsed, t.done, t.stay);
         let [mut done, mut spent] = t.came;
         for p in each_of(slot.roster & self.still_out(i)) {
             let hours = self.hours_of(k, p);
@@ -140,14 +137,35 @@ impl Play<'_> {
         if went {
             f.add(Fact::DoorToDoor, elapsed / 60.0);
         }
-        if went && cut {
-            f.add(Fact::SortiesCutShort, 1.0);
-        }
         f.add(Fact::EvaDone, done / 3600.0);
         self.overhead(spent + self.activity_overhead(&slot));
         let people = f64::from(slot.roster.count_ones());
-        self.lose_hours(cause, (planned * people - done) / 3600.0);
-        self.say(Level::Sortie, Some(i), |s| s.slot_words(i, went, outside, cut.then_some(cause)));
+        // Those who never got out have lost nothing to the length of the stay.
+        let out = |p: &usize| went && self.crew[*p].out_at >= self.crew[*p].duty_start;
+        let out = each_of(slot.roster).filter(out).count() as f64;
+        let stay = planned * (people - out) + stay.min(planned) * out;
+        self.book_lost(k, went, [planned * people, stay, done].map(|x| x / 3600.0));
+        self.say(Level::Sortie, Some(i), |s| s.slot_words(k, i, went, outside));
+    }
+
+    /// Crew-hours lost of a sortie (rule 12): planned less stay goes to what limited the stay, stay less
+    /// done to what ended work first.
+    fn book_lost(&mut self, k: usize, went: bool, [planned, stay, done]: [f64; 3]) {
+        let t = &self.teams[k];
+        let (cause, limit) = (t.cause, t.limit);
+        let lost = planned - done;
+        let failed = match (went, t.has_cause) {
+            (true, true) => (stay - done).clamp(0.0, lost.max(0.0)),
+            (true, false) => 0.0,
+            (false, _) => lost,
+        };
+        let (cut, limited) = (went && t.cut, went && t.limited);
+        let cause = if t.has_cause { cause } else { self.astray_why(k) };
+        self.lose_hours(cause, failed);
+        self.limit_hours(limit, lost - failed);
+        let f = &mut self.out.facts;
+        f.add(Fact::SortiesCutShort, f64::from(u8::from(cut)));
+        f.add(Fact::SortiesLimited, f64::from(u8::from(limited)));
     }
 
     /// Door-to-door minutes of a sortie by action.

@@ -51,6 +51,7 @@ mod waiting;
 mod walk;
 mod weather;
 mod weight;
+mod why;
 mod words;
 
 use crate::model::Model;

@@ -181,6 +181,8 @@ pub struct Crewmate {
     pub haven_until: f64,
     /// Element they are at home in.
     pub home: u16,
+    /// Trouble of the team they came in with last, if it had any.
+    pub astray_by: Option<u16>,
 }
 
 impl Crewmate {
@@ -208,6 +210,7 @@ impl Crewmate {
             haven: NONE,
             haven_until: f64::INFINITY,
             home,
+            astray_by: None,
         }
     }
 

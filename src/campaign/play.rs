@@ -205,6 +205,8 @@ pub struct Play<'m> {
     pub(super) suit_trips: Vec<u32>,
     pub(super) suit_ready: Vec<f64>,
     pub(super) outings: Outings,
+    /// Trouble that took a suit away from where it belongs.
+    pub(super) suit_astray: Vec<Option<u16>>,
     /// Team that a suit is out with; `u8::MAX` if none.
     pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
@@ -301,6 +303,7 @@ impl<'m> Play<'m> {
             suit_services: vec![0; l.suits.len()],
             suit_trips: vec![0; l.suits.len()],
             suit_ready: vec![0.0; l.suits.len()],
+            suit_astray: vec![None; l.suits.len()],
             outings: Outings::new(l.crew),
             suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),

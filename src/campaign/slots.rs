@@ -78,7 +78,7 @@ impl Play<'_> {
         }
         let stay = self.inside_of_element(from) & !slot.roster;
         let least = u32::from(self.arm.layout.elements[from as usize].inside_least);
-        (stay.count_ones() < least).then_some(cause::NOBODY_INSIDE)
+        (stay.count_ones() < least).then(|| self.nobody_inside_why(from, slot.roster))
     }
 
     pub(super) fn person_obstacle(&self, p: usize, slot: &Slot, home: u16) -> Option<u16> {
@@ -92,10 +92,8 @@ impl Play<'_> {
         match c.busy {
             Busy::Free => {}
             Busy::Traverse if slot.traverse != NONE => {}
-            Busy::Repair(_) => return Some(cause::REPAIR_WORK),
-            Busy::Team(_) => return Some(cause::BUSY),
-            Busy::Traverse | Busy::Elsewhere => return Some(cause::AWAY),
-            Busy::Gone => return Some(cause::LEFT),
+            Busy::Elsewhere => return Some(self.away_why(p)),
+            busy => return Some(self.busy_why(busy)),
         }
         // The day begins with the first half of the overhead.
         let begins = self.now - self.overhead_of(slot, p) / 2.0;
@@ -106,7 +104,7 @@ impl Play<'_> {
             Where::Volume(v) if v != OUTSIDE && self.places.joined(&self.arm.layout, home, v) => {
                 None
             }
-            _ => Some(cause::AWAY),
+            _ => Some(self.away_why(p)),
         }
     }
 
@@ -131,6 +129,9 @@ impl Play<'_> {
                     return Ok(*port);
                 }
                 why = if seen { why } else { cause::RECHARGE };
+                seen = true;
+            } else if !seen {
+                why = self.suits_why(*port);
                 seen = true;
             }
         }
@@ -286,13 +287,13 @@ impl Play<'_> {
 
     /// The port was not free in time: the slot is cancelled.
     pub(super) fn give_up_waiting(&mut self, k: usize) {
-        let slot = self.teams[k].slot;
+        let (slot, port) = (self.teams[k].slot, self.teams[k].port);
         let waited = self.now - self.teams[k].started;
         let n = f64::from(self.teams[k].members.count_ones());
         self.overhead(waited * n);
         self.free_members(k);
         self.teams[k].clear();
-        self.cancel(slot, cause::PORT_IN_USE);
+        self.cancel(slot, self.in_use_why(port));
     }
 
     pub(super) fn start_sortie(&mut self, k: usize) {
@@ -303,7 +304,7 @@ impl Play<'_> {
             let slot = self.teams[k].slot;
             self.free_members(k);
             self.teams[k].clear();
-            return self.cancel(slot, cause::NO_SUIT);
+            return self.cancel(slot, self.suits_why(port));
         }
         self.hold_port(k, port);
         for p in each_of(members) {
@@ -371,8 +372,12 @@ impl Play<'_> {
                         self.start_sortie(k);
                     }
                     other => {
+                        let why = match other {
+                            Ok(port) => self.in_use_why(port),
+                            Err(why) => why,
+                        };
                         self.teams[k].clear();
-                        self.cancel(slot, other.err().unwrap_or(cause::PORT_IN_USE));
+                        self.cancel(slot, why);
                     }
                 }
             }
@@ -418,8 +423,15 @@ impl Play<'_> {
         self.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
     }
 
+    /// Hours lost to an event, a failure or a slot that did not take place.
     pub(super) fn lose_hours(&mut self, cause: u16, hours: f64) {
-        self.out.facts.add(Fact::EvaLost, hours);
+        self.out.facts.add(Fact::EvaFailed, hours);
+        self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
+    }
+
+    /// Hours that the plan asks beyond what the stay could be.
+    pub(super) fn limit_hours(&mut self, cause: u16, hours: f64) {
+        self.out.facts.add(Fact::EvaLimited, hours);
         self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
     }
 }

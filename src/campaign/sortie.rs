@@ -50,11 +50,11 @@ impl Play<'_> {
         (t.distance, t.speed) = (distance, speed);
         let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
         let (work, why) = self.stay(k, wanted, travel, by);
-        if work < wanted {
-            self.teams[k].blame(why);
-            self.teams[k].cut = true;
-        }
         let stay = if work > 0.0 { work + travel } else { 0.0 };
+        let t = &mut self.teams[k];
+        t.stay = stay;
+        t.limited = work < wanted;
+        t.limit = if t.limited { why } else { cause::SHORTER };
         self.teams[k].work_end = now + stay - travel / 2.0;
         let ratio = self.tissue_ratio(self.teams[k].members);
         let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
@@ -234,6 +234,7 @@ impl Play<'_> {
             // Nobody can walk: they are stranded where they are.
             self.teams[k].door_at = now;
             self.teams[k].lies = far;
+            self.teams[k].cut = true;
             self.count_done(k);
             return self.strand(k);
         }

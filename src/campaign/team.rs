@@ -1,7 +1,7 @@
 //! Teams: who is on the way, in which list and row, and what became of their slot.
 
 use crate::layout::{Crew, NONE};
-use crate::model::cause::LEFT;
+use crate::model::cause::{LEFT, SHORTER};
 use crate::model::{ACTIONS, LEG_DRAWS};
 
 /// Most teams at once.
@@ -175,8 +175,14 @@ pub struct Team {
     pub has_cause: bool,
     /// What opened its trouble: the first failure on the way in or the first hurt; [`LEFT`] if none.
     pub trouble: u16,
-    /// Cut short.
+    /// Work was ended by an event.
     pub cut: bool,
+    /// The stay as decided at the end of egress, s.
+    pub stay: f64,
+    /// Cause of planned hours beyond the stay.
+    pub limit: u16,
+    /// The stay is less than the task wants.
+    pub limited: bool,
     /// Seconds outside so far per person, filled when the door is reached.
     pub done: f64,
 }
@@ -244,6 +250,9 @@ impl Team {
             has_cause: false,
             trouble: LEFT,
             cut: false,
+            stay: 0.0,
+            limit: SHORTER,
+            limited: false,
             done: 0.0,
         }
     }

@@ -94,12 +94,17 @@ impl Play<'_> {
     }
 
     /// A slot in a line.
-    pub(super) fn slot_words(&self, i: u32, went: bool, outside: f64, cut: Option<u16>) -> String {
+    pub(super) fn slot_words(&self, k: usize, i: u32, went: bool, outside: f64) -> String {
         let slot = &self.m.slots[i as usize];
         let name = &self.m.activities[slot.activity as usize].name;
         let crew = self.names(slot.roster);
-        let why =
-            cut.map_or(String::new(), |c| format!(", cut short: {}", self.m.causes[c as usize]));
+        let t = &self.teams[k];
+        let named = |holds: bool, what: &str, c: u16| match holds {
+            true => format!(", {what}: {}", self.m.causes[c as usize]),
+            false => String::new(),
+        };
+        let why = named(t.limited, "stay limited", t.limit)
+            + &named(t.cut && t.has_cause, "cut short", t.cause);
         if went {
             format!("{name} {}: {crew}, {:.2} h outside{why}", slot.number, outside / 3600.0)
         } else {

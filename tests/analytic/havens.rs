@@ -48,7 +48,7 @@ fn kept_shut(lock: &str) -> String {
     shut.replace(&outward, &open).replace(&inward, &format!("{pass}  {close}"))
 }
 
-fn two_havens(room: u32) -> Case {
+pub fn two_havens(room: u32) -> Case {
     let case = one_sortie();
     let (near, home) = (way_in(&case, "needs = [\"room at shelter\"]"), way_in(&case, ""));
     let near = kept_shut(&near);

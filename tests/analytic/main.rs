@@ -12,6 +12,7 @@ mod dusts;
 mod failures;
 mod given_up;
 mod havens;
+mod hours;
 mod hurt;
 mod lost;
 mod mass;

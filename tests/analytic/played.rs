@@ -67,6 +67,10 @@ pub fn identities(o: &Outcome, what: &str) {
     );
     let hours = v("eva_planned_h") - v("eva_done_h") - v("eva_lost_h");
     assert!(hours.abs() < 1e-9, "{what}: planned - done - lost = {hours} h");
+    let parts = v("eva_limited_h") + v("eva_failed_h");
+    assert_eq!(v("eva_lost_h"), parts, "{what}: lost = limited + failed");
+    let out = v("sorties_cut_short").max(v("sorties_limited"));
+    assert!(out <= v("sorties_done"), "{what}: cut short or limited but not done");
     assert!(v("eva_done_h") >= 0.0 && v("eva_lost_h") >= -1e-9, "{what}: hours below zero");
     let met = v("haven_planned") + v("haven_way_back");
     let unmet = v("haven_late") + v("haven_missed");

@@ -40,7 +40,7 @@ fn the_stay_ends_with_the_day() {
     let model = one().add(&event(night)).model();
     let o = play(&model, 0);
     let outside = 4.0 - minutes().0 / 60.0;
-    assert_eq!(value(&o, "sorties_cut_short"), 1.0);
+    assert_eq!((value(&o, "sorties_limited"), value(&o, "sorties_cut_short")), (1.0, 0.0));
     near(value(&o, "eva_done_h"), 2.0 * outside);
     lost(&model, &o, 2.0 * (4.0 - outside));
 }
