@@ -14,7 +14,7 @@ use super::trace::Level;
 use super::walk::Failure;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{Broken, Crew, NONE, OUTSIDE, Where, each_of};
-use crate::model::{Part, cause, purpose};
+use crate::model::{Part, Purpose, cause};
 use crate::scenario::{During, Effect, EnvironmentEffect, Trigger};
 
 /// Hazards per kilometre grow in legs of this length, m: a breakdown lies at the end of its leg.
@@ -144,8 +144,8 @@ impl Play<'_> {
         }
         let hash = self.m.activities[t.activity as usize].hash;
         let day = (self.now - t.depart) / DAY;
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = || luck.uniform(campaign, hash, u64::from(t.number), purpose::DRIVE, day as u32);
+        let what = Purpose::Drive { day: day as u16 };
+        let draw = || self.draw_at(hash, u64::from(t.number), what);
         let metres = plan.each_day.value(&self.v, draw);
         let back = (rover.distance - self.arm.elements[e as usize].distance.of(&self.v)).abs();
         let range = self.arm.elements[e as usize].range.map_or(f64::INFINITY, |r| r.of(&self.v));
@@ -325,7 +325,8 @@ impl Play<'_> {
     /// stands where that port stands.
     pub(super) fn rover_at_hand(&self, k: usize) -> Option<usize> {
         let t = &self.teams[k];
-        let host = self.arm.layout.ports[t.home_port as usize].element as usize;
+        let port = if t.home_port == NONE { t.port } else { t.home_port };
+        let host = self.arm.layout.ports.get(port as usize)?.element as usize;
         let here = self.rovers[host].distance;
         let drives = |e: usize| self.arm.elements[e].speed.is_some() && !self.rovers[e].stuck;
         if drives(host) {

@@ -3,7 +3,7 @@
 use super::play::Play;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
 use crate::measure::Fact;
-use crate::model::{DustPath, purpose};
+use crate::model::{DustPath, Purpose};
 use crate::physics::gas::GasMass;
 use crate::scenario::{Action, Each, StageKind};
 
@@ -72,17 +72,16 @@ impl Play<'_> {
         let members = t.members;
         let host = self.arm.layout.ports[t.home_port as usize].element as usize;
         self.teams[k].dusted = true;
-        for (rank, p) in each_of(members).enumerate() {
+        for p in each_of(members) {
             let s = self.places.person[p].suit;
             if s == NONE {
                 continue;
             }
-            let (luck, campaign) = (self.luck, self.campaign);
-            let number = u64::from(slot.number);
-            let rank = rank as u32;
-            let kg = activity.dust.value(&self.v, || {
-                luck.uniform(campaign, activity.hash, number, purpose::SLOT, 3 + rank)
-            }) * share;
+            let (number, role) = (u64::from(slot.number), slot.role(p));
+            let kg = activity
+                .dust
+                .value(&self.v, || self.draw_at(activity.hash, number, Purpose::Dust { role }))
+                * share;
             for b in 0..4 {
                 let m = kg * self.m.body.dust_bins[b].of(&self.v);
                 self.suit_dust[s as usize][b] += m;
@@ -134,13 +133,23 @@ impl Play<'_> {
 
     /// Gas of the host cabin that a stage uses up, kg.
     pub(super) fn stage_gas(&self, k: usize, s: usize, uses: u32) -> GasMass {
-        let gas = self.arm.stages[s].gas.of(&self.v) * f64::from(uses);
+        let (row, tries) = (self.teams[k].row as u16, self.teams[k].tries);
+        let (path, occasion) = self.row_address(k);
+        let one = |rank: u32| {
+            let what = Purpose::StageGas { row, tries, rank: rank as u8 };
+            self.arm.stages[s].gas.value(&self.v, || self.draw_at(path, occasion, what))
+        };
+        let gas: f64 = (0..uses).map(one).sum();
         self.gas.mix[self.host_cabin(k)].split(gas)
     }
 
     fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {
         let lost = self.stage_gas(k, s, uses);
-        let upkeep = self.arm.stages[s].upkeep.of(&self.v);
+        let (row, tries) = (self.teams[k].row as u16, self.teams[k].tries);
+        let (path, occasion) = self.row_address(k);
+        let what = Purpose::StageUpkeep { row, tries };
+        let upkeep =
+            self.arm.stages[s].upkeep.value(&self.v, || self.draw_at(path, occasion, what));
         if lost != GasMass::NONE {
             let cabin = self.host_cabin(k);
             let e = self.entry(k);

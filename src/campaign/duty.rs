@@ -3,7 +3,7 @@
 
 use super::play::Play;
 use crate::layout::{Crew, Kept, OUTSIDE, each_of};
-use crate::model::{Slot, cause, purpose};
+use crate::model::{Purpose, Slot, cause};
 use std::collections::VecDeque;
 
 /// Days that the weekly ceiling counts: the present one and six before.
@@ -65,10 +65,8 @@ impl Play<'_> {
     /// Overhead of a person of a slot's roster, s: drawn per person and sortie.
     pub(super) fn overhead_of(&self, slot: &Slot, p: usize) -> f64 {
         let a = &self.m.activities[slot.activity as usize];
-        let role = (slot.roster & ((1 << p) - 1)).count_ones();
-        let (luck, campaign, occasion) = (self.luck, self.campaign, u64::from(slot.number));
-        a.overhead
-            .value(&self.v, || luck.uniform(campaign, a.hash, occasion, purpose::OVERHEAD, role))
+        let what = Purpose::Overhead { role: slot.role(p) };
+        a.overhead.value(&self.v, || self.slot_draw(slot, what))
     }
 
     /// Half of the overhead of a person who is with a team, s; nothing without a slot.
@@ -105,10 +103,8 @@ impl Play<'_> {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
         let occasion = u64::from(self.suit_trips[s]);
-        let (luck, campaign) = (self.luck, self.campaign);
-        let takes = kind
-            .recharge_elapsed
-            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::OVERHEAD, 0));
+        let draw = || self.draw_at(hash, occasion, Purpose::Recharge);
+        let takes = kind.recharge_elapsed.value(&self.v, draw);
         self.suit_trips[s] += 1;
         self.suit_ready[s] = self.now + takes;
         self.places.suit[s].charging = takes > 0.0;

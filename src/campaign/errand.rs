@@ -8,7 +8,7 @@ use super::repair::What;
 use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, NONE, each_of};
-use crate::model::{UpkeepCause, purpose};
+use crate::model::UpkeepCause;
 use crate::scenario::By;
 
 impl Play<'_> {
@@ -24,11 +24,9 @@ impl Play<'_> {
         let Some(k) = self.new_team(Errand::Repair(j as u16), crew) else {
             return;
         };
-        let (hash, occasion) = self.job_address(j);
+        let (hash, _) = self.job_address(j);
         if self.jobs[j].left <= 0.0 {
-            let (luck, campaign, v) = (self.luck, self.campaign, &self.v);
-            let uniform = || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0);
-            let takes = self.repair_of(what).map_or(0.0, |r| r.takes.value(v, uniform));
+            let takes = self.repair_of(what).map_or(0.0, |r| self.repair_takes(j, r));
             self.jobs[j].left = takes;
             self.take_in_hand(j);
         }
@@ -76,15 +74,6 @@ impl Play<'_> {
         };
         let port = (0..l.ports.len() as u16).find(opens)?;
         (crew.count_ones() == need).then_some((crew, port))
-    }
-
-    fn job_address(&self, j: usize) -> (u64, u64) {
-        let job = &self.jobs[j];
-        let hash = match job.what {
-            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
-            What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
-        };
-        (hash, self.repair_occasion(job.what) << 8 | u64::from(job.attempt))
     }
 
     /// Is the job still this team's?

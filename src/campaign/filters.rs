@@ -9,7 +9,7 @@
 use super::play::{Event, Play};
 use super::room_law::RoomLaw;
 use crate::layout::NONE;
-use crate::model::{Arm, UpkeepCause, purpose};
+use crate::model::{Arm, Purpose, UpkeepCause};
 
 /// Steps of load between a clean filter and a full one.
 const STEPS: usize = 8;
@@ -132,9 +132,8 @@ impl Play<'_> {
         if let Some(s) = life.spare {
             self.use_spare(s);
         }
-        let (luck, campaign) = (self.luck, self.campaign);
         let takes = life.change.value(&self.v, || {
-            luck.uniform(campaign, life.hash, u64::from(f.changes), purpose::MAINTENANCE, 0)
+            self.draw_at(life.hash, u64::from(f.changes), Purpose::FilterChange)
         });
         self.upkeep(UpkeepCause::Filter, takes);
         self.filters[i].before = taken;
@@ -155,9 +154,8 @@ impl Play<'_> {
         if room != NONE && self.places.is_habitable(&arm.layout, v as u16) {
             self.rooms.clean_floor(room, self.now, removes.of(&self.v));
             let hash = crate::stream::fnv1a64(&arm.layout.volumes[v].path);
-            let (luck, campaign, day) = (self.luck, self.campaign, self.now as u64);
-            let takes =
-                takes.value(&self.v, || luck.uniform(campaign, hash, day, purpose::MAINTENANCE, 1));
+            let draw = || self.draw_at(hash, self.now as u64, Purpose::Cleaning);
+            let takes = takes.value(&self.v, draw);
             self.upkeep(UpkeepCause::Cleaning, takes);
         }
         self.next(every.of(&self.v), Event::CleanVolume(v as u16));

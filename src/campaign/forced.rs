@@ -5,7 +5,7 @@ use super::play::Play;
 use super::team::Hit;
 use super::trouble::Openness;
 use crate::layout::{Where, each_of};
-use crate::model::purpose;
+use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, hazard_bit, mode_bit};
 
 /// What a campaign is played with beside its luck.
@@ -63,8 +63,8 @@ impl Play<'_> {
     pub(super) fn forced_hit(
         &mut self,
         k: usize,
-        (hash, occasion): (u64, u64),
-        (mode, index): (u16, u32),
+        (path, occasion): (u64, u64),
+        mode: u16,
         stay: f64,
     ) {
         if self.forced.certain != Some(Certain::Mode(mode)) {
@@ -72,10 +72,9 @@ impl Play<'_> {
         }
         self.forced.certain = None;
         let members = self.teams[k].members;
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = |i| luck.uniform(campaign, hash, occasion, purpose::SLOT, i);
-        let share = draw(index + 1);
-        let whose = draw(index + 2) * f64::from(members.count_ones());
+        let draw = |what| self.draw_at(path, occasion, what);
+        let share = draw(Purpose::SortieMoment);
+        let whose = draw(Purpose::SortieWhom) * f64::from(members.count_ones());
         let person = each_of(members).nth(whose as usize).unwrap_or(0) as u8;
         let at = self.teams[k].out_at + share * stay.max(0.0);
         self.teams[k].add_hit(Hit { at, mode, person });

@@ -6,7 +6,7 @@
 use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{Stuck, each_of};
-use crate::model::{Arm, Demands, Hazard, Mode, Model, cause, purpose};
+use crate::model::{Arm, Demands, Hazard, Mode, Model, Purpose, cause};
 use crate::scenario::{During, Effect, Trigger};
 
 /// State of every mode on every part.
@@ -166,7 +166,7 @@ impl Play<'_> {
     pub(super) fn draw_threshold(&mut self, pm: usize) {
         let hash = self.arm.part_modes[pm].hash;
         let occasion = u64::from(self.parts.renewal[pm]);
-        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::LIFE, 0);
+        let u = self.draw_at(hash, occasion, Purpose::Life);
         self.parts.left[pm] = self.threshold(self.arm.part_modes[pm].mode, -u.ln());
         let m = self.mode_of(pm);
         if m.outdoors {
@@ -196,7 +196,7 @@ impl Play<'_> {
     pub(super) fn draw_group(&mut self, g: usize) {
         let occasion = u64::from(self.parts.group_renewal[g]);
         let hash = self.arm.groups[g].hash;
-        let u = self.luck.uniform(self.campaign, hash, occasion, purpose::GROUP, 0);
+        let u = self.draw_at(hash, occasion, Purpose::Group);
         let never = self.never_outside(self.arm.groups[g].mode);
         self.parts.group_left[g] = if never { f64::INFINITY } else { -u.ln() };
         let m = &self.m.modes[self.arm.groups[g].mode as usize];
@@ -321,15 +321,20 @@ impl Play<'_> {
     }
 
     /// Every yes/no of play goes through here (rule 34). Nothing is drawn for 0 and 1.
-    pub(super) fn chance(&mut self, address: (u64, u64, u32), purpose: u32, p: f64) -> bool {
+    pub(super) fn chance(&mut self, address: (u64, u64), what: Purpose, p: f64) -> bool {
         if p <= 0.0 {
             return false;
         }
         if p >= 1.0 {
             return true;
         }
-        let (path, occasion, index) = address;
-        self.luck.uniform(self.campaign, path, occasion, purpose, index) < p
+        self.draw_at(address.0, address.1, what) < p
+    }
+
+    /// The uniform number at an address (rule 33).
+    #[inline]
+    pub(super) fn draw_at(&self, path: u64, occasion: u64, what: Purpose) -> f64 {
+        what.draw(self.luck, self.campaign, path, occasion)
     }
 
     /// The cause of lost hours behind a known stuck opening of a port or a lost element.

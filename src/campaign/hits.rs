@@ -5,50 +5,42 @@ use super::team::{Hit, Phase};
 use super::trace::Level;
 use crate::layout::{Crew, each_of};
 use crate::measure::Fact;
-use crate::model::{Hazard, purpose};
+use crate::model::{Hazard, Purpose};
 use crate::scenario::{Effect, Trigger};
-
-/// First index of the hazards in a slot's record: hours, distance, power, then dust per person.
-const FIRST_HAZARD: u32 = 64;
 
 impl Play<'_> {
     /// Crossings of the hazards outside (rule 16): per person-hour from the end of egress until safe;
     /// per team sortie at a moment uniform over the planned time outside.
     pub(super) fn draw_hits(&mut self, k: usize, (hash, occasion): (u64, u64), stay: f64) {
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = |index| luck.uniform(campaign, hash, occasion, purpose::SLOT, index);
         let members = self.teams[k].members;
         let n = members.count_ones();
         let out = self.teams[k].out_at;
         let horizon = stay + 24.0 * 3600.0;
         // Earlier batches drew theirs when they were out.
         let here = if self.teams[k].parted { self.teams[k].batch } else { members };
-        let mut index = FIRST_HAZARD;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
-            self.forced_hit(k, (hash, occasion), (id, index), stay);
+            let m = &self.m.modes[id as usize];
+            let path = hash ^ m.hash.rotate_left(17);
+            self.forced_hit(k, (path, occasion), id, stay);
             if self.never_outside(id) {
-                index += 8;
                 continue;
             }
-            let m = &self.m.modes[id as usize];
             match (m.trigger, m.hazard) {
                 (Trigger::HourOutside, Hazard::Rate(r)) => {
                     let rate = r.of(&self.v);
-                    self.draw_rate(k, (hash, occasion), (id, index), (here, out), (rate, horizon));
-                    index += 8;
+                    self.draw_rate(k, (path, occasion), id, (here, out), (rate, horizon));
                 }
                 (Trigger::Sortie, Hazard::Demand(p)) => {
-                    let u = draw(index);
-                    if u > 1.0 - p.of(&self.v) {
-                        let share = draw(index + 1);
-                        let whose = (draw(index + 2) * f64::from(n)) as usize;
+                    let draw = |what| self.draw_at(path, occasion, what);
+                    if draw(Purpose::SortieStrikes) > 1.0 - p.of(&self.v) {
+                        let share = draw(Purpose::SortieMoment);
+                        let whose = (draw(Purpose::SortieWhom) * f64::from(n)) as usize;
                         let person = each_of(members).nth(whose).unwrap_or(0) as u8;
                         self.teams[k].add_hit(Hit { at: out + share * stay, mode: id, person });
                     }
-                    index += 8;
                 }
-                _ => index += 8,
+                _ => {}
             }
         }
     }
@@ -57,20 +49,28 @@ impl Play<'_> {
     pub(super) fn draw_rate(
         &mut self,
         k: usize,
-        (hash, occasion): (u64, u64),
-        (mode, index): (u16, u32),
+        (path, occasion): (u64, u64),
+        mode: u16,
         (here, out): (Crew, f64),
         (rate, horizon): (f64, f64),
     ) {
-        for (rank, p) in each_of(self.teams[k].members).enumerate() {
-            let index = index + rank as u32;
-            let u = self.luck.uniform(self.campaign, hash, occasion, purpose::SLOT, index);
+        for p in each_of(self.teams[k].members & here) {
+            let role = self.role(k, p);
+            let u = self.draw_at(path, occasion, Purpose::HourOutside { role });
             // Cheap first: no crossing within a day.
-            if here & 1 << p == 0 || u < (-rate * horizon).exp() {
+            if u < (-rate * horizon).exp() {
                 continue;
             }
             let at = out + -u.ln() / rate;
             self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
+        }
+    }
+
+    /// Role of a person: number on the roster of the slot, or in a team that has none.
+    fn role(&self, k: usize, p: usize) -> u8 {
+        match self.m.slots.get(self.teams[k].slot as usize) {
+            Some(slot) => slot.role(p),
+            None => (self.teams[k].members & ((1 << p) - 1)).count_ones() as u8,
         }
     }
 
@@ -81,17 +81,16 @@ impl Play<'_> {
         let activity = &self.m.activities[slot.activity as usize];
         let (hash, occasion) = (activity.hash, u64::from(slot.number));
         let horizon = activity.planned + 48.0 * 3600.0;
-        let (out, mut index) = (self.now, FIRST_HAZARD);
+        let out = self.now;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
             let m = &self.m.modes[id as usize];
             if let (Trigger::HourOutside, Hazard::Rate(r), false) =
                 (m.trigger, m.hazard, self.never_outside(id))
             {
-                let rate = r.of(&self.v);
-                self.draw_rate(k, (hash, occasion), (id, index), (batch, out), (rate, horizon));
+                let (rate, path) = (r.of(&self.v), hash ^ m.hash.rotate_left(17));
+                self.draw_rate(k, (path, occasion), id, (batch, out), (rate, horizon));
             }
-            index += 8;
         }
     }
 
@@ -111,7 +110,7 @@ impl Play<'_> {
             for p in each_of(who) {
                 let hash = self.m.crew.hashes[p] ^ m.hash;
                 let occasion = (out * 1e3) as u64;
-                let u = self.luck.uniform(self.campaign, hash, occasion, purpose::MEDICAL, 3);
+                let u = self.draw_at(hash, occasion, Purpose::Rescuer);
                 if u >= (-rate * horizon).exp() {
                     let at = out + -u.ln() / rate;
                     self.teams[k].add_hit(Hit { at, mode: id, person: p as u8 });

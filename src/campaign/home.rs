@@ -5,7 +5,7 @@ use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{UpkeepCause, purpose};
+use crate::model::{Purpose, UpkeepCause};
 
 impl Play<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -214,10 +214,9 @@ impl Play<'_> {
         }
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
         let occasion = u64::from(self.suit_services[s]);
-        let (luck, campaign) = (self.luck, self.campaign);
         let takes = kind
             .maintenance_takes
-            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MAINTENANCE, 0));
+            .value(&self.v, || self.draw_at(hash, occasion, Purpose::SuitMaintenance));
         let sheds = kind.maintenance_sheds.of(&self.v);
         self.suit_sorties[s] = 0;
         self.suit_services[s] += 1;
@@ -234,10 +233,9 @@ impl Play<'_> {
         let mode = self.crew[p].hurt_mode as usize;
         let hash = self.m.crew.hashes[p] ^ self.m.modes[mode].hash;
         let occasion = (self.crew[p].hurt_at * 1e3) as u64;
-        let (luck, campaign) = (self.luck, self.campaign);
         let days = self.m.modes[mode]
             .off_duty
-            .value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 1));
+            .value(&self.v, || self.draw_at(hash, occasion, Purpose::OffDuty));
         self.crew[p].off_until = self.now + days;
         if days.is_finite() && self.now + days < self.m.horizon {
             self.plan(self.now + days, Event::Look);

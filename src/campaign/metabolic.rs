@@ -2,7 +2,7 @@
 
 use super::play::Play;
 use crate::layout::{Crew, each_of};
-use crate::model::{Vary, purpose};
+use crate::model::{Purpose, Vary};
 use crate::scenario::{By, Severity};
 
 /// What a suited person does.
@@ -19,9 +19,6 @@ pub(super) enum Doing {
     /// Bringing a casualty on foot.
     Carry,
 }
-
-/// First index of speeds and lifting under [`purpose::METABOLIC`]; rates stand below.
-const SPEED: u32 = 8;
 
 impl Play<'_> {
     /// Metabolic rate of a person of team `k`, W: one value for the sortie from the law of the task.
@@ -42,7 +39,7 @@ impl Play<'_> {
         law.value(&self.v, || {
             let path = self.teams[k].path ^ crew.hashes[p].rotate_left(13);
             let occasion = self.teams[k].occasion;
-            self.luck.uniform(self.campaign, path, occasion, purpose::METABOLIC, doing as u32)
+            self.draw_at(path, occasion, Purpose::Rate { doing: doing as u8 })
         })
     }
 
@@ -67,26 +64,37 @@ impl Play<'_> {
 
     /// Speed of a group of team `k` on its way, m/s: as drawn for the errand.
     pub(super) fn pace(&self, k: usize, crew: Crew, by: By) -> f64 {
-        self.speed_law(crew, by, |index, law| {
+        self.speed_law(Some(k), crew, by, |index, law| {
             let t = &self.teams[k];
             law.value(&self.v, || {
                 let path = t.path.rotate_left(29);
-                let n = SPEED + index;
-                self.luck.uniform(self.campaign, path, t.occasion, purpose::METABOLIC, n)
+                self.draw_at(path, t.occasion, Purpose::Speed { kind: index })
             })
         })
     }
 
-    /// Mean speed of a group, m/s: what plans count on.
-    pub(super) fn mean_pace(&self, crew: Crew, by: By) -> f64 {
-        self.speed_law(crew, by, |_, law| law.mean())
+    /// Mean speed of a group of a team, m/s: what plans count on.
+    pub(super) fn mean_pace(&self, k: usize, crew: Crew, by: By) -> f64 {
+        self.speed_law(Some(k), crew, by, |_, law| law.mean())
     }
 
-    fn speed_law(&self, crew: Crew, by: By, value: impl Fn(u32, &Vary) -> f64) -> f64 {
+    /// Mean speed of a group on foot, m/s.
+    pub(super) fn mean_walk(&self, crew: Crew) -> f64 {
+        self.speed_law(None, crew, By::Foot, |_, law| law.mean())
+    }
+
+    /// Who rides goes at the speed of the rover that the team can use; without one they walk.
+    fn speed_law(
+        &self,
+        k: Option<usize>,
+        crew: Crew,
+        by: By,
+        value: impl Fn(u8, &Vary) -> f64,
+    ) -> f64 {
         if matches!(by, By::Rover | By::RoverOutside) {
-            let speed = self.arm.elements.iter().find_map(|e| e.speed).map(|p| p.of(&self.v));
-            if let Some(s) = speed {
-                return s;
+            let rover = k.and_then(|k| self.rover_at_hand(k));
+            if let Some(speed) = rover.and_then(|e| self.arm.elements[e].speed) {
+                return speed.of(&self.v);
             }
         }
         let people = &self.m.crew;
@@ -112,7 +120,7 @@ impl Play<'_> {
         each_of(newly).filter(|p| self.must_be_carried(1 << p)).fold(0.0, |sum, p| {
             sum + self.m.crew.lift.value(&self.v, || {
                 let path = t.path ^ self.m.crew.hashes[p].rotate_left(13);
-                self.luck.uniform(self.campaign, path, t.occasion, purpose::METABOLIC, SPEED + 3)
+                self.draw_at(path, t.occasion, Purpose::Lift)
             })
         })
     }

@@ -5,7 +5,7 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{Crew, NONE, Side, each_of, walk};
-use crate::model::{Part, Repair, UpkeepCause, purpose};
+use crate::model::{Part, Purpose, Repair, UpkeepCause};
 
 /// What is mended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -193,23 +193,14 @@ impl Play<'_> {
         let what = self.jobs[j].what;
         let arm = self.arm;
         let m = self.m;
-        let (mode, hash) = match what {
-            What::Part(pm) | What::Renewal(pm) => {
-                let part = arm.part_modes[pm as usize];
-                (part.mode, part.hash)
-            }
-            What::Suit(s, mode) => {
-                let path = crate::stream::fnv1a64(&arm.layout.suits[s as usize].path);
-                (mode, path ^ m.modes[mode as usize].hash)
-            }
+        let mode = match what {
+            What::Part(pm) | What::Renewal(pm) => arm.part_modes[pm as usize].mode,
+            What::Suit(_, mode) => mode,
         };
         let Some(r) = &m.modes[mode as usize].repair else {
             return;
         };
-        let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
-        let (luck, campaign) = (self.luck, self.campaign);
-        let takes =
-            r.takes.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0));
+        let takes = self.repair_takes(j, r);
         self.take_in_hand(j);
         let job = &mut self.jobs[j];
         job.crew = crew;
@@ -227,6 +218,29 @@ impl Play<'_> {
         self.say(Level::Event, None, |s| {
             format!("{} start to repair {}", s.names(crew), s.what_words(what))
         });
+    }
+
+    /// How long the present attempt of a job takes, s.
+    pub(super) fn repair_takes(&self, j: usize, r: &Repair) -> f64 {
+        let (path, occasion) = self.job_address(j);
+        let what = match self.jobs[j].what {
+            What::Renewal(_) => Purpose::ReplaceTakes,
+            What::Part(_) | What::Suit(..) => Purpose::RepairTakes,
+        };
+        r.takes.value(&self.v, || self.draw_at(path, occasion, what))
+    }
+
+    /// Path and occasion of an attempt: part or suit with its mode, time that it was new, attempt.
+    pub(super) fn job_address(&self, j: usize) -> (u64, u64) {
+        let job = &self.jobs[j];
+        let hash = match job.what {
+            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
+            What::Suit(s, mode) => {
+                let path = crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path);
+                path ^ self.m.modes[mode as usize].hash
+            }
+        };
+        (hash, self.repair_occasion(job.what) << 20 | u64::from(job.attempt))
     }
 
     pub(super) fn repair_occasion(&self, what: What) -> u64 {
@@ -334,14 +348,10 @@ impl Play<'_> {
             return;
         };
         let success = self.use_in_hand(j);
-        let hash = match what {
-            What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
-            What::Suit(s, _) => crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path),
-        };
-        let occasion = self.repair_occasion(what) << 8 | u64::from(self.jobs[j].attempt);
+        let address = self.job_address(j);
         // A sound part that is replaced by plan leaves nothing to be found out.
         let planned = matches!(what, What::Renewal(_));
-        let worked = planned || self.chance((hash, occasion, 1), purpose::REPAIR, success);
+        let worked = planned || self.chance(address, Purpose::RepairWorks, success);
         self.say(Level::Event, None, |s| {
             let how = if worked { "mended" } else { "the repair did not work" };
             format!("{}: {how}", s.what_words(what))

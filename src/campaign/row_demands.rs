@@ -5,7 +5,7 @@ use super::play::Play;
 use super::trace::Level;
 use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
-use crate::model::{IncapacitatedPlay, purpose};
+use crate::model::{IncapacitatedPlay, Purpose};
 use crate::physics::gas::GasMass;
 use crate::scenario::{Action, By, During, OpeningKind, Trigger};
 
@@ -32,15 +32,15 @@ impl Play<'_> {
             ) => p.of(&self.v),
             _ => return Ok(()),
         };
-        let address = self.row_address(k, i, 0);
-        if self.chance(address, purpose::CHANCE, p) { Ok(()) } else { Err(Failure::Casualty) }
+        let address = self.row_address(k);
+        let what = Purpose::CasualtyWorks { row: i as u16, tries: self.teams[k].tries };
+        if self.chance(address, what, p) { Ok(()) } else { Err(Failure::Casualty) }
     }
 
-    /// Address of a yes/no of a row: path of the list and errand, occasion, row and kind; tries count.
-    pub(super) fn row_address(&self, k: usize, i: usize, kind: u32) -> (u64, u64, u32) {
+    /// Path and occasion of what the rows of a team's list draw: list and errand.
+    pub(super) fn row_address(&self, k: usize) -> (u64, u64) {
         let t = &self.teams[k];
-        let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
-        (path, t.occasion, (i as u32) << 8 | u32::from(t.tries) << 2 | kind)
+        (self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21), t.occasion)
     }
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
@@ -82,9 +82,10 @@ impl Play<'_> {
         if pm == NO {
             return;
         }
-        let (path, occasion, index) = self.row_address(k, i, 1);
+        let (path, occasion) = self.row_address(k);
         let path = path ^ self.arm.part_modes[pm as usize].hash;
-        if self.chance((path, occasion, index), purpose::CHANCE, p) {
+        let what = Purpose::Frees { row: i as u16, tries: self.teams[k].tries };
+        if self.chance((path, occasion), what, p) {
             self.cancel_job(pm);
             self.mend(pm as usize, false);
             self.say(Level::Event, self.slot_of(k), |s| {
@@ -340,12 +341,10 @@ impl Play<'_> {
         if t.tries == 0 && draw + 1 < t.draws.len() {
             return (t.draws[draw], t.draws[draw + 1]);
         }
-        let (path, occasion, index) = self.row_address(k, i, 2);
-        let at = |j: u32| {
-            let index = index.wrapping_mul(64) + rank as u32 * 2 + j;
-            self.luck.uniform(self.campaign, path, occasion, purpose::CHANCE, index | 1 << 31)
-        };
-        (at(0), at(1))
+        let (path, occasion) = self.row_address(k);
+        let (row, tries, rank) = (i as u16, t.tries, rank as u8);
+        let misses = self.draw_at(path, occasion, Purpose::CheckMisses { row, tries, rank });
+        (misses, self.draw_at(path, occasion, Purpose::CheckAlarms { row, tries, rank }))
     }
 
     /// The first seal in what a check looks at that leaks more than it may.

@@ -3,9 +3,9 @@
 use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, WhoSel, each_of};
-use crate::model::{IncapacitatedPlay, RowPlay, Vary, purpose};
+use crate::model::{IncapacitatedPlay, Purpose, RowPlay, Vary, row_time};
 use crate::physics::gas;
-use crate::scenario::{Action, By, Each, Who};
+use crate::scenario::{Action, By, Who};
 
 impl Play<'_> {
     /// Time of a row for those who do it, s.
@@ -31,36 +31,17 @@ impl Play<'_> {
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
         };
-        match row.each {
-            Each::Team => {
+        let people = who.count_ones() as usize;
+        row_time::shared(row.each, people, row_time::instances(row), |rank| match rank {
+            None => {
                 let base = self.draw(k, takes, play.draw as usize);
                 self.with_casualty(k, play, i, who & self.hurt, base)
             }
-            Each::InTurn => {
-                let mut sum = 0.0;
-                for (rank, p) in each_of(who).enumerate() {
-                    let one = self.draw(k, takes, play.draw as usize + rank);
-                    sum += self.with_casualty(k, play, i, self.hurt & 1 << p, one);
-                }
-                sum
+            Some(rank) => {
+                let one = self.draw(k, takes, play.draw as usize + rank);
+                self.with_casualty(k, play, i, self.hurt & nth(who, rank), one)
             }
-            Each::AtOnce => {
-                let instances = match row.on {
-                    On::Opening(_, n) | On::BerthVolume(_, n) => n.max(1) as usize,
-                    _ => usize::MAX,
-                };
-                let (mut sum, mut wave) = (0.0, 0.0f64);
-                for (rank, p) in each_of(who).enumerate() {
-                    if rank > 0 && rank % instances == 0 {
-                        sum += wave;
-                        wave = 0.0;
-                    }
-                    let one = self.draw(k, takes, play.draw as usize + rank);
-                    wave = wave.max(self.with_casualty(k, play, i, self.hurt & 1 << p, one));
-                }
-                sum + wave
-            }
-        }
+        })
     }
 
     /// A duration of the leg; a row tried again draws elsewhere.
@@ -70,9 +51,8 @@ impl Play<'_> {
             if t.tries == 0 && index < t.draws.len() {
                 return t.draws[index];
             }
-            let path = self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21);
-            let index = 1 << 30 | (index as u32) << 8 | u32::from(t.tries);
-            self.luck.uniform(self.campaign, path, t.occasion, purpose::LEG, index)
+            let (path, occasion) = self.row_address(k);
+            self.draw_at(path, occasion, Purpose::Again { draw: index as u16, tries: t.tries })
         })
     }
 
@@ -93,9 +73,11 @@ impl Play<'_> {
             Some(IncapacitatedPlay::Takes(law, _)) => (law, 0.0),
             Some(IncapacitatedPlay::Adds(law, _)) => (law, base),
         };
-        let (path, occasion, index) = self.row_address(k, i, 3);
-        let (luck, campaign) = (self.luck, self.campaign);
-        add + law.value(&self.v, || luck.uniform(campaign, path, occasion, purpose::MEDICAL, index))
+        let (path, occasion) = self.row_address(k);
+        // Who it is tells two casualties of one row apart.
+        let rank = hurt.trailing_zeros() as u8;
+        let what = Purpose::CasualtyTime { row: i as u16, tries: self.teams[k].tries, rank };
+        add + law.value(&self.v, || self.draw_at(path, occasion, what))
     }
 
     /// Slowness of the stage, or largest of the openings, of a row.
@@ -128,8 +110,8 @@ impl Play<'_> {
         }
         let play = &self.arm.pumps[pump as usize];
         let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));
-        let start = gas::pump::after_reservoir(from, volume, play.reservoir.of(&self.v));
-        gas::pump::time(volume, speed, start, to) * self.parts.slow_pump[pump as usize]
+        let swing = row_time::pumped(volume, speed, play.reservoir.of(&self.v), (from, to));
+        swing * self.parts.slow_pump[pump as usize]
     }
 
     fn vent_time(&self, row: &Row, who: Crew) -> f64 {
@@ -148,7 +130,7 @@ impl Play<'_> {
     /// Through the volume's valve to outside, choked then subsonic; `None` without a valve.
     fn valve_time(&self, v: usize, from: f64, to: f64) -> Option<f64> {
         if from <= to {
-            return Some(0.0);
+            return Some(0.0); // also without a valve
         }
         let valve = self.arm.volumes[v].valve;
         let play = self.arm.openings.get(valve as usize)?;
@@ -158,7 +140,7 @@ impl Play<'_> {
         let volume = self.free_volume(v);
         let slow = self.parts.slow[valve as usize];
         let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix[v]);
-        gas::vent::time(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
+        row_time::vented(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
 
     fn repress_time(&self, row: &Row, who: Crew) -> f64 {
@@ -170,13 +152,13 @@ impl Play<'_> {
                 let s = self.places.person[p].suit;
                 if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure) }
             });
-            return gas::repress_time(low, to, rate);
+            return row_time::filled((low, to), rate);
         }
         let (vols, n) = self.places.row_volumes(l, row, who);
         vols[..n].iter().fold(0.0, |t: f64, v| {
             let to = self.places.level(l, row, *v);
             let from = self.places.pressure[*v as usize];
-            t.max(if to > from { gas::repress_time(from, to, rate) } else { 0.0 })
+            t.max(row_time::filled((from, to), rate))
         })
     }
 
@@ -257,8 +239,8 @@ impl Play<'_> {
             e => {
                 let t = &self.teams[k];
                 let metres = self.metres_to(k, e) + t.lies;
-                let out = if play.fetches { metres / self.mean_pace(0, By::Foot) } else { 0.0 };
-                out + metres / self.mean_pace(t.members, play.travels_by)
+                let out = if play.fetches { metres / self.mean_walk(0) } else { 0.0 };
+                out + metres / self.mean_pace(k, t.members, play.travels_by)
             }
         };
         rows + extra + travel
@@ -283,4 +265,9 @@ impl Play<'_> {
     pub(super) fn vacuum(&self) -> f64 {
         self.arm.layout.ambient + ACROSS
     }
+}
+
+/// The person of a rank in a crew, as a set.
+fn nth(crew: Crew, rank: usize) -> Crew {
+    each_of(crew).nth(rank).map_or(0, |p| 1 << p)
 }

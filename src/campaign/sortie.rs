@@ -5,15 +5,15 @@ use super::play::Play;
 use super::team::{Errand, Hit, Phase, TEAMS};
 use crate::layout::{NONE, Places, Row, WhoSel, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{Slot, cause, purpose};
+use crate::model::{Purpose, Slot, cause};
 use crate::physics::suit::Supply;
 use crate::scenario::{Action, By, EnvironmentEffect, Severity, Who};
 
 impl Play<'_> {
     /// A draw of a slot's record.
-    pub(super) fn slot_draw(&self, slot: &Slot, index: u32) -> f64 {
+    pub(super) fn slot_draw(&self, slot: &Slot, what: Purpose) -> f64 {
         let a = &self.m.activities[slot.activity as usize];
-        self.luck.uniform(self.campaign, a.hash, u64::from(slot.number), purpose::SLOT, index)
+        self.draw_at(a.hash, u64::from(slot.number), what)
     }
 
     /// The end of egress: how long to stay (rule 13).
@@ -42,8 +42,8 @@ impl Play<'_> {
         }
         let slot = self.m.slots[self.teams[k].slot as usize];
         let a = &self.m.activities[slot.activity as usize];
-        let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, 0));
-        let distance = a.distance.value(&self.v, || self.slot_draw(&slot, 1));
+        let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, Purpose::Hours));
+        let distance = a.distance.value(&self.v, || self.slot_draw(&slot, Purpose::Distance));
         let by = a.by;
         let speed = self.pace(k, members & !self.hurt, by);
         let t = &mut self.teams[k];
@@ -165,12 +165,10 @@ impl Play<'_> {
         let m = &self.m.modes[hit.mode as usize];
         let (hash, at) = (self.m.crew.hashes[p] ^ m.hash, hit.at);
         let occasion = (at * 1e3) as u64;
-        let (luck, campaign) = (self.luck, self.campaign);
-        let limit = m.treatment.as_ref().map(|t| {
-            t.value(&self.v, || luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 0))
-        });
+        let draw = |what| self.draw_at(hash, occasion, what);
+        let limit = m.treatment.as_ref().map(|t| t.value(&self.v, || draw(Purpose::TreatBy)));
         let [helped, carried, _] = m.severity;
-        let u = luck.uniform(campaign, hash, occasion, purpose::MEDICAL, 2);
+        let u = draw(Purpose::Severity);
         let severity = if u < helped {
             Severity::Helped
         } else if u < helped + carried {

@@ -156,7 +156,7 @@ impl Play<'_> {
             return true;
         }
         let l = &self.arm.layout;
-        let walk = metres / self.mean_pace(crew, By::Foot);
+        let walk = metres / self.mean_walk(crew);
         let ingress = l.ports[target as usize].ingress;
         let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
         let inside = self.arm.lists.get(ingress as usize).map_or(0.0, |list| list.mean_safe[n]);

@@ -12,7 +12,7 @@ use crate::layout::{
     Asked, Broken, Crew, Entry, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of,
     walk,
 };
-use crate::model::purpose;
+use crate::model::Purpose;
 use crate::scenario::{Action, IfFails};
 
 /// Why a row failed.
@@ -114,7 +114,7 @@ impl Play<'_> {
         let t = &mut self.teams[k];
         let path = play.hash ^ t.path.rotate_left(21);
         let n = play.draws;
-        luck.fill(campaign, path, t.occasion, purpose::LEG, &mut t.draws[..n]);
+        Purpose::Leg.fill(luck, campaign, path, t.occasion, &mut t.draws[..n]);
         self.counts.draws += n as u64;
         t.list = list;
         t.row = row;

@@ -5,9 +5,10 @@ use super::play::{Event, Play};
 use super::team::Phase;
 use super::trace::Level;
 use crate::layout::{NONE, Where};
-use crate::model::{UpkeepCause, cause, purpose};
+use crate::model::{Purpose, UpkeepCause, cause};
 use crate::physics::gas::GasMass;
 use crate::scenario::EnvironmentEffect;
+use crate::stream::fnv1a64;
 
 /// How long somebody in a haven elsewhere waits before looking again whether to go home, s.
 pub(super) const LOOK_AGAIN: f64 = 6.0 * 3600.0;
@@ -40,7 +41,7 @@ impl Play<'_> {
             return self.plan_onset(e, first + n as f64 * every);
         }
         let rate = ev.rate.of(&self.v);
-        let u = self.luck.uniform(self.campaign, ev.hash, n, purpose::WEATHER, 0);
+        let u = self.draw_at(ev.hash, n, Purpose::WeatherWait);
         let at = in_season(self.now, -u.ln() / rate, ev.season);
         if at < self.m.horizon {
             self.plan(at, Event::Announce(e as u16));
@@ -51,8 +52,7 @@ impl Play<'_> {
     fn plan_onset(&mut self, e: usize, onset: f64) {
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = || luck.uniform(campaign, ev.hash, n, purpose::WEATHER, 1);
+        let draw = || self.draw_at(ev.hash, n, Purpose::WeatherWarning);
         let at = (onset - ev.warning.value(&self.v, draw)).max(self.now);
         if at < self.m.horizon {
             self.plan(at, Event::Announce(e as u16));
@@ -88,10 +88,9 @@ impl Play<'_> {
     pub(super) fn announce(&mut self, e: usize) {
         let ev = &self.m.events[e];
         let n = u64::from(self.sky[e].count);
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = |i: u32| luck.uniform(campaign, ev.hash, n, purpose::WEATHER, i);
-        let warning = ev.warning.value(&self.v, || draw(1));
-        let lasts = ev.lasts.value(&self.v, || draw(2));
+        let draw = |what| self.draw_at(ev.hash, n, what);
+        let warning = ev.warning.value(&self.v, || draw(Purpose::WeatherWarning));
+        let lasts = ev.lasts.value(&self.v, || draw(Purpose::WeatherLasts));
         self.out.record.hazards |= crate::outcome::hazard_bit(e);
         self.sky[e].active = true;
         self.sky[e].count += 1;
@@ -122,7 +121,7 @@ impl Play<'_> {
             return;
         };
         let hash = self.m.crew.hashes[p];
-        let u = self.luck.uniform(self.campaign, hash, from, purpose::ILLNESS, 0);
+        let u = self.draw_at(hash, from, Purpose::IllnessWait);
         let wait = -u.ln() / rate.of(&self.v);
         if wait.is_finite() && self.now + wait < self.m.horizon {
             self.plan(self.now + wait, Event::Ill(p as u8));
@@ -134,12 +133,8 @@ impl Play<'_> {
         let n = self.ill_count[p];
         self.ill_count[p] += 1;
         let hash = self.m.crew.hashes[p];
-        let (luck, campaign) = (self.luck, self.campaign);
-        let lasts = self
-            .m
-            .crew
-            .illness_lasts
-            .value(&self.v, || luck.uniform(campaign, hash, u64::from(n), purpose::ILLNESS, 1));
+        let draw = || self.draw_at(hash, u64::from(n), Purpose::IllnessLasts);
+        let lasts = self.m.crew.illness_lasts.value(&self.v, draw);
         let back = self.now + lasts;
         if self.gone & 1 << p == 0 && self.crew[p].off_until < back {
             self.crew[p].off_until = back;
@@ -157,12 +152,11 @@ impl Play<'_> {
 
     pub(super) fn plan_resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
-        let (luck, campaign) = (self.luck, self.campaign);
-        let draw = |j: u32| luck.uniform(campaign, r.hash, 0, purpose::RESUPPLY, j);
-        let mut at = r.at.value(&self.v, || draw(0));
+        let draw = |what| self.draw_at(r.hash, 0, what);
+        let mut at = r.at.value(&self.v, || draw(Purpose::FlightAt));
         let on_time = r.on_time.of(&self.v);
-        if on_time < 1.0 && draw(1) >= on_time {
-            at += r.slip.value(&self.v, || draw(2));
+        if on_time < 1.0 && draw(Purpose::FlightLate) >= on_time {
+            at += r.slip.value(&self.v, || draw(Purpose::FlightSlip));
         }
         if at < self.m.horizon {
             self.plan(at, Event::Resupply(s as u16, i as u16));
@@ -188,7 +182,9 @@ impl Play<'_> {
         let Some(every) = self.m.rules.inspection_every else {
             return;
         };
-        let hours = self.m.rules.inspection_hours.of(&self.v);
+        let (path, occasion) = (fnv1a64("campaign/inspection"), self.now as u64);
+        let draw = || self.draw_at(path, occasion, Purpose::Inspection);
+        let hours = self.m.rules.inspection_hours.value(&self.v, draw);
         self.upkeep(UpkeepCause::Inspection, hours);
         self.find_at_inspection();
         // Seals are wiped when they are looked at.
@@ -203,7 +199,10 @@ impl Play<'_> {
             return;
         };
         let cabin = self.arm.layout.elements[e].cabin as usize;
-        let (removes, takes) = (play.cleaning_removes.of(&self.v), play.cleaning_takes.of(&self.v));
+        let path = fnv1a64(&self.arm.layout.volumes[cabin].path);
+        let draw = || self.draw_at(path, self.now as u64, Purpose::Cleaning);
+        let takes = play.cleaning_takes.value(&self.v, draw);
+        let removes = play.cleaning_removes.of(&self.v);
         let room = self.arm.volumes[cabin].room;
         if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
             self.rooms.clean_floor(room, self.now, removes);

@@ -100,9 +100,6 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
     for p in s.access.iter().flat_map(|a| &a.it.pumps) {
         fixed(&p.it.stop, "dry walks need the pressure that a pump leaves");
     }
-    for a in &s.activities {
-        fixed(&a.it.nominal_hours, "dust is given for so many hours");
-    }
     lasts(s, say);
     let known = |(n, _): &(Num, bool)| {
         let certain = n.law.is_fixed() || matches!(n.law, Law::Weibull { .. });

@@ -106,7 +106,7 @@ pub struct ElementPlay {
     pub picks_up: bool,
     pub cleaning_every: Option<P>,
     pub cleaning_removes: P,
-    pub cleaning_takes: P,
+    pub cleaning_takes: Vary,
     pub tolerates_dust: bool,
 }
 
@@ -203,6 +203,6 @@ pub struct PumpPlay {
 pub struct StagePlay {
     pub removes: [P; 4],
     pub captures: [P; 4],
-    pub gas: P,
-    pub upkeep: P,
+    pub gas: Vary,
+    pub upkeep: Vary,
 }

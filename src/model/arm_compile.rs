@@ -188,7 +188,7 @@ impl ArmBuilder<'_, '_> {
             picks_up: s.picks_up.it,
             cleaning_every: s.cleaning_every.as_ref().map(|n| self.c.p(n)),
             cleaning_removes: self.c.p(&s.cleaning_removes),
-            cleaning_takes: self.c.p(&s.cleaning_takes),
+            cleaning_takes: self.c.vary(&s.cleaning_takes),
             tolerates_dust: s.tolerates_dust.it,
         }
     }
@@ -357,8 +357,8 @@ impl ArmBuilder<'_, '_> {
         StagePlay {
             removes: [0, 1, 2, 3].map(|b| self.c.p(&s.removes[b])),
             captures: [0, 1, 2, 3].map(|b| self.c.p(&s.captures[b])),
-            gas: self.c.p(&s.gas),
-            upkeep: self.c.p(&s.upkeep),
+            gas: self.c.vary(&s.gas),
+            upkeep: self.c.vary(&s.upkeep),
         }
     }
 }

@@ -202,7 +202,7 @@ impl Compiler<'_> {
             prebreathe_break: self.p(&c.prebreathe_break),
             mask_oxygen: self.p(&c.mask_oxygen),
             inspection_every: self.po(&c.inspection_every),
-            inspection_hours: self.p(&c.inspection_hours),
+            inspection_hours: self.vary(&c.inspection_hours),
             bioburden: self.po(&c.bioburden),
             bioburden_passes: self.p(&c.bioburden_passes),
         }
@@ -387,7 +387,9 @@ impl Compiler<'_> {
     fn activity(&mut self, a: &Named<ActivitySpec>, modes: &[Mode]) -> Activity {
         let it = &a.it;
         let speed = match it.by.it {
-            By::RoverOutside => self.rover_speed().unwrap_or(self.s.crew.walk_speed.law.mean()),
+            By::RoverOutside => {
+                self.rover_speed(&it.from.it).unwrap_or(self.s.crew.walk_speed.law.mean())
+            }
             _ => self.s.crew.walk_speed.law.mean(),
         };
         let travel =
@@ -421,12 +423,19 @@ impl Compiler<'_> {
         }
     }
 
-    /// Speed of the first rover of the first architecture, m/s.
-    fn rover_speed(&self) -> Option<f64> {
-        let e = self.s.architectures.first()?.it.elements.iter();
-        e.filter(|e| e.it.kind.it == ElementKind::Rover)
-            .find_map(|e| e.it.speed)
-            .map(|n| n.law.mean())
+    /// Nominal speed of those who ride from an element, m/s: the element itself if it drives, else the
+    /// first rover that docks there, else the first of all; as the first architecture has them.
+    fn rover_speed(&self, from: &str) -> Option<f64> {
+        let elements = &self.s.architectures.first()?.it.elements;
+        let docks = |e: &Named<ElementSpec>| e.it.joined.as_ref().is_some_and(|j| j.it == from);
+        let rank = |e: &&Named<ElementSpec>| match (e.name == from, docks(e)) {
+            (true, _) => 0,
+            (_, true) => 1,
+            _ => 2,
+        };
+        let drive =
+            elements.iter().filter(|e| e.it.kind.it == ElementKind::Rover && e.it.speed.is_some());
+        drive.min_by_key(rank)?.it.speed.map(|n| n.law.mean())
     }
 
     fn stores(&mut self) -> Vec<Store> {

@@ -14,7 +14,9 @@ mod hazard;
 mod lists;
 mod mass;
 mod params;
+mod purpose;
 mod review;
+pub mod row_time;
 mod slots;
 mod strikes;
 mod times;
@@ -28,6 +30,7 @@ pub use hazard::*;
 pub use lists::*;
 pub use mass::*;
 pub use params::*;
+pub use purpose::Purpose;
 pub use review::*;
 pub use slots::*;
 
@@ -97,7 +100,7 @@ pub struct Rules {
     pub prebreathe_break: P,
     pub mask_oxygen: P,
     pub inspection_every: Option<P>,
-    pub inspection_hours: P,
+    pub inspection_hours: Vary,
     pub bioburden: Option<P>,
     pub bioburden_passes: P,
 }
@@ -237,42 +240,6 @@ impl Model {
     pub fn set_of(&self, campaign: u64) -> u64 {
         campaign / self.inner.unwrap_or(1)
     }
-}
-
-/// Purposes of luck: no two draws of one path and occasion share a purpose and index.
-pub mod purpose {
-    /// Durations and row chances of a list.
-    pub const LEG: u32 = 1;
-    /// Slot: wanted hours, distance, power, dust, hazards outside.
-    pub const SLOT: u32 = 2;
-    /// Thresholds of parts.
-    pub const LIFE: u32 = 3;
-    /// Parameters.
-    pub const PARAMETER: u32 = 4;
-    /// Weather.
-    pub const WEATHER: u32 = 5;
-    /// Illness.
-    pub const ILLNESS: u32 = 6;
-    /// Repairs: duration, success.
-    pub const REPAIR: u32 = 7;
-    /// Yes/no of a row with an incapacitated person, freeing a stuck part.
-    pub const CHANCE: u32 = 8;
-    /// Resupply.
-    pub const RESUPPLY: u32 = 9;
-    /// Treatment limit and time off duty of a casualty.
-    pub const MEDICAL: u32 = 10;
-    /// Common-cause groups.
-    pub const GROUP: u32 = 11;
-    /// Suit maintenance.
-    pub const MAINTENANCE: u32 = 12;
-    /// Metabolic rates and speeds of persons on an errand.
-    pub const METABOLIC: u32 = 13;
-    /// Distances driven on the days of a traverse.
-    pub const DRIVE: u32 = 14;
-    /// Overhead of an activity by role, and the elapsed recharge of a suit.
-    pub const OVERHEAD: u32 = 16;
-    /// Resamples of campaigns, and changed weights.
-    pub const RESAMPLE: u32 = 15;
 }
 
 /// Persons of a set as roster bits.

@@ -1,7 +1,7 @@
 //! Numbers that are not known for certain: one value per parameter set for each. A set belongs to
 //! one campaign, or with an outer loop to `inner` campaigns.
 
-use super::purpose;
+use super::Purpose;
 use crate::law::{Law, Prepared};
 use crate::scenario::{At, Num, Per, Sources};
 use crate::stream::{Luck, fnv1a64};
@@ -188,7 +188,7 @@ impl Params {
 
 impl Param {
     fn value(&self, luck: Luck, set: u64) -> f64 {
-        self.prepared.quantile(luck.uniform(set, self.hash, 0, purpose::PARAMETER, 0))
+        self.prepared.quantile(Purpose::Parameter.draw(luck, set, self.hash, 0))
     }
 
     fn capped(&self, x: f64) -> f64 {

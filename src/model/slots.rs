@@ -63,6 +63,13 @@ pub struct Slot {
     pub traverse: u16,
 }
 
+impl Slot {
+    /// Number of a person on the roster: their role, whatever becomes of the others.
+    pub fn role(&self, person: usize) -> u8 {
+        (self.roster & ((1 << person) - 1)).count_ones() as u8
+    }
+}
+
 /// One traverse.
 #[derive(Clone, Copy, Debug)]
 pub struct Traverse {

@@ -1,12 +1,25 @@
 //! Mean times and gas fills of lists.
 
 use super::compile::{Compiler, team_most};
+use super::row_time;
 use super::*;
 use crate::check::{Checked, Walk};
-use crate::layout::{Layout, List, ListKind, MAX_CREW, NONE, On, Row, WhoSel, walk};
+use crate::layout::walk::{self, Group};
+use crate::layout::{
+    Aim, Layout, List, ListKind, MAX_CREW, NONE, On, Places, Row, Where, WhoSel, each_of,
+};
 use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
 use crate::stream::fnv1a64;
+
+/// From where to where a row brings pressures, Pa.
+#[derive(Clone, Debug, Default)]
+struct Swing {
+    /// Volumes.
+    volumes: Vec<(u16, f64, f64)>,
+    /// The emptiest suit that is filled.
+    suits: Option<(f64, f64)>,
+}
 
 /// Mean times and gas fills of lists, from means and pressures at rest.
 pub(super) struct Times<'a, 'b> {
@@ -46,9 +59,10 @@ impl Times<'_, '_> {
             .collect();
         let mut mean_total = [0.0; MAX_CREW + 1];
         let mut mean_safe = [0.0; MAX_CREW + 1];
+        let swings = self.swings(list);
         for n in 0..=MAX_CREW {
             for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
-                let mean = self.mean(row, play, n, list.port);
+                let mean = self.mean(row, play, n, (list.port, &swings[i]));
                 mean_total[n] += mean;
                 if i <= walked.safe {
                     mean_safe[n] += mean;
@@ -116,34 +130,89 @@ impl Times<'_, '_> {
         self.c.params.mean(p)
     }
 
-    fn mean(&self, r: &Row, play: &RowPlay, n: usize, port: u16) -> f64 {
+    /// Mean time of a row of `n` persons: as in play, with the mean of what is drawn. The mean of the
+    /// slowest of several side by side is taken as the mean of one.
+    fn mean(&self, r: &Row, play: &RowPlay, n: usize, (port, swing): (u16, &Swing)) -> f64 {
         let one = play.takes.as_ref().map_or(0.0, Vary::mean);
         let people = match r.who {
-            WhoSel::Word(Who::Team | Who::All | Who::Inside) => n as f64,
-            WhoSel::Word(Who::Rescuers) => 2.0,
-            _ => 1.0,
+            WhoSel::Word(Who::Team | Who::All | Who::Inside) => n,
+            WhoSel::Word(Who::Rescuers) => 2,
+            _ => 1,
         };
-        let takes = if r.each == Each::InTurn { one * people } else { one };
-        takes.max(self.physics(r, n, port))
+        let takes = row_time::shared(r.each, people, row_time::instances(r), |_| one);
+        takes.max(self.physics(r, n, port, swing))
     }
 
-    fn physics(&self, r: &Row, n: usize, port: u16) -> f64 {
-        let v = match r.on {
-            On::Volumes([v, ..], _) => v,
-            On::BerthVolume(v, _) => v,
-            On::Suit if r.action == Action::Prebreathe => return self.prebreathe(port),
-            _ => return 0.0,
+    fn physics(&self, r: &Row, n: usize, port: u16, swing: &Swing) -> f64 {
+        let longest = |time: &dyn Fn(u16, (f64, f64)) -> f64| {
+            swing.volumes.iter().fold(0.0, |t: f64, (v, from, to)| t.max(time(*v, (*from, *to))))
         };
-        let rest = self.l.volumes[v as usize].rest;
+        let rate = self.c.s.campaign.pressure_rate.law.mean();
         match r.action {
-            Action::Depress => self.depress_time(v, r, n),
-            Action::Vent => self.vent_time(v, n).unwrap_or(0.0),
+            Action::Prebreathe if r.on == On::Suit => self.prebreathe(port),
+            Action::Depress => longest(&|v, ends| self.depress_time(v, ends, n)),
+            Action::Vent => longest(&|v, ends| self.vent_time(v, ends, n).unwrap_or(0.0)),
             Action::Repress => {
-                let rate = self.c.s.campaign.pressure_rate.law.mean();
-                gas::repress_time(self.l.ambient.min(rest), rest, rate)
+                let suits = swing.suits.map_or(0.0, |ends| row_time::filled(ends, rate));
+                suits.max(longest(&|_, ends| row_time::filled(ends, rate)))
             }
             _ => 0.0,
         }
+    }
+
+    /// From where to where each row of a list brings pressures, nothing failing: found by a dry walk
+    /// with everybody in the host, after the egress of the port for lists that begin outside.
+    fn swings(&self, list: &List) -> Vec<Swing> {
+        let l = self.l;
+        let mut p = Places::rest(l);
+        let port = &l.ports[list.port as usize];
+        let cabin = l.elements[port.element as usize].cabin;
+        p.person.iter_mut().for_each(|x| x.at = Where::Volume(cabin));
+        // The largest team that gets out: pressures do not depend on how many they are.
+        let out = l.lists.get(port.egress as usize);
+        let goes = |n: &usize| {
+            let mut q = p.clone();
+            let group = Group { team: (1 << n) - 1, hurt: 0, rescuers: 0 };
+            out.is_some_and(|out| walk::walk(l, &mut q, out, 0, group).is_ok())
+        };
+        let n = (1..=l.crew.min(2)).rev().find(goes).unwrap_or(1);
+        let group = Group { team: (1 << n) - 1, hurt: 0, rescuers: 0 };
+        let inside = [ListKind::Egress, ListKind::ServiceOut, ListKind::Restore, ListKind::Undock];
+        if let Some(out) = out.filter(|_| !inside.contains(&list.kind)) {
+            self.walk_pressures(&mut p, out, group);
+            walk::make_ready(l, &mut p, list, 0);
+        }
+        self.walk_pressures(&mut p, list, group)
+    }
+
+    /// Walks a list; a row that cannot be done from there still brings its pressures.
+    fn walk_pressures(&self, p: &mut Places, list: &List, group: Group) -> Vec<Swing> {
+        let l = self.l;
+        let mut all = Vec::new();
+        for (i, row) in list.rows.iter().enumerate() {
+            let g = walk::spread(l, p, list.port, row, group);
+            let who = row.who.pick(&g);
+            let moves = matches!(row.action, Action::Depress | Action::Vent | Action::Repress);
+            let mut swing = Swing::default();
+            if moves && row.on != On::Suit {
+                let (vols, n) = match row.on {
+                    On::Volumes(v, n) => (v.to_vec(), n as usize),
+                    On::BerthVolume(v, _) => (vec![v], 1),
+                    _ => (Vec::new(), 0),
+                };
+                let ends = |v: &u16| (*v, p.pressure[*v as usize], p.level(l, row, *v));
+                swing.volumes = vols.iter().take(n).map(ends).collect();
+            } else if moves && let Aim::Pascal(to) = row.to {
+                let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| *s != NONE);
+                let low = worn.fold(to, |x: f64, s| x.min(p.suit[s as usize].pressure));
+                swing.suits = Some((low, to));
+            }
+            if walk::step(l, p, list, i, group).is_err() {
+                swing.volumes.iter().for_each(|(v, _, to)| p.pressure[*v as usize] = *to);
+            }
+            all.push(swing);
+        }
+        all
     }
 
     fn free(&self, v: u16, n: usize) -> f64 {
@@ -155,39 +224,20 @@ impl Times<'_, '_> {
         gas::free_volume(self.at(p.gas), inside, displaces, self.at(p.gear))
     }
 
-    fn depress_time(&self, v: u16, r: &Row, n: usize) -> f64 {
+    fn depress_time(&self, v: u16, ends: (f64, f64), n: usize) -> f64 {
         let Some(pump) = self.pumps.get(self.volumes[v as usize].pump as usize) else {
             return 0.0;
         };
-        let to = match r.to {
-            crate::layout::Aim::Pascal(p) => p.max(pump.stop),
-            _ => pump.stop,
-        };
-        let from = self.l.volumes[v as usize].rest;
-        if from <= to {
-            0.0
-        } else {
-            let volume = self.free(v, n);
-            let start = gas::pump::after_reservoir(from, volume, self.at(pump.reservoir));
-            gas::pump::time(volume, self.at(pump.speed), start, to)
-        }
+        let (speed, reservoir) = (self.at(pump.speed), self.at(pump.reservoir));
+        row_time::pumped(self.free(v, n), speed, reservoir, ends)
     }
 
-    fn vent_time(&self, v: u16, n: usize) -> Option<f64> {
+    fn vent_time(&self, v: u16, ends: (f64, f64), n: usize) -> Option<f64> {
         let valve = self.openings.get(self.volumes[v as usize].valve as usize)?;
         let orifice = gas::vent::Orifice::round(self.at(valve.diameter?), self.at(valve.discharge));
-        let volume = &self.l.volumes[v as usize];
-        let from = match self.pumps.get(self.volumes[v as usize].pump as usize) {
-            Some(p) => p.stop,
-            None => volume.rest,
-        };
-        let to = self.l.ambient + crate::layout::ACROSS;
-        if from <= to {
-            return Some(0.0);
-        }
-        let mix = gas::Mix { oxygen: volume.oxygen };
+        let mix = gas::Mix { oxygen: self.l.volumes[v as usize].oxygen };
         let t = self.at(self.volumes[v as usize].temperature);
-        gas::vent::time(self.free(v, n), orifice, (from, to), self.l.ambient, mix, t)
+        row_time::vented(self.free(v, n), orifice, ends, self.l.ambient, mix, t)
     }
 
     /// Suits that leave by a port: those whose home is one of its berths, its volumes or the cabin
@@ -235,13 +285,13 @@ impl Times<'_, '_> {
         else {
             return 0.0;
         };
-        let rows = out.rows.iter().filter(|r| walk::readies(self.l, list.port, r));
-        let mut sum = 0.0;
-        for r in rows {
+        let swings = self.swings(out);
+        let rows = out.rows.iter().zip(&swings);
+        let rows = rows.filter(|(r, _)| walk::readies(self.l, list.port, r));
+        rows.fold(0.0, |sum, (r, swing)| {
             let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
-            sum += takes.max(self.physics(r, 0, list.port));
-        }
-        sum
+            sum + takes.max(self.physics(r, 0, list.port, swing))
+        })
     }
 
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
@@ -285,7 +335,7 @@ impl Times<'_, '_> {
         let mix = gas::Mix { oxygen: self.l.volumes[cabin as usize].oxygen };
         let lists = [p.egress, p.ingress].into_iter().filter_map(|i| self.l.lists.get(i as usize));
         let of = |r: &Row| match (r.action, r.on) {
-            (Action::Clean, On::Stage(s)) => self.at(self.stages[s as usize].gas),
+            (Action::Clean, On::Stage(s)) => self.stages[s as usize].gas.mean(),
             _ => 0.0,
         };
         let used: f64 = lists.flat_map(|l| &l.rows).map(of).sum();

@@ -4,7 +4,7 @@
 
 use super::experiment::facts;
 use crate::measure::{Fact, Facts, MEASURES, Read};
-use crate::model::{FIXED_PARTS, Model, purpose};
+use crate::model::{FIXED_PARTS, Model, Purpose};
 use crate::stats::CampaignRows;
 use crate::stats::moments::{CoMoments, CoSums};
 use crate::stream::{Luck, fnv1a64};
@@ -160,7 +160,7 @@ impl<'m> Standing<'m> {
     fn draw_weights(&mut self, unit: u64) {
         const PATH: u64 = fnv1a64("resample");
         let luck = Luck::new(self.model.seed);
-        luck.fill(unit, PATH, 0, purpose::RESAMPLE, &mut self.weights);
+        Purpose::Resample.fill(luck, unit, PATH, 0, &mut self.weights);
         self.weights.iter_mut().for_each(|w| *w = poisson_one(*w));
     }
 
@@ -278,7 +278,7 @@ impl<'m> Standing<'m> {
         for draw in 0..WEIGHTINGS {
             let path = fnv1a64("weights");
             let mut u = vec![0.0; weights.len()];
-            luck.fill(draw, path, ranking as u64, purpose::RESAMPLE, &mut u);
+            Purpose::Resample.fill(luck, draw, path, ranking as u64, &mut u);
             let change = |u: &f64| CHANGED.powf(2.0 * u - 1.0);
             let changed: Vec<f64> = weights.iter().zip(&u).map(|(w, u)| w * change(u)).collect();
             counts[first(&self.totals(means, ranking, &changed))] += 1;

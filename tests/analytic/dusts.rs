@@ -54,7 +54,7 @@ fn the_floor_of_a_lock_is_cleaned() {
 }
 
 /// Dust falls straight into the cabin when the back of a suit opens.
-fn into_the_cabin(times: &str, flow: &str, life: &str) -> Case {
+pub fn into_the_cabin(times: &str, flow: &str, life: &str) -> Case {
     berths()
         .patch("at = [\"1 d\"]", &format!("at = [{times}]"))
         .patch("filter_flow = \"300 m3/h\"", &format!("filter_flow = \"{flow}\"\n{life}"))

@@ -20,7 +20,7 @@ pub const ACTIVITY: Section = Section {
         certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
             .optional(),
         varies("hours", Time, Positive, "work wanted per sortie"),
-        varies(
+        certain(
             "nominal_hours",
             Time,
             Positive,
