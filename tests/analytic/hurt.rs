@@ -238,3 +238,29 @@ fn the_partner_opens_the_hatches_from_inside() {
     };
     share(&sample(&m, 0, 1000, missed), 1.0 - (1.0 - bad) * (1.0 - bad), "either berth bad");
 }
+
+/// One suit torn by two modes as soon as it is out, with repairs of one law: the hours of one tell nothing of
+/// the other's. The variance of their sum is twice that of one, 4 x 1/12 h2 each; within four standard errors sqrt(1.4 / n)
+/// (2.4 is the kurtosis of a triangular law): false alarm 6.3e-5.
+#[test]
+fn repairs_of_two_modes_of_one_suit_do_not_share_luck() {
+    let more = "repair = { takes = { low = \"1 h\", high = \"3 h\" }, crew = 1 }";
+    let tear =
+        |name| mode(name, "suit", "per hour outside", "rate = \"1e4 /h\"", "suit unusable", more);
+    // A team of one: both modes strike the same suit.
+    let m = one_sortie()
+        .patch("team = 2", "team = 1")
+        .patch("crew = [\"Ada\", \"Ben\"]", "crew = [\"Ada\"]")
+        .patch("length = \"3 d\"", "length = \"5 d\"")
+        .add(&tear("tear"))
+        .add(&tear("crack"))
+        .model();
+    let n = 2000;
+    let hours = sample(&m, 0, n, |o| value(o, "upkeep_h"));
+    within(&hours, 4.0, "hours of two repairs");
+    let mean = hours.iter().sum::<f64>() / n as f64;
+    let variance = hours.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / (n as f64 - 1.0);
+    let want = 2.0 * 4.0 / 12.0;
+    let z = (variance / want - 1.0) / (1.4 / n as f64).sqrt();
+    assert!(z.abs() < 4.0, "variance {variance}, by law {want}, z {z:.2}");
+}

@@ -42,7 +42,7 @@ fn of_a_fill_in_two_steps() {
         );
     let (planned, played) = both(&case);
     near(planned, played, "door to door");
-    let fill = (70.3e3 - 1e3) / (0.5 * PSI);
+    let fill = 70.3e3 / (0.5 * PSI);
     let hand = egress() + TO_SAFE - 6.0 + fill + AFTER_SAFE;
     near(played, hand, "by hand");
 }

@@ -163,12 +163,13 @@ fn cases() -> Vec<Spread> {
             let law = "probability = 1";
             Case::base().add(&mode("stiff", "main.inner", "on closing", law, "slower", &repair))
         }),
+        // Announced half a day or more before the onset, or on the way out.
         spread(
             "environment.NAME",
             "warning",
             ["0 d", "1 d"],
             9,
-            Count("sorties_cancelled", 0.5),
+            Count("sorties_cancelled", 0.5 + egress() / 1440.0),
             |x| sky(&format!("first = \"2.25 d\"\nlasts = \"1 h\"\nwarning = {x}")),
         ),
         spread(
@@ -189,7 +190,8 @@ fn cases() -> Vec<Spread> {
             far().patch("walk = \"290 W\"", &format!("walk = {x}"))
         }),
         spread("crew", "ride", power, 12, Sum(water), |x| {
-            drive("").patch("lift = \"0 min\"", &format!("lift = \"0 min\"\nride = {x}"))
+            drive("")
+                .patch("displaces = \"0.15 m3\"", &format!("displaces = \"0.15 m3\"\nride = {x}"))
         }),
         spread("crew", "with_casualty", power, 9, Sum(water), |x| {
             far()

@@ -314,3 +314,26 @@ fn who_comes_home_to_a_stuck_docking_hatch_goes_round_by_the_locks() {
     assert_eq!(value(&o, "haven_planned"), 8.0);
     assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
 }
+
+/// Two rovers, the slow one first in the file: who rides from the other goes at its speed, as planned and
+/// as played.
+#[test]
+fn a_ride_goes_at_the_speed_of_the_rover_that_is_used() {
+    let case = rover();
+    let start = case.campaign.find("[element.rover]").unwrap();
+    let end = start + case.campaign[start..].find("[store.rover]").unwrap();
+    let slow = case.campaign[start..end]
+        .replace("element.rover", "element.cart")
+        .replace("speed = \"10 km/h\"", "speed = \"1 km/h\"");
+    let m = case
+        .patch("[element.rover]", &format!("{slow}[element.rover]"))
+        .patch(
+            "hours = \"3 h\"\ndust",
+            "hours = \"3 h\"\nby = \"rover outside\"\ndistance = \"1 km\"\ndust",
+        )
+        .model();
+    let o = play(&m, 0);
+    close(value(&o, "eva_planned_h"), 12.0 * 3.2, "planned: three hours and 2 km at 10 km/h");
+    assert_eq!(value(&o, "eva_limited_h"), 0.0, "no task is shorter for a slower ride");
+    close(value(&o, "eva_done_h"), 12.0 * 3.2, "done");
+}
