@@ -8,11 +8,12 @@ use crate::physics::gas::GasMass;
 use crate::scenario::{Action, Each, StageKind};
 
 impl Play<'_> {
-    /// Tells the exposure where a person breathes: in a room, or in a suit.
+    /// Tells the exposure where a person breathes: in a room, or in a suit or behind a mask.
     pub(super) fn breathe_here(&mut self, p: usize) {
         let room = match self.places.person[p].at {
             Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit == NONE => {
-                self.arm.volumes[v as usize].room
+                let volume = &self.arm.volumes[v as usize];
+                if volume.mask { NONE } else { volume.room }
             }
             _ => NONE,
         };

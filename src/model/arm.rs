@@ -117,6 +117,7 @@ pub struct VolumePlay {
     pub gas: P,
     pub gear: P,
     pub fed: bool,
+    pub mask: bool,
     pub height: P,
     pub deposition: P,
     pub resuspension: P,

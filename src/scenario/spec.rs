@@ -482,6 +482,8 @@ pub struct VolumeSpec {
     pub gear: Num,
     /// `fed`: held at set pressure by the store (default true).
     pub fed: Spot<bool>,
+    /// `mask`: who is out of a suit here breathes no dust (default false).
+    pub mask: Spot<bool>,
     /// `filter_flow`, m3/s (default 0).
     pub filter_flow: Num,
     /// `filter_efficiency` (default 0.9997).

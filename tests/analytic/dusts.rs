@@ -22,6 +22,18 @@ fn what_a_stage_does_not_hold_arrives_in_its_volume() {
     assert_eq!(value(&first(&m), "dust_to_cabin_g"), 0.0, "the inner hatch passes nothing here");
 }
 
+/// All dust stays in the lock, where the suits come off: behind a mask nobody breathes it.
+#[test]
+fn a_mask_keeps_the_dust_of_a_lock_away() {
+    let open = first(&one_sortie().model());
+    assert!(value(&open, "dust_average_max_mg_m3") > 0.0 && value(&open, "dust_peak_mg_m3") > 0.0);
+    let masked = one_sortie().patch_access("holds = 2", "holds = 2, mask = true");
+    let masked = first(&masked.model());
+    assert_eq!(value(&masked, "dust_average_max_mg_m3"), 0.0);
+    assert_eq!(value(&masked, "dust_peak_mg_m3"), 0.0);
+    assert_eq!(value(&masked, "dust_in_lock_g"), value(&open, "dust_in_lock_g"));
+}
+
 /// Coarse dust only, so that all of it lies on the floor. Each of two persons tracks a tenth of the
 /// lock's floor into the cabin. A suit keeps what it does not shed.
 fn floors(cleaning: &str) -> Case {

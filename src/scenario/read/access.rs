@@ -49,6 +49,7 @@ fn volume(t: &Table) -> VolumeSpec {
         count: t.count("count"),
         gear: t.num("gear"),
         fed: t.flag("fed"),
+        mask: t.flag("mask"),
         filter_flow: t.num("filter_flow"),
         filter_efficiency: t.num("filter_efficiency"),
         filter_life: filter_life(t),
