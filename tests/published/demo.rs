@@ -135,8 +135,10 @@ fn access() -> Vec<Check> {
     vec![
         check("volume of the single lock", "ft3", free / q("1 ft3"), 150.0, relative(0.005))
             .from(Read, "shuttle reference text"),
-        between("pump stop", "psi", both(stop), (13.0 / 6.894757, 3.0))
-            .from(SecondHand, "3 psi: agency partner page; 13 kPa from a web page, no primary source"),
+        between("pump stop", "psi", both(stop), (13.0 / 6.894757, 3.0)).from(
+            SecondHand,
+            "3 psi: agency partner page; 13 kPa from a web page, no primary source",
+        ),
         between("pump speed over lock volume", "1/min", both(per_minute), (0.0443, f64::INFINITY))
             .from(Read, "about 45 min (Trevino 2008, NTRS 20080013418) is the slow end"),
         between(

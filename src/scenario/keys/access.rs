@@ -30,7 +30,8 @@ pub const VOLUME: Section = Section {
         key("count", Kind::Count(1), "equal instances").or("1"),
         unknown("gear", Volume, NonNegative, "displaced by stowed things").or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
-        key("mask", Kind::Flag, "out of their suits people breathe through a mask here").or("false"),
+        key("mask", Kind::Flag, "out of their suits people breathe through a mask here")
+            .or("false"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter").or("0 m3/h"),
         share("filter_efficiency", "share of airborne dust it holds").or("0.9997"),
         key("filter_life", Kind::Table("filter_life"), "how the filter loads").optional(),
