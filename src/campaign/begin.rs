@@ -22,6 +22,7 @@ impl Play<'_> {
         self.teams.iter_mut().for_each(Team::clear);
         self.port_user.fill(u8::MAX);
         self.astray.fill(false);
+        self.unseen.fill(NONE);
         self.restore_after.fill(0.0);
         self.next_look = 0.0;
         self.jobs.clear();
@@ -47,14 +48,14 @@ impl Play<'_> {
     pub(super) fn begin_people(&mut self) {
         let l = &self.arm.layout;
         for p in 0..l.crew {
-            let home = 0;
-            let cabin = l.elements[home].cabin;
+            let home = l.homes[p];
+            let cabin = l.elements[home as usize].cabin;
             let volume = &l.volumes[cabin as usize];
             let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
-            self.crew[p] = Crewmate::fresh(home as u16, n2);
+            self.crew[p] = Crewmate::fresh(home, n2);
             self.places.person[p].at = Where::Volume(cabin);
         }
-        self.begin_homes();
+        self.ill_count = [0; crate::layout::MAX_CREW];
     }
 
     pub(super) fn begin_gas(&mut self) {

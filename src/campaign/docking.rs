@@ -65,8 +65,10 @@ impl Play<'_> {
         self.teams[k].clear();
         match errand {
             Errand::Undock(i) => {
+                self.carry_suits(true);
                 self.part_from_host(e);
                 self.set_off(i as usize, e);
+                self.look_around();
             }
             _ => {
                 self.say(Level::Event, None, |s| {
@@ -74,6 +76,7 @@ impl Play<'_> {
                     format!("{} come over from {name}", s.names(members))
                 });
                 self.top_up(e);
+                self.carry_suits(true);
                 each_of(members).for_each(|p| self.look_home(p));
                 self.look_around();
             }

@@ -2,7 +2,7 @@
 //! days, suits that still recharge.
 
 use super::play::Play;
-use crate::layout::{Crew, Kept, OUTSIDE, each_of};
+use crate::layout::{Crew, Kept, OUTSIDE, each_of, wanted};
 use crate::model::{Purpose, Slot, cause};
 use std::collections::VecDeque;
 
@@ -118,18 +118,20 @@ impl Play<'_> {
     }
 
     /// Suits enough for the team are at a port or within reach indoors, but not charged.
-    pub(super) fn still_recharging(&self, port: u16, team: u32) -> bool {
+    pub(super) fn still_recharging(&self, port: u16, team: u32, kind: u16) -> bool {
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
         let cabin = l.elements[p.element as usize].cabin;
         let near = |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || self.shirt_sleeve(cabin, v));
-        let here = |s: &&crate::layout::SuitState| match s.kept {
+        let here = |kept: Kept| match kept {
             Kept::Berth(b) => p.berths.contains(&b),
             Kept::Volume(v) => near(v),
             Kept::Worn(_) => false,
         };
-        let usable = self.places.suit.iter().filter(|s| s.usable).filter(here);
-        let (all, charging) = usable.fold((0, 0), |(n, c), s| (n + 1, c + u32::from(s.charging)));
+        let all = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept));
+        let usable = all.filter(|(s, _)| wanted(l, port, kind, *s as u16));
+        let count = |(n, c), s: &crate::layout::SuitState| (n + 1, c + u32::from(s.charging));
+        let (all, charging) = usable.fold((0, 0), |sum, (_, s)| count(sum, s));
         charging > 0 && all >= team && all - charging < team
     }
 

@@ -43,7 +43,7 @@ impl Play<'_> {
         self.say(Level::Event, None, |s| {
             format!("{} go out to repair {}", s.names(crew), s.what_words(what))
         });
-        let list = self.egress_list(port, need);
+        let list = self.egress_list(port, need, NONE);
         self.enter_list(k, list, 0);
         self.resume(k);
     }
@@ -70,7 +70,7 @@ impl Play<'_> {
                 && port.ingress != NONE
                 && self.quiet(*p)
                 && self.gas_for(port.ingress)
-                && self.egress_list(*p, need) != NONE
+                && self.egress_list(*p, need, NONE) != NONE
         };
         let port = (0..l.ports.len() as u16).find(opens)?;
         (crew.count_ones() == need).then_some((crew, port))

@@ -66,13 +66,9 @@ impl Play<'_> {
             }
             self.off_duty(p);
         }
-        let t = &self.teams[k];
-        let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
-        if irregular {
-            self.look_at_ports(self.astray_why(k));
-        }
+        self.look_at_ports(k);
         self.release_port(k);
         self.teams[k].clear();
         self.look_around();
@@ -192,6 +188,7 @@ impl Play<'_> {
             if self.suit_out[s] == k as u8 {
                 self.recharge_from_now(s);
                 self.suit_out[s] = u8::MAX;
+                self.tell_left(s);
                 if self.teams[k].errand == Errand::Return {
                     continue;
                 }

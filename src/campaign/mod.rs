@@ -4,6 +4,7 @@
 //! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
 //! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
+mod at_rest;
 mod batch;
 mod begin;
 mod books;
@@ -41,6 +42,7 @@ mod slots;
 mod sortie;
 mod spares;
 mod strike;
+mod suits;
 pub mod team;
 mod together;
 pub mod trace;

@@ -172,6 +172,8 @@ pub struct Play<'m> {
     pub(super) port_user: Vec<u8>,
     pub(super) astray: Vec<bool>,
     pub(super) astray_cause: Vec<u16>,
+    /// What a team may have left astray at a port that others used then: why; [`NONE`] if nothing.
+    pub(super) unseen: Vec<u16>,
     /// A port that a restore list did not put at rest is not tried again before this.
     pub(super) restore_after: Vec<f64>,
     /// When the next look around is due that is waited for because nobody was free, s.
@@ -267,6 +269,7 @@ impl<'m> Play<'m> {
             port_user: vec![u8::MAX; l.ports.len()],
             astray: vec![false; l.ports.len()],
             astray_cause: vec![0; l.ports.len()],
+            unseen: vec![NONE; l.ports.len()],
             restore_after: vec![0.0; l.ports.len()],
             next_look: 0.0,
             parts: Parts::new(m, arm),

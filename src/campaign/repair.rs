@@ -1,10 +1,10 @@
-//! Repairs by crew who are then busy (rule 31), and putting ports back at rest.
+//! Repairs by crew who are then busy (rule 31).
 
 use super::person::Busy;
 use super::play::{Event, Play};
-use super::team::{Errand, Phase};
+use super::team::Phase;
 use super::trace::Level;
-use crate::layout::{Crew, NONE, Side, each_of, walk};
+use crate::layout::{Crew, NONE, Side, each_of};
 use crate::model::{Part, Purpose, Repair, UpkeepCause};
 
 /// What is mended.
@@ -172,8 +172,11 @@ impl Play<'_> {
             return;
         };
         let (need, inside, outside) = (r.crew, r.inside, r.outside);
-        if !self.spare_allows(j) || inside && !self.pressure_side(what) {
+        if !self.spare_allows(j) {
             return;
+        }
+        if inside && !self.pressure_side(what) {
+            return self.fill_for_repair(what);
         }
         let e = self.element_of(what);
         if outside {
@@ -302,6 +305,18 @@ impl Play<'_> {
         }
     }
 
+    /// A lock that stands without pressure as a failed list left it: `restore` is played as far as its
+    /// pressure rows, so that no repair waits for a `restore` that waits for the repair.
+    fn fill_for_repair(&mut self, what: What) {
+        let (What::Part(pm) | What::Renewal(pm)) = what else { return };
+        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return };
+        let port = self.arm.layout.openings[o as usize].port;
+        if port != NONE {
+            let why = self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
+            self.fill_port(port, why);
+        }
+    }
+
     /// A side of the opening that is habitable; the parts of a berth are reached from its cabin.
     fn side_under_pressure(&self, o: u16) -> bool {
         let l = &self.arm.layout;
@@ -373,6 +388,7 @@ impl Play<'_> {
 
     /// Stranded teams may try the planned list again.
     fn mended(&mut self) {
+        self.restore_after.fill(0.0);
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
             t.mended = true;
         }
@@ -386,81 +402,6 @@ impl Play<'_> {
                 self.book_work_so_far(j);
                 self.end_job(j);
             }
-        }
-    }
-
-    /// Ports that stand down are put at rest as soon as nobody is outside through them and nothing of
-    /// them is known stuck (rule 3).
-    fn restore_ports(&mut self) {
-        for port in 0..self.astray.len() {
-            let wait = self.restore_after[port] > self.now;
-            if !self.astray[port] || wait || self.port_user[port] != u8::MAX {
-                continue;
-            }
-            let p = port as u16;
-            let out = self.teams.iter().any(|t| {
-                t.phase != Phase::Idle
-                    && t.home_port == p
-                    && (t.out_at >= 0.0 || t.phase == Phase::Stranded)
-            });
-            let list = self.arm.layout.ports[port].restore;
-            if out || list == NONE || self.port_trouble(p).is_some() {
-                continue;
-            }
-            let inside = self.inside_of_element(self.arm.layout.ports[port].element);
-            let Some(one) = each_of(inside).find(|q| self.crew[*q].busy == Busy::Free) else {
-                continue;
-            };
-            self.start_restore(p, list, one);
-        }
-    }
-
-    fn start_restore(&mut self, port: u16, list: u16, one: usize) {
-        let Some(k) = self.new_team(Errand::Restore, 1 << one) else {
-            return;
-        };
-        self.teams[k].contingency = true;
-        self.teams[k].path = crate::stream::fnv1a64("restore");
-        self.teams[k].occasion = self.now as u64;
-        self.hold_port(k, port);
-        self.say(Level::Event, None, |s| {
-            let path = &s.arm.layout.ports[port as usize].path;
-            format!("{} puts {path} at rest", s.m.crew.names[one])
-        });
-        self.enter_list(k, list, 0);
-        self.resume(k);
-    }
-
-    /// A restore list is done.
-    pub(super) fn restored(&mut self, k: usize) {
-        self.end_restore(k);
-        self.look_around();
-    }
-
-    /// A row of a restore list failed: try again in a day.
-    pub(super) fn restore_failed(&mut self, k: usize) {
-        self.end_restore(k);
-    }
-
-    fn end_restore(&mut self, k: usize) {
-        self.now = self.teams[k].t;
-        let people = f64::from(self.teams[k].members.count_ones());
-        let spent = self.teams[k].elapsed;
-        self.upkeep(UpkeepCause::Restore, spent * people);
-        let port = self.teams[k].port;
-        self.free_members(k);
-        self.release_port(k);
-        self.teams[k].clear();
-        let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
-        self.astray[port as usize] = off;
-        self.say(Level::Event, None, |s| {
-            let name = &s.arm.layout.ports[port as usize].name;
-            let how = if off { "is still not at rest" } else { "is at rest again" };
-            format!("port {name} {how}")
-        });
-        if off {
-            self.restore_after[port as usize] = self.now + 86_400.0;
-            self.plan(self.now + 86_400.0, Event::Look);
         }
     }
 }

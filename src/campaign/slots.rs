@@ -4,7 +4,7 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of, walk};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of, walk, wanted};
 use crate::measure::Fact;
 use crate::model::{Slot, cause};
 use crate::scenario::OpeningKind;
@@ -18,6 +18,7 @@ impl Play<'_> {
         }
         self.settle_all_leaks();
         self.look_at_recharge();
+        self.carry_suits(false);
         match self.slot_obstacle(i) {
             Ok(port) => self.take_port(i, port),
             Err(cause) => self.cancel(i, cause),
@@ -111,6 +112,7 @@ impl Play<'_> {
     /// The first intact port that the activity lists and that has suits for the team.
     pub(super) fn port_for(&self, slot: &Slot) -> Result<u16, u16> {
         let team = slot.roster.count_ones();
+        let kind = self.m.activities[slot.activity as usize].suit;
         let mut why = cause::NO_SUIT;
         let mut seen = false;
         for port in &self.arm.activity_ports[slot.activity as usize] {
@@ -124,28 +126,32 @@ impl Play<'_> {
                 seen = true;
                 continue;
             }
-            if self.egress_list(*port, team) != NONE {
-                if !self.still_recharging(*port, team) {
+            if self.egress_list(*port, team, kind) != NONE {
+                if !self.still_recharging(*port, team, kind) {
                     return Ok(*port);
                 }
                 why = if seen { why } else { cause::RECHARGE };
                 seen = true;
-            } else if !seen {
-                why = self.suits_why(*port);
-                seen = true;
+                continue;
             }
+            if !seen {
+                why = self.suits_why(*port);
+            }
+            seen = true;
         }
         Err(why)
     }
 
-    /// The list by which a team of this size can leave by a port: egress, service-out for suits that
-    /// are indoors, or [`NONE`].
-    pub(super) fn egress_list(&self, port: u16, team: u32) -> u16 {
+    /// The list by which a team of this size can leave by a port in suits of a kind (those of the port
+    /// for [`NONE`]): egress, service-out for suits that are indoors, or [`NONE`].
+    pub(super) fn egress_list(&self, port: u16, team: u32, kind: u16) -> u16 {
         let p = &self.arm.layout.ports[port as usize];
         if p.berths.is_empty() {
             let cabin = self.arm.layout.elements[p.element as usize].cabin;
             let near = p.volumes.iter().copied().chain([cabin]);
-            let most = near.map(|v| self.places.stowed(&self.arm.layout, v).count()).max();
+            let l = &self.arm.layout;
+            let fit = |s: &usize| wanted(l, port, kind, *s as u16);
+            let most = near.map(|v| self.places.stowed(l, v).filter(fit).count()).max();
             return if most.unwrap_or(0) >= team as usize { p.egress } else { NONE };
         }
         if self.berths_ready(port) >= team {
@@ -258,7 +264,7 @@ impl Play<'_> {
         if walk::astray(l, &self.places, port).is_none() {
             return true;
         }
-        let list = self.egress_list(port, team.count_ones());
+        let list = self.egress_list(port, team.count_ones(), self.kind_of(k));
         if list == NONE {
             return true; // starting it will say why it cannot start
         }
@@ -268,6 +274,12 @@ impl Play<'_> {
         let team = walk::first_batch(team, self.hurt, most);
         let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
+    }
+
+    /// Kind of suit that the activity of a team asks for.
+    fn kind_of(&self, k: usize) -> u16 {
+        let slot = self.m.slots.get(self.teams[k].slot as usize);
+        slot.map_or(NONE, |s| self.m.activities[s.activity as usize].suit)
     }
 
     /// A team record for an errand; its members are busy from now on.
@@ -281,6 +293,7 @@ impl Play<'_> {
         self.teams[k].phase = Phase::Begin;
         for p in each_of(members) {
             self.crew[p].busy = Busy::Team(k as u8);
+            self.places.person[p].kind = NONE;
         }
         Some(k)
     }
@@ -299,7 +312,7 @@ impl Play<'_> {
     pub(super) fn start_sortie(&mut self, k: usize) {
         let port = self.teams[k].port;
         let members = self.teams[k].members;
-        let list = self.egress_list(port, members.count_ones());
+        let list = self.egress_list(port, members.count_ones(), self.kind_of(k));
         if list == NONE {
             let slot = self.teams[k].slot;
             self.free_members(k);
@@ -307,7 +320,9 @@ impl Play<'_> {
             return self.cancel(slot, self.suits_why(port));
         }
         self.hold_port(k, port);
+        let kind = self.kind_of(k);
         for p in each_of(members) {
+            self.places.person[p].kind = kind;
             self.crew[p].duty_start = self.now;
         }
         self.say(Level::Row, self.slot_of(k), |s| {

@@ -5,7 +5,7 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, Where, each_of};
+use crate::layout::{ANY, Crew, Kept, NONE, OUTSIDE, Where, each_of};
 use crate::measure::Fact;
 use crate::model::{SuitKind, cause};
 use crate::scenario::By;
@@ -218,7 +218,7 @@ impl Play<'_> {
             l.ports[*p as usize].egress != NONE
                 && fine(p)
                 && self.port_user[*p as usize] == u8::MAX
-                && self.egress_list(*p, able.count_ones()) != NONE
+                && self.egress_list(*p, able.count_ones(), ANY) != NONE
         });
         let into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);
         let good = into.clone().find(|p| fine(p) && self.accepts(*p, able.count_ones()));
@@ -249,9 +249,12 @@ impl Play<'_> {
         t.distance = distance;
         t.path = crate::stream::fnv1a64("return");
         t.occasion = self.now as u64;
-        let list = self.egress_list(out, able.count_ones());
+        let list = self.egress_list(out, able.count_ones(), ANY);
         self.hold_port(k, out);
-        each_of(able).for_each(|p| self.crew[p].duty_start = self.now);
+        for p in each_of(able) {
+            self.crew[p].duty_start = self.now;
+            self.places.person[p].kind = ANY; // whatever suit there is
+        }
         self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
         self.begin_out(k, list);
         self.resume(k);

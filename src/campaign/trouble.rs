@@ -456,21 +456,4 @@ impl Play<'_> {
             self.draw_rescuer_hits(k, who & self.teams[k].rescuers);
         }
     }
-
-    /// Ports that were used irregularly may not be at rest.
-    pub(super) fn look_at_ports(&mut self, cause: u16) {
-        for port in 0..self.arm.layout.ports.len() {
-            if self.arm.layout.ports[port].dock != NONE {
-                continue; // one that is away is not at rest, and need not be
-            }
-            let off = walk::astray(&self.arm.layout, &self.places, port as u16).is_some();
-            if off && !self.astray[port] {
-                self.astray_cause[port] = cause;
-                self.say(Level::Event, None, |s| {
-                    format!("port {} stands down: not at rest", s.arm.layout.ports[port].name)
-                });
-            }
-            self.astray[port] = off;
-        }
-    }
 }

@@ -103,7 +103,9 @@ impl Play<'_> {
 
     pub(super) fn list_is_done(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        t.row >= self.arm.layout.lists[t.list as usize].rows.len()
+        let rows = &self.arm.layout.lists[t.list as usize].rows;
+        let fills = |r: &Row| r.action == Action::Repress;
+        t.row >= rows.len() || t.fill_only && !rows[t.row..].iter().any(fills)
     }
 
     /// Starts a list for a team at a row: draws the leg.

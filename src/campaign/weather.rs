@@ -4,7 +4,7 @@
 use super::play::{Event, Play};
 use super::team::Phase;
 use super::trace::Level;
-use crate::layout::{NONE, Where};
+use crate::layout::NONE;
 use crate::model::{Purpose, UpkeepCause, cause};
 use crate::physics::gas::GasMass;
 use crate::scenario::EnvironmentEffect;
@@ -216,22 +216,6 @@ impl Play<'_> {
         if self.now + every < self.m.horizon && self.ending.is_none() {
             self.plan(self.now + every, event);
         }
-    }
-
-    /// Everybody's home: the element of the first activity they take part in that is no traverse.
-    pub(super) fn begin_homes(&mut self) {
-        for p in 0..self.arm.layout.crew {
-            let home = self.m.slots.iter().find(|s| s.traverse == NONE && s.roster & 1 << p != 0);
-            let Some(s) = home else { continue };
-            let e = self.arm.activity_from[s.activity as usize];
-            let l = &self.arm.layout;
-            let cabin = l.elements[e as usize].cabin;
-            let volume = &l.volumes[cabin as usize];
-            let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
-            self.crew[p] = super::person::Crewmate::fresh(e, n2);
-            self.places.person[p].at = Where::Volume(cabin);
-        }
-        self.ill_count = [0; crate::layout::MAX_CREW];
     }
 
     pub(super) fn weather_now(&self) -> bool {

@@ -144,7 +144,10 @@ fn hours(a: &Arm, x: &ActivitySpec, say: &mut Sayer) {
     let wanted = x.hours.law.mean() + walk;
     let watts = x.work.as_ref().unwrap_or(&crew.work).law.mean();
     let worn = x.ports.iter().filter_map(|p| a.l.port(&p.it));
-    let kinds = worn.flat_map(|p| super::suits::kinds_at(a.l, p));
+    let kinds = worn.flat_map(|p| match kind(a.s, x) {
+        Some(k) => vec![k],
+        None => super::suits::kinds_at(a.l, p),
+    });
     let life = kinds
         .map(|k| {
             let suit = &a.s.suits[k as usize].it;
@@ -195,13 +198,21 @@ fn team_fits(a: &Arm, x: &ActivitySpec, p: &Port, say: &mut Sayer) -> bool {
         return false;
     }
     let id = a.l.ports.iter().position(|q| std::ptr::eq(p, q));
-    let suits = id.map_or(0, |i| super::suits::count_at(a.l, i as u16));
+    let wanted = kind(a.s, x).unwrap_or(NONE);
+    let suits = id.map_or(0, |i| super::suits::count_at(a.l, i as u16, wanted));
     if (suits as u32) < team {
-        let what = format!("a team of {team} and {suits} suits at port `{}`", p.name);
+        let of = x.suit.as_ref().map_or(String::new(), |k| format!("`{}` ", k.it));
+        let what = format!("a team of {team} and {suits} {of}suits at port `{}`", p.name);
         say.rule(&rules::SUITS_SHORT, x.team.at, what);
         return false;
     }
     true
+}
+
+/// The kind of suit that an activity asks for.
+pub(super) fn kind(s: &Scenario, x: &ActivitySpec) -> Option<u16> {
+    let name = x.suit.as_ref()?;
+    s.suits.iter().position(|k| k.name == name.it).map(|k| k as u16)
 }
 
 /// Why a team cannot go through a port, not even in batches: suits hang at the berths, where each is

@@ -1,11 +1,35 @@
-//! Dry walks of the lists by which people cross between elements.
+//! Dry walks of the lists by which people cross between elements, and modules used as locks.
 
 use super::rules;
 use super::walks::{Walk, Walker};
 use crate::layout::walk::{self, Group};
-use crate::layout::{List, Places, Where, each_of};
+use crate::layout::{List, On, Places, Where, each_of};
+use crate::scenario::{Action, ElementKind};
 
 impl Walker<'_, '_, '_> {
+    /// A module that lists of a port empty is filled again by its `restore`; none of its own: a finding.
+    pub(super) fn modules(&mut self, port: u16) {
+        let p = &self.l.ports[port as usize];
+        let fills = |v: u16| {
+            let rows = self.list(p.restore).map_or(&[][..], |x| &x.rows);
+            rows.iter().any(|r| match (r.action, r.on) {
+                (Action::Repress, On::Volumes(of, n)) => of[..n as usize].contains(&v),
+                _ => false,
+            })
+        };
+        let module = |v: &&u16| {
+            let e = self.l.volumes[**v as usize].element;
+            self.l.elements[e as usize].kind == ElementKind::Module
+        };
+        let left: Vec<u16> =
+            p.empties.iter().filter(module).filter(|v| !fills(**v)).copied().collect();
+        for v in left {
+            let path = &self.l.volumes[v as usize].path;
+            let what = format!("lists of port `{}` empty `{path}`, no `restore` fills it", p.name);
+            self.say.rule(&rules::RESTORE_MODULE, p.at, what);
+        }
+    }
+
     /// Walks `undock` from rest and `dock` from where it ends: everybody crosses, and docked again the
     /// port is at rest.
     pub(super) fn docks(&mut self, port: u16, walks: &mut [Walk]) {

@@ -13,6 +13,9 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
         for c in &a.it.crew {
             known(say, c, "nobody is called", s.crew.names.iter().map(|n| &n.it));
         }
+        if let Some(kind) = &a.it.suit {
+            known(say, kind, "there is no suit", s.suits.iter().map(|k| &k.name));
+        }
     }
     let spares = || s.spares.iter().map(|x| &x.name);
     for f in &s.failures {

@@ -66,6 +66,12 @@ declare! {
     SINGLE_POINT = "single-point" Warning:
         "after any single failure that the file gives, some way back can lead in who is outside";
         "add a way back that does not need this part, or accept the single-point failure"
+    CREW_HOME = "crew-home" Error:
+        "everybody lives in one element: that of their activity, `crew.home` or the only habitat";
+        "write `home` in `[crew]`"
+    RESTORE_MODULE = "restore-module" Warning:
+        "a module that the lists of a port empty is filled again by its `restore`";
+        "add a `repress` row of the module, played by crew inside, to `restore`"
     CREW_MANY = "crew-many" Error:
         "a campaign has at most 12 persons";
         "name fewer persons"

@@ -3,7 +3,10 @@
 
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{Group, step};
-use crate::layout::{Berth, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where};
+use crate::layout::{
+    Berth, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where, in_element, is_at,
+    wanted,
+};
 use crate::scenario::*;
 
 const PSI: f64 = 6894.757293168;
@@ -52,24 +55,22 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
     orbiters(a, say);
 }
 
-/// Kinds of suit that people wear who use a port: those at the port, else those of the element.
+/// Kinds of suit that people wear who use a port: those at the port, else those of
+/// the element.
 pub(super) fn kinds_at(l: &Layout, port: u16) -> Vec<u16> {
-    let own = kinds(l, |k| is_at(l, port, k));
-    match own.is_empty() {
-        true => kinds(l, |k| in_element(l, port, k)),
-        false => own,
-    }
+    l.ports[port as usize].kinds.clone()
 }
 
 /// Suits within reach of who goes out through a port.
-pub(super) fn count_at(l: &Layout, port: u16) -> usize {
+pub(super) fn count_at(l: &Layout, port: u16, kind: u16) -> usize {
     let p = &l.ports[port as usize];
     let berths = super::crew::suited_at_berths(l, p);
     let near = |k: Kept| match k {
         Kept::Berth(_) => berths && is_at(l, port, k),
         _ => !berths && (is_at(l, port, k) || in_element(l, port, k)),
     };
-    l.suits.iter().filter(|s| near(s.home)).count()
+    let mine = |s: &usize| near(l.suits[*s].home) && wanted(l, port, kind, *s as u16);
+    (0..l.suits.len()).filter(mine).count()
 }
 
 fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
@@ -79,27 +80,12 @@ fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
     out
 }
 
-fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
-    match kept {
-        Kept::Berth(b) => l.berths[b as usize].port == port,
-        Kept::Volume(v) => l.volumes[v as usize].port == port,
-        Kept::Worn(_) => false,
-    }
-}
-
-/// In the element of the port, or in one that is joined to it.
-fn in_element(l: &Layout, port: u16, kept: Kept) -> bool {
-    let Kept::Volume(v) = kept else { return false };
-    let (host, e) = (l.ports[port as usize].element, l.volumes[v as usize].element);
-    let joined = |a: u16, b: u16| l.elements.get(a as usize).is_some_and(|x| x.joined == b);
-    v != OUTSIDE && (e == host || joined(e, host) || joined(host, e))
-}
-
 /// Kinds that planned sorties take outside.
 fn outside_kinds(a: &Arm) -> Vec<u16> {
     let ports = a.s.activities.iter().flat_map(|x| &x.it.ports);
     let ids = ports.filter_map(|p| a.l.port(&p.it));
     let mut out: Vec<u16> = ids.flat_map(|p| kinds_at(a.l, p)).collect();
+    out.extend(a.s.activities.iter().filter_map(|x| super::crew::kind(a.s, &x.it)));
     out.sort_unstable();
     out.dedup();
     out

@@ -96,6 +96,7 @@ impl<'a> Walker<'a, '_, '_> {
     fn port(&mut self, port: u16, out: &mut [Walk]) {
         let p = &self.l.ports[port as usize];
         let (egress, ingress) = (p.egress, p.ingress);
+        self.modules(port);
         self.docks(port, out);
         if egress == NONE || ingress == NONE {
             if egress != ingress {

@@ -1,8 +1,8 @@
 //! From what was written to a layout: instances, neighbours, berths, suits. Row resolution is in
 //! [`super::resolve`].
 
-use super::resolve;
 use super::*;
+use super::{belongs, resolve};
 use crate::scenario::*;
 
 /// Resolves architecture `index` of the scenario. The layout is only to be used when no complaint
@@ -19,6 +19,7 @@ pub fn build(scenario: &Scenario, index: usize) -> (Layout, Vec<Complaint>) {
     b.neighbours();
     let said = resolve::lists(scenario, &mut b.out, &spec.it);
     b.said.extend(said);
+    b.said.extend(belongs::settle(scenario, &mut b.out));
     (b.out, b.said)
 }
 
@@ -38,6 +39,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         name: name.into(),
         ambient: scenario.body.ambient.law.mean(),
         crew: scenario.crew.names.len(),
+        homes: Vec::new(),
         elements: Vec::new(),
         volumes: vec![outside],
         openings: Vec::new(),
@@ -206,6 +208,9 @@ impl Builder<'_> {
             dock: NONE,
             undock: NONE,
             ways: Vec::new(),
+            kinds: Vec::new(),
+            empties: Vec::new(),
+            out_from: NONE,
             at: p.at,
         });
         let a = &self.scenario.access[access].it;
@@ -405,6 +410,7 @@ impl Builder<'_> {
                     kind: kind as u16,
                     home,
                     working: self.scenario.suits[kind].it.pressure.law.mean(),
+                    rank: 0,
                 });
             }
         }

@@ -334,7 +334,7 @@ impl Places {
                 }
                 self.through_the_back(l, b, v)
             }
-            _ => self.stowed(l, v).next().is_none().then_some(Broken::NoSuit),
+            _ => self.choice(l, row, p, v).is_none().then_some(Broken::NoSuit),
         }
     }
 

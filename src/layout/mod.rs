@@ -5,6 +5,7 @@
 //! [`Places`] is a state of it: who is where, pressures, openings. [`Places::broken`] states the
 //! interlocks of a row and [`Places::act`] changes the state; nothing else does (rule 1).
 
+mod belongs;
 mod berths;
 mod build;
 mod condition;
@@ -17,11 +18,12 @@ mod resolve_on;
 mod rows;
 pub mod walk;
 
+pub use belongs::{in_element, is_at};
 pub use build::build;
 pub use condition::{Asked, CONDITIONS, Condition};
 pub use places::{
     ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
-    habitable,
+    habitable, wanted,
 };
 pub use rows::{Aim, Direction, Entry, GasEnd, List, ListKind, On, Row, WhoSel};
 
@@ -44,6 +46,8 @@ pub type Crew = u16;
 pub const OUTSIDE: VolumeId = 0;
 /// No such thing.
 pub const NONE: u16 = u16::MAX;
+/// Any kind of suit.
+pub const ANY: u16 = u16::MAX - 1;
 /// Largest number of persons.
 pub const MAX_CREW: usize = 12;
 
@@ -228,6 +232,12 @@ pub struct Port {
     pub undock: u16,
     /// Its ways back that the architecture names (list indices).
     pub ways: Vec<u16>,
+    /// Kinds of suit that people put on who leave by it.
+    pub kinds: Vec<u16>,
+    /// Volumes of elements that its lists empty.
+    pub empties: Vec<VolumeId>,
+    /// Volume in which `service-out` puts people into suits that are indoors; [`NONE`] if none.
+    pub out_from: VolumeId,
     /// Where it was written.
     pub at: At,
 }
@@ -243,6 +253,8 @@ pub struct Suit {
     pub home: Kept,
     /// Working pressure, Pa.
     pub working: f64,
+    /// Its place in the order of names.
+    pub rank: u16,
 }
 
 /// Where a suit is.
@@ -265,6 +277,8 @@ pub struct Layout {
     pub ambient: f64,
     /// Persons.
     pub crew: usize,
+    /// Element that each person lives in.
+    pub homes: Vec<u16>,
     /// Elements that are played.
     pub elements: Vec<Element>,
     /// Volumes, 0 = outside.

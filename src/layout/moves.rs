@@ -174,7 +174,7 @@ impl Places {
         };
         let suit = match row.on {
             On::Opening(..) => self.suit_at(self.person[p].berth),
-            _ => self.stowed(l, v).min_by_key(|s| self.suit[*s].charging),
+            _ => self.choice(l, row, p, v).map(usize::from),
         };
         let Some(s) = suit else { return };
         if let Kept::Berth(b) = self.suit[s].kept {
@@ -184,6 +184,7 @@ impl Places {
         }
         self.suit[s].kept = Kept::Worn(p as u8);
         self.suit[s].checked = false;
+        self.suit[s].worn += 1;
         self.person[p].suit = s as u16;
     }
 

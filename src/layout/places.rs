@@ -112,6 +112,8 @@ pub struct Person {
     pub suit: SuitId,
     /// Berth kept through a list; [`NONE`] if none.
     pub berth: BerthId,
+    /// Kind of suit that their activity asks for; [`NONE`]: any of the port's.
+    pub kind: u16,
 }
 
 /// One suit's place and state.
@@ -127,6 +129,8 @@ pub struct SuitState {
     pub usable: bool,
     /// Its elapsed recharge is not over: another one is taken first.
     pub charging: bool,
+    /// How often it was put on.
+    pub worn: u32,
 }
 
 /// One opening's state.
@@ -186,16 +190,19 @@ pub struct Places {
 }
 
 impl Places {
-    /// Everything at rest, everybody in the cabin of the first element.
+    /// Everything at rest, everybody where they live.
     pub fn rest(l: &Layout) -> Places {
-        let home = l.elements.first().map_or(OUTSIDE, |e| e.cabin);
-        let person = Person { at: Where::Volume(home), suit: NONE, berth: NONE };
+        let person = Person { at: Where::Volume(OUTSIDE), suit: NONE, berth: NONE, kind: NONE };
         let mut p = Places {
             person: [person; MAX_CREW],
             suit: Vec::new(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
         };
+        for (i, home) in l.homes.iter().enumerate().take(MAX_CREW) {
+            let cabin = l.elements.get(*home as usize).map_or(OUTSIDE, |e| e.cabin);
+            p.person[i].at = Where::Volume(cabin);
+        }
         p.opening.extend(l.openings.iter().map(|o| OpeningState {
             open: o.rest == OpeningRest::Open,
             mated: false,
@@ -218,6 +225,7 @@ impl Places {
                 checked: false,
                 usable: true,
                 charging: false,
+                worn: 0,
             });
         }
         for (b, berth) in l.berths.iter().enumerate() {
@@ -407,6 +415,31 @@ impl Places {
         })
     }
 
+    /// The suit that a person in `v` puts on by a row (rule 15): of the kind that the row names, else
+    /// that their activity asks for, else of the port's kinds; in `suit up` of any. First where the row
+    /// is done, then in the port's other volumes, the cabin, the rest of the element; within a place
+    /// the least used, ties by name.
+    pub fn choice(&self, l: &Layout, row: &Row, person: usize, v: VolumeId) -> Option<SuitId> {
+        let kind = if row.kind == NONE { self.person[person].kind } else { row.kind };
+        let any = row.action == crate::scenario::Action::SuitUp && row.kind == NONE;
+        let port = &l.ports[row.port as usize];
+        let place = |s: SuitId| match self.suit[s as usize].kept {
+            Kept::Volume(w) if w == v => 0,
+            Kept::Volume(w) if l.volumes[w as usize].port == row.port => 1,
+            Kept::Volume(w) if w == l.elements[port.element as usize].cabin => 2,
+            Kept::Volume(w) if l.volumes[w as usize].element == port.element => 3,
+            _ => 4,
+        };
+        self.stowed(l, v)
+            .map(|s| s as SuitId)
+            .filter(|s| any || wanted(l, row.port, kind, *s))
+            .min_by_key(|s| {
+                let suit = &self.suit[*s as usize];
+                let other = !wanted(l, row.port, NONE, *s);
+                (other, suit.charging, place(*s), suit.worn, l.suits[*s as usize].rank)
+            })
+    }
+
     /// Are two volumes joined by open openings at one pressure (directly or through others)?
     pub fn joined(&self, l: &Layout, a: VolumeId, b: VolumeId) -> bool {
         if a == b {
@@ -433,6 +466,15 @@ impl Places {
         }
         false
     }
+}
+
+/// Is a suit of the kind that is asked for, or without one of the port's kinds?
+pub fn wanted(l: &Layout, port: u16, kind: u16, suit: SuitId) -> bool {
+    let has = l.suits[suit as usize].kind;
+    if kind == ANY {
+        return true;
+    }
+    if kind == NONE { l.ports[port as usize].kinds.contains(&has) } else { has == kind }
 }
 
 /// Near and far side of a `pass` in the given direction; `None` for the back of a suit.

@@ -53,7 +53,7 @@ pub(super) fn lists(s: &Scenario, l: &mut Layout, spec: &ArchitectureSpec) -> Ve
     for port in 0..l.ports.len() as u16 {
         let access = &s.access[l.ports[port as usize].access as usize];
         let (laws, access_it) = (&s.laws, &access.it);
-        let mut r = Resolver { l, port, access: access_it, laws, said: &mut said };
+        let mut r = Resolver { l, port, access: access_it, suits: &s.suits, laws, said: &mut said };
         let plain = [
             (ListKind::Egress, &access.it.egress),
             (ListKind::Ingress, &access.it.ingress),
@@ -145,6 +145,7 @@ pub(super) struct Resolver<'a, 'b> {
     pub(super) l: &'b Layout,
     pub(super) port: u16,
     access: &'a AccessSpec,
+    pub(super) suits: &'a [Named<SuitSpec>],
     laws: &'a [Named<Num>],
     said: &'b mut Vec<Complaint>,
 }
@@ -374,6 +375,8 @@ impl Resolver<'_, '_> {
             by: s.by.map_or(By::Foot, |b| b.it),
             incapacitated: s.incapacitated.map(|i| i.it),
             suit: s.suit.map(|w| w.it),
+            port: self.port,
+            kind: self.kind(s),
         })
     }
 

@@ -16,7 +16,7 @@ impl Resolver<'_, '_> {
             // From a mask: nothing of the port is used.
             Prebreathe if names == ["mask"] => Some(On::Nothing),
             Don | Doff | SuitUp | Purge | Prebreathe => {
-                if names.is_empty() || names == ["suit"] {
+                if names.is_empty() || names == ["suit"] || self.kind(s) != NONE {
                     Some(On::Suit)
                 } else {
                     self.one_interface(&names)
@@ -40,6 +40,13 @@ impl Resolver<'_, '_> {
             self.say("row-on", here, what, remedy_on(s.action.it));
         }
         found
+    }
+
+    /// The kind of suit that a row puts people in by name; [`NONE`] if it names none.
+    pub(super) fn kind(&self, s: &StepSpec) -> u16 {
+        let puts_on = matches!(s.action.it, Action::Don | Action::SuitUp);
+        let named = |k: &Named<SuitSpec>| puts_on && s.on.iter().any(|n| n.it == k.name);
+        self.suits.iter().position(named).map_or(NONE, |k| k as u16)
     }
 
     pub(super) fn element_or_ascent(&self, name: &str) -> Option<On> {

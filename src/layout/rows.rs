@@ -138,6 +138,10 @@ pub struct Row {
     pub incapacitated: Option<Incapacitated>,
     /// Whose empty suit is handled.
     pub suit: Option<Who>,
+    /// Port of its list.
+    pub port: u16,
+    /// Kind of suit that it names (`don`, `suit up`); [`super::NONE`] if none.
+    pub kind: u16,
 }
 
 /// One list of a port.

@@ -152,11 +152,12 @@ pub enum Astray {
     Opening(OpeningId),
 }
 
-/// The first thing of `port` (or of the elements, for [`NONE`]) that is not at rest; a berth whose
-/// suit is elsewhere is at rest with its gap empty.
+/// The first thing of `port` (or of the elements, for [`NONE`]) that is not at rest, volumes of elements
+/// that the port empties included; a berth whose suit is elsewhere is at rest with its gap empty.
 pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
     for (v, volume) in l.volumes.iter().enumerate().skip(1) {
-        if volume.port != port || berth_empty(l, p, |b| b.gap as usize == v) {
+        let used = l.ports.get(port as usize).is_some_and(|p| p.empties.contains(&(v as u16)));
+        if volume.port != port && !used || berth_empty(l, p, |b| b.gap as usize == v) {
             continue;
         }
         // A volume that rests at ambient is at rest with what a vent leaves.

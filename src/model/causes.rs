@@ -126,6 +126,8 @@ pub enum UpkeepCause {
     Filter,
     /// Docking, undocking and crossing.
     Docking,
+    /// Suits carried to the element they belong to.
+    SuitCarried,
 }
 
 /// Words for upkeep in the order of the enum.
@@ -138,6 +140,7 @@ pub const UPKEEP_CAUSES: &[&str] = &[
     "stage",
     "filter",
     "docking",
+    "suit carried",
 ];
 
 /// How dust came into a cabin.

@@ -414,6 +414,7 @@ impl Compiler<'_> {
                 None => self.vary(&self.s.crew.work.clone()),
             },
             travel,
+            suit: self.suit_of(it),
             draws: 3 + team + outside * team + sortie * 3,
             rover: it.traverse.as_ref().map(|t| RoverPlan {
                 drive: self.p(&t.drive),
@@ -421,6 +422,13 @@ impl Compiler<'_> {
                 repair_within: self.p(&t.repair_within),
             }),
         }
+    }
+
+    /// Index of the kind of suit that an activity asks for.
+    fn suit_of(&self, it: &ActivitySpec) -> u16 {
+        let name = it.suit.as_ref().map(|s| s.it.as_str());
+        let kind = self.s.suits.iter().position(|k| Some(k.name.as_str()) == name);
+        kind.map_or(crate::layout::NONE, |k| k as u16)
     }
 
     /// Nominal speed of those who ride from an element, m/s: the element itself if it drives, else the

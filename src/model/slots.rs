@@ -27,6 +27,8 @@ pub struct Activity {
     pub dust: Vary,
     /// Metabolic rate at work, W.
     pub work: Vary,
+    /// Kind of suit that its teams wear; [`crate::layout::NONE`]: those placed at the port.
+    pub suit: u16,
     /// Planned crew-seconds outside of one sortie and person (rule 12).
     pub planned: f64,
     /// Nominal travel out and back, s.

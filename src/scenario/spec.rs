@@ -219,6 +219,8 @@ pub struct CrewSpec {
     pub helped_speed: Num,
     /// `stretcher_speed`, m/s: partner alone with a casualty who must be carried.
     pub stretcher_speed: Num,
+    /// `home`: element of those whose activities start from several or none.
+    pub home: Option<Spot<String>>,
     /// `lift`, s: getting a casualty onto a stretcher (default 0).
     pub lift: Num,
     /// `displaces`, m3 per suited person.
@@ -726,6 +728,8 @@ pub struct ActivitySpec {
     pub dust: Num,
     /// `work`, W (default: the crew's).
     pub work: Option<Num>,
+    /// `suit`: kind that its teams wear (default: those placed at the port).
+    pub suit: Option<Spot<String>>,
 }
 
 /// `traverse = { .. }`: the rover goes out for some days.

@@ -61,6 +61,7 @@ pub fn two_havens(room: u32) -> Case {
         )
         .add(&port("near", "shelter", "near-lock"))
         .add(&port("side", "habitat", "home-lock"))
+        .patch("rest = \"290 W\"", "rest = \"290 W\"\nhome = \"habitat\"")
         .add(&shelter(room))
         .add(&shut_out())
 }
@@ -153,6 +154,7 @@ fn a_ride_that_breaks_down_is_a_way_that_failed() {
             "at = \"main.lock\" }, { suit = \"plain\", count = 2, at = \"near.lock\" }",
         )
         .add(&port("near", "shelter", "near-lock"))
+        .patch("rest = \"290 W\"", "rest = \"290 W\"\nhome = \"habitat\"")
         .add(&shelter(2).replace("haven_days", &format!("distance = \"{km} km\"\nhaven_days")))
         .add(&cart)
         .add(&shut_out())

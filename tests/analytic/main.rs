@@ -20,6 +20,7 @@ mod means;
 mod overrides;
 mod parked;
 mod parts;
+mod people;
 mod plans;
 mod played;
 mod rescue;

@@ -40,7 +40,7 @@ dock = [
 ]
 "#;
 
-const ROVER: &str = r#"
+pub const ROVER: &str = r#"
 [element.rover]
 kind = "rover"
 volume = "12 m3"
@@ -101,7 +101,7 @@ fn close(got: f64, want: f64, what: &str) {
 }
 
 /// A quantity of `breakdown.csv` by cause, over all ports.
-fn cause(m: &Model, o: &Outcome, quantity: &str, cause: &str) -> f64 {
+pub fn cause(m: &Model, o: &Outcome, quantity: &str, cause: &str) -> f64 {
     let rows = &m.arms[0].breakdown;
     let mine = rows.iter().zip(&o.breakdown);
     mine.filter(|(r, _)| r.0 == quantity && r.1.ends_with(cause)).map(|(_, x)| x).sum()

@@ -86,6 +86,13 @@ pub const CREW: Section = Section {
         varies("walk_speed", Speed, Positive, "walking"),
         varies("helped_speed", Speed, Positive, "with a casualty who walks with help"),
         varies("stretcher_speed", Speed, Positive, "partner alone with a stretcher"),
+        key(
+            "home",
+            Kind::Text,
+            "element where those live whose activities start from several or none; left out: the \
+             only habitat",
+        )
+        .optional(),
         varies("lift", Time, NonNegative, "getting a casualty onto a stretcher").or("0 min"),
         unknown("displaces", Volume, NonNegative, "gas volume displaced by a suited person"),
         unknown("illness", PerTime, NonNegative, "illness indoors, per person").optional(),

@@ -39,6 +39,7 @@ pub const ACTIVITY: Section = Section {
         key("by", Kind::Word("means of travel"), "on foot or riding outside").or("foot"),
         varies("dust", Mass, NonNegative, "dust per suit and nominal hours"),
         varies("work", Power, Positive, "metabolic rate; left out: that of the crew").optional(),
+        key("suit", Kind::Text, "kind of suit; left out: those placed at the port").optional(),
     ],
 };
 

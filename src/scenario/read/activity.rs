@@ -32,6 +32,7 @@ pub fn activity(t: &Table) -> ActivitySpec {
         by: t.word("by"),
         dust: t.num("dust"),
         work: t.num_opt("work"),
+        suit: t.text_opt("suit"),
     }
 }
 

@@ -99,6 +99,7 @@ pub fn crew(t: &Table) -> CrewSpec {
         walk_speed: t.num("walk_speed"),
         helped_speed: t.num("helped_speed"),
         stretcher_speed: t.num("stretcher_speed"),
+        home: t.text_opt("home"),
         lift: t.num("lift"),
         displaces: t.num("displaces"),
         illness: t.num_opt("illness"),
