@@ -33,6 +33,7 @@ mod spreads;
 mod stores;
 mod supply;
 mod traverses;
+mod triggers;
 mod upkeep;
 mod ways_back;
 mod wear;
