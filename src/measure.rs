@@ -218,7 +218,8 @@ pub const MEASURES: &[Measure] = &[
         Worst,
         High,
         of(F::DustBreakEven),
-        "share of the fine dust on suits at the door that could come in before the limit is met",
+        "share of the fine dust on suits at the door that may come in each time so that the worst \
+         24 h in a cabin just meet the limit",
     ),
     m("sorties_planned", "", Count, Neither, of(F::SortiesPlanned), "sorties planned"),
     m("sorties_done", "", Count, High, of(F::SortiesDone), "sorties done, cut short ones included"),

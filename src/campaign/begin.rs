@@ -140,7 +140,12 @@ impl Play<'_> {
         }
         self.suit_dust.fill([0.0; 4]);
         self.dust_books = DustBooks::default();
-        self.at_door.fill([0.0; 2]);
+        for e in 0..self.doorsteps.len() {
+            let room = self.arm.volumes[self.arm.layout.elements[e].cabin as usize].room;
+            let bins = self.room_table.laws[room as usize].bins();
+            let rate = [0, 1].map(|i| bins[i].rates().filter + bins[i].rates().deposit);
+            self.doorsteps[e].reset(rate);
+        }
     }
 
     /// Law of a volume at its pressure; `filters` scales what its filter takes.

@@ -88,10 +88,9 @@ impl Play<'_> {
                 self.suit_dust[s as usize][b] += m;
                 self.dust_books.picked[b] += m;
             }
+            let airborne = self.m.body.dust_airborne.of(&self.v);
             let d = self.suit_dust[s as usize];
-            for (have, m) in self.at_door[host].iter_mut().zip(d) {
-                *have += m;
-            }
+            self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
         }
     }
 
@@ -194,8 +193,8 @@ impl Play<'_> {
         self.arrive(v, mass, path);
     }
 
-    /// Opening or closing: air crosses; a suit's back opening inward passes the interface's share; a
-    /// dirty closing leaves dust on the seal.
+    /// A suit's back that opens inward passes the interface's share; at a closing air crosses, and a dirty
+    /// one leaves dust on the seal.
     pub(super) fn dust_of_swing(&mut self, k: usize, row: &Row, who: Crew, opens: bool) {
         let On::Opening(base, n) = row.on else { return };
         let arm = self.arm;
@@ -210,8 +209,8 @@ impl Play<'_> {
                 self.dust_of_back(hatch);
                 continue;
             }
-            self.cross(o, 1);
             if !opens {
+                self.cross(o);
                 self.dirty_seal(k, o);
             }
         }
@@ -228,8 +227,8 @@ impl Play<'_> {
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 
-    /// Air crosses an opening at one pressure, `times` times.
-    fn cross(&mut self, o: usize, times: u32) {
+    /// Air crosses an opening at one pressure.
+    fn cross(&mut self, o: usize) {
         let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
             return;
         };
@@ -240,15 +239,13 @@ impl Play<'_> {
         if share <= 0.0 {
             return;
         }
-        for _ in 0..times {
-            let c = self.rooms.exchange(x, y, self.now, share);
-            let (forth, back) = (c.forth.iter().sum::<f64>(), c.back.iter().sum::<f64>());
-            if forth > 0.0 {
-                self.book_arrival(b, forth, DustPath::Air);
-            }
-            if back > 0.0 {
-                self.book_arrival(a, back, DustPath::Air);
-            }
+        let c = self.rooms.exchange(x, y, self.now, share);
+        let (forth, back) = (c.forth.iter().sum::<f64>(), c.back.iter().sum::<f64>());
+        if forth > 0.0 {
+            self.book_arrival(b, forth, DustPath::Air);
+        }
+        if back > 0.0 {
+            self.book_arrival(a, back, DustPath::Air);
         }
     }
 
@@ -258,7 +255,7 @@ impl Play<'_> {
         let arm = self.arm;
         for p in each_of(who) {
             let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
-            self.cross(o, 1);
+            self.cross(o);
             let Some((near, far)) = ends(&arm.layout, o as u16, row.direction) else {
                 continue;
             };

@@ -5,7 +5,7 @@ use super::trace::Level;
 use crate::layout::NONE;
 use crate::measure::Fact;
 use crate::model::GAS_CAUSES;
-use crate::physics::dust::{FineDust, break_even_fraction};
+use crate::physics::dust::break_even_fraction;
 
 impl Play<'_> {
     pub(super) fn finish(&mut self) {
@@ -153,24 +153,19 @@ impl Play<'_> {
         self.break_even();
     }
 
-    /// Break-even fraction (rule 28): of all fine dust on suits at the doors of an element, the share
-    /// that could come in, at the file's airborne share, before the long-run average in its cabin
-    /// reaches the limit; bin by bin, evenly over the days played. The least of all elements.
+    /// Break-even fraction (rule 28): of the fine dust on suits at the doors of an element, the share that
+    /// may come in each time, at the file's airborne share, so that the worst 24-hour average of who
+    /// stays in its cabin just meets the limit. The least of all elements.
     fn break_even(&mut self) {
-        let airborne = self.m.body.dust_airborne.of(&self.v);
         let mut least = f64::INFINITY;
-        for (e, door) in self.at_door.iter().enumerate() {
-            let play = &self.arm.volumes[self.arm.layout.elements[e].cabin as usize];
-            let bins = self.room_table.laws[play.room as usize].bins();
-            let dust = [0, 1].map(|i| FineDust {
-                mass: door[i],
-                rate: bins[i].rates().filter + bins[i].rates().deposit,
-            });
-            let (limit, volume) = (self.m.body.dust_limit, play.gas.of(&self.v));
-            let share = break_even_fraction(limit, volume, self.now, airborne, &dust);
+        for e in 0..self.doorsteps.len() {
+            let cabin = self.arm.layout.elements[e].cabin as usize;
+            let volume = self.arm.volumes[cabin].gas.of(&self.v);
+            let worst = self.doorsteps[e].worst() / volume;
+            let share = break_even_fraction(self.m.body.dust_limit, worst);
             least = share.map_or(least, |s| s.min(least));
         }
-        if least.is_finite() && self.now > 0.0 {
+        if least.is_finite() {
             self.out.facts.value[Fact::DustBreakEven as usize] = least;
         } else {
             self.out.facts.absent |= 1 << Fact::DustBreakEven as u32;

@@ -6,7 +6,7 @@
 use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{Stuck, each_of};
-use crate::model::{Arm, Demands, Hazard, Mode, Model, Purpose, cause};
+use crate::model::{Arm, Demands, Hazard, Mode, Model, Part, Purpose, cause};
 use crate::scenario::{During, Effect, Trigger};
 
 /// State of every mode on every part.
@@ -225,8 +225,9 @@ impl Play<'_> {
         self.strike(pm);
     }
 
+    /// A group crosses by calendar time: nobody uses a member, so each is noticed as its mode says.
     pub(super) fn group_fails(&mut self, g: usize) {
-        self.cross_group(g);
+        self.cross_group(g, None);
     }
 
     /// Asks every mode of a part that listens to `trigger`; returns the first in file order that
@@ -265,7 +266,7 @@ impl Play<'_> {
             return false;
         }
         if part.group != NO && m.trigger != Trigger::Hour {
-            self.advance_group(part.group as usize, m, exposure, o);
+            self.advance_group(pm, m, exposure, o);
             if self.parts.struck[pm] && !m.adds_up {
                 return false;
             }
@@ -289,8 +290,9 @@ impl Play<'_> {
         left <= 0.0
     }
 
-    /// Advances a common-cause group once per occasion (rule 30).
-    pub(super) fn advance_group(&mut self, g: usize, m: &Mode, exposure: f64, o: Occasion) {
+    /// Advances the common-cause group of a member that is used, once per occasion (rule 30).
+    fn advance_group(&mut self, pm: usize, m: &Mode, exposure: f64, o: Occasion) {
+        let g = self.arm.part_modes[pm].group as usize;
         if o.id != 0 && self.parts.group_seen[g] == o.id && matches!(m.hazard, Hazard::Demand(_)) {
             return;
         }
@@ -303,17 +305,19 @@ impl Play<'_> {
         };
         self.parts.group_left[g] -= hazard;
         if self.parts.group_left[g] <= 0.0 {
-            self.cross_group(g);
+            self.cross_group(g, Some(self.arm.part_modes[pm].part));
         }
     }
 
-    pub(super) fn cross_group(&mut self, g: usize) {
+    /// A common cause fails all members. Those that are not the part in use are found when they are
+    /// used: until then nobody knows, ways by them are open and no repair begins.
+    fn cross_group(&mut self, g: usize, used: Option<Part>) {
         self.out.record.groups |= 1 << g.min(63);
         self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
             let pm = self.arm.groups[g].members[i] as usize;
             if !self.parts.struck[pm] || self.mode_of(pm).adds_up {
-                self.strike(pm);
+                self.strike_seen(pm, used.is_none_or(|x| x == self.arm.part_modes[pm].part));
             }
         }
         self.parts.group_renewal[g] += 1;

@@ -12,6 +12,7 @@ mod breath;
 mod conditions;
 mod demand;
 mod docking;
+mod doorstep;
 mod driving;
 mod dusty;
 mod duty;

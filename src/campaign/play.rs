@@ -1,5 +1,6 @@
 //! The world of one campaign of one architecture, and its loop.
 
+use super::doorstep::Doorstep;
 use super::duty::Outings;
 use super::exposure::Exposure;
 use super::filters::{Filter, filters_of};
@@ -212,8 +213,8 @@ pub struct Play<'m> {
     /// Team that a suit is out with; `u8::MAX` if none.
     pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
-    /// Fine dust on suits at the doors of each element, kg: for the break-even share.
-    pub(super) at_door: Vec<[f64; 2]>,
+    /// Fine dust on suits at the doors of each element: for the break-even share.
+    pub(super) doorsteps: Vec<Doorstep>,
     pub(super) filters: Vec<Filter>,
     pub(super) parked: Parked,
     pub(super) spares: Vec<u32>,
@@ -310,7 +311,7 @@ impl<'m> Play<'m> {
             outings: Outings::new(l.crew),
             suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),
-            at_door: vec![[0.0; 2]; l.elements.len()],
+            doorsteps: vec![Doorstep::default(); l.elements.len()],
             filters: filters_of(arm),
             parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],

@@ -246,16 +246,20 @@ impl Play<'_> {
         }
     }
 
-    /// Persons displace gas: those who move change what both volumes hold.
+    /// Persons displace gas: those who move change what both volumes hold. What the gap of a berth still
+    /// holds when its suit leaves is lost.
     pub(super) fn gas_of_moves(&mut self, k: usize, row: &Row, who: Crew) {
         let On::Opening(o, n) = row.on else { return };
         let arm = self.arm;
         let e = self.entry(k);
         for p in each_of(who) {
             let id = self.places.opening_for(&arm.layout, o, n, p) as usize;
+            let gap = arm.layout.berths.iter().find(|b| b.interface as usize == id).map(|b| b.gap);
             for s in arm.layout.openings[id].sides {
                 if let Side::Volume(v) = s {
-                    self.settle_volume(v as usize, Fate::Transfer, e);
+                    let opens = row.action == Action::Unmate && gap == Some(v);
+                    let fate = if opens { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
+                    self.settle_volume(v as usize, fate, e);
                 }
             }
             let berth = self.places.person[p].berth;

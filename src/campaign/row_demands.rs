@@ -132,6 +132,10 @@ impl Play<'_> {
             }
             (Action::Clean | Action::Recharge, On::Stage(s)) => {
                 let d = self.arm.on_stage[s as usize];
+                let i = s as usize;
+                if self.parts.stage_lost[i] != NO || self.parts.slow_stage[i] != 1.0 {
+                    self.find_by_use(d);
+                }
                 acted(self.demand(d, Trigger::Start, 1.0, o, Dust::None))
             }
             (Action::Travel, On::Element(e)) if matches!(row.by, By::Rover | By::RoverOutside) => {
@@ -162,6 +166,9 @@ impl Play<'_> {
         for p in each_of(persons) {
             let id = self.places.opening_for(&arm.layout, base, n, p) as usize;
             let dust = self.dust_on(k, id, matches!(trigger, Trigger::Closing | Trigger::Mating));
+            if self.parts.slow[id] != 1.0 {
+                self.find_by_use(arm.on_opening[id]);
+            }
             let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dust);
             first = first.or(acts);
             if trigger == Trigger::Opening && arm.layout.openings[id].docking {
@@ -177,10 +184,17 @@ impl Play<'_> {
             return Ok(());
         };
         let pump = self.arm.volumes[v as usize].pump;
-        if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
+        if pump == NONE {
             return Ok(());
         }
         let d = self.arm.on_pump[pump as usize];
+        let lost = self.parts.pump_lost[pump as usize] != NO;
+        if lost || self.parts.slow_pump[pump as usize] != 1.0 {
+            self.find_by_use(d);
+        }
+        if lost {
+            return Ok(());
+        }
         let ran = self.teams[k].end - self.teams[k].t;
         let a = self.demand(d, Trigger::Start, 1.0, o, Dust::None);
         let b = self.demand(d, Trigger::Running, ran, o, Dust::None);

@@ -5,15 +5,21 @@ use super::play::Play;
 use super::trace::Level;
 use crate::layout::Stuck;
 use crate::measure::Fact;
-use crate::model::Part;
+use crate::model::{Demands, Part};
 use crate::outcome::mode_bit;
 use crate::scenario::{Effect, Noticed};
 
 impl Play<'_> {
     /// A mode strikes. True when it has no lasting effect (it renews at once and acts on whoever made
     /// the demand).
-    #[cold]
     pub(super) fn strike(&mut self, pm: usize) -> bool {
+        self.strike_seen(pm, true)
+    }
+
+    /// A mode strikes; what is not `seen` stays hidden until the part is used, whenever the mode is
+    /// noticed.
+    #[cold]
+    pub(super) fn strike_seen(&mut self, pm: usize, seen: bool) -> bool {
         let part = self.arm.part_modes[pm].part;
         let mode = self.arm.part_modes[pm].mode;
         self.book_strike(part, mode);
@@ -69,7 +75,8 @@ impl Play<'_> {
             }
             _ => false,
         };
-        self.tell_strike(pm, lasting);
+        let seen = seen && self.m.modes[mode as usize].noticed == Noticed::AtOnce;
+        self.tell_strike(pm, lasting && !seen);
         if !lasting {
             self.renew(pm);
             return true;
@@ -79,17 +86,16 @@ impl Play<'_> {
         if self.m.modes[mode as usize].adds_up {
             self.renew(pm);
         }
-        if self.m.modes[mode as usize].noticed == Noticed::AtOnce {
+        if seen {
             self.find(pm);
         }
         false
     }
 
-    pub(super) fn tell_strike(&mut self, pm: usize, lasting: bool) {
+    fn tell_strike(&mut self, pm: usize, hidden: bool) {
         self.say(Level::Event, None, |s| {
             let m = s.mode_of(pm);
-            let hidden =
-                if lasting && m.noticed != Noticed::AtOnce { " (not noticed yet)" } else { "" };
+            let hidden = if hidden { " (not noticed yet)" } else { "" };
             format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))
         });
     }
@@ -233,6 +239,23 @@ impl Play<'_> {
             }
             Effect::Slower => self.parts.slow[o] /= factor,
             _ => {}
+        }
+    }
+
+    /// A row uses a part: what is lost of it or slow is known from now on. Stuck openings and leaks are
+    /// found by the rows that they stop.
+    #[cold]
+    pub(super) fn find_by_use(&mut self, demands: Demands) {
+        let (first, end) = demands.all();
+        for pm in first..end {
+            let pm = pm as usize;
+            let lost = matches!(
+                self.mode_of(pm).effect,
+                Effect::PumpLost | Effect::StageLost | Effect::Slower
+            );
+            if lost && self.parts.struck[pm] {
+                self.find(pm);
+            }
         }
     }
 

@@ -28,9 +28,9 @@ impl Strikes {
             on_element: Vec::new(),
             groups: Vec::new(),
         };
-        let mut group_of: Vec<Option<u16>> = vec![None; groups.len()];
+        let mut common = Common::new(c.s, l, groups);
         let mut part = |part: Part, path: &str, fits: &dyn Fn(&str) -> bool| {
-            out.part(c, modes, groups, &mut group_of, part, path, fits)
+            out.part(c, modes, &mut common, part, path, fits)
         };
         let openings: Vec<Demands> = l
             .openings
@@ -96,13 +96,11 @@ impl Strikes {
         out
     }
 
-    #[allow(clippy::too_many_arguments)] // one call site; a record would only rename them
     fn part(
         &mut self,
         c: &mut Compiler,
         modes: &[Mode],
-        groups: &[String],
-        group_of: &mut [Option<u16>],
+        common: &mut Common,
         part: Part,
         path: &str,
         fits: &dyn Fn(&str) -> bool,
@@ -118,16 +116,7 @@ impl Strikes {
                 }
                 let id = self.part_modes.len() as u16;
                 let group = m.group.map(|(g, _)| {
-                    let slot = &mut group_of[g as usize];
-                    let at = *slot.get_or_insert_with(|| {
-                        self.groups.push(Group {
-                            name: groups[g as usize].clone(),
-                            hash: fnv1a64(&format!("group/{}", groups[g as usize])),
-                            mode: i as u16,
-                            members: Vec::new(),
-                        });
-                        (self.groups.len() - 1) as u16
-                    });
+                    let at = common.of(g, part, i as u16, &mut self.groups);
                     self.groups[at as usize].members.push(id);
                     at
                 });
@@ -161,4 +150,70 @@ fn named(l: &Layout, on: &str, port: u16, element: u16, name: &str) -> bool {
         } else {
             l.elements[element as usize].name == owner
         }
+}
+
+/// Which common-cause group of the architecture a part is in (rule 42): one that several rows name joins
+/// all their parts; one of a single row joins what it strikes at one port, or on one element beside its
+/// ports. Suits and elements go from port to port: they are together.
+struct Common<'a> {
+    layout: &'a Layout,
+    /// By number of the name: the name, and is it in several rows?
+    names: Vec<(&'a str, bool)>,
+    /// Groups made so far: name, place, index.
+    made: Vec<(u16, Place, u16)>,
+}
+
+/// Where the members of a group are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Place {
+    Anywhere,
+    Port(u16),
+    Element(u16),
+}
+
+impl<'a> Common<'a> {
+    fn new(s: &Scenario, layout: &'a Layout, groups: &'a [String]) -> Common<'a> {
+        let rows = |name: &str| {
+            let of = |f: &&Named<FailureSpec>| {
+                f.it.common.as_ref().is_some_and(|(group, _)| group.it == name)
+            };
+            s.failures.iter().filter(of).count()
+        };
+        let names = groups.iter().map(|name| (name.as_str(), rows(name) > 1)).collect();
+        Common { layout, names, made: Vec::new() }
+    }
+
+    fn place(&self, group: u16, part: Part) -> Place {
+        let l = self.layout;
+        let port = match part {
+            _ if self.names[group as usize].1 => return Place::Anywhere,
+            Part::Suit(_) | Part::Element(_) => return Place::Anywhere,
+            Part::Opening(o) if l.openings[o as usize].port == NONE => {
+                return Place::Element(l.openings[o as usize].element);
+            }
+            Part::Opening(o) => l.openings[o as usize].port,
+            Part::Pump(p) => l.pumps[p as usize].port,
+            Part::Stage(s) => l.stages[s as usize].port,
+        };
+        Place::Port(port)
+    }
+
+    /// Index of the group of a part; it is made when its first member comes.
+    fn of(&mut self, name: u16, part: Part, mode: u16, groups: &mut Vec<Group>) -> u16 {
+        let place = self.place(name, part);
+        if let Some(known) = self.made.iter().find(|x| (x.0, x.1) == (name, place)) {
+            return known.2;
+        }
+        let written = self.names[name as usize].0;
+        let name_here = match place {
+            Place::Anywhere => written.to_string(),
+            Place::Port(p) => format!("{written}/{}", self.layout.ports[p as usize].path),
+            Place::Element(e) => format!("{written}/{}", self.layout.elements[e as usize].name),
+        };
+        let hash = fnv1a64(&format!("group/{name_here}"));
+        groups.push(Group { name: name_here, hash, mode, members: Vec::new() });
+        let at = (groups.len() - 1) as u16;
+        self.made.push((name, place, at));
+        at
+    }
 }

@@ -7,6 +7,7 @@ mod support;
 
 mod asked;
 mod batches;
+mod common_cause;
 mod days;
 mod dusts;
 mod failures;

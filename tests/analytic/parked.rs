@@ -145,3 +145,15 @@ fn living_cells_leave_with_vented_air_and_suit_leaks() {
     assert_eq!(value(&first(&case(want * 0.999)), "bioburden_over_limit"), 1.0);
     assert_eq!(value(&first(&case(want * 1.001)), "bioburden_over_limit"), 0.0);
 }
+
+/// What the gaps still hold when the suits leave is lost (rule 25): venting ends at 1 kPa above ambient,
+/// two gaps of 0.03 m3 at 294.26 K with cabin air of 26.5 % oxygen. The rest went out by the vent.
+#[test]
+fn the_rest_in_the_gap_is_lost_at_unmating() {
+    let m = berths().model();
+    let o = first(&m);
+    let lost = |cause: &str| part(&m, &o, "gas_lost_kg", cause);
+    let per_pascal = 2.0 * 0.03 * (0.265 * O2 + 0.735 * N2) / (R * 294.26);
+    exact(lost("main: rest at opening"), 1e3 * per_pascal, "rest at opening");
+    exact(lost("main: vent"), (70.3e3 - 1e3) * per_pascal, "vent");
+}

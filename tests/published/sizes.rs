@@ -3,7 +3,7 @@
 use super::dust::{DAY, MG, room_rate};
 use super::record::Standing::Read;
 use super::record::{Check, Group, check, q, relative};
-use vestibule::physics::dust::{self, FineDust};
+use vestibule::physics::dust;
 
 /// The break-even share and the unit of dust on a surface.
 pub fn shares() -> Group {
@@ -17,10 +17,10 @@ pub fn shares() -> Group {
 
 fn limits() -> Vec<Check> {
     let break_even = |flow: f64| {
-        let dust = [FineDust { mass: 2.0 * 50e-3 * 0.10, rate: room_rate(flow) }];
-        dust::break_even_fraction(0.3 * MG, 60.0, DAY, 0.25, &dust).unwrap_or(f64::NAN)
+        let (_, day) = dust::puff(0.25 * 2.0 * 50e-3 * 0.10, room_rate(flow), DAY);
+        dust::break_even_fraction(0.3 * MG, day / (60.0 * DAY)).unwrap_or(f64::NAN)
     };
-    let even = &["dust::break_even_fraction"];
+    let even = &["dust::puff", "dust::break_even_fraction"];
     vec![
         check(
             "break-even share, 60 m3, 2 suits of 50 g a day, 300 \
