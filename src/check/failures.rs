@@ -24,6 +24,8 @@ enum Target {
 /// Kinds of part as `on` spells them.
 const KINDS: &[(&str, Target)] = &[
     ("pressure hatch", Target::Opening(OpeningKind::PressureHatch)),
+    ("crew hatch", Target::Opening(OpeningKind::PressureHatch)),
+    ("berth hatch", Target::Opening(OpeningKind::PressureHatch)),
     ("dust door", Target::Opening(OpeningKind::DustDoor)),
     ("suit interface", Target::Opening(OpeningKind::SuitInterface)),
     ("valve", Target::Opening(OpeningKind::Valve)),
@@ -271,7 +273,8 @@ fn named(l: &Layout, on: &str, port: u16, element: u16, name: &str) -> bool {
 /// Does `on` stand for this opening?
 pub(super) fn strikes(l: &Layout, on: &str, o: &Opening) -> bool {
     let seal = on == "seal" && o.kind != OpeningKind::DustDoor;
-    on == o.kind.word() || seal || named(l, on, o.port, o.element, &o.name)
+    let hatch = !on.is_empty() && on == l.hatch_word(o);
+    on == o.kind.word() || hatch || seal || named(l, on, o.port, o.element, &o.name)
 }
 
 /// Does `on` stand for this pump?

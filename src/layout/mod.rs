@@ -302,6 +302,21 @@ pub struct Layout {
 }
 
 impl Layout {
+    /// What a pressure hatch is for: one that people go through, or one of a berth (in the wall, or the
+    /// back of the suit); empty for other openings.
+    pub fn hatch_word(&self, o: &Opening) -> &'static str {
+        let is = |id: OpeningId| self.openings[id as usize].path == o.path;
+        match o.kind {
+            OpeningKind::PressureHatch
+                if self.berths.iter().any(|b| is(b.port_hatch) || is(b.suit_hatch)) =>
+            {
+                "berth hatch"
+            }
+            OpeningKind::PressureHatch => "crew hatch",
+            _ => "",
+        }
+    }
+
     /// Pump that empties `volume`, if it has one.
     pub fn pump_of(&self, volume: VolumeId) -> Option<usize> {
         self.pumps.iter().position(|p| p.on == volume)

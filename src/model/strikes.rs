@@ -38,8 +38,10 @@ impl Strikes {
             .enumerate()
             .map(|(i, o)| {
                 let seal = o.kind != OpeningKind::DustDoor;
+                let hatch = l.hatch_word(o);
                 let fits = |on: &str| {
                     on == o.kind.word()
+                        || !hatch.is_empty() && on == hatch
                         || on == "seal" && seal
                         || named(l, on, o.port, o.element, &o.name)
                 };

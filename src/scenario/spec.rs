@@ -758,7 +758,7 @@ pub struct TraverseSpec {
 /// `[failure.NAME]`: one failure mode or hazard.
 #[derive(Clone, Debug)]
 pub struct FailureSpec {
-    /// `on`: a kind (`pressure hatch`, `dust door`, `suit interface`, `valve`, `seal`, `pump`, `stage`,
+    /// `on`: a kind (`pressure hatch`, of these `crew hatch` and `berth hatch`, `dust door`, `suit interface`, `valve`, `seal`, `pump`, `stage`,
     /// `panel`, `umbilical`, `suit`, `rover`, `crew`, `element`) or a named part (`port.part` or `element.part`).
     pub on: Spot<String>,
     /// `when`

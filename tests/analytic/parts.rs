@@ -308,3 +308,24 @@ fn a_repair_waits_for_its_crew() {
         near(value(&o, "upkeep_h"), f64::from(crew), "crew hours");
     }
 }
+
+/// Hatches that people go through and hatches of berths are kinds of their own: with certain leaks at
+/// every closing, a pair of berths has four that strike, and a lock none; all of them are pressure
+/// hatches.
+#[test]
+fn hatches_of_berths_are_a_kind_of_their_own() {
+    let mode = |on: &str| {
+        format!(
+            "\n[failure.worn]\non = \"{on}\"\nwhen = \"on closing\"\nlaw = {{ probability = 1.0 }}\n\
+             effect = \"leak\"\n"
+        )
+    };
+    let failures = |case: Case, on: &str| {
+        let m = case.add(&mode(on)).model();
+        value(&first(&m), "seal_failures")
+    };
+    assert_eq!(failures(berths(), "berth hatch"), 4.0);
+    assert_eq!(failures(berths(), "pressure hatch"), 4.0);
+    assert_eq!(failures(one_sortie(), "crew hatch"), 2.0);
+    assert_eq!(failures(one_sortie(), "pressure hatch"), 2.0);
+}
