@@ -361,6 +361,14 @@ pub const MEASURES: &[Measure] = &[
         "demands met after life support had ended",
     )),
     rare(m("haven_missed", "", Count, Low, of(F::HavenMissed), "demands never met")),
+    rare(m(
+        "shut_in_h",
+        "h",
+        Sum,
+        Low,
+        of(F::ShutIn),
+        "person hours in a filled chamber whose opening towards a cabin did not move",
+    )),
     m(
         "haven_reached_fraction",
         "",

@@ -185,6 +185,7 @@ impl Play<'_> {
         self.release_port(k);
         self.teams[k].clear();
         each_of(members).for_each(|p| self.look_home(p));
+        self.find_strays();
         let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
         self.astray[port as usize] = off;
         self.say(Level::Event, None, |s| {

@@ -146,6 +146,7 @@ impl Play<'_> {
             return false;
         }
         self.now = self.teams[k].t;
+        self.batch_not_home(k);
         let batch = self.teams[k].batch;
         walk::release_berths(&mut self.places, batch);
         self.book_batch(k, batch);

@@ -5,6 +5,7 @@ use super::gas::Entry;
 use super::metabolic::Doing;
 use super::person::Prebreathe;
 use super::play::{Ending, Play};
+use super::shut_in::Provisional;
 use super::trace::Level;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Spread, Where, each_of};
 use crate::measure::Fact;
@@ -12,6 +13,15 @@ use crate::model::{GasCause, SuitKind};
 use crate::physics::gas::GasMass;
 use crate::physics::suit::{self, LifeSupport, Supply};
 use crate::scenario::{Action, OpeningKind};
+
+/// How a demand is met.
+#[derive(Clone, Copy, Debug)]
+pub struct Met {
+    /// Way back of the architecture's order; [`NONE`] for the planned list.
+    pub(super) way: u16,
+    /// Margin, min.
+    pub(super) minutes: f64,
+}
 
 impl Play<'_> {
     /// Starts the clocks that a row starts: it takes element pressure away from where people are.
@@ -57,15 +67,16 @@ impl Play<'_> {
     }
 
     fn start_clock(&mut self, k: usize, p: usize) {
+        let start = self.teams[k].t;
+        let again = self.no_longer_safe(p, start);
         if self.crew[p].clock.open {
             return;
         }
         let Some((_, kind)) = self.suit_kind(p) else {
             return;
         };
-        let support = self.recharged(kind);
+        let support = again.unwrap_or_else(|| self.recharged(kind));
         let t = &self.teams[k];
-        let start = t.t;
         let mine = (t.members | t.rescuers) & 1 << p != 0;
         let rescuer = t.rescuers & 1 << p != 0;
         let power = self.metabolic(k, p, if mine { Doing::Work } else { Doing::Rest });
@@ -86,7 +97,9 @@ impl Play<'_> {
         }
         self.turn_oxygen(p, true, start);
         self.crew[p].prebreathe = Prebreathe::NONE;
-        self.out.facts.add(Fact::HavenDemands, 1.0);
+        if again.is_none() {
+            self.out.facts.add(Fact::HavenDemands, 1.0);
+        }
     }
 
     /// Life support of a suit just recharged, with the tanks and canister that its file names.
@@ -117,8 +130,9 @@ impl Play<'_> {
             return;
         }
         self.share_if_short(k);
+        self.look_at_chambers();
         for p in 0..self.arm.layout.crew {
-            if !self.crew[p].clock.open {
+            if !self.crew[p].clock.open || self.leaves_from(p) {
                 continue;
             }
             if self.is_safe(p, row) {
@@ -136,7 +150,7 @@ impl Play<'_> {
     }
 
     /// The volume a person is in, or open to, has no known or hidden leak that fails its check.
-    fn pressure_holds(&self, p: usize) -> bool {
+    pub(super) fn pressure_holds(&self, p: usize) -> bool {
         let l = &self.arm.layout;
         let v = match self.places.person[p].at {
             Where::Volume(v) => v,
@@ -175,26 +189,19 @@ impl Play<'_> {
         let now = self.now;
         let way = self.teams[k].way;
         self.crew[p].clock.advance(now);
-        let margin = self.crew[p].clock.left(now);
-        let minutes = if margin.is_finite() { margin / 60.0 } else { self.paused_margin(p) };
+        let minutes = self.worth(p) / 60.0;
         let late = minutes < 0.0;
+        let support = self.crew[p].clock.support;
         self.stop_clock(k, p);
-        self.book_margin(way != NONE, minutes);
-        let f = &mut self.out.facts;
-        let ways = self.arm.layout.ways_back.len();
-        let outcome = if late {
-            f.add(Fact::HavenLate, 1.0);
-            ways + 1
-        } else if way == NONE {
-            f.add(Fact::HavenPlanned, 1.0);
-            f.add(Fact::HavenReached, 1.0);
-            0
+        let met = Met { way, minutes };
+        let outcome = self.outcome_of(met);
+        // In a chamber that is for the time being, until they can walk on.
+        self.crew[p].provisional = None;
+        if late || !self.in_chamber(p) {
+            self.end_demand(met);
         } else {
-            f.add(Fact::HavenWayBack, 1.0);
-            f.add(Fact::HavenReached, 1.0);
-            1 + way as usize
-        };
-        self.out.havens[outcome] += 1.0;
+            self.crew[p].provisional = Some(Provisional::new(now, support, met));
+        }
         if self.hurt & 1 << p != 0 && !self.crew[p].rescued {
             self.crew[p].rescued = true;
             let minutes = (now - self.crew[p].hurt_at) / 60.0;
@@ -212,10 +219,28 @@ impl Play<'_> {
         }
     }
 
-    /// Supply left on an umbilical counts as it stood when it was hung on.
-    fn paused_margin(&self, p: usize) -> f64 {
-        let c = &self.crew[p].clock;
-        c.support.left(c.power) / 60.0
+    /// Index of how a demand ends.
+    fn outcome_of(&self, met: Met) -> usize {
+        match met.way {
+            _ if met.minutes < 0.0 => self.arm.layout.ways_back.len() + 1,
+            NONE => 0,
+            way => 1 + way as usize,
+        }
+    }
+
+    /// A demand ends as it was met.
+    pub(super) fn end_demand(&mut self, met: Met) {
+        self.book_margin(met.way != NONE, met.minutes);
+        let fact = match met.way {
+            _ if met.minutes < 0.0 => Fact::HavenLate,
+            NONE => Fact::HavenPlanned,
+            _ => Fact::HavenWayBack,
+        };
+        let reached = f64::from(u8::from(fact != Fact::HavenLate));
+        self.out.facts.add(fact, 1.0);
+        self.out.facts.add(Fact::HavenReached, reached);
+        let outcome = self.outcome_of(met);
+        self.out.havens[outcome] += 1.0;
     }
 
     fn book_margin(&mut self, contingency: bool, minutes: f64) {
@@ -309,6 +334,7 @@ impl Play<'_> {
     /// The clock of somebody who could not get in has ended: missed.
     pub(super) fn miss(&mut self, k: usize, p: usize) {
         self.crew[p].clock.advance(self.now);
+        self.crew[p].provisional = None;
         self.stop_clock(k, p);
         let missed = self.arm.layout.ways_back.len() + 2;
         self.out.havens[missed] += 1.0;

@@ -185,6 +185,7 @@ impl Play<'_> {
             f.absent |= 1 << Fact::PrebreatheRatioMax as u32;
         }
         debug_assert!(self.balanced(), "planned = done + lost");
+        debug_assert!(self.demands_closed(), "demands = planned + ways + late + missed");
     }
 
     /// Planned = done + lost; sorties planned = done + cancelled (rule 12).

@@ -28,7 +28,9 @@ impl Play<'_> {
             }
             ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack if self.batch_in(k) => true,
             ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack => {
-                self.arrive_home(k);
+                if !self.not_home(k) {
+                    self.arrive_home(k);
+                }
                 false
             }
             ListKind::Restore => {

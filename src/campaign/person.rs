@@ -1,5 +1,6 @@
 //! Persons: what keeps them busy, their life-support clock, their tissue.
 
+use super::shut_in::Provisional;
 use crate::layout::NONE;
 use crate::physics::suit::LifeSupport;
 use crate::scenario::Severity;
@@ -155,6 +156,8 @@ pub struct Crewmate {
     pub door_at: f64,
     /// Life-support clock.
     pub clock: Clock,
+    /// Safe in a chamber, for the time being (rule 19).
+    pub provisional: Option<Provisional>,
     /// When incapacitated, s.
     pub hurt_at: f64,
     /// Treatment limit, s (infinite if none).
@@ -197,6 +200,7 @@ impl Crewmate {
             out_at: 0.0,
             door_at: 0.0,
             clock: Clock::off(),
+            provisional: None,
             hurt_at: 0.0,
             treat_by: f64::INFINITY,
             severity: Severity::Carried,

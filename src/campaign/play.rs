@@ -380,7 +380,7 @@ impl<'m> Play<'m> {
             return false;
         }
         use super::team::Phase;
-        !self.teams.iter().any(|t| t.phase != Phase::Idle)
+        !self.teams.iter().any(|t| t.phase != Phase::Idle) && !self.demand_open()
     }
 
     pub(super) fn happen(&mut self, event: Event) {

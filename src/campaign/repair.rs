@@ -133,6 +133,7 @@ impl Play<'_> {
     /// Looks whether waiting repairs can start and ports can be restored: called whenever crew may
     /// have become free.
     pub(super) fn look_around(&mut self) {
+        self.find_strays();
         if self.ending.is_some() {
             return;
         }
@@ -387,10 +388,15 @@ impl Play<'_> {
     }
 
     /// Stranded teams may try the planned list again.
-    fn mended(&mut self) {
+    pub(super) fn mended(&mut self) {
         self.restore_after.fill(0.0);
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
             t.mended = true;
+        }
+        for p in 0..self.arm.layout.crew {
+            if self.crew[p].provisional.is_some_and(|x| x.shut) {
+                self.plan(self.now, Event::GoHome(p as u8));
+            }
         }
         self.wake();
     }

@@ -41,7 +41,7 @@ impl Play<'_> {
     }
 
     /// A person is called away from a repair: the attempt is given up and booked pro rata.
-    fn leave_repair(&mut self, p: usize) {
+    pub(super) fn leave_repair(&mut self, p: usize) {
         let Busy::Repair(j) = self.crew[p].busy else { return };
         let job = self.jobs[j as usize];
         let people = f64::from(job.crew.count_ones());
@@ -111,47 +111,5 @@ impl Play<'_> {
             .sum::<u32>();
         let stowed = self.places.stowed(l, l.elements[e as usize].cabin).count() as u32;
         people.min(at_berths + stowed)
-    }
-
-    /// Shares if the supply of somebody of a team has ended.
-    pub(super) fn share_if_short(&mut self, k: usize) {
-        let now = self.now;
-        let short = |p: usize| self.crew[p].clock.open && self.crew[p].clock.end() < now;
-        if each_of(self.teams[k].members).any(short) {
-            self.share_secondary(k);
-        }
-    }
-
-    /// Partners whose suits can be joined share what is left of their secondary supplies while they are
-    /// together: minutes go to whoever has least life support left, until the ends are equal or
-    /// the giver has none to give. The sum of the minutes stays what it was.
-    pub(super) fn share_secondary(&mut self, k: usize) {
-        if !self.m.suits.iter().any(|s| s.shares_secondary) {
-            return;
-        }
-        let joins = |p: &usize| {
-            let c = &self.crew[*p].clock;
-            let shares = self.suit_kind(*p).is_some_and(|(_, kind)| kind.shares_secondary);
-            c.open && !c.paused && shares
-        };
-        let together =
-            each_of(self.teams[k].members).filter(joins).fold(0, |c: Crew, p| c | 1 << p);
-        let now = self.now;
-        each_of(together).for_each(|p| self.crew[p].clock.advance(now));
-        // Each round makes one pair equal or one supply empty; a fraction of a second is left over.
-        for _ in 0..32 {
-            let left = |p: &usize| self.crew[*p].clock.left(now);
-            let gives = |p: &usize| self.crew[*p].clock.support.secondary > 0.0;
-            let poor = each_of(together).min_by(|a, b| left(a).total_cmp(&left(b)));
-            let rich = each_of(together).filter(gives).max_by(|a, b| left(a).total_cmp(&left(b)));
-            let (Some(poor), Some(rich)) = (poor, rich) else { return };
-            let gap = left(&rich) - left(&poor);
-            let give = (gap / 2.0).min(self.crew[rich].clock.support.secondary);
-            if give <= 1e-6 {
-                return;
-            }
-            self.crew[rich].clock.support.secondary -= give;
-            self.crew[poor].clock.support.secondary += give;
-        }
     }
 }

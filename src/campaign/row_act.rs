@@ -46,6 +46,7 @@ impl Play<'_> {
             }
             Action::Recharge => self.hang_on(row, who),
             Action::Travel => self.travelled(k, row, who),
+            Action::Wait => self.set_to_work(k),
             _ => {}
         }
         if matches!(

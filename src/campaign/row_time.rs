@@ -234,16 +234,20 @@ impl Play<'_> {
         };
         let hurt = self.teams[k].members & self.hurt;
         let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
-        let travel = match play.travels_to {
-            NONE => 0.0,
-            e => {
-                let t = &self.teams[k];
-                let metres = self.metres_to(k, e) + t.lies;
-                let out = if play.fetches { metres / self.mean_walk(0) } else { 0.0 };
-                out + metres / self.mean_pace(k, t.members, play.travels_by)
-            }
-        };
-        rows + extra + travel
+        let (out, goes) = self.mean_travel(k, list);
+        rows + extra + out + goes
+    }
+
+    /// Mean time that rescuers take to come out to a team, and of the way then, s.
+    pub(super) fn mean_travel(&self, k: usize, list: u16) -> (f64, f64) {
+        let play = &self.arm.lists[list as usize];
+        if play.travels_to == NONE {
+            return (0.0, 0.0);
+        }
+        let t = &self.teams[k];
+        let metres = self.metres_to(k, play.travels_to) + t.lies;
+        let out = if play.fetches { metres / self.mean_walk(0) } else { 0.0 };
+        (out, metres / self.mean_pace(k, t.members, play.travels_by))
     }
 
     /// Mean extra time that a casualty costs in a list, s.

@@ -99,10 +99,11 @@ impl Play<'_> {
             }
             let mut clock = self.crew[p].clock;
             clock.advance(now);
-            // Both ways at the rate of going; ingress and reserve at the rate of work.
+            // Both ways at the rate of going, ingress at that of work, the reserve at its mean.
             let work = self.metabolic(k, p, Doing::Work);
             let way = (self.metabolic(k, p, Self::going(by)), travel);
-            let (left, which) = clock.support.work_left(&[way, (work, safe + reserve)], work);
+            let kept = [way, (work, safe), (self.m.crew.work, reserve)];
+            let (left, which) = clock.support.work_left(&kept, work);
             if left < best.0 {
                 best = (left, supply_cause(which));
             }

@@ -75,7 +75,7 @@ impl Play<'_> {
         let mut first: Crew = 0;
         while first.count_ones() < room {
             let rest = each_of(members & !first);
-            let left = |p: &usize| self.crew[*p].clock.left(self.now);
+            let left = |p: &usize| self.worth(*p);
             let Some(p) = rest.min_by(|a, b| left(a).total_cmp(&left(b))) else {
                 break;
             };

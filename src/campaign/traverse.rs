@@ -16,6 +16,9 @@ impl Play<'_> {
         if self.gone & 1 << p != 0 {
             return;
         }
+        if self.shut_in(p) {
+            return;
+        }
         let Where::Volume(v) = self.places.person[p].at else {
             return;
         };
@@ -61,7 +64,8 @@ impl Play<'_> {
 
     /// Goes home by docking, or like a sortie.
     pub(super) fn go_home(&mut self, p: usize) {
-        if self.crew[p].busy != Busy::Elsewhere || self.ending.is_some() {
+        if self.look_at_shut_in(p) || self.crew[p].busy != Busy::Elsewhere || self.ending.is_some()
+        {
             return;
         }
         let Where::Volume(v) = self.places.person[p].at else {
@@ -149,8 +153,8 @@ impl Play<'_> {
         if enough { least } else { 0.0 }
     }
 
-    /// Would a walk home end within the primary supply of the suits at hand, at mean rates, with the
-    /// reserve kept?
+    /// Would a walk home end within the primary supply of the suits at hand, at mean rates of walking
+    /// and of work, with the reserve kept?
     fn walk_fits(&self, crew: Crew, e: u16, metres: f64, target: u16) -> bool {
         if metres <= 0.0 {
             return true;
@@ -160,10 +164,13 @@ impl Play<'_> {
         let ingress = l.ports[target as usize].ingress;
         let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
         let inside = self.arm.lists.get(ingress as usize).map_or(0.0, |list| list.mean_safe[n]);
-        let need = walk + inside + self.m.rules.reserve.of(&self.v);
-        let power = self.m.crew.walk.mean();
-        let lasts = |kind: &SuitKind| self.recharged(kind).left(power) - kind.secondary.of(&self.v);
-        self.suits_at(e, crew).map(lasts).fold(f64::INFINITY, f64::min) >= need
+        let work = self.m.crew.work;
+        let rows = inside + self.m.rules.reserve.of(&self.v);
+        let lasts = |kind: &SuitKind| {
+            let there = self.recharged(kind).after(self.m.crew.walk.mean(), walk);
+            there.left(work) - kind.secondary.of(&self.v) >= rows
+        };
+        self.suits_at(e, crew).all(lasts)
     }
 
     /// Haven days, and what suits there are, are used up and no port leads home: a demand that was

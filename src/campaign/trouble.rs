@@ -47,6 +47,7 @@ impl Play<'_> {
         self.teams[k].refill = false;
         self.part_batches(k);
         self.part_with_rescuers(k);
+        self.close_where_safe(k);
         let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
@@ -95,18 +96,6 @@ impl Play<'_> {
             }
             self.breathe_here(p);
             self.turn_oxygen(p, false, self.now);
-        }
-    }
-
-    /// Persons inside who now live on suit supply in the same volume belong to the stranded team.
-    pub(super) fn take_along(&mut self, k: usize) {
-        for p in 0..self.arm.layout.crew {
-            let bit = 1 << p;
-            let free = self.crew[p].busy == super::person::Busy::Free;
-            if free && self.crew[p].clock.open && self.gone & bit == 0 {
-                self.teams[k].members |= bit;
-                self.crew[p].busy = super::person::Busy::Team(k as u8);
-            }
         }
     }
 
@@ -193,6 +182,7 @@ impl Play<'_> {
         self.teams[k].mended = false;
         self.teams[k].way = NONE;
         self.teams[k].contingency = false;
+        self.set_to_work(k);
         if row == 0 {
             self.come_in(k);
         } else {
@@ -209,7 +199,12 @@ impl Play<'_> {
         let t = &self.teams[k];
         let user = self.port_user[t.home_port as usize];
         let fresh = !t.planned_tried || t.mended;
-        fresh && user != u8::MAX && user != k as u8 && self.wait_fits(k, user as usize)
+        let list = self.arm.layout.ports[t.home_port as usize].ingress;
+        fresh
+            && user != u8::MAX
+            && user != k as u8
+            && list != NONE
+            && self.wait_fits(k, user as usize, list)
     }
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
@@ -235,6 +230,7 @@ impl Play<'_> {
                 continue;
             }
             self.teams[k].again = true;
+            self.set_to_work(k);
             let port = arm.layout.lists[list as usize].port;
             if self.port_user[port as usize] == u8::MAX {
                 self.hold_port(k, port);
@@ -284,10 +280,12 @@ impl Play<'_> {
         }
         let user = self.port_user[list.port as usize];
         if user != u8::MAX && user != k as u8 {
-            return if self.wait_fits(k, user as usize) { Openness::Busy } else { Openness::Shut };
+            return match self.wait_fits(k, user as usize, id) {
+                true => Openness::Busy,
+                false => Openness::Shut,
+            };
         }
-        let least = self.least_left(k);
-        if self.mean_time(k, id, true) < least { Openness::Open } else { Openness::TooSlow }
+        if self.lasts(k, id, 0.0) { Openness::Open } else { Openness::TooSlow }
     }
 
     /// The store covers the fills of the list (rule 26).
@@ -301,27 +299,6 @@ impl Play<'_> {
         let need = self.arm.lists[id as usize].fills;
         let has = self.gas.store[s as usize];
         has.oxygen >= need[0] && has.nitrogen >= need[1]
-    }
-
-    /// Least life support left in the team, s.
-    pub(super) fn least_left(&self, k: usize) -> f64 {
-        each_of(self.teams[k].members).fold(f64::INFINITY, |x, p| {
-            let c = &self.crew[p].clock;
-            if c.open { x.min(c.left(self.now)) } else { x }
-        })
-    }
-
-    /// The mean end of the list now played at a busy port lies before the clock's end.
-    pub(super) fn wait_fits(&self, k: usize, user: usize) -> bool {
-        let t = &self.teams[user];
-        if t.phase == Phase::Stranded {
-            return false;
-        }
-        if t.list == NONE {
-            return true;
-        }
-        let mean = self.mean_time(user, t.list, false);
-        mean < self.least_left(k)
     }
 
     /// `from` is where the people are; those in a volume at outside pressure with its opening to
@@ -356,6 +333,7 @@ impl Play<'_> {
         self.limit_to_room(k, id);
         self.limit_to_chamber(k, id, i);
         self.teams[k].batch = self.teams[k].members;
+        self.set_to_work(k);
         self.release_quietly(k);
         self.hold_port(k, port);
         let members = self.teams[k].members;

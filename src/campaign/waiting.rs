@@ -28,6 +28,9 @@ impl Play<'_> {
     /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
+        if self.no_way_out(k) {
+            return self.arrive_home(k);
+        }
         let now = self.now;
         self.set_doing(k, self.teams[k].members, Doing::Rest);
         let end = match self.clock_end(k) {

@@ -205,8 +205,12 @@ impl Play<'_> {
         self.teams[k].end = self.teams[k].t + takes;
         self.start_clocks(k, row, who, &g);
         self.breath_at_start(k, row, who);
-        if row.action == Action::Travel {
-            self.set_out(k, row, who);
+        match row.action {
+            Action::Travel => self.set_out(k, row, who),
+            Action::Wait => {
+                self.set_doing(k, self.teams[k].members, super::metabolic::Doing::Rest);
+            }
+            _ => {}
         }
     }
 
@@ -371,6 +375,9 @@ impl Play<'_> {
                 return self.try_again(k);
             }
             _ => {}
+        }
+        if row.action == Action::Open {
+            self.did_not_move(self.teams[k].members);
         }
         let cause = self.cause_of(f, row, self.teams[k].who);
         if self.teams[k].door_at < 0.0 {

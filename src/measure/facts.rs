@@ -55,6 +55,7 @@ pub enum Fact {
     HavenWayBack,
     HavenLate,
     HavenMissed,
+    ShutIn,
     HavenReached,
     Margin,
     MarginContingency,

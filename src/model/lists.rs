@@ -35,6 +35,8 @@ pub struct RowPlay {
     pub misses: Option<P>,
     /// Chance that it alarms falsely.
     pub false_alarm: Option<P>,
+    /// Mean time for a team of n, s (travel excluded).
+    pub means: [f64; MAX_CREW + 1],
     /// What an incapacitated person does to it.
     pub incapacitated: Option<IncapacitatedPlay>,
 }
@@ -54,6 +56,12 @@ pub struct ListPlay {
     pub mean_safe: [f64; MAX_CREW + 1],
     /// For each row of a list that starts from inside: where an abort enters which list.
     pub abort: Vec<Option<Entry>>,
+    /// Mean time of its `wait` rows until safe, s: at rest.
+    pub mean_waits: f64,
+    /// Rows that are on the clock (a way back has others after them).
+    pub on_clock: usize,
+    /// Somebody leaves a volume or berth before they are safe, and with it an umbilical.
+    pub leaves: bool,
     /// Volume behind the first outer opening, that must be empty before the first row when the list
     /// starts outside; `u16::MAX` if none.
     pub ready: u16,

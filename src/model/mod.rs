@@ -95,6 +95,7 @@ pub struct Rules {
     pub eva_week_most: Option<P>,
     pub reserve: P,
     pub wait_at_most: P,
+    pub shut_in_at_most: P,
     pub pressure_rate: P,
     pub prebreathe_ratio: P,
     pub prebreathe_break: P,
@@ -127,6 +128,8 @@ pub struct CrewPlay {
     pub names: Vec<String>,
     pub hashes: Vec<u64>,
     pub rest: Vary,
+    /// Mean of `work`: what margins and the reserve are reckoned at.
+    pub work: f64,
     pub walk: Vary,
     pub ride: Vary,
     pub with_casualty: Vary,

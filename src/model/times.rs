@@ -43,7 +43,7 @@ impl Times<'_, '_> {
     fn list(&mut self, list: &List, walked: &Walk, team: usize) -> ListPlay {
         let mut draws = 0;
         let crew = self.l.crew;
-        let rows: Vec<RowPlay> = list
+        let mut rows: Vec<RowPlay> = list
             .rows
             .iter()
             .map(|r| {
@@ -59,14 +59,23 @@ impl Times<'_, '_> {
             .collect();
         let mut mean_total = [0.0; MAX_CREW + 1];
         let mut mean_safe = [0.0; MAX_CREW + 1];
+        let mut mean_waits = 0.0;
+        let before_safe = || list.rows.iter().take(list.after.min(walked.safe.saturating_add(1)));
+        let leaves = before_safe().any(|r| matches!(r.action, Action::Pass | Action::Unmate));
         let swings = self.swings(list);
         for n in 0..=MAX_CREW {
-            for (i, (row, play)) in list.rows.iter().zip(&rows).enumerate().take(list.after) {
+            for (i, (row, play)) in list.rows.iter().zip(&mut rows).enumerate().take(list.after) {
                 let mean = self.mean(row, play, n, (list.port, &swings[i]));
+                play.means[n] = mean;
                 mean_total[n] += mean;
                 if i <= walked.safe {
                     mean_safe[n] += mean;
                 }
+            }
+        }
+        for (row, play) in before_safe().zip(&rows) {
+            if row.action == Action::Wait {
+                mean_waits += play.means[1];
             }
         }
         let rescuers = WhoSel::Word(Who::Rescuers);
@@ -81,6 +90,9 @@ impl Times<'_, '_> {
             draws,
             mean_total,
             mean_safe,
+            mean_waits,
+            on_clock: list.after,
+            leaves,
             abort: walked.abort.clone(),
             ready: walk::readied(self.l, list),
             holds: walk::holds(self.l, list),
@@ -122,6 +134,7 @@ impl Times<'_, '_> {
             frees: chance(self.c, &r.frees),
             misses: chance(self.c, &r.misses),
             false_alarm: chance(self.c, &r.false_alarm),
+            means: [0.0; MAX_CREW + 1],
             incapacitated,
         }
     }

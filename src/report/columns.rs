@@ -343,7 +343,7 @@ pub const FINDINGS: &[Column] = &[
     text("remedy", "what to write instead"),
 ];
 
-/// `campaigns.csv`: one column for each measure.
+/// `campaigns.csv`: one column for each measure, and why the margin of a way back is no number.
 pub fn campaigns() -> Vec<Column> {
     let measures = MEASURES.iter().map(|m| {
         let whole = matches!(m.kind, Kind::Count | Kind::Flag);
@@ -351,7 +351,11 @@ pub fn campaigns() -> Vec<Column> {
         Column { name: m.name, holds, unit: m.unit, meaning: m.doc }
     });
     let campaign = whole("campaign", "number of the campaign, from 0");
-    [ARCHITECTURE, campaign].into_iter().chain(measures).collect()
+    let note = text(
+        "haven_margin_contingency_note",
+        "why that margin is no number: `missed` ranks below every number",
+    );
+    [ARCHITECTURE, campaign].into_iter().chain(measures).chain([note]).collect()
 }
 
 #[cfg(test)]

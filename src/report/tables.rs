@@ -2,7 +2,7 @@
 
 use super::columns;
 use super::table::{Cell, Table, number};
-use crate::measure::{Facts, MEASURES};
+use crate::measure::{Fact, Facts, MEASURES};
 use crate::model::Model;
 use crate::scenario::{At, Finding, Sources};
 use crate::stats::{Estimate, Quantile, Results};
@@ -180,7 +180,7 @@ pub fn campaign_header() -> Vec<String> {
 }
 
 /// One row of `campaigns.csv`: every measure of one architecture in one campaign. A margin below every
-/// number (a miss) is empty, like any other value that is not there; `haven_missed` tells them apart.
+/// number (a miss) is empty, like any other value that is not there; the last column tells them apart.
 pub fn campaign_row(architecture: &str, campaign: u64, facts: &Facts) -> Vec<String> {
     let value = |x: Option<f64>| match x {
         Some(x) if x.is_finite() => number(x),
@@ -189,5 +189,36 @@ pub fn campaign_row(architecture: &str, campaign: u64, facts: &Facts) -> Vec<Str
     [architecture.to_string(), campaign.to_string()]
         .into_iter()
         .chain(MEASURES.iter().map(|m| value(facts.read(m))))
+        .chain([margin_note(facts).to_string()])
         .collect()
+}
+
+/// Why a campaign has no contingency margin as a number (rule 21).
+fn margin_note(facts: &Facts) -> &'static str {
+    match facts.get(Fact::MarginContingency) {
+        None => "no way back used",
+        Some(x) if x.is_finite() => "",
+        Some(_) => "missed",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_miss_and_no_way_back_are_told_apart() {
+        let row = |x: f64, absent: bool| {
+            let mut f = Facts::default();
+            f.value[Fact::MarginContingency as usize] = x;
+            f.absent = u128::from(absent) << Fact::MarginContingency as u32;
+            let row = campaign_row("a", 0, &f);
+            let at = campaign_header().iter().position(|h| h == "haven_margin_contingency_min");
+            assert_eq!(row.len(), campaign_header().len());
+            (row[at.expect("the margin")].clone(), row[row.len() - 1].clone())
+        };
+        assert_eq!(row(0.0, true), (String::new(), "no way back used".into()));
+        assert_eq!(row(f64::NEG_INFINITY, false), (String::new(), "missed".into()));
+        assert_eq!(row(-3.5, false), ("-3.5".into(), String::new()));
+    }
 }

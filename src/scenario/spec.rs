@@ -178,6 +178,9 @@ pub struct CampaignSpec {
     pub reserve: Num,
     /// `wait_at_most`, s (default 60 min) for a port in use.
     pub wait_at_most: Num,
+    /// `shut_in_at_most`, s (default 24 h): how long people stay in a filled chamber whose opening
+    /// towards a cabin does not move before they try another way (rule 19).
+    pub shut_in_at_most: Num,
     /// `pressure_rate`, Pa/s: limit on repressurisation.
     pub pressure_rate: Num,
     /// `prebreathe_ratio`: target tissue N2 / suit pressure.

@@ -213,7 +213,7 @@ fn a_way_that_needs_gas_is_not_open_without_it() {
 /// In the lock with an outer hatch that does not seal: the cabin is emptied, people walk in, the
 /// cabin is filled again. Whoever is inside sits in a suit meanwhile and has a demand too (rule
 /// 17).
-fn cabin_as_lock(suits: &str, needs: &str) -> Case {
+pub fn cabin_as_lock(suits: &str, needs: &str) -> Case {
     let rows = format!(
         "restore = [\n  {{ action = \"close\", on = \"outer\", who = \"inside\", \
         takes = \"5 min\" }},\n  \
@@ -247,8 +247,8 @@ fn cabin_as_lock(suits: &str, needs: &str) -> Case {
         .add(&stuck)
 }
 
-const SUIT: &str = ", { suit = \"plain\", count = 1, at = \"habitat.cabin\" }";
-const ALL_NEEDS: &str =
+pub const SUIT: &str = ", { suit = \"plain\", count = 1, at = \"habitat.cabin\" }";
+pub const ALL_NEEDS: &str =
     "\"cabin tolerates vacuum\", \"suit for everyone inside\", \"gas covers cabin\"";
 
 /// Three demands, all met when the cabin is full again; the cabin's gas is contingency.

@@ -145,7 +145,8 @@ fn late_by_the_planned_list() {
     assert_eq!(o.facts.read(m), None, "nobody used a way back");
 }
 
-/// The lock is at cabin pressure when its inner hatch sticks: safe since the end of `repress`.
+/// The lock is at cabin pressure when its inner hatch sticks: safe since the end of `repress`, shut in
+/// until it is mended.
 #[test]
 fn an_inner_hatch_that_sticks_is_no_miss() {
     let inner = mode(
@@ -154,7 +155,7 @@ fn an_inner_hatch_that_sticks_is_no_miss() {
         "on opening",
         "probability = 1",
         "stuck shut",
-        "during = \"ingress\"",
+        "during = \"ingress\"\nrepair = { takes = \"3 h\", crew = 1, from = \"anywhere\" }",
     );
     let m = Case::base().add(&inner).model();
     let o = first(&m);

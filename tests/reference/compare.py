@@ -50,7 +50,7 @@ def read(path):
     with open(path, newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     number = lambda text: float(text) if text else math.nan
-    names = [name for name in rows[0] if name != "architecture"]
+    names = [name for name in rows[0] if name != "architecture" and not name.endswith("_note")]
     return {name: np.array([number(row[name]) for row in rows]) for name in names}
 
 

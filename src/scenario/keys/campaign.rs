@@ -60,6 +60,13 @@ pub const CAMPAIGN: Section = Section {
         .optional(),
         certain("reserve", Time, NonNegative, "life support kept when turning back"),
         certain("wait_at_most", Time, NonNegative, "wait for a port in use").or("60 min"),
+        certain(
+            "shut_in_at_most",
+            Time,
+            NonNegative,
+            "stay in a filled chamber whose opening inward does not move, then another way",
+        )
+        .or("24 h"),
         certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
         certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure"),
         certain("prebreathe_least", Time, NonNegative, "protocol minimum").or("0 min"),

@@ -67,6 +67,7 @@ pub fn campaign(t: &Table) -> CampaignSpec {
         eva_week_most: t.num_opt("eva_week_most"),
         reserve: t.num("reserve"),
         wait_at_most: t.num("wait_at_most"),
+        shut_in_at_most: t.num("shut_in_at_most"),
         pressure_rate: t.num("pressure_rate"),
         prebreathe_ratio: t.num("prebreathe_ratio"),
         prebreathe_least: t.num("prebreathe_least"),

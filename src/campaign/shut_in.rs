@@ -1,0 +1,301 @@
+//! Shut in (rule 19): in a chamber safe is provisional until people can walk on towards a cabin. While
+//! the opening does not move they work it from their side, beside those inside; after
+//! `campaign.shut_in_at_most` they try ways back that start there, on what their suits hold.
+
+use super::demand::Met;
+use super::person::Busy;
+use super::play::{Event, Play};
+use super::repair::What;
+use super::team::{Errand, Phase};
+use super::trace::Level;
+use super::weather::LOOK_AGAIN;
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of};
+use crate::measure::Fact;
+use crate::model::{UpkeepCause, cause, purpose};
+use crate::physics::suit::LifeSupport;
+use crate::scenario::StageKind;
+
+/// Attempts from inside the chamber have luck apart from those of the other side.
+const FAR_SIDE: u64 = 1 << 40;
+
+/// Safe for the time being in a chamber.
+#[derive(Clone, Copy, Debug)]
+pub struct Provisional {
+    /// Since, s.
+    pub since: f64,
+    /// The opening towards a cabin did not move.
+    pub shut: bool,
+    /// They leave the chamber by a way back: the demand goes on.
+    pub leaves: bool,
+    /// Attempts at the opening so far; one is under way until `until`, at a part mode.
+    pub attempts: u32,
+    /// End of the attempt under way, s; infinite if none is.
+    pub until: f64,
+    /// What it mends.
+    pub works_on: u16,
+    /// What the suit held when it was safe.
+    pub support: LifeSupport,
+    /// How the demand ends if nothing more happens.
+    pub(super) met: Met,
+}
+
+impl Provisional {
+    pub(super) fn new(since: f64, support: LifeSupport, met: Met) -> Self {
+        let until = f64::INFINITY;
+        let (shut, leaves) = (false, false);
+        Provisional { since, shut, leaves, attempts: 0, until, works_on: NONE, support, met }
+    }
+}
+
+impl Play<'_> {
+    /// In a volume of an access system that is not open to any cabin.
+    pub(super) fn in_chamber(&self, p: usize) -> bool {
+        let l = &self.arm.layout;
+        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let chamber = v != OUTSIDE && l.volumes[v as usize].port != NONE;
+        chamber && !l.elements.iter().any(|e| self.places.joined(l, v, e.cabin))
+    }
+
+    /// A row has moved something: who was provisionally safe may be in.
+    pub(super) fn look_at_chambers(&mut self) {
+        for p in 0..self.arm.layout.crew {
+            if self.crew[p].provisional.is_some_and(|x| !x.leaves) && !self.in_chamber(p) {
+                self.freed(p);
+            }
+        }
+    }
+
+    /// The opening has moved: the demand ends as it was met.
+    fn freed(&mut self, p: usize) {
+        let Some(x) = self.crew[p].provisional.take() else { return };
+        if x.shut {
+            self.book_shut_in(p, x.since);
+            if self.crew[p].busy == Busy::Elsewhere {
+                self.plan(self.now, Event::GoHome(p as u8));
+            }
+        }
+        self.end_demand(x.met);
+    }
+
+    fn book_shut_in(&mut self, p: usize, since: f64) {
+        let hours = (self.now - since) / 3600.0;
+        self.out.facts.add(Fact::ShutIn, hours);
+        self.say(Level::Event, None, |s| {
+            format!("{} was shut in for {hours:.1} h", s.m.crew.names[p])
+        });
+    }
+
+    /// An opening did not move: the provisionally safe of a team behind it are shut in.
+    pub(super) fn did_not_move(&mut self, crew: Crew) {
+        for p in each_of(crew) {
+            if let Some(x) = &mut self.crew[p].provisional {
+                x.shut = true;
+            }
+        }
+    }
+
+    /// A list is over and a person stands in a chamber. True if they are shut in there; false if they can
+    /// walk on.
+    pub(super) fn shut_in(&mut self, p: usize) -> bool {
+        if self.crew[p].provisional.is_none() {
+            return false;
+        }
+        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let l = &self.arm.layout;
+        let cabin = l.elements[l.volumes[v as usize].element as usize].cabin;
+        if !self.in_chamber(p) || self.shirt_sleeve(cabin, v) {
+            self.freed(p);
+            return false;
+        }
+        let fresh = self.crew[p].busy != Busy::Elsewhere;
+        self.crew[p].busy = Busy::Elsewhere;
+        self.did_not_move(1 << p);
+        if fresh {
+            self.say(Level::Event, None, |s| {
+                let volume = &s.arm.layout.volumes[v as usize].path;
+                format!("{} is shut in in {volume}", s.m.crew.names[p])
+            });
+            self.plan(self.now, Event::GoHome(p as u8));
+            self.plan(self.now, Event::Look);
+        }
+        true
+    }
+
+    /// Those shut in in one volume.
+    fn shut_in_with(&self, v: u16) -> Crew {
+        let here = |p: &usize| {
+            self.places.person[*p].at == Where::Volume(v)
+                && self.crew[*p].provisional.is_some_and(|x| x.shut && !x.leaves)
+                && self.crew[*p].busy == Busy::Elsewhere
+        };
+        (0..self.arm.layout.crew).filter(here).fold(0, |c, p| c | 1 << p)
+    }
+
+    /// Somebody shut in looks whether the opening moves, works it, or leaves by another way. True if they
+    /// are shut in.
+    pub(super) fn look_at_shut_in(&mut self, p: usize) -> bool {
+        let Some(x) = self.crew[p].provisional.filter(|x| x.shut && !x.leaves) else {
+            return false;
+        };
+        let Where::Volume(v) = self.places.person[p].at else { return false };
+        if self.crew[p].busy != Busy::Elsewhere {
+            return false;
+        }
+        if !self.shut_in(p) {
+            self.look_home(p);
+            return true;
+        }
+        let crew = self.shut_in_with(v);
+        let lead = crew.trailing_zeros() as usize;
+        let last = x.since + self.m.rules.shut_in_at_most.of(&self.v);
+        if self.now >= last {
+            self.leave_chamber(v, crew);
+            return true;
+        }
+        let mut next = last.min(self.now + LOOK_AGAIN);
+        if p == lead {
+            next = next.min(self.work_from_within(lead, v, crew));
+        }
+        self.plan(next, Event::GoHome(p as u8));
+        true
+    }
+
+    /// The known stuck opening of a chamber that leads further in, and the mode that holds it.
+    fn holds_them(&self, v: u16) -> Option<u16> {
+        let l = &self.arm.layout;
+        let inward = |o: &&u16| {
+            let s = &self.places.opening[**o as usize];
+            let stuck = s.known && s.stuck == Stuck::Shut && !s.open;
+            stuck && l.across(**o, v).is_some_and(|w| w != OUTSIDE)
+        };
+        let o = *l.volumes[v as usize].openings.iter().find(inward)?;
+        let pm = self.parts.stuck_by[o as usize];
+        (pm != NONE && self.repair_of(What::Part(pm)).is_some()).then_some(pm)
+    }
+
+    /// Attempts at the opening from the chamber's side, one after the other; gives when to look next.
+    fn work_from_within(&mut self, lead: usize, v: u16, crew: Crew) -> f64 {
+        let Some(x) = self.crew[lead].provisional else { return f64::INFINITY };
+        let able = each_of(crew).filter(|p| self.able(*p)).count();
+        let Some(pm) = self.holds_them(v).filter(|_| able > 0) else { return f64::INFINITY };
+        let renewal = u64::from(self.parts.renewal[pm as usize]);
+        let hash = self.arm.part_modes[pm as usize].hash;
+        let Some(r) = self.repair_of(What::Part(pm)) else { return f64::INFINITY };
+        let (success, as_new) = (r.success.of(&self.v), r.as_new);
+        let mut x = x;
+        if x.until <= self.now && x.works_on == pm {
+            let occasion = FAR_SIDE | renewal << 8 | u64::from(x.attempts);
+            x.attempts += 1;
+            x.until = f64::INFINITY;
+            let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
+            self.crew[lead].provisional = Some(x);
+            self.say(Level::Event, None, |s| {
+                let how = if worked { "moves" } else { "still does not move" };
+                format!("{} worked from the chamber {how}", s.what_words(What::Part(pm)))
+            });
+            if worked {
+                self.cancel_job(pm);
+                self.mend(pm as usize, as_new);
+                self.mended();
+                return self.now;
+            }
+        }
+        if x.works_on == pm && x.until.is_finite() && x.until > self.now {
+            return x.until;
+        }
+        let (luck, campaign) = (self.luck, self.campaign);
+        let occasion = FAR_SIDE | renewal << 8 | u64::from(x.attempts);
+        let uniform = || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0);
+        let takes = self.repair_of(What::Part(pm)).map_or(0.0, |r| r.takes.value(&self.v, uniform));
+        (x.until, x.works_on) = (self.now + takes.max(60.0), pm);
+        self.crew[lead].provisional = Some(x);
+        self.upkeep(UpkeepCause::Repair, takes * able as f64);
+        x.until
+    }
+
+    /// Long enough: they put their suits on and try the ways back that start here. The demand goes on
+    /// with what the suits held; with no way it ends as missed.
+    fn leave_chamber(&mut self, v: u16, crew: Crew) {
+        let Some(k) = self.new_team(Errand::Return, crew) else {
+            let first = crew.trailing_zeros();
+            return self.plan(self.now + 60.0, Event::GoHome(first as u8));
+        };
+        let port = self.arm.layout.volumes[v as usize].port;
+        let t = &mut self.teams[k];
+        (t.contingency, t.home_port, t.port) = (true, port, port);
+        (t.path, t.occasion) = (crate::stream::fnv1a64("shut in"), self.now as u64);
+        (t.t, t.phase, t.planned_tried) = (self.now, Phase::Stranded, true);
+        self.teams[k].trouble = self.port_trouble(port).unwrap_or(cause::INTERLOCK);
+        let recharged = self.panel_works(port);
+        for p in each_of(crew) {
+            self.put_on(p, v);
+            let Some(mut x) = self.crew[p].provisional else { continue };
+            self.book_shut_in(p, x.since);
+            (x.shut, x.leaves) = (false, true);
+            let full = match self.suit_kind(p) {
+                Some((_, kind)) if recharged => self.recharged(kind),
+                _ => x.support,
+            };
+            let c = &mut self.crew[p];
+            c.provisional = Some(x);
+            // The chamber holds pressure: the supply stands still until a row takes it away.
+            (c.clock.open, c.clock.paused, c.clock.support) = (true, true, full);
+            (c.clock.since, c.clock.started) = (self.now, self.now);
+            (c.clock.spent, c.clock.ran) = (0.0, 0.0);
+        }
+        self.say(Level::Event, None, |s| {
+            format!("{} put their suits on to leave the chamber another way", s.names(crew))
+        });
+        self.try_ways(k);
+    }
+
+    /// A suit that lies in the chamber is put on.
+    fn put_on(&mut self, p: usize, v: u16) {
+        let here = |s: &crate::layout::SuitState| s.usable && s.kept == Kept::Volume(v);
+        if self.places.person[p].suit != NONE {
+            return;
+        }
+        if let Some(s) = self.places.suit.iter().position(here) {
+            self.places.suit[s].kept = Kept::Worn(p as u8);
+            self.places.suit[s].checked = true;
+            self.places.person[p].suit = s as u16;
+            self.turn_oxygen(p, true, self.now);
+            self.breathe_here(p);
+        }
+    }
+
+    fn panel_works(&self, port: u16) -> bool {
+        self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
+            let panel = s.port == port && s.kind == StageKind::Panel;
+            panel && self.parts.stage_lost[i] == u16::MAX
+        })
+    }
+
+    /// Of a team that leaves a chamber and finds no way that can start: missed at that moment.
+    pub(super) fn no_way_out(&mut self, k: usize) -> bool {
+        let stay = each_of(self.teams[k].members)
+            .filter(|p| self.crew[*p].provisional.is_some_and(|x| x.leaves))
+            .fold(0, |c: Crew, p| c | 1 << p);
+        each_of(stay).for_each(|p| self.miss(k, p));
+        stay != 0 && self.teams[k].members == 0
+    }
+
+    /// Is about to leave the chamber that they were shut in in?
+    pub(super) fn leaves_from(&self, p: usize) -> bool {
+        self.crew[p].provisional.is_some_and(|x| x.leaves) && self.in_chamber(p)
+    }
+
+    /// A row takes the pressure away from somebody who was provisionally safe: the same demand goes on.
+    /// Gives what their suit held then; none if they were not.
+    pub(super) fn no_longer_safe(&mut self, p: usize, start: f64) -> Option<LifeSupport> {
+        let x = self.crew[p].provisional.take()?;
+        if x.shut {
+            self.book_shut_in(p, x.since);
+        }
+        let clock = &mut self.crew[p].clock;
+        if clock.open {
+            (clock.paused, clock.since, clock.started) = (false, start, start);
+        }
+        Some(x.support)
+    }
+}
