@@ -11,7 +11,7 @@ use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of};
 use crate::measure::Fact;
-use crate::model::{UpkeepCause, cause, purpose};
+use crate::model::{Purpose, UpkeepCause, cause};
 use crate::physics::suit::LifeSupport;
 use crate::scenario::StageKind;
 
@@ -173,6 +173,18 @@ impl Play<'_> {
         (pm != NONE && self.repair_of(What::Part(pm)).is_some()).then_some(pm)
     }
 
+    /// Does what is to be mended shut somebody in? Then it is worked with spares or without.
+    pub(super) fn shuts_somebody_in(&self, what: What) -> bool {
+        let What::Part(pm) = what else { return false };
+        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
+            Where::Volume(v) if v != OUTSIDE => {
+                let shut = self.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
+                shut && self.holds_them(v) == Some(pm)
+            }
+            _ => false,
+        })
+    }
+
     /// Attempts at the opening from the chamber's side, one after the other; gives when to look next.
     fn work_from_within(&mut self, lead: usize, v: u16, crew: Crew) -> f64 {
         let Some(x) = self.crew[lead].provisional else { return f64::INFINITY };
@@ -181,13 +193,13 @@ impl Play<'_> {
         let renewal = u64::from(self.parts.renewal[pm as usize]);
         let hash = self.arm.part_modes[pm as usize].hash;
         let Some(r) = self.repair_of(What::Part(pm)) else { return f64::INFINITY };
-        let (success, as_new) = (r.success.of(&self.v), r.as_new);
+        let (chance, as_new) = (r.without_spare.unwrap_or(r.success).of(&self.v), r.as_new);
         let mut x = x;
         if x.until <= self.now && x.works_on == pm {
             let occasion = FAR_SIDE | renewal << 8 | u64::from(x.attempts);
             x.attempts += 1;
             x.until = f64::INFINITY;
-            let worked = self.chance((hash, occasion, 1), purpose::REPAIR, success);
+            let worked = self.chance((hash, occasion), Purpose::RepairWorks, chance);
             self.crew[lead].provisional = Some(x);
             self.say(Level::Event, None, |s| {
                 let how = if worked { "moves" } else { "still does not move" };
@@ -203,10 +215,9 @@ impl Play<'_> {
         if x.works_on == pm && x.until.is_finite() && x.until > self.now {
             return x.until;
         }
-        let (luck, campaign) = (self.luck, self.campaign);
         let occasion = FAR_SIDE | renewal << 8 | u64::from(x.attempts);
-        let uniform = || luck.uniform(campaign, hash, occasion, purpose::REPAIR, 0);
-        let takes = self.repair_of(What::Part(pm)).map_or(0.0, |r| r.takes.value(&self.v, uniform));
+        let draw = || self.draw_at(hash, occasion, Purpose::RepairTakes);
+        let takes = self.repair_of(What::Part(pm)).map_or(0.0, |r| r.takes.value(&self.v, draw));
         (x.until, x.works_on) = (self.now + takes.max(60.0), pm);
         self.crew[lead].provisional = Some(x);
         self.upkeep(UpkeepCause::Repair, takes * able as f64);

@@ -29,7 +29,11 @@ impl Play<'_> {
         };
         let Some(kind) = r.spare else { return true };
         let without = r.without_spare.is_some() && !matches!(job.what, What::Renewal(_));
-        job.in_hand.is_some() || self.spares[kind as usize] > 0 || without || job.left > 0.0
+        job.in_hand.is_some()
+            || self.spares[kind as usize] > 0
+            || without
+            || job.left > 0.0
+            || self.shuts_somebody_in(job.what)
     }
 
     /// An attempt begins: one in hand, if there is one.
@@ -52,6 +56,9 @@ impl Play<'_> {
             return 0.0;
         };
         let chance = match (r.spare, used) {
+            (Some(_), None) if self.shuts_somebody_in(self.jobs[j].what) => {
+                Some(r.without_spare.unwrap_or(r.success))
+            }
             (Some(_), None) => r.without_spare,
             _ => Some(r.success),
         };

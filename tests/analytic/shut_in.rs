@@ -48,6 +48,18 @@ fn they_work_the_hatch_from_their_side() {
     near(value(&o, "upkeep_h"), 2.0 * 3.0, "hours of the repair");
 }
 
+/// There is no spare: a hatch that somebody stands behind is worked without, at the chance `success`
+/// where the file gives no other.
+#[test]
+fn it_is_worked_without_a_spare() {
+    let spare = "repair = { takes = \"3 h\", crew = 1, spare = \"latch\", from = \"anywhere\" }";
+    let m = shut(spare).add("[spare]\nlatch = { count = 0 }\n").model();
+    let o = first(&m);
+    assert_eq!(value(&o, "haven_planned"), 2.0);
+    assert_eq!(value(&o, "spares_used"), 0.0);
+    near(value(&o, "shut_in_h"), 2.0 * (TO_FIND + 180.0) / 60.0, "hours shut in");
+}
+
 /// Nothing moves the hatch and no way starts in the lock: after `shut_in_at_most` they are missed, once;
 /// also where that lies past the planned end.
 #[test]
