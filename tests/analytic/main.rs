@@ -7,8 +7,8 @@ mod support;
 
 mod asked;
 mod batches;
-mod common_cause;
 mod clocks;
+mod common_cause;
 mod days;
 mod dusts;
 mod failures;
