@@ -4,8 +4,8 @@ use super::play::Play;
 use super::trace::Level;
 use crate::layout::NONE;
 use crate::measure::Fact;
-use crate::model::GAS_CAUSES;
-use crate::physics::dust::break_even_fraction;
+use crate::model::{DUST_ENDS, DustEnd, GAS_CAUSES};
+use crate::physics::dust::{BINS, break_even_fraction};
 
 impl Play<'_> {
     pub(super) fn finish(&mut self) {
@@ -120,13 +120,19 @@ impl Play<'_> {
     }
 
     fn dust_facts(&mut self) {
-        let mut filter = 0.0;
         for v in 1..self.arm.volumes.len() {
             let room = self.arm.volumes[v].room;
             if room != NONE {
-                filter += self.rooms.books(room).filter.iter().sum::<f64>();
+                self.rooms.advance(room, self.now);
             }
         }
+        let ends = self.dust_at_end();
+        let rows = &mut self.out.breakdown[self.arm.blocks.dust_book..][..=ends.len()];
+        rows[0] += self.dust_books.picked.iter().sum::<f64>() * 1e3;
+        for (row, end) in rows[1..].iter_mut().zip(ends) {
+            *row += end.iter().sum::<f64>() * 1e3;
+        }
+        let filter: f64 = ends[DustEnd::Filter as usize].iter().sum();
         let worst = self.exposure.worst();
         let f = &mut self.out.facts;
         f.value[Fact::DustFilter as usize] = filter * 1e3;
@@ -215,28 +221,36 @@ impl Play<'_> {
         self.gas.store.iter().map(|g| g.oxygen.min(g.nitrogen)).collect()
     }
 
-    /// Relative error of the dust books per bin: picked up, against outside, stages, rooms (air, floor,
-    /// filter, cleaned) and suits.
-    pub fn dust_error(&self) -> [f64; 4] {
-        let mut found = [0.0; 4];
-        for b in 0..4 {
-            found[b] = self.dust_books.outside[b] + self.dust_books.stages[b];
-            found[b] += self.suit_dust.iter().map(|s| s[b]).sum::<f64>();
-        }
+    /// Where the dust is that was picked up, kg per bin.
+    fn dust_at_end(&self) -> [[f64; BINS]; DUST_ENDS.len()] {
+        let mut ends = [[0.0; BINS]; DUST_ENDS.len()];
+        let mut add = |end: DustEnd, mass: &[f64]| {
+            ends[end as usize].iter_mut().zip(mass).for_each(|(sum, m)| *sum += m);
+        };
+        add(DustEnd::Outside, &self.dust_books.outside);
+        add(DustEnd::Stages, &self.dust_books.stages);
+        self.suit_dust.iter().for_each(|s| add(DustEnd::Suits, s));
         for v in 1..self.arm.volumes.len() {
             let room = self.arm.volumes[v].room;
             if room != NONE {
-                let balance = self.rooms.balance(room);
-                let books = self.rooms.books(room);
-                let pairs = balance.found.iter().zip(&books.lost);
                 // What was evacuated stands among `outside` already.
-                found.iter_mut().zip(pairs).for_each(|(f, (in_room, lost))| *f += in_room - lost);
+                add(DustEnd::Air, &self.rooms.air(room));
+                add(DustEnd::Surface, &self.rooms.floor(room));
+                add(DustEnd::Filter, &self.rooms.books(room).filter);
+                add(DustEnd::Cleaned, &self.rooms.books(room).cleaned);
             }
         }
-        let mut error = [0.0; 4];
-        for b in 0..4 {
+        ends
+    }
+
+    /// Relative error of the dust books per bin: picked up, against where it is.
+    pub fn dust_error(&self) -> [f64; BINS] {
+        let ends = self.dust_at_end();
+        let mut error = [0.0; BINS];
+        for (b, error) in error.iter_mut().enumerate() {
             let picked = self.dust_books.picked[b];
-            error[b] = (picked - found[b]).abs() / picked.max(1e-9);
+            let found: f64 = ends.iter().map(|end| end[b]).sum();
+            *error = (picked - found).abs() / picked.max(1e-9);
         }
         error
     }

@@ -82,6 +82,8 @@ pub struct Blocks {
     pub upkeep: usize,
     /// Dust into cabins by path.
     pub dust: usize,
+    /// Dust picked up, then where it is at the end.
+    pub dust_book: usize,
     /// Hours out of a shelter by event.
     pub unsheltered: usize,
     /// Parts of the equivalent system mass; `None` where the file gives no factors.

@@ -144,6 +144,8 @@ fn breakdown(
     blocks.nitrogen = push("nitrogen_lost_kg", "kg", gas);
     blocks.upkeep = push("upkeep_h", "h", words(UPKEEP_CAUSES));
     blocks.dust = push("dust_to_cabin_g", "g", words(DUST_PATHS));
+    blocks.dust_book = push("dust_picked_up_g", "g", words(&["all"]));
+    push("dust_at_end_g", "g", words(DUST_ENDS));
     blocks.unsheltered = push("unsheltered_h", "h", sheltered.to_vec());
     if weighs {
         blocks.mass = Some(push("system_mass_kg", "kg", words(MASS_PARTS)));

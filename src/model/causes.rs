@@ -163,3 +163,28 @@ pub enum DustPath {
 
 /// Words for dust paths in the order of the enum.
 pub const DUST_PATHS: &[&str] = &["doffing", "interface", "air", "tracked", "maintenance", "stage"];
+
+/// Where dust that was picked up is at the end of a campaign; in this order the rows of
+/// `dust_at_end_g`, which add up to `dust_picked_up_g`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum DustEnd {
+    /// In the air of volumes.
+    Air,
+    /// On floors and other surfaces.
+    Surface,
+    /// In filters.
+    Filter,
+    /// Held by stages indoors.
+    Stages,
+    /// On suits.
+    Suits,
+    /// Brushed off or vented outside.
+    Outside,
+    /// Cleaned away.
+    Cleaned,
+}
+
+/// Words for the ends of dust in the order of the enum.
+pub const DUST_ENDS: &[&str] =
+    &["air", "surface", "filter", "stages", "on suits", "outside", "cleaned"];

@@ -188,3 +188,27 @@ fn every_table_is_described() {
         assert!(fields.iter().all(|f| !f["description"].as_str().unwrap().is_empty()));
     }
 }
+
+/// The book of dust: what was picked up is somewhere at the end (shortest round-trip decimals, so that the
+/// sum misses by rounding only).
+#[test]
+fn dust_that_was_picked_up_is_somewhere_at_the_end() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let rows = rows(&s.path("results/breakdown.csv"));
+    let mut arms: Vec<&str> = rows.iter().map(|r| r["architecture"].as_str()).collect();
+    arms.dedup();
+    for arm in arms {
+        let of = |quantity: &str| -> Vec<f64> {
+            let mine = |r: &&_| {
+                let r: &std::collections::BTreeMap<String, String> = r;
+                r["architecture"] == arm && r["quantity"] == quantity
+            };
+            rows.iter().filter(mine).map(|r| r["mean"].parse().unwrap()).collect()
+        };
+        let (picked, ends) = (of("dust_picked_up_g"), of("dust_at_end_g"));
+        assert_eq!((picked.len(), ends.len()), (1, 7), "{arm}");
+        let sum: f64 = ends.iter().sum();
+        assert!(picked[0] > 0.0 && (sum / picked[0] - 1.0).abs() < 1e-12, "{arm}: {sum}");
+    }
+}
