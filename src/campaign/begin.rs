@@ -189,6 +189,7 @@ impl Play<'_> {
         self.suit_astray.fill(None);
         self.suit_out.fill(u8::MAX);
         self.traverse_cause.fill(NONE);
+        self.traverse_trouble.fill(None);
         self.lost_element.fill(false);
         for (e, r) in self.rovers.iter_mut().enumerate() {
             let distance = self.arm.elements[e].distance.of(&self.v);

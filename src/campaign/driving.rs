@@ -90,7 +90,7 @@ impl Play<'_> {
             return Some(self.element_cause(e).unwrap_or(cause::AWAY));
         }
         if rover.traverse != NONE {
-            return Some(cause::AWAY);
+            return Some(self.still_out_why(rover.traverse as usize));
         }
         for p in each_of(t.roster) {
             let c = &self.crew[p];
@@ -102,11 +102,10 @@ impl Play<'_> {
             }
             match c.busy {
                 Busy::Free => {}
-                Busy::Repair(_) => return Some(cause::REPAIR_WORK),
-                _ => return Some(cause::BUSY),
+                busy => return Some(self.busy_why(busy, p)),
             }
             if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE) {
-                return Some(cause::AWAY);
+                return Some(self.away_why(p));
             }
         }
         None

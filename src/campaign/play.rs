@@ -223,6 +223,8 @@ pub struct Play<'m> {
     pub(super) unsheltered: [f64; MAX_CREW],
     pub(super) rovers: Vec<Rover>,
     pub(super) traverse_cause: Vec<u16>,
+    /// The trouble that brought a team of each traverse in by another way.
+    pub(super) traverse_trouble: Vec<Option<u16>>,
     pub(super) lost_element: Vec<bool>,
     pub(super) ill_count: [u32; MAX_CREW],
     pub(super) last_slot: Option<u32>,
@@ -318,6 +320,7 @@ impl<'m> Play<'m> {
             sky: vec![Sky::default(); m.events.len()],
             unsheltered: [f64::INFINITY; MAX_CREW],
             rovers: vec![Rover::at(0.0); l.elements.len()],
+            traverse_trouble: vec![None; m.traverses.len()],
             traverse_cause: vec![NONE; m.traverses.len()],
             lost_element: vec![false; l.elements.len()],
             ill_count: [0; MAX_CREW],

@@ -94,7 +94,7 @@ impl Play<'_> {
             Busy::Free => {}
             Busy::Traverse if slot.traverse != NONE => {}
             Busy::Elsewhere => return Some(self.away_why(p)),
-            busy => return Some(self.busy_why(busy)),
+            busy => return Some(self.busy_why(busy, p)),
         }
         // The day begins with the first half of the overhead.
         let begins = self.now - self.overhead_of(slot, p) / 2.0;

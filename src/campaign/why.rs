@@ -6,7 +6,7 @@ use super::person::Busy;
 use super::play::Play;
 use super::repair::What;
 use super::team::Errand;
-use crate::layout::{Crew, Kept, Stuck, each_of};
+use crate::layout::{Crew, Kept, NONE, Stuck, each_of};
 use crate::model::cause;
 
 impl Play<'_> {
@@ -42,12 +42,21 @@ impl Play<'_> {
     }
 
     /// Why somebody is with a team or in a repair.
-    pub(super) fn busy_why(&self, busy: Busy) -> u16 {
+    pub(super) fn busy_why(&self, busy: Busy, p: usize) -> u16 {
         match busy {
             Busy::Team(k) => self.team_why(k as usize).unwrap_or(cause::BUSY),
             Busy::Repair(j) => self.job_why(j as usize).unwrap_or(cause::REPAIR_WORK),
-            Busy::Free | Busy::Traverse | Busy::Elsewhere => cause::AWAY,
+            Busy::Free | Busy::Traverse | Busy::Elsewhere => self.away_why(p),
             Busy::Gone => cause::LEFT,
+        }
+    }
+
+    /// Why a rover is not back from a traverse whose time is over: what stood it down, or the trouble of a
+    /// team that came in without it.
+    pub(super) fn still_out_why(&self, traverse: usize) -> u16 {
+        match self.traverse_cause[traverse] {
+            NONE => self.traverse_trouble[traverse].unwrap_or(cause::AWAY),
+            why => why,
         }
     }
 
@@ -133,7 +142,14 @@ impl Play<'_> {
 
     /// A team is in: who and what is not back where it belongs has been taken there by its trouble.
     pub(super) fn note_astray(&mut self, k: usize) {
-        let why = self.trouble_of(k);
+        // Who came in as planned is back where they belong, whatever ended their work.
+        let t = &self.teams[k];
+        let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
+        let why = self.trouble_of(k).filter(|_| irregular);
+        let slot = self.m.slots.get(self.teams[k].slot as usize);
+        if let Some(t) = slot.and_then(|s| self.traverse_trouble.get_mut(s.traverse as usize)) {
+            *t = t.or(why.filter(|_| self.teams[k].way != NONE));
+        }
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
             self.crew[p].astray_by = why;
         }
