@@ -39,6 +39,7 @@ impl Play<'_> {
         self.begin_dust();
         self.begin_things();
         self.begin_parts();
+        self.begin_without();
         self.feeding_changed();
         self.begin_calendar();
         self.watch_stores();

@@ -308,6 +308,7 @@ impl Play<'_> {
         self.gone |= 1 << p;
         self.hurt &= !(1 << p);
         self.crew[p].busy = super::person::Busy::Gone;
+        self.remember_lost(k, p);
         self.out.facts.value[Fact::CampaignHavenMissed as usize] = 1.0;
         let cause = self.teams[k].trouble;
         self.end_campaign(cause);

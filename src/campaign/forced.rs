@@ -1,12 +1,17 @@
 //! What is made perfect, or certain at its next demand, when a campaign is played again on the same
 //! luck (rule 34). In plain play nothing is forced, and thresholds are looked at only when drawn.
 
+use super::hazard::NO;
 use super::play::Play;
 use super::team::Hit;
 use super::trouble::Openness;
-use crate::layout::{Where, each_of};
+use super::walk::Failure;
+use crate::layout::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of};
+use crate::measure::Fact;
 use crate::model::Purpose;
-use crate::outcome::{ILLNESS_BIT, hazard_bit, mode_bit};
+use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
+use crate::physics::gas::GasMass;
+use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -15,11 +20,40 @@ pub struct Forced {
     pub modes: u128,
     /// Environment events and illness that never come, as [`crate::outcome::Record::hazards`].
     pub hazards: u64,
-    /// Ways back that bring everybody in at once when their turn comes and they are open, as
+    /// Common-cause groups that never cross, as [`crate::outcome::Record::groups`].
+    pub groups: u64,
+    /// Perfect ways back: rows that cannot fail, conditions that hold but for place; as
     /// [`crate::outcome::Record::ways`].
     pub ways: u64,
+    /// What there is none of: known stuck from the first day and not repaired.
+    pub without: Option<Without>,
     /// What is certain at its next demand: the first of the campaign.
     pub certain: Option<Certain>,
+}
+
+/// A redundant thing that a campaign is played without.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Without {
+    /// A way back of the architecture's order.
+    WayBack(u16),
+    /// A port: all its openings.
+    Port(u16),
+    /// A berth: its interface.
+    Berth(u16),
+    /// An opening.
+    Opening(u16),
+}
+
+impl Forced {
+    /// Is this way back perfect?
+    pub(super) fn perfect(&self, way: usize) -> bool {
+        self.ways >> way & 1 != 0
+    }
+
+    /// Is there no such way back?
+    pub(super) fn barred(&self, way: usize) -> bool {
+        self.without == Some(Without::WayBack(way as u16))
+    }
 }
 
 /// Something that is certain at its next demand, and only there.
@@ -27,6 +61,8 @@ pub struct Forced {
 pub enum Certain {
     /// A mode: it strikes the first of its parts that is asked, or in the first sortie.
     Mode(u16),
+    /// A common-cause group: it crosses at the first demand of a member.
+    Group(u16),
     /// A way back: it is found not to work when it would be taken for the first time.
     WayFails(u16),
 }
@@ -53,8 +89,30 @@ impl Play<'_> {
         }
     }
 
-    /// Does this mode outside never come?
-    pub(super) fn never_outside(&self, mode: u16) -> bool {
+    /// The threshold of a group as forced.
+    pub(super) fn group_threshold(&self, g: usize, natural: f64) -> f64 {
+        if self.forced.groups & group_bit(g) != 0 || self.first_of_group(g).is_none() {
+            return f64::INFINITY;
+        }
+        if self.forced.certain == Some(Certain::Group(g as u16)) { 0.0 } else { natural }
+    }
+
+    /// The first mode of a group that can strike: it gives the group's calendar rate.
+    pub(super) fn first_of_group(&self, g: usize) -> Option<u16> {
+        let members = self.arm.groups[g].members.iter();
+        let mut modes = members.map(|pm| self.arm.part_modes[*pm as usize].mode);
+        modes.find(|mode| !self.never(*mode))
+    }
+
+    /// A group that was certain has crossed.
+    pub(super) fn forced_group(&mut self, g: usize) {
+        if self.forced.certain == Some(Certain::Group(g as u16)) {
+            self.forced.certain = None;
+        }
+    }
+
+    /// Does this mode never strike?
+    pub(super) fn never(&self, mode: u16) -> bool {
         self.forced.modes & mode_bit(mode) != 0
     }
 
@@ -101,30 +159,159 @@ impl Play<'_> {
         true
     }
 
-    /// A perfect way brings everybody into the cabin of its element at once, if it is open: its start and
-    /// its conditions hold, whatever time is left.
-    pub(super) fn perfect_way(&mut self, k: usize, i: usize) -> bool {
-        if self.forced.ways & 1 << i == 0 || self.openness(k, i) == Openness::Shut {
+    /// Is a list of a perfect way played (or its port made ready for it)?
+    pub(super) fn on_perfect_way(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        if self.forced.ways == 0 || t.way == NONE || !self.forced.perfect(t.way as usize) {
             return false;
         }
-        let list = self.arm.layout.ways_back[i];
-        let port = self.arm.layout.lists[list as usize].port;
-        let element = self.arm.layout.ports[port as usize].element;
-        let cabin = self.arm.layout.elements[element as usize].cabin;
-        self.out.record.ways |= 1 << i;
-        self.teams[k].tried |= 1 << i;
-        self.teams[k].way = i as u16;
-        self.teams[k].contingency = true;
-        self.release_quietly(k);
-        let members = self.teams[k].members;
-        crate::layout::walk::release_berths(&mut self.places, members);
-        for p in each_of(members) {
-            self.places.person[p].at = Where::Volume(cabin);
-            if self.crew[p].clock.open {
-                self.close_demand(k, p);
+        let list = if t.then == NONE { t.list } else { t.then };
+        self.arm.layout.ways_back[t.way as usize] == list
+    }
+
+    /// A row of a perfect way: it asks no failure mode, what is stuck or does not hold where it acts is
+    /// freed, and what the store lacks is there. Its time counts as ever, and an interlock that is
+    /// broken for another reason still breaks it.
+    pub(super) fn perfect_row(
+        &mut self,
+        k: usize,
+        row: &Row,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        self.free_all(row, who);
+        if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
+            return Err(Failure::Broken(b));
+        }
+        self.give_store(k, row, who, g);
+        self.act(k, row, who, g);
+        Ok(())
+    }
+
+    fn free_all(&mut self, row: &Row, who: Crew) {
+        let arm = self.arm;
+        match row.on {
+            On::Opening(base, n) => {
+                for p in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
+                    let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
+                    self.free_for_good(self.parts.stuck_by[o]);
+                    self.free_for_good(self.parts.not_holding[o]);
+                }
+            }
+            On::Volumes(..) | On::BerthVolume(..) => {
+                let (volumes, n) = self.places.row_volumes(&arm.layout, row, who);
+                for v in volumes[..n].iter().map(|v| *v as usize) {
+                    let valve = arm.volumes[v].valve;
+                    if valve != NONE {
+                        self.free_for_good(self.parts.stuck_by[valve as usize]);
+                    }
+                    for o in arm.layout.volumes[v].openings.iter().map(|o| *o as usize) {
+                        self.wipe_seal(o);
+                        self.free_for_good(self.parts.not_holding[o]);
+                    }
+                }
+            }
+            On::Stage(s) => self.free_for_good(self.parts.stage_lost[s as usize]),
+            _ => {}
+        }
+    }
+
+    fn free_for_good(&mut self, pm: u16) {
+        if pm != NO {
+            self.cancel_job(pm);
+            self.mend(pm as usize, false);
+        }
+    }
+
+    /// The condition that the store covers a perfect way holds: what is lacking comes from nowhere, and
+    /// is booked as resupplied.
+    fn give_store(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+        self.settle_all_leaks();
+        if row.action == Action::Repress && row.on != On::Suit {
+            let (volumes, n) = self.places.row_volumes(&self.arm.layout, row, who);
+            for v in &volumes[..n] {
+                let need = self.fill_of(*v as usize, self.places.level(&self.arm.layout, row, *v));
+                self.give(self.gas.store_of[*v as usize], need);
+            }
+        } else {
+            let need = self.row_takes_gas(k, row, who, g);
+            self.give(self.gas.store_of[self.host_cabin(k)], need);
+        }
+    }
+
+    fn give(&mut self, store: u16, need: GasMass) {
+        if let Some(has) = self.gas.store.get_mut(store as usize) {
+            let lacks = GasMass {
+                oxygen: (need.oxygen - has.oxygen).max(0.0),
+                nitrogen: (need.nitrogen - has.nitrogen).max(0.0),
+            };
+            *has += lacks;
+            self.resupplied += lacks;
+        }
+    }
+
+    /// What the campaign is played without: known stuck from the first day, as it is at rest, and nobody
+    /// repairs it.
+    pub(super) fn begin_without(&mut self) {
+        let l = &self.arm.layout;
+        match self.forced.without {
+            None | Some(Without::WayBack(_)) => {}
+            Some(Without::Opening(o)) => self.jam(o),
+            Some(Without::Berth(b)) => self.jam(l.berths[b as usize].interface),
+            Some(Without::Port(p)) => {
+                // Openings of its berths too: a port of berths alone has no others.
+                l.ports[p as usize].openings.iter().for_each(|o| self.jam(*o));
             }
         }
-        self.stay_inside(k);
-        true
     }
+
+    fn jam(&mut self, o: u16) {
+        let state = &mut self.places.opening[o as usize];
+        let open = match self.arm.layout.openings[o as usize].kind {
+            OpeningKind::SuitInterface => !state.mated,
+            _ => state.open,
+        };
+        state.stuck = if open { Stuck::Open } else { Stuck::Shut };
+        state.known = true;
+    }
+
+    /// Somebody was missed or late: whose demand it was, and what had been tried for it.
+    pub(super) fn remember_lost(&mut self, k: usize, p: usize) {
+        let lates = self.out.facts.value[Fact::HavenLate as usize] as u32;
+        let late = lates > self.out.lost.late.count_ones();
+        let t = &self.teams[k];
+        let way = if t.way == NONE { 0 } else { 1 << t.way };
+        self.out.lost.add(p, t.slot, late, t.tried | way);
+    }
+
+    /// What is not stuck acts on somebody without being asked: a leak, a slow hatch, a lost pump.
+    pub(super) fn acts_unasked(&mut self, mode: u16, effect: Effect) {
+        let waits = matches!(
+            effect,
+            Effect::StuckShut | Effect::StuckOpen | Effect::SuitUnusable | Effect::CannotTravel
+        );
+        if !waits {
+            self.out.record.met |= mode_bit(mode);
+        }
+    }
+}
+
+/// Conditions that hold for a perfect way: those on what is intact, fits or is lit. Where people, suits,
+/// rovers and room are stays as it is, and what a way is for.
+pub(super) fn holds_if_perfect(c: Asked) -> bool {
+    !c.not
+        && matches!(
+            c.condition,
+            Condition::ToleratesVacuum(_)
+                | Condition::OpeningIntact(..)
+                | Condition::VolumeIntact(_)
+                | Condition::BerthIntact
+                | Condition::UmbilicalForEveryone
+                | Condition::GasCovers(..)
+                | Condition::PortFree
+                | Condition::PortFitsSuit
+                | Condition::ClearsSuit(_)
+                | Condition::RoverRemote
+                | Condition::Daylight
+        )
 }

@@ -7,6 +7,7 @@ use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{Stuck, each_of};
 use crate::model::{Arm, Demands, Hazard, Mode, Model, Part, Purpose, cause};
+use crate::outcome::{group_bit, mode_bit};
 use crate::scenario::{During, Effect, Trigger};
 
 /// State of every mode on every part.
@@ -197,9 +198,9 @@ impl Play<'_> {
         let occasion = u64::from(self.parts.group_renewal[g]);
         let hash = self.arm.groups[g].hash;
         let u = self.draw_at(hash, occasion, Purpose::Group);
-        let never = self.never_outside(self.arm.groups[g].mode);
-        self.parts.group_left[g] = if never { f64::INFINITY } else { -u.ln() };
-        let m = &self.m.modes[self.arm.groups[g].mode as usize];
+        self.parts.group_left[g] = self.group_threshold(g, -u.ln());
+        let Some(mode) = self.first_of_group(g) else { return };
+        let m = &self.m.modes[mode as usize];
         if let (Trigger::Hour, Hazard::Rate(r), Some((_, beta))) = (m.trigger, m.hazard, m.group) {
             let wait = self.parts.group_left[g] / (r.of(&self.v) * beta.of(&self.v));
             if wait.is_finite() && self.now + wait < self.m.horizon {
@@ -246,6 +247,7 @@ impl Play<'_> {
         let mut acts = None;
         for pm in first..end {
             if self.advance(pm as usize, exposure, o, dust) {
+                self.out.record.met |= mode_bit(self.arm.part_modes[pm as usize].mode);
                 let passing = self.strike(pm as usize);
                 if passing && acts.is_none() {
                     acts = Some(self.arm.part_modes[pm as usize].mode);
@@ -265,7 +267,8 @@ impl Play<'_> {
         if m.during.is_some_and(|d| d != o.during) {
             return false;
         }
-        if part.group != NO && m.trigger != Trigger::Hour {
+        // A member that never strikes has no part in its group.
+        if part.group != NO && m.trigger != Trigger::Hour && !self.never(part.mode) {
             self.advance_group(pm, m, exposure, o);
             if self.parts.struck[pm] && !m.adds_up {
                 return false;
@@ -312,10 +315,14 @@ impl Play<'_> {
     /// A common cause fails all members. Those that are not the part in use are found when they are
     /// used: until then nobody knows, ways by them are open and no repair begins.
     fn cross_group(&mut self, g: usize, used: Option<Part>) {
-        self.out.record.groups |= 1 << g.min(63);
+        self.out.record.groups |= group_bit(g);
+        self.forced_group(g);
         self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
             let pm = self.arm.groups[g].members[i] as usize;
+            if self.never(self.arm.part_modes[pm].mode) {
+                continue;
+            }
             if !self.parts.struck[pm] || self.mode_of(pm).adds_up {
                 self.strike_seen(pm, used.is_none_or(|x| x == self.arm.part_modes[pm].part));
             }

@@ -23,7 +23,7 @@ impl Play<'_> {
             let m = &self.m.modes[id as usize];
             let path = hash ^ m.hash.rotate_left(17);
             self.forced_hit(k, (path, occasion), id, stay);
-            if self.never_outside(id) {
+            if self.never(id) {
                 continue;
             }
             match (m.trigger, m.hazard) {
@@ -86,7 +86,7 @@ impl Play<'_> {
             let id = self.arm.outside[i];
             let m = &self.m.modes[id as usize];
             if let (Trigger::HourOutside, Hazard::Rate(r), false) =
-                (m.trigger, m.hazard, self.never_outside(id))
+                (m.trigger, m.hazard, self.never(id))
             {
                 let (rate, path) = (r.of(&self.v), hash ^ m.hash.rotate_left(17));
                 self.draw_rate(k, (path, occasion), id, (batch, out), (rate, horizon));
@@ -102,7 +102,7 @@ impl Play<'_> {
             let id = self.arm.outside[i];
             let m = &self.m.modes[id as usize];
             let (Trigger::HourOutside, Hazard::Rate(r), false) =
-                (m.trigger, m.hazard, self.never_outside(id))
+                (m.trigger, m.hazard, self.never(id))
             else {
                 continue;
             };
@@ -144,6 +144,7 @@ impl Play<'_> {
             (m.effect, m.cause)
         };
         self.out.record.modes |= crate::outcome::mode_bit(hit.mode);
+        self.out.record.met |= crate::outcome::mode_bit(hit.mode);
         self.say(Level::Event, self.slot_of(k), |s| {
             format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
         });

@@ -63,7 +63,7 @@ mod words;
 use crate::model::Model;
 use crate::outcome::Outcome;
 use crate::stream::Luck;
-pub use forced::{Certain, Forced};
+pub use forced::{Certain, Forced, Without};
 pub use play::Counts;
 use play::Play;
 

@@ -440,15 +440,7 @@ impl Play<'_> {
     /// Does the store hold what a row puts into suits, through them or into a stage, or what is breathed
     /// from it in a prebreathe (rule 26)?
     fn store_gives(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) -> Result<(), Failure> {
-        let need = match (row.action, row.on) {
-            (Action::Clean, On::Stage(s)) => self.stage_gas(k, s as usize, who.count_ones()),
-            (Action::Repress, On::Suit) | (Action::Purge, _) => self.suits_take(k, row, who, g),
-            (Action::Prebreathe, _) => {
-                let each = each_of(who).map(|p| self.breathed_before_egress(k, p));
-                GasMass::of_oxygen(each.sum())
-            }
-            _ => return Ok(()),
-        };
+        let need = self.row_takes_gas(k, row, who, g);
         if need == GasMass::NONE {
             return Ok(());
         }
@@ -459,6 +451,19 @@ impl Play<'_> {
         };
         let holds = has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen;
         if holds { Ok(()) } else { Err(Failure::Store) }
+    }
+
+    /// What a row takes from the store for suits, through them, into a stage or to breathe, kg.
+    pub(super) fn row_takes_gas(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) -> GasMass {
+        match (row.action, row.on) {
+            (Action::Clean, On::Stage(s)) => self.stage_gas(k, s as usize, who.count_ones()),
+            (Action::Repress, On::Suit) | (Action::Purge, _) => self.suits_take(k, row, who, g),
+            (Action::Prebreathe, _) => {
+                let each = each_of(who).map(|p| self.breathed_before_egress(k, p));
+                GasMass::of_oxygen(each.sum())
+            }
+            _ => GasMass::NONE,
+        }
     }
 
     /// Does the store hold what brings a volume from its pressure to `to`?

@@ -25,6 +25,7 @@ impl Play<'_> {
         self.book_strike(part, mode);
         self.forced_strike(pm, mode);
         let effect = self.m.modes[mode as usize].effect;
+        self.acts_unasked(mode, effect);
         let factor = self.m.modes[mode as usize].factor.of(&self.v);
         let holds = self.m.modes[mode as usize].holds;
         let lasting = match (effect, part) {
@@ -157,6 +158,7 @@ impl Play<'_> {
             return;
         }
         self.parts.known[pm] = true;
+        self.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
         match self.arm.part_modes[pm].part {
             Part::Opening(o) if self.parts.stuck_by[o as usize] == pm as u16 => {
                 self.places.opening[o as usize].known = true;

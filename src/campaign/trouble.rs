@@ -1,6 +1,7 @@
 //! Getting back in when the planned list does not work (rules 22, 23): ways back in the order of the
 //! architecture, each at most once, each only if its conditions hold; waiting; the end.
 
+use super::forced::holds_if_perfect;
 use super::metabolic::Doing;
 use super::play::Play;
 use super::team::Phase;
@@ -132,11 +133,8 @@ impl Play<'_> {
         }
         let mut slow = None;
         for i in 0..self.arm.layout.ways_back.len() {
-            if self.teams[k].tried & 1 << i != 0 {
+            if self.teams[k].tried & 1 << i != 0 || self.forced.barred(i) {
                 continue;
-            }
-            if self.perfect_way(k, i) {
-                return;
             }
             if self.forced_fail(k, i) {
                 continue;
@@ -262,10 +260,11 @@ impl Play<'_> {
         let list = &self.arm.layout.lists[id as usize];
         let able = self.teams[k].members & !self.hurt;
         let rescue = list.asks(Condition::RescuersInside);
+        let perfect = self.forced.perfect(i);
         if able == 0 && !rescue
             || rescue && !self.rescuers_spared(k, id)
             || !self.starts_here(k, id)
-            || !self.gas_for(id)
+            || !self.gas_for(id) && !perfect
             || !self.can_ready(id)
         {
             return Openness::Shut;
@@ -274,7 +273,11 @@ impl Play<'_> {
         if self.lost_element[e as usize] {
             return Openness::Shut;
         }
-        let met = |c: &Asked| c.condition == Condition::InTime || self.met(*c, k, list.port);
+        let met = |c: &Asked| {
+            c.condition == Condition::InTime
+                || perfect && holds_if_perfect(*c)
+                || self.met(*c, k, list.port)
+        };
         if !list.needs.iter().all(met) {
             return Openness::Shut;
         }
@@ -285,7 +288,7 @@ impl Play<'_> {
                 false => Openness::Shut,
             };
         }
-        if self.lasts(k, id, 0.0) { Openness::Open } else { Openness::TooSlow }
+        if perfect || self.lasts(k, id, 0.0) { Openness::Open } else { Openness::TooSlow }
     }
 
     /// The store covers the fills of the list (rule 26).

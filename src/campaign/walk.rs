@@ -316,6 +316,9 @@ impl Play<'_> {
         if who == 0 {
             return Err(Failure::Broken(Broken::NotThere));
         }
+        if self.on_perfect_way(k) {
+            return self.perfect_row(k, row, who, g);
+        }
         self.casualty_chance(k, row, i, who)?;
         self.free_stuck(k, row, i, who);
         let ran = self.pump_of_row(row).is_some_and(|p| self.parts.pump_lost[p] == NO);

@@ -198,15 +198,19 @@ pub const ASSUMPTIONS: &[Column] = &[
 pub const DRIVERS: &[Column] = &[
     ARCHITECTURE,
     text("measure", "what is driven; haven_late: campaigns with somebody late"),
-    text("item", "failure mode, hazard or way back"),
+    text("item", "failure mode, common cause, hazard, way back or redundant thing"),
     text("kind", "what the item is"),
     pure(
         "participation",
-        "share of the outcome whose chain of what was necessary it is in (Fussell-Vesely)",
+        "share of the outcome in which it takes part: needed, or enough beside another (Fussell-Vesely)",
     ),
     pure("participation_low95", "lower limit of its 95 % interval"),
     pure("participation_high95", "upper limit of its 95 % interval"),
-    pure("removal", "share of the outcome that goes when it is perfect (Fussell-Vesely)"),
+    pure(
+        "removal",
+        "net share of the outcome that goes when it is perfect (Fussell-Vesely); redundancy: when it is \
+         known stuck from the first day and not repaired (below 0: so much more comes)",
+    ),
     pure("removal_low95", "lower limit of its 95 % interval"),
     pure("removal_high95", "upper limit of its 95 % interval"),
     pure("achievement_next_demand", "outcome with it certain at its next demand over outcome"),
@@ -224,8 +228,8 @@ pub const DRIVERS: &[Column] = &[
 pub const PATHS: &[Column] = &[
     ARCHITECTURE,
     text("outcome", "what the chains led to"),
-    text("path", "what was necessary -> ways back tried -> outcome; last row: what was not seen"),
-    whole("order", "how many failures and hazards were necessary"),
+    text("path", "what takes part -> ways back tried -> outcome; last rows: other paths, not seen"),
+    whole("order", "how many failures, common causes and hazards take part"),
     whole("count", "campaigns that ended so"),
     pure("share", "share of the campaigns with the outcome"),
     pure("cumulative_share", "share of this and all more frequent paths"),

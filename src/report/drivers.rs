@@ -5,7 +5,7 @@ use super::figures::{figure, wrapped};
 use super::table::{Cell, Table};
 use crate::model::Model;
 use crate::outcome::Record;
-use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, importance, items};
+use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, Paths, importance, items};
 use std::collections::BTreeMap;
 
 /// `drivers.csv`: every item of every architecture, those that never came up included.
@@ -35,6 +35,9 @@ pub fn drivers(model: &Model, books: &Books) -> Table {
 }
 
 fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
+    if kind == Kind::Redundancy {
+        return e.note.clone();
+    }
     let word = if kind == Kind::WayBack { "tried" } else { "struck" };
     let mut notes = vec![format!("{word} in {crossed} of {} campaigns", e.n_used)];
     if !e.note.is_empty() {
@@ -43,7 +46,7 @@ fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
     notes.join("; ")
 }
 
-/// What came up, then the ways back that were tried, in their order.
+/// What takes part, then the ways back that were tried, in their order.
 fn chain(model: &Model, arm: usize, record: Record) -> (String, u64) {
     let all = items(model, arm);
     let mut out: [Vec<String>; 2] = Default::default();
@@ -79,14 +82,38 @@ pub fn paths(model: &Model, books: &Books) -> Table {
                     share(sum),
                     Cell::Whole(p.example),
                     Cell::Whole(n),
-                    Cell::text("counted; reduced one by one on the same luck"),
+                    Cell::text("counted; what takes part by replays on the same luck"),
                     Cell::Empty,
                 ]);
+            }
+            if paths.others() > 0 {
+                t.push(others(paths, &arm.name, measure));
             }
             t.push(unseen(books, a, &arm.name, o, measure));
         }
     }
     t
+}
+
+/// Name of the row of all chains that are not kept.
+pub(super) const OTHER_PATHS: &str = "other paths";
+
+fn others(paths: &Paths, arm: &str, measure: &str) -> Vec<Cell> {
+    let (n, k) = (paths.total, paths.others());
+    let note = format!("all chains but the {} of the rows above", paths.sorted().len());
+    vec![
+        Cell::text(arm),
+        Cell::text(measure),
+        Cell::text(OTHER_PATHS),
+        Cell::Empty,
+        Cell::Whole(k),
+        Cell::Number(k as f64 / n as f64),
+        Cell::Number(1.0),
+        Cell::Empty,
+        Cell::Whole(n),
+        Cell::text("counted together"),
+        Cell::text(note),
+    ]
 }
 
 fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Cell> {
@@ -132,7 +159,7 @@ fn top(model: &Model, books: &Books, o: Outcome) -> String {
     let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     for a in 0..model.arms.len() {
         let items = items(model, a);
-        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind != Kind::WayBack) {
+        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
             let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
             all.entry(item.name(model, a)).or_default().extend(e.participation.value);
         }

@@ -5,18 +5,21 @@
 //! order: there is no tree. What is played again goes by the number of the campaign alone.
 
 mod books;
+mod chain;
 mod estimate;
 mod items;
 mod paths;
+mod spares;
 
 pub use books::{ArmBooks, Books, ItemBooks, OUTCOMES, Outcome};
+use chain::Question;
 pub use estimate::{Importance, Value, importance};
 pub use items::{Item, Kind, items};
 pub use paths::{MOST_PATHS, Path, Paths, Unseen};
 
 use crate::campaign::{Certain, Forced, Player};
 use crate::model::Model;
-use crate::outcome::Record;
+use crate::outcome::{Lost, Record};
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -30,6 +33,10 @@ pub fn removed_in(campaigns: u64) -> u64 {
 /// at least.
 pub fn certain_in(campaigns: u64) -> u64 {
     (campaigns / 64).max(16)
+}
+/// Campaigns that are played without each redundant thing: one in 16, from the first, 32 at least.
+pub fn without_in(campaigns: u64) -> u64 {
+    (campaigns / 16).max(32)
 }
 /// Campaigns that a worker takes at a time.
 const AT_A_TIME: u64 = 8;
@@ -82,20 +89,23 @@ pub fn drivers(
 }
 
 struct Worker<'m> {
+    model: &'m Model,
     player: Player<'m>,
     books: Books,
     items: Vec<Vec<Item>>,
     breakdown: Vec<f64>,
-    /// [`removed_in`] and [`certain_in`].
+    /// [`removed_in`], [`certain_in`] and [`without_in`].
     early: u64,
     certain: u64,
+    without: u64,
 }
 
-/// What one play left: the three outcomes and the record.
+/// What one play left: the three outcomes, the record, who was missed or late.
 #[derive(Clone, Copy)]
 struct Left {
     seen: [i64; OUTCOMES.len()],
     record: Record,
+    lost: Lost,
 }
 
 impl<'m> Worker<'m> {
@@ -103,12 +113,13 @@ impl<'m> Worker<'m> {
         let items = (0..model.arms.len()).map(|a| items(model, a)).collect();
         let (player, books) = (Player::new(model), Books::new(model));
         let (early, certain) = (removed_in(campaigns), certain_in(campaigns));
-        Worker { player, books, items, breakdown: Vec::new(), early, certain }
+        let (breakdown, without) = (Vec::new(), without_in(campaigns));
+        Worker { model, player, books, items, breakdown, early, certain, without }
     }
 
     fn play(&mut self, arm: usize, campaign: u64, forced: Forced) -> Left {
         let out = self.player.play_forced(arm, campaign, forced);
-        Left { seen: books::outcomes(&out.facts), record: out.record }
+        Left { seen: books::outcomes(&out.facts), record: out.record, lost: out.lost }
     }
 
     /// Plays campaign `campaign`, the one of rank `rank` among those that are played again.
@@ -117,9 +128,13 @@ impl<'m> Worker<'m> {
             let base = self.play(arm, campaign, Forced::default());
             self.breakdown.clear();
             self.breakdown.extend_from_slice(&self.player.world(arm).outcome().breakdown);
-            self.books.arms[arm].base(rank < self.early, base.seen);
+            self.books.arms[arm].base(rank < self.early, rank < self.without, base.seen);
             for i in 0..self.items[arm].len() {
                 let item = self.items[arm][i];
+                if item.kind == Kind::Redundancy {
+                    self.without(arm, i, (rank, campaign), base);
+                    continue;
+                }
                 let crossed = item.came_up(base.record);
                 let lost = item.lost_at.map_or(0, |row| books::whole(self.breakdown[row]));
                 let books = &mut self.books.arms[arm].items[i];
@@ -140,35 +155,47 @@ impl<'m> Worker<'m> {
         }
     }
 
+    /// The campaign without a redundant thing; one that cannot differ is not played.
+    fn without(&mut self, arm: usize, i: usize, (rank, campaign): (u64, u64), base: Left) {
+        if rank >= self.without {
+            return;
+        }
+        let item = self.items[arm][i];
+        let after = match item.may_matter(base.record) {
+            true => self.play(arm, campaign, item.removed(Forced::default())).seen,
+            false => base.seen,
+        };
+        self.books.arms[arm].items[i].without(base.seen, after);
+    }
+
     fn certain(&mut self, arm: usize, i: usize, campaign: u64, certain: Certain, base: Left) {
         let forced = Forced { certain: Some(certain), ..Forced::default() };
         let after = self.play(arm, campaign, forced);
         self.books.arms[arm].items[i].certain(base.seen, after.seen);
     }
 
-    /// Takes away what was not necessary, one item after the other, and counts the chain that is left.
+    /// Counts what takes part in the first demand that was missed (or late), and the chain of it.
     fn chains(&mut self, arm: usize, campaign: u64, base: Left) {
         for outcome in [Outcome::Missed, Outcome::Late] {
-            if base.seen[outcome as usize] == 0 {
+            let late = outcome == Outcome::Late;
+            let Some(person) = base.lost.first(late).filter(|_| base.seen[outcome as usize] > 0)
+            else {
                 continue;
+            };
+            let items = std::mem::take(&mut self.items[arm]);
+            let asked = Question { arm, campaign, items: &items, base: &base, person, late };
+            let chain = self.takes_part(&asked);
+            let ways = base.lost.ways[person];
+            let mut record = Record { ways, ..Record::default() };
+            for i in &chain {
+                items[*i].add_to(&mut record);
             }
-            let (mut forced, mut record) = (Forced::default(), base.record);
-            for i in 0..self.items[arm].len() {
-                let item = self.items[arm][i];
-                if item.kind == Kind::WayBack || !item.came_up(record) {
-                    continue;
-                }
-                let without = item.removed(forced);
-                let after = self.play(arm, campaign, without);
-                if after.seen[outcome as usize] > 0 {
-                    (forced, record) = (without, after.record);
-                }
+            let books = &mut self.books.arms[arm];
+            for (i, item) in items.iter().enumerate() {
+                books.items[i].in_chain(outcome as usize, item.came_up(record));
             }
-            for (i, item) in self.items[arm].iter().enumerate() {
-                let there = item.came_up(record);
-                self.books.arms[arm].items[i].in_chain(outcome as usize, there);
-            }
-            self.books.arms[arm].paths[outcome as usize].add(record, campaign);
+            books.paths[outcome as usize].add(record, campaign);
+            self.items[arm] = items;
         }
     }
 }

@@ -15,6 +15,7 @@ mod loops;
 mod record;
 mod redundancy;
 mod reference;
+mod takes_part;
 mod trees;
 
 /// Mean within four standard errors of a known one.

@@ -35,6 +35,11 @@ const SOURCES: &[(&str, &str, &str)] = &[
     ("reference::", "own re-statement", "the chain of states of the reference campaign, summed"),
     ("loops::", "own re-statement", "closed form of the risk given the parameters"),
     ("drivers::", "own re-statement", "algebra of the gate A (B + C)"),
+    (
+        "takes_part::",
+        "own re-statement",
+        "algebra of one or two hatches, a way back and a beta factor",
+    ),
 ];
 
 /// One comparison, as `tests/published/libraries.rs` reads it.

@@ -2,7 +2,7 @@
 
 use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, tag};
-use super::why::drivers;
+use super::why::{drivers, strikes};
 use super::words::{MISSED, esc, num, share};
 use crate::report::book::{Book, Row};
 
@@ -53,10 +53,10 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> Stri
     Figure { id, title, lead, picture, numbers: vec![grid(book, title, &all)] }.html()
 }
 
-/// The items of an architecture with the largest drop; ways back are no cause.
+/// The items of an architecture with the largest drop; ways back and redundant things are no cause.
 fn top<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
     let rows = drivers(book, arm, measure).into_iter();
-    rows.filter(|r| r.text("kind") != "way back").take(ITEMS).collect()
+    rows.filter(strikes).take(ITEMS).collect()
 }
 
 /// A picture for each architecture, all on one scale.

@@ -5,6 +5,7 @@ use super::draw::{Picture, Side};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{MISSED, esc, num, share};
 use crate::report::book::{Book, Row};
+use crate::report::drivers::OTHER_PATHS;
 use std::fmt::Write;
 
 const TITLE: &str = "Commonest paths to a late or missed haven";
@@ -31,6 +32,8 @@ pub(super) fn paths(book: &Book) -> String {
         let count = |r: &Row| r.number("count").unwrap_or(0.0);
         let (mut rows, unseen): (Vec<Row>, Vec<Row>) =
             book.rows("paths.csv").filter(of).partition(|r| count(r) > 0.0);
+        // All the chains that are not told one by one have no diagram.
+        rows.retain(|r| r.text("path") != OTHER_PATHS);
         rows.sort_by(|x, y| count(y).total_cmp(&count(x)));
         let _ = write!(cards, "<h4>{}</h4>", tag(a, arm));
         if rows.is_empty() {

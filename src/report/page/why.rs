@@ -271,6 +271,11 @@ pub(super) fn drivers<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec
     rows
 }
 
+/// Is it something that strikes, no way back and no redundant thing?
+pub(super) fn strikes(r: &Row) -> bool {
+    !["way back", "redundancy"].contains(&r.text("kind"))
+}
+
 /// What would have to be perfect for the risk to fall to that of the best.
 fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     if book.sheet("drivers.csv").is_none() {
@@ -283,7 +288,7 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     let rows = drivers(book, own, MISSED);
     let items: Vec<String> = rows
         .iter()
-        .filter(|r| r.text("kind") != "way back")
+        .filter(|r| strikes(r))
         .take(CAUSES)
         .filter_map(|r| {
             let drop = r.number("removal")?;

@@ -75,7 +75,7 @@ impl Sums {
 pub struct ItemBooks {
     /// Campaigns in which it came up.
     pub crossed: u64,
-    /// Over campaigns with the outcome, x: 1 if the item is in the chain of what was necessary; for hours,
+    /// Over campaigns with the outcome, x: 1 if the item takes part in it; for hours,
     /// over all, the hours by its cause.
     pub part: [Sums; 3],
     /// x: outcome less outcome without it, over campaigns that had the outcome (0 or 1 outcomes);
@@ -87,6 +87,10 @@ pub struct ItemBooks {
     pub without: [u64; 3],
     /// x: outcome with it certain less outcome.
     pub rise: [Sums; 3],
+    /// Of a redundant thing, x: outcome less outcome without it, over the first campaigns.
+    pub without_it: [Sums; 3],
+    /// A redundant thing: known from the outset.
+    pub redundant: bool,
 }
 
 impl ItemBooks {
@@ -123,6 +127,12 @@ impl ItemBooks {
         }
     }
 
+    pub(super) fn without(&mut self, before: [i64; 3], after: [i64; 3]) {
+        for (o, sums) in self.without_it.iter_mut().enumerate() {
+            sums.add(before[o] - after[o], before[o]);
+        }
+    }
+
     fn merge(&mut self, other: &ItemBooks) {
         self.crossed += other.crossed;
         for o in 0..3 {
@@ -131,6 +141,7 @@ impl ItemBooks {
             self.induced[o].merge(&other.induced[o]);
             self.without[o] += other.without[o];
             self.rise[o].merge(&other.rise[o]);
+            self.without_it[o].merge(&other.without_it[o]);
         }
     }
 }
@@ -142,6 +153,8 @@ pub struct ArmBooks {
     pub all: [Sums; 3],
     /// The same over the first campaigns, in which items are removed whatever happened.
     pub early: [Sums; 3],
+    /// The same over those that are played without each redundant thing.
+    pub spare: [Sums; 3],
     /// Parallel to [`items()`].
     pub items: Vec<ItemBooks>,
     /// Chains to somebody missed and to somebody late.
@@ -149,11 +162,14 @@ pub struct ArmBooks {
 }
 
 impl ArmBooks {
-    pub(super) fn base(&mut self, early: bool, seen: [i64; 3]) {
+    pub(super) fn base(&mut self, early: bool, spare: bool, seen: [i64; 3]) {
         for (o, y) in seen.into_iter().enumerate() {
             self.all[o].add(y, y);
             if early {
                 self.early[o].add(y, y);
+            }
+            if spare {
+                self.spare[o].add(y, y);
             }
         }
     }
@@ -169,7 +185,11 @@ pub struct Books {
 impl Books {
     pub(super) fn new(model: &Model) -> Books {
         let arm = |a| {
-            let items = vec![ItemBooks::default(); items(model, a).len()];
+            let books = |item: &super::Item| ItemBooks {
+                redundant: item.kind == super::Kind::Redundancy,
+                ..ItemBooks::default()
+            };
+            let items = items(model, a).iter().map(books).collect();
             ArmBooks { items, ..ArmBooks::default() }
         };
         Books { arms: (0..model.arms.len()).map(arm).collect() }
@@ -180,6 +200,7 @@ impl Books {
             for o in 0..3 {
                 mine.all[o].merge(&its.all[o]);
                 mine.early[o].merge(&its.early[o]);
+                mine.spare[o].merge(&its.spare[o]);
             }
             mine.items.iter_mut().zip(&its.items).for_each(|(a, b)| a.merge(b));
             mine.paths.iter_mut().zip(its.paths).for_each(|(a, b)| a.merge(b));

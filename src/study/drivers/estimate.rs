@@ -3,7 +3,7 @@
 
 use super::books::{ArmBooks, ItemBooks, Outcome, Sums};
 use crate::stats::beta::student_t;
-use crate::stats::interval::{OUTSIDE, clopper_pearson, none_seen_upper};
+use crate::stats::interval::{OUTSIDE, clopper_pearson, none_seen_upper, paired_flags};
 
 /// Differing campaigns below which limits of a difference of 0 or 1 are exact ones.
 const FEW: u64 = 30;
@@ -30,7 +30,8 @@ impl Value {
 pub struct Importance {
     /// Share of the outcome in which it takes part.
     pub participation: Value,
-    /// Share of the outcome that goes when it is perfect (below 0: it grows).
+    /// Share of the outcome that goes when it is perfect, net (below 0: it grows); of a redundant thing:
+    /// when there is none of it.
     pub removal: Value,
     /// Outcome with it certain at its next demand over outcome.
     pub achievement: Value,
@@ -61,6 +62,7 @@ impl Limits {
 /// Importance of item `i` of an architecture. `lost`: hours are booked by its cause.
 pub fn importance(books: &ArmBooks, i: usize, outcome: Outcome, lost: bool) -> Importance {
     match outcome {
+        _ if books.items[i].redundant => without(books, &books.items[i], outcome as usize),
         Outcome::Hours => hours(books, &books.items[i], lost),
         _ => flag(books, &books.items[i], outcome as usize),
     }
@@ -104,6 +106,40 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
     }
     let rise = rise_of_flag(&item.rise[o]);
     achieve(&mut out, rise, risk, drop, seen > 0, &mut notes);
+    out.note = notes.join("; ");
+    out
+}
+
+/// A redundant thing: what goes when there is none of it (below 0: so much more comes).
+fn without(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
+    let (all, part) = (&books.all[o], &item.without_it[o]);
+    let mut out = Importance { n_used: part.n, ..Importance::default() };
+    let mut notes = vec![format!(
+        "without it: more in {} and less in {} of {} campaigns",
+        part.down, part.up, part.n
+    )];
+    notes.push("of a redundant thing only removal is told".into());
+    out.method = "not estimable";
+    if all.x == 0 || part.n < 2 {
+        notes.push("outcome not seen: no share of it".into());
+    } else if o == Outcome::Hours as usize {
+        if books.spare[o].x > 0 {
+            out.method = "linearised ratio; same luck";
+            out.removal = ratio(part, &books.spare[o]);
+        }
+    } else {
+        out.method = "paired Clopper-Pearson over limits of the risk; same luck";
+        let (n, seen, m) = (all.n as f64, all.up as f64, part.n as f64);
+        let risk = clopper_pearson(seen, n, OUTSIDE);
+        let differ = part.up + part.down;
+        let (low, high) = match differ {
+            0 => (-none_seen_upper(m, OUTSIDE), none_seen_upper(m, OUTSIDE)),
+            _ => paired_flags(part.up, differ, m, OUTSIDE),
+        };
+        let over = |x: f64, out: bool| x / if (x > 0.0) == out { risk.0 } else { risk.1 };
+        let limits = (over(low, false), over(high, true));
+        out.removal = Value::of(part.x as f64 / m / (seen / n), limits);
+    }
     out.note = notes.join("; ");
     out
 }
@@ -204,7 +240,7 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
     if any && lost {
         out.participation = ratio(&item.part[2], all);
     } else if any {
-        notes.push("hours are booked by cause, not by way back".into());
+        notes.push("hours are not booked by this kind of item".into());
     }
     if early.n >= 2 && early.x > 0 {
         out.removal = ratio(&item.drop[2], early);
