@@ -265,6 +265,11 @@ impl Play<'_> {
         }
     }
 
+    /// A second hatch that is not there: its port is used as if it had never had one.
+    pub(super) fn is_without(&self, o: u16) -> bool {
+        self.forced.without == Some(Without::Opening(o))
+    }
+
     fn jam(&mut self, o: u16) {
         let state = &mut self.places.opening[o as usize];
         let open = match self.arm.layout.openings[o as usize].kind {

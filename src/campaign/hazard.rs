@@ -359,7 +359,7 @@ impl Play<'_> {
         let berths = &p.berths;
         for o in &p.openings {
             let state = &self.places.opening[*o as usize];
-            if !state.known || state.stuck == Stuck::Free {
+            if !state.known || state.stuck == Stuck::Free || self.is_without(*o) {
                 continue;
             }
             let of_berth = berths.iter().any(|b| {
