@@ -224,6 +224,31 @@ fn binomial_tails() -> Vec<Check> {
         )
         .from(FromMemory, "Wilks 1941, from memory"),
     );
+    for (what, share, confidence, runs) in [
+        ("99 % coverage with 95 % confidence", 0.01, 0.05, 299.0),
+        ("95 % coverage with 99 % confidence", 0.05, 0.01, 90.0),
+    ] {
+        let is = |n: f64| none_seen_upper(n, confidence) <= share;
+        let is = f64::from(u8::from(is(runs) && !is(runs - 1.0)));
+        rows.push(
+            check(&format!("{runs} runs for {what}"), "", is, 1.0, plain(0.0))
+                .from(FromMemory, "Wilks 1941, from memory"),
+        );
+    }
+    for (share, n, expected) in
+        [(0.05_f64, 50_u64, 0.919867), (0.005, 1000, 0.870650), (1e-4, 1000, 0.095167)]
+    {
+        // The textbook interval that this program does not use, and why.
+        let covers = |x: u64| {
+            let p = x as f64 / n as f64;
+            (p - share).abs() <= normal_z(0.05) * (p * (1.0 - p) / n as f64).sqrt()
+        };
+        let below = |x: u64| x.checked_sub(1).map_or(0.0, |y| binomial_at_most(n, share, y));
+        let chance = |x: u64| binomial_at_most(n, share, x) - below(x);
+        let covered: f64 = (0..=60.min(n)).filter(|x| covers(*x)).map(chance).sum();
+        let what = format!("coverage of the symmetric interval, n = {n}, p = {share}");
+        rows.push(check(&what, "", covered, expected, plain(1e-5)).formula());
+    }
     for (order, runs) in [(2_u64, 93_u64), (3, 124), (4, 153), (5, 181), (6, 208)] {
         // Fewer than `order` of the runs lie above the 95 % point with at most 5 %.
         let enough = |n: u64| binomial_at_most(n, 0.05, order - 1) <= 0.05;
@@ -344,6 +369,39 @@ fn quantile_ranks() -> Vec<Check> {
             let what = format!("{side} rank about the {q} quantile of {n} values, 95 %");
             rows.push(check(&what, "", got, expected, plain(0.0)).formula());
         }
+    }
+    for (n, q, low, high, coverage) in [
+        (100_u64, 0.5, 40_u64, 61_u64, 0.964800),
+        (1000, 0.5, 469, 532, 0.953709),
+        (1000, 0.95, 936, 964, 0.958095),
+        (10_000, 0.99, 9880, 9920, 0.955755),
+        (10_000, 0.999, 9983, 9997, 0.975458),
+    ] {
+        // As many values lie below the quantile as put it between the two ranks.
+        let got = binomial_at_most(n, q, high - 1) - binomial_at_most(n, q, low - 1);
+        let what = format!("coverage of ranks {low} and {high} about the {q} quantile of {n}");
+        rows.push(check(&what, "", got, coverage, plain(1e-6)).formula());
+    }
+    for (share, runs) in
+        [(1e-2, 38_031.0), (1e-3, 383_762.0), (1e-4, 3_841_075.0), (1e-5, 38_414_205.0)]
+    {
+        let z: f64 = normal_z(0.05);
+        let got = (z * z * (1.0 - share) / share / 0.01).ceil();
+        let what = format!("campaigns for a half width of 10 % of a share of {share}, 95 %");
+        rows.push(check(&what, "", got, runs, plain(0.0)).formula());
+    }
+    for (runs, least, most) in
+        [(200, 179, 198), (400, 364, 393), (1000, 926, 971), (2000, 1867, 1931), (5000, 4698, 4799)]
+    {
+        // Nearest counts beyond which at most 0.05 % are left on either side, at a coverage of 95 %.
+        let below = |k: u64| binomial_at_most(runs, 0.95, k - 1);
+        let above = |k: u64| 1.0 - binomial_at_most(runs, 0.95, k);
+        let is = below(least) <= 5e-4
+            && below(least + 1) > 5e-4
+            && above(most) <= 5e-4
+            && above(most - 1) > 5e-4;
+        let what = format!("{least} to {most} of {runs} intervals cover, 99.9 %");
+        rows.push(check(&what, "", f64::from(u8::from(is)), 1.0, plain(0.0)).formula());
     }
     for (freedom, t) in [
         (4.0, 2.776445105),

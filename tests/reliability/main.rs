@@ -15,6 +15,7 @@ mod loops;
 mod record;
 mod redundancy;
 mod reference;
+mod standard;
 mod takes_part;
 mod trees;
 

@@ -36,6 +36,11 @@ const SOURCES: &[(&str, &str, &str)] = &[
     ("loops::", "own re-statement", "closed form of the risk given the parameters"),
     ("drivers::", "own re-statement", "algebra of the gate A (B + C)"),
     (
+        "standard::",
+        "handbook formula",
+        "proof tests: IEC 61508-6 annex B, from memory; chains of states (common practice)",
+    ),
+    (
         "takes_part::",
         "own re-statement",
         "algebra of one or two hatches, a way back and a beta factor",
