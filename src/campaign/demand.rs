@@ -201,6 +201,9 @@ impl Play<'_> {
             self.end_demand(met);
         } else {
             self.crew[p].provisional = Some(Provisional::new(now, support, met));
+            // Each way is tried at most once per demand.
+            let tried = self.teams[k].tried;
+            self.crew[p].provisional.iter_mut().for_each(|x| x.tried = tried);
         }
         if self.hurt & 1 << p != 0 && !self.crew[p].rescued {
             self.crew[p].rescued = true;
@@ -251,7 +254,7 @@ impl Play<'_> {
 
     /// The clock stops: what was breathed, leaked and evaporated is booked. Who stands in a chamber
     /// breathes the oxygen of the suit until it is doffed; at a berth the hatches are open.
-    fn stop_clock(&mut self, k: usize, p: usize) {
+    pub(super) fn stop_clock(&mut self, k: usize, p: usize) {
         let now = self.now;
         let Some((_, kind)) = self.suit_kind(p) else {
             self.crew[p].clock.open = false;

@@ -33,6 +33,8 @@ pub struct Provisional {
     pub until: f64,
     /// What it mends.
     pub works_on: u16,
+    /// Ways back tried from here: bits of the architecture's order.
+    pub tried: u64,
     /// What the suit held when it was safe.
     pub support: LifeSupport,
     /// How the demand ends if nothing more happens.
@@ -43,7 +45,8 @@ impl Provisional {
     pub(super) fn new(since: f64, support: LifeSupport, met: Met) -> Self {
         let until = f64::INFINITY;
         let (shut, leaves) = (false, false);
-        Provisional { since, shut, leaves, attempts: 0, until, works_on: NONE, support, met }
+        let works_on = NONE;
+        Provisional { since, shut, leaves, attempts: 0, until, works_on, tried: 0, support, met }
     }
 }
 
@@ -238,11 +241,13 @@ impl Play<'_> {
         (t.t, t.phase, t.planned_tried) = (self.now, Phase::Stranded, true);
         self.teams[k].trouble = self.port_trouble(port).unwrap_or(cause::INTERLOCK);
         let recharged = self.panel_works(port);
+        let before = |p: usize| self.crew[p].provisional.map_or(0, |x| x.tried);
+        self.teams[k].tried = each_of(crew).fold(0, |all, p| all | before(p));
         for p in each_of(crew) {
             self.put_on(p, v);
             let Some(mut x) = self.crew[p].provisional else { continue };
             self.book_shut_in(p, x.since);
-            (x.shut, x.leaves) = (false, true);
+            (x.shut, x.leaves, x.tried) = (false, true, self.teams[k].tried);
             let full = match self.suit_kind(p) {
                 Some((_, kind)) if recharged => self.recharged(kind),
                 _ => x.support,
@@ -282,13 +287,37 @@ impl Play<'_> {
         })
     }
 
-    /// Of a team that leaves a chamber and finds no way that can start: missed at that moment.
+    /// Of a team that leaves a chamber and finds no way that can start: missed at that moment. Where a way
+    /// was tried and has left them in the filled chamber, they are shut in anew. True: the team is done.
     pub(super) fn no_way_out(&mut self, k: usize) -> bool {
-        let stay = each_of(self.teams[k].members)
-            .filter(|p| self.crew[*p].provisional.is_some_and(|x| x.leaves))
-            .fold(0, |c: Crew, p| c | 1 << p);
+        let leaving = |p: &usize| self.crew[*p].provisional.is_some_and(|x| x.leaves);
+        let members = self.teams[k].members;
+        let stay = each_of(members).filter(leaving).fold(0, |c: Crew, p| c | 1 << p);
+        if stay == 0 {
+            return false;
+        }
+        let tried = self.teams[k].tried;
+        let fails = |p: usize| self.crew[p].provisional.is_some_and(|x| x.tried != tried);
+        let safe = |p: usize| self.places.safe(&self.arm.layout, p) && self.pressure_holds(p);
+        if stay == members && each_of(stay).all(|p| fails(p) && safe(p)) {
+            for p in each_of(stay) {
+                let support = self.crew[p].clock.support;
+                self.stop_clock(k, p);
+                let Some(x) = self.crew[p].provisional else { continue };
+                let fresh = Provisional::new(self.now, support, x.met);
+                let attempts = x.attempts;
+                self.crew[p].provisional =
+                    Some(Provisional { shut: true, tried, attempts, ..fresh });
+            }
+            self.stay_inside(k);
+            return true;
+        }
         each_of(stay).for_each(|p| self.miss(k, p));
-        stay != 0 && self.teams[k].members == 0
+        if self.teams[k].members == 0 {
+            self.arrive_home(k);
+            return true;
+        }
+        false
     }
 
     /// Is about to leave the chamber that they were shut in in?

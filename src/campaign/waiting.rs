@@ -29,7 +29,7 @@ impl Play<'_> {
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
         if self.no_way_out(k) {
-            return self.arrive_home(k);
+            return;
         }
         let now = self.now;
         self.set_doing(k, self.teams[k].members, Doing::Rest);

@@ -80,35 +80,42 @@ fn nothing_moves_it_and_no_way_starts_there() {
     }
 }
 
+/// Shut in for good, with a way round that begins with a `row`.
+fn way_round(row: &str) -> vestibule::model::Model {
+    let crawl = "\n[element.habitat.opening]\ncrawl = { kind = \"pressure hatch\", between = \
+                 [\"cabin\", \"outside\"], clear = \"0.91 m\", rest = \"shut\" }\n[suit.plain]";
+    let way = format!(
+        "restore = [\n  \
+        {{ action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" }},\n  \
+        {{ action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" }},\n  \
+        {{ action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" }},\n]\n\
+        [list.way_back.round]\nfrom = \"lock\"\nneeds = [\"cabin tolerates vacuum\"]\nrows = [\n  {row}\
+        {{ use = \"egress\", after = \"prebreathe suit\", until = \"pass outer\" }},\n  \
+        {{ action = \"suit up\", on = \"suit\", who = \"inside\", takes = \"25 min\" }},\n  \
+        {{ action = \"leak check\", on = \"suit\", who = \"inside\", takes = \"3 min\" }},\n  \
+        {{ action = \"vent\", on = \"cabin\", takes = \"20 min\" }},\n  \
+        {{ action = \"open\", on = \"crawl\", takes = \"2 min\" }},\n  \
+        {{ action = \"pass\", on = \"crawl\", each = \"in turn\", takes = \"1 min\" }},\n  \
+        {{ action = \"close\", on = \"crawl\", takes = \"3 min\" }},\n  \
+        {{ action = \"repress\", on = \"cabin\", takes = \"30 min\" }},\n  \
+        {{ action = \"doff\", on = \"suit\", who = \"all\", each = \"at once\", takes = \"15 min\" }},\n\
+        ]\n"
+    );
+    let spare = format!("at = \"main.lock\" }}{}", crate::havens::SUIT);
+    shut(&repair(0.0))
+        .add_access(&way)
+        .patch("[suit.plain]", crawl)
+        .patch("at = \"main.lock\" }", &spare)
+        .patch("ways_back = []", "ways_back = [\"round\"]")
+        .model()
+}
+
 /// A way leads from the lock to outside again and in by a hatch of the cabin, with everybody in suits. It
 /// is taken when they have waited long enough, on what their suits held: the demand of each ends by that
 /// way, and that of whoever sat in the cabin.
 #[test]
 fn a_way_that_starts_in_the_lock_is_taken_then() {
-    let crawl = "\n[element.habitat.opening]\ncrawl = { kind = \"pressure hatch\", between = \
-                 [\"cabin\", \"outside\"], clear = \"0.91 m\", rest = \"shut\" }\n[suit.plain]";
-    let way = "restore = [\n  \
-        { action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" },\n  \
-        { action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" },\n  \
-        { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n\
-        [list.way_back.round]\nfrom = \"lock\"\nneeds = [\"cabin tolerates vacuum\"]\nrows = [\n  \
-        { use = \"egress\", after = \"prebreathe suit\", until = \"pass outer\" },\n  \
-        { action = \"suit up\", on = \"suit\", who = \"inside\", takes = \"25 min\" },\n  \
-        { action = \"leak check\", on = \"suit\", who = \"inside\", takes = \"3 min\" },\n  \
-        { action = \"vent\", on = \"cabin\", takes = \"20 min\" },\n  \
-        { action = \"open\", on = \"crawl\", takes = \"2 min\" },\n  \
-        { action = \"pass\", on = \"crawl\", each = \"in turn\", takes = \"1 min\" },\n  \
-        { action = \"close\", on = \"crawl\", takes = \"3 min\" },\n  \
-        { action = \"repress\", on = \"cabin\", takes = \"30 min\" },\n  \
-        { action = \"doff\", on = \"suit\", who = \"all\", each = \"at once\", takes = \"15 min\" },\n\
-        ]\n";
-    let spare = format!("at = \"main.lock\" }}{}", crate::havens::SUIT);
-    let m = shut(&repair(0.0))
-        .add_access(way)
-        .patch("[suit.plain]", crawl)
-        .patch("at = \"main.lock\" }", &spare)
-        .patch("ways_back = []", "ways_back = [\"round\"]")
-        .model();
+    let m = way_round("");
     let o = first(&m);
     assert_eq!(value(&o, "haven_demands"), 3.0);
     assert_eq!(ended(&m, 0, &o, "round"), 3.0);
@@ -116,6 +123,19 @@ fn a_way_that_starts_in_the_lock_is_taken_then() {
     let first_out = pump() + AFTER_DEPRESS + 240.0 + TO_SAFE;
     let round = pump() + 3.0 + 3.0 + 4.0 + 25.0 + 3.0 + 20.0 + 2.0 + 2.0 + 3.0 + 30.0;
     near(value(&o, "haven_margin_contingency_min"), 450.0 - first_out - round, "margin");
+}
+
+/// The way round is given up in the lock, at pressure: they are shut in anew, that way is not tried a
+/// second time, and they are missed when they have waited once more.
+#[test]
+fn a_way_that_fails_in_the_lock_leaves_them_shut_in() {
+    let check =
+        "{ action = \"leak check\", on = \"suit\", takes = \"3 min\", false_alarm = 1 },\n  ";
+    let m = way_round(check);
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "missed"), 2.0);
+    assert_eq!(value(&o, "haven_demands"), 2.0);
+    near(value(&o, "shut_in_h"), 2.0 * (24.0 + 24.0), "hours shut in");
 }
 
 /// The cabin is emptied to let two people in, and the hatch between does not open: whoever sits in the
