@@ -325,6 +325,7 @@ impl Play<'_> {
             self.say(Level::Event, None, |s| {
                 format!("the campaign ends: {}", s.m.causes[cause as usize])
             });
+            self.stop_services();
             self.stop_repairs();
             self.drop_waiting();
         }

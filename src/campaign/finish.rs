@@ -11,6 +11,7 @@ impl Play<'_> {
     pub(super) fn finish(&mut self) {
         self.now = self.end_time();
         self.cancel_rest();
+        self.book_services();
         if self.sky.iter().any(|s| s.on) {
             self.look_at_shelter();
         }

@@ -3,9 +3,9 @@
 use super::play::{Event, Play};
 use super::team::Errand;
 use super::trace::Level;
-use crate::layout::{Crew, Kept, ListKind, NONE, OUTSIDE, each_of, walk};
+use crate::layout::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, each_of, walk};
 use crate::measure::Fact;
-use crate::model::{Purpose, UpkeepCause};
+use crate::model::Purpose;
 
 impl Play<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -55,7 +55,7 @@ impl Play<'_> {
         self.close_slot(k);
         self.errand_over(k);
         self.crossing_over(k);
-        self.suits_home(k);
+        let due = self.suits_home(k);
         self.note_astray(k);
         let members = self.teams[k].members | self.teams[k].rescuers;
         // Rows of docking are upkeep: no duty day ends with them.
@@ -70,6 +70,7 @@ impl Play<'_> {
         }
         self.free_members(k);
         each_of(members).for_each(|p| self.look_home(p));
+        due.into_iter().flatten().for_each(|d| self.serve(d, members));
         self.look_at_ports(k);
         self.release_port(k);
         self.teams[k].clear();
@@ -181,10 +182,11 @@ impl Play<'_> {
         teams.fold(self.gone, |c, t| c | t.members)
     }
 
-    /// Suits come home: count sorties, maintain what is due and indoors.
-    pub(super) fn suits_home(&mut self, k: usize) {
+    /// Suits come home: count sorties; where and for how long those that are due and indoors are maintained.
+    pub(super) fn suits_home(&mut self, k: usize) -> [Option<(u16, f64)>; MAX_CREW] {
+        let (mut due, mut n) = ([None; MAX_CREW], 0);
         if self.teams[k].out_at < 0.0 {
-            return;
+            return due;
         }
         for s in 0..self.arm.layout.suits.len() {
             if self.suit_out[s] == k as u8 {
@@ -195,21 +197,24 @@ impl Play<'_> {
                     continue;
                 }
                 self.suit_sorties[s] += 1;
-                self.maintain(s);
+                if let Some(job) = self.maintain(s).filter(|_| n < MAX_CREW) {
+                    due[n] = Some(job);
+                    n += 1;
+                }
             }
         }
+        due
     }
 
-    pub(super) fn maintain(&mut self, s: usize) {
+    /// Does its maintenance fall due where it is now? Where, and how long it takes, s.
+    pub(super) fn maintain(&mut self, s: usize) -> Option<(u16, f64)> {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
-        let Some(every) = kind.maintenance_every else {
-            return;
-        };
+        let every = kind.maintenance_every?;
         let Kept::Volume(v) = self.places.suit[s].kept else {
-            return;
+            return None;
         };
         if self.suit_sorties[s] < every || v == OUTSIDE {
-            return;
+            return None;
         }
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
         let occasion = u64::from(self.suit_services[s]);
@@ -219,8 +224,8 @@ impl Play<'_> {
         let sheds = kind.maintenance_sheds.of(&self.v);
         self.suit_sorties[s] = 0;
         self.suit_services[s] += 1;
-        self.upkeep(UpkeepCause::Suit, takes);
         self.shed(s, v, sheds, crate::model::DustPath::Maintenance);
+        Some((v, takes))
     }
 
     /// A hurt person who is in goes off duty.

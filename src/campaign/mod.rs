@@ -39,6 +39,7 @@ mod row_act;
 mod row_demands;
 mod row_time;
 mod seals;
+mod service;
 mod shelter;
 mod shut_in;
 mod skip;

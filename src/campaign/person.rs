@@ -14,6 +14,8 @@ pub enum Busy {
     Team(u8),
     /// A repair job.
     Repair(u16),
+    /// Maintaining suits.
+    Service,
     /// On a traverse, between sorties.
     Traverse,
     /// In a haven elsewhere, waiting to go home.

@@ -13,6 +13,7 @@ use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
 use super::seals::Seals;
+use super::service::Service;
 use super::team::{TEAMS, Team};
 use super::trace::{Level, Line, Story};
 use crate::engine::Calendar;
@@ -46,6 +47,8 @@ pub(super) enum Event {
     Over(u16),
     /// A person falls ill.
     Ill(u8),
+    /// Somebody's maintenance of suits is over.
+    Served(u8),
     /// Crew may be back on duty: look at repairs and ports.
     Look,
     /// A resupply flight: store and flight.
@@ -204,6 +207,7 @@ pub struct Play<'m> {
     pub(super) seals: Seals,
     pub(super) suit_sorties: Vec<u32>,
     pub(super) suit_services: Vec<u32>,
+    pub(super) service: [Service; MAX_CREW],
     /// Times a suit was outside, and when its recharge is over, s.
     pub(super) suit_trips: Vec<u32>,
     pub(super) suit_ready: Vec<f64>,
@@ -307,6 +311,7 @@ impl<'m> Play<'m> {
             seals: Seals::new(l.openings.len()),
             suit_sorties: vec![0; l.suits.len()],
             suit_services: vec![0; l.suits.len()],
+            service: [Service::NONE; MAX_CREW],
             suit_trips: vec![0; l.suits.len()],
             suit_ready: vec![0.0; l.suits.len()],
             suit_astray: vec![None; l.suits.len()],
@@ -401,6 +406,7 @@ impl<'m> Play<'m> {
             Event::Onset(e) => self.onset(e as usize),
             Event::Over(e) => self.weather_over(e as usize),
             Event::Ill(p) => self.falls_ill(p as usize),
+            Event::Served(p) => self.served(p as usize),
             Event::Look => self.look_around(),
             Event::Resupply(s, i) => self.resupply(s as usize, i as usize),
             Event::Dry(s) => self.look_at_store(s as usize),

@@ -8,6 +8,7 @@ use crate::layout::{NONE, OUTSIDE, Where};
 impl Play<'_> {
     /// An event that asks for a shelter begins.
     pub(super) fn onset(&mut self, e: usize) {
+        self.stop_services();
         self.look_at_shelter();
         self.sky[e].on = true;
         self.look_at_shelter();

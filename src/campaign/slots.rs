@@ -157,7 +157,8 @@ impl Play<'_> {
         if self.berths_ready(port) >= team {
             return p.egress;
         }
-        if p.service_out != NONE && self.indoor_suits(port).count() >= team as usize {
+        let indoors = || self.indoor_suits(port).count() >= team as usize;
+        if p.service_out != NONE && indoors() && self.service_passable(p.service_out) {
             return p.service_out;
         }
         NONE
@@ -257,7 +258,7 @@ impl Play<'_> {
     /// vacuum by a team that is out keeps the others in.
     pub(super) fn can_leave(&mut self, k: usize) -> bool {
         let (port, team) = (self.teams[k].port, self.teams[k].members);
-        if self.port_user[port as usize] != u8::MAX {
+        if self.port_user[port as usize] != u8::MAX || self.served_in(port) {
             return false;
         }
         let l = &self.arm.layout;

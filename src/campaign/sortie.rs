@@ -329,7 +329,7 @@ impl Play<'_> {
         list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.hurt)
     }
 
-    /// Ingress, or service-in when indoor maintenance of a suit is due and there is a way indoors.
+    /// Ingress, or service-in when indoor maintenance of a suit is due and its list is open.
     pub(super) fn ingress_list(&self, k: usize, port: u16) -> u16 {
         let p = &self.arm.layout.ports[port as usize];
         if p.service_in == NONE || self.teams[k].errand != Errand::Sortie {
@@ -342,7 +342,12 @@ impl Play<'_> {
             None => false,
         });
         let hurt = self.teams[k].members & self.hurt != 0;
-        if due && !hurt { p.service_in } else { p.ingress }
+        let open = due && !hurt && self.service_passable(p.service_in);
+        if open && self.service_needs(k, p.service_in) && self.gas_for(p.service_in) {
+            p.service_in
+        } else {
+            p.ingress
+        }
     }
 
     /// A weather event calls teams outside back.

@@ -287,7 +287,12 @@ impl Play<'_> {
             let (list, e, berths) = (p.service_out, p.element, p.berths.len());
             let indoor = self.indoor_suits(port).count();
             let mixed = indoor > 0 && indoor < berths;
-            if list == NONE || !mixed || !self.quiet(port) || !self.accepts(port, 1) {
+            if list == NONE
+                || !mixed
+                || !self.service_passable(list)
+                || !self.quiet(port)
+                || !self.accepts(port, 1)
+            {
                 continue;
             }
             let rested = |q: &usize| {

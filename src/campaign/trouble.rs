@@ -59,6 +59,7 @@ impl Play<'_> {
                 format!("{} cannot go on as planned; ways back are tried", s.names(members))
             });
         }
+        self.stop_services();
         self.take_along(k);
         self.teams[k].batch = self.teams[k].members;
         self.try_ways(k);

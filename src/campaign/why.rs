@@ -46,6 +46,7 @@ impl Play<'_> {
         match busy {
             Busy::Team(k) => self.team_why(k as usize).unwrap_or(cause::BUSY),
             Busy::Repair(j) => self.job_why(j as usize).unwrap_or(cause::REPAIR_WORK),
+            Busy::Service => cause::BUSY,
             Busy::Free | Busy::Traverse | Busy::Elsewhere => self.away_why(p),
             Busy::Gone => cause::LEFT,
         }

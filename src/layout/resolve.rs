@@ -173,7 +173,12 @@ impl Resolver<'_, '_> {
             ListKind::WayBack => "way back",
         };
         let rows = self.rows(kind, &spec.rows, None, 0);
-        self.list(name, kind, spec.at, rows)
+        let mut list = self.list(name, kind, spec.at, rows);
+        if kind == ListKind::ServiceIn {
+            let needs = &self.access.service_needs;
+            list.needs = needs.iter().filter_map(|c| self.condition(c)).collect();
+        }
+        list
     }
 
     pub(super) fn list(&self, name: &str, kind: ListKind, at: At, rows: Vec<Row>) -> List {

@@ -460,6 +460,8 @@ pub struct AccessSpec {
     pub service_in: Option<ListSpec>,
     /// `list.service-out`: replaces egress for suits that were brought indoors.
     pub service_out: Option<ListSpec>,
+    /// `list.service-needs`: conditions for both.
+    pub service_needs: Vec<Spot<String>>,
     /// `list.restore`: puts the port at rest, played by crew inside.
     pub restore: Option<ListSpec>,
     /// `list.dock`: from the element into the one it docks with, when it has come back.

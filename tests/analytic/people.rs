@@ -253,3 +253,80 @@ fn who_belongs_to_no_element_needs_a_home() {
     let m = case.patch("rest = \"290 W\"", "rest = \"290 W\"\nhome = \"outpost\"").model();
     assert_eq!(value(&play(&m, 0), "sorties_done"), 0.0, "nobody is left in the habitat");
 }
+
+/// Suits that are maintained for so long after every sortie, and a second sortie 14 h after the first.
+fn maintained(hours: &str) -> Case {
+    Case::base()
+        .patch("length = \"30 d\"", "length = \"4 d\"")
+        .patch("per_week = 2", "at = [\"1 d\", \"1.9 d\"]")
+        .patch(
+            "doff_sheds = 0.5",
+            &format!(
+                "doff_sheds = 0.5\nmaintenance_every = 1\nmaintenance_takes = \"{hours}\"\n\
+                 maintenance_sheds = 0.4"
+            ),
+        )
+}
+
+/// Whoever maintains suits is busy as long as it takes; the hours are upkeep as they always were.
+#[test]
+fn who_maintains_suits_is_busy() {
+    let (short, long) = (maintained("10 h").model(), maintained("20 h").model());
+    let (a, b) = (play(&short, 0), play(&long, 0));
+    assert_eq!(value(&a, "sorties_done"), 2.0);
+    assert_eq!(value(&b, "sorties_done"), 1.0, "their suits are not done");
+    let hours = |m, o| cause(m, o, "upkeep_h", "suit maintenance");
+    assert!((hours(&short, &a) - 4.0 * 10.0).abs() < 1e-9);
+    assert!((hours(&long, &b) - 2.0 * 20.0).abs() < 1e-9);
+}
+
+/// A way indoors for suits through the module, and one out again.
+const SERVICE: &str = "service-in = [\n  \
+    { action = \"vent\", on = \"annex.cabin\", takes = \"10 min\", to = \"outside\", gas = \"outside\" },\n  \
+    { action = \"open\", on = \"annex.side\", takes = \"3 min\" },\n  \
+    { action = \"pass\", on = \"annex.side\", each = \"in turn\", takes = \"2 min\" },\n  \
+    { action = \"close\", on = \"annex.side\", takes = \"3 min\" },\n  \
+    { action = \"repress\", on = \"annex.cabin\", gas = \"store\" },\n  \
+    { action = \"doff\", on = \"suit\", each = \"at once\", takes = \"15 min\" },\n  \
+    { action = \"open\", on = \"annex.tunnel\", takes = \"3 min\" },\n  \
+    { action = \"pass\", on = \"annex.tunnel\", each = \"in turn\", takes = \"1 min\" },\n  \
+    { action = \"close\", on = \"annex.tunnel\", takes = \"4 min\" },\n  \
+    { action = \"repress\", on = \"lock\", takes = \"6 min\" },\n  \
+    { action = \"open\", on = \"inner\", takes = \"2 min\" },\n]\n\
+    service-out = [\n  \
+    { action = \"open\", on = \"annex.tunnel\", takes = \"3 min\" },\n  \
+    { action = \"pass\", on = \"annex.tunnel\", each = \"in turn\", takes = \"1 min\" },\n  \
+    { action = \"don\", on = \"suit\", each = \"at once\", takes = \"15 min\" },\n  \
+    { action = \"close\", on = \"annex.tunnel\", takes = \"4 min\" },\n  \
+    { action = \"leak check\", on = \"suit\", each = \"at once\", takes = \"5 min\" },\n  \
+    { action = \"prebreathe\", on = \"suit\", each = \"at once\", takes = \"40 min\" },\n  \
+    { action = \"vent\", on = \"annex.cabin\", takes = \"10 min\", to = \"outside\", gas = \"outside\" },\n  \
+    { action = \"open\", on = \"annex.side\", takes = \"3 min\" },\n  \
+    { action = \"pass\", on = \"annex.side\", each = \"in turn\", takes = \"2 min\" },\n  \
+    { action = \"close\", on = \"annex.side\", takes = \"3 min\" },\n  \
+    { action = \"repress\", on = \"annex.cabin\", who = \"inside\", gas = \"store\" },\n  \
+    { action = \"close\", on = \"inner\", who = \"inside\", takes = \"3 min\" },\n  \
+    { action = \"depress\", on = \"lock\", who = \"inside\", to = \"2 psi\" },\n  \
+    { action = \"vent\", on = \"lock\", who = \"inside\", takes = \"3 min\" },\n]\n";
+
+/// A service cycle is a planned list with conditions: where they do not hold the team comes in as usual.
+#[test]
+fn a_service_cycle_has_conditions() {
+    let service = |needs: &str| {
+        maintained("1 h").add_access(&format!("{needs}{SERVICE}{RESTORE}")).add(&ANNEX.replace(
+            "[architecture.lock.port.side]\nelement = \"annex\"\naccess = \"side-door\"\n",
+            "",
+        ))
+    };
+    let vented = |c: Case| {
+        let m = c.model();
+        let o = play(&m, 0);
+        assert_eq!(value(&o, "haven_planned"), value(&o, "haven_demands"));
+        cause(&m, &o, "gas_lost_kg", "main: vent")
+    };
+    let plain = vented(maintained("1 h"));
+    let cycled = vented(service(""));
+    let shut = vented(service("service-needs = [\"annex.side stuck\"]\n"));
+    assert!(cycled > plain + 10.0, "{cycled} kg and {plain} kg: the module is vented");
+    assert!((shut - plain).abs() < 1e-9, "{shut} kg and {plain} kg: it is not");
+}

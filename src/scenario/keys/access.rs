@@ -86,6 +86,7 @@ pub const LIST: Section = Section {
         key("ingress", Kind::Tables("row"), "coming in").optional(),
         key("service-in", Kind::Tables("row"), "instead of ingress when a suit is due").optional(),
         key("service-out", Kind::Tables("row"), "instead of egress with suits indoors").optional(),
+        key("service-needs", Kind::Texts, "conditions of service-in; `not` negates one").optional(),
         key("restore", Kind::Tables("row"), "puts the port at rest from inside").optional(),
         key("dock", Kind::Tables("row"), "from the element into the one it docks with").optional(),
         key("undock", Kind::Tables("row"), "into the element, and free of the other").optional(),

@@ -32,6 +32,7 @@ pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
             ingress: list("ingress"),
             service_in: list("service-in"),
             service_out: list("service-out"),
+            service_needs: lists.texts("service-needs"),
             restore: list("restore"),
             dock: list("dock"),
             undock: list("undock"),

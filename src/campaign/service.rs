@@ -1,0 +1,124 @@
+//! Service cycles and suit maintenance (rule 15): planned lists with conditions, not begun through an
+//! opening known stuck; whoever maintains suits is busy, in that volume, and breathes there.
+
+use super::person::Busy;
+use super::play::{Event, Play};
+use super::trace::Level;
+use crate::layout::{Crew, NONE, OUTSIDE, On, Stuck, Where, each_of};
+use crate::model::UpkeepCause;
+use crate::scenario::Action;
+
+/// Somebody at work on suits.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Service {
+    /// Since when, s.
+    since: f64,
+    /// Until when, s.
+    until: f64,
+}
+
+impl Play<'_> {
+    /// Could a service list of a port be begun as things are known: no opening of it stuck, nobody in
+    /// a volume that it empties?
+    pub(super) fn service_passable(&self, list: u16) -> bool {
+        let l = &self.arm.layout;
+        let rows = l.lists.get(list as usize).map_or(&[][..], |x| &x.rows);
+        rows.iter().all(|r| match (r.action, r.on) {
+            (Action::Open | Action::Close | Action::Pass, On::Opening(o, n)) => {
+                let mut all = o..o + u16::from(n.max(1));
+                all.all(|o| {
+                    let state = &self.places.opening[o as usize];
+                    !state.known || state.stuck == Stuck::Free
+                })
+            }
+            (Action::Vent | Action::Depress, On::Volumes(v, n)) => {
+                let own = |v: u16| l.volumes[v as usize].port == NONE;
+                let mut emptied = v[..n as usize].iter().filter(|v| own(**v));
+                emptied.all(|v| !self.at_service().any(|p| self.place_of(p) == Some(*v)))
+            }
+            _ => true,
+        })
+    }
+
+    /// Do the conditions of a service list hold for a team?
+    pub(super) fn service_needs(&self, k: usize, list: u16) -> bool {
+        let needs = &self.arm.layout.lists[list as usize].needs;
+        needs.iter().all(|c| self.met(*c, k, self.arm.layout.lists[list as usize].port))
+    }
+
+    fn place_of(&self, p: usize) -> Option<u16> {
+        match self.places.person[p].at {
+            Where::Volume(v) => Some(v),
+            _ => None,
+        }
+    }
+
+    /// Somebody maintains suits in a volume of a port: nobody leaves by it meanwhile.
+    pub(super) fn served_in(&self, port: u16) -> bool {
+        let own = &self.arm.layout.ports[port as usize].volumes;
+        self.at_service().any(|p| self.place_of(p).is_some_and(|v| own.contains(&v)))
+    }
+
+    fn at_service(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.arm.layout.crew).filter(|p| self.crew[*p].busy == Busy::Service)
+    }
+
+    /// Somebody of those who came in works on a suit in `v` for so long; with nobody able the hours are
+    /// booked at once.
+    pub(super) fn serve(&mut self, (from, takes): (u16, f64), crew: Crew) {
+        let idle = |p: &usize| self.able(*p) && self.crew[*p].busy == Busy::Free;
+        let Some(p) = each_of(crew).find(idle) else {
+            return self.upkeep(UpkeepCause::Suit, takes);
+        };
+        let until = self.now + takes;
+        self.service[p] = Service { since: self.now, until };
+        self.crew[p].busy = Busy::Service;
+        if from != OUTSIDE && self.place_of(p) != Some(from) {
+            self.move_person(p, from);
+        }
+        self.plan(until, Event::Served(p as u8));
+    }
+
+    /// The time of somebody's maintenance is over.
+    pub(super) fn served(&mut self, p: usize) {
+        if self.crew[p].busy == Busy::Service && self.service[p].until <= self.now {
+            self.end_service(p);
+            self.look_around();
+            self.wake();
+        }
+    }
+
+    /// Trouble: whoever maintains suits leaves that at once and goes home; the rest is not made up.
+    pub(super) fn stop_services(&mut self) {
+        for p in 0..self.arm.layout.crew {
+            if self.crew[p].busy == Busy::Service {
+                self.say(Level::Event, None, |s| {
+                    format!("{} leaves the maintenance of suits", s.m.crew.names[p])
+                });
+                self.end_service(p);
+            }
+        }
+    }
+
+    /// The campaign is over: what was worked on suits up to now is booked.
+    pub(super) fn book_services(&mut self) {
+        for p in 0..self.arm.layout.crew {
+            if self.crew[p].busy == Busy::Service {
+                let spent = self.now.min(self.service[p].until) - self.service[p].since;
+                self.upkeep(UpkeepCause::Suit, spent.max(0.0));
+            }
+        }
+    }
+
+    fn end_service(&mut self, p: usize) {
+        let spent = self.now.min(self.service[p].until) - self.service[p].since;
+        self.upkeep(UpkeepCause::Suit, spent);
+        self.crew[p].busy = Busy::Free;
+        self.look_home(p);
+    }
+}
+
+impl Service {
+    /// Nobody's.
+    pub(super) const NONE: Service = Service { since: 0.0, until: 0.0 };
+}
