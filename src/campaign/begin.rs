@@ -177,6 +177,7 @@ impl Play<'_> {
     }
 
     pub(super) fn begin_things(&mut self) {
+        self.spares_brought = 0;
         for (i, (_, n)) in self.m.spares.iter().enumerate() {
             self.spares[i] = *n;
         }

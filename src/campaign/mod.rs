@@ -5,6 +5,7 @@
 //! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
 
 mod at_rest;
+mod audit;
 mod batch;
 mod begin;
 mod books;

@@ -222,6 +222,8 @@ pub struct Play<'m> {
     pub(super) filters: Vec<Filter>,
     pub(super) parked: Parked,
     pub(super) spares: Vec<u32>,
+    /// Spares that flights have brought, of all kinds.
+    pub(super) spares_brought: u32,
     pub(super) sky: Vec<Sky>,
     /// Out of a shelter since, s; infinite where that does not count.
     pub(super) unsheltered: [f64; MAX_CREW],
@@ -322,6 +324,7 @@ impl<'m> Play<'m> {
             filters: filters_of(arm),
             parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
+            spares_brought: 0,
             sky: vec![Sky::default(); m.events.len()],
             unsheltered: [f64::INFINITY; MAX_CREW],
             rovers: vec![Rover::at(0.0); l.elements.len()],

@@ -173,6 +173,7 @@ impl Play<'_> {
         self.feed_again(s);
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
+            self.spares_brought += n;
         }
         self.say(Level::Event, None, |x| format!("resupply reaches store {}", x.m.stores[s].name));
         self.look_around();

@@ -97,6 +97,18 @@ impl Case {
         checked.ok_or(said)
     }
 
+    /// Reads only; panics if that fails.
+    pub fn scenario(&self) -> scenario::Scenario {
+        let dir = tempfile::tempdir().expect("a folder for the case");
+        fs::create_dir(dir.path().join("access")).expect("a folder for access files");
+        for (name, text) in &self.access {
+            fs::write(dir.path().join("access").join(name), text).expect("an access file");
+        }
+        let file = dir.path().join("campaign.toml");
+        fs::write(&file, &self.campaign).expect("the campaign file");
+        scenario::read(&file).scenario.expect("the case reads")
+    }
+
     /// Every finding as text, warnings and remarks with them.
     pub fn findings(&self) -> String {
         self.look(|_| true).1

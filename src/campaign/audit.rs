@@ -1,0 +1,49 @@
+//! What is conserved besides gas and dust, for tests: everybody and every suit in one place, every spare.
+
+use super::play::Play;
+use crate::layout::{Kept, NONE, Where};
+use crate::measure::Fact;
+
+impl Play<'_> {
+    /// Persons and suits that do not agree about where they are, in words; `None` where all is well.
+    pub fn misplaced(&self) -> Option<String> {
+        let l = &self.arm.layout;
+        for (p, person) in self.places.person.iter().take(l.crew).enumerate() {
+            let name = &self.m.crew.names[p];
+            if person.suit != NONE {
+                let kept = self.places.suit.get(person.suit as usize).map(|s| s.kept);
+                let hangs = matches!((person.at, kept),
+                    (Where::Berth(b), Some(Kept::Berth(hung))) if b == hung);
+                if kept != Some(Kept::Worn(p as u8 as _)) && !hangs {
+                    return Some(format!("{name} wears suit {} that is {kept:?}", person.suit));
+                }
+            }
+            if let Where::Volume(v) = person.at
+                && v as usize >= l.volumes.len()
+            {
+                return Some(format!("{name} is in no volume"));
+            }
+        }
+        for (s, suit) in self.places.suit.iter().enumerate() {
+            if let Kept::Worn(p) = suit.kept
+                && self.places.person[p as usize].suit as usize != s
+            {
+                return Some(format!("suit {s} is worn by who does not wear it"));
+            }
+            let hangs = |other: &crate::layout::SuitState| matches!((suit.kept, other.kept), (Kept::Berth(a), Kept::Berth(b)) if a == b);
+            if self.places.suit[s + 1..].iter().any(hangs) {
+                return Some(format!("two suits hang where suit {s} hangs"));
+            }
+        }
+        None
+    }
+
+    /// Spares that were there at the start or came by resupply, less those in stock, in hand and used.
+    pub fn spares_astray(&self) -> f64 {
+        let start: u32 = self.m.spares.iter().map(|s| s.1).sum();
+        let stock: u32 = self.spares.iter().sum();
+        let in_hand = self.jobs.iter().filter(|j| j.in_hand.is_some()).count() as u32;
+        let used = self.out.facts.value[Fact::SparesUsed as usize];
+        f64::from(start + self.spares_brought) - f64::from(stock + in_hand) - used
+    }
+}
