@@ -1,6 +1,6 @@
 //! Conservation as a property of any campaign that the check accepts: the demos and small campaigns with
-//! rates up to 1000 times as high, sections in any order and ports that get another system. Fixed seeds;
-//! what is drawn is what is played, none is drawn again.
+//! rates up to 1000 times as high and sections in any order. Fixed seeds; what is drawn is what is played,
+//! none is drawn again.
 
 mod support;
 use std::path::Path;
