@@ -129,17 +129,17 @@ fn shaken(name: &str, seeds: std::ops::Range<u64>, campaigns: u64) {
 
 #[test]
 fn larkspur_shaken() {
-    shaken("larkspur", 1..5, 6);
+    shaken("larkspur", 1..12, 6);
 }
 
 #[test]
 fn ochre_shaken() {
-    shaken("ochre", 1..4, 3);
+    shaken("ochre", 1..8, 4);
 }
 
 #[test]
 fn teasel_shaken() {
-    shaken("teasel", 1..7, 8);
+    shaken("teasel", 1..12, 10);
 }
 
 /// The lock and the port of the closed-form tests with every effect on everything that can have it.

@@ -348,7 +348,8 @@ impl Play<'_> {
         self.say(Level::Event, self.slot_of(k), |s| {
             format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
         });
-        self.places.person[p].at = Where::Gone;
+        let was = std::mem::replace(&mut self.places.person[p].at, Where::Gone);
+        self.displaced(was);
         self.teams[k].members &= !(1 << p);
         self.teams[k].batch &= !(1 << p);
         self.lose_person(k, p);

@@ -161,15 +161,21 @@ impl Play<'_> {
         self.look_around();
     }
 
+    /// Somebody has come to a place or left it without a row: persons displace gas, the store behind the
+    /// volume makes up the difference.
+    pub(super) fn displaced(&mut self, place: Where) {
+        if let Where::Volume(v) = place {
+            let e = Entry { port: NONE, contingency: false, planned: false };
+            self.settle_volume(v as usize, Fate::Transfer, e);
+        }
+    }
+
     /// A person crosses in shirt sleeves, without rows.
     pub(super) fn move_person(&mut self, p: usize, cabin: u16) {
         let was = self.places.person[p].at;
         self.places.person[p].at = Where::Volume(cabin);
-        let e = Entry { port: NONE, contingency: false, planned: false };
-        if let Where::Volume(v) = was {
-            self.settle_volume(v as usize, Fate::Transfer, e);
-        }
-        self.settle_volume(cabin as usize, Fate::Transfer, e);
+        self.displaced(was);
+        self.displaced(Where::Volume(cabin));
         if self.sky.iter().any(|s| s.on) {
             self.look_at_shelter();
         }

@@ -93,6 +93,7 @@ impl Play<'_> {
                     self.places.person[p].suit = NONE;
                     self.places.suit[s as usize].kept = crate::layout::Kept::Berth(b);
                     self.places.person[p].at = Where::Volume(cabin);
+                    self.displaced(Where::Volume(cabin));
                 }
                 _ => {}
             }
@@ -343,7 +344,9 @@ impl Play<'_> {
         let members = self.teams[k].members;
         if self.arm.layout.lists[id as usize].from == Some(OUTSIDE) {
             for p in each_of(members) {
-                self.places.person[p].at = Where::Volume(OUTSIDE);
+                let out = Where::Volume(OUTSIDE);
+                let was = std::mem::replace(&mut self.places.person[p].at, out);
+                self.displaced(was);
             }
         }
         let elsewhere = members & !self.at_berths(members);
