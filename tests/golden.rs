@@ -33,6 +33,7 @@ const MASS: &str = r#"
 [mass]
 volume = "10 kg/m3"
 power = "100 kg/kW"
+duty_share = 0.2
 crew_time = "1 kg/h"
 tank_oxygen = 0.4
 tank_nitrogen = 0.6

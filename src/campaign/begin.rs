@@ -211,7 +211,7 @@ impl Play<'_> {
         if let Some(every) = self.m.rules.inspection_every {
             self.plan(every.of(&self.v), Event::Inspect);
         }
-        for mode in 0..self.m.modes.len() {
+        for mode in 0..self.arm.modes.len() {
             self.plan_replacement(mode);
         }
         for e in 0..self.arm.elements.len() {

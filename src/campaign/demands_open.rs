@@ -69,7 +69,8 @@ impl Play<'_> {
         };
         let t = &mut self.teams[other];
         (t.phase, t.tried, t.again, t.rescuers) = (Phase::Stranded, 0, false, 0);
-        (t.then, t.refill, t.parted, t.hit_count) = (NONE, false, false, 0);
+        (t.then, t.refill, t.parted, t.hit_next) = (NONE, false, false, 0);
+        t.hits.clear();
         self.plan_team(other, self.now);
     }
 

@@ -120,7 +120,7 @@ impl Play<'_> {
                 crate::model::Part::Opening(o) => self.arm.layout.openings[o as usize].element == e,
                 _ => false,
             };
-            (here && self.parts.struck[pm]).then(|| self.m.modes[part.mode as usize].cause)
+            (here && self.parts.struck[pm]).then(|| self.arm.modes[part.mode as usize].cause)
         })
     }
 

@@ -64,9 +64,9 @@ impl Outings {
 impl Play<'_> {
     /// Overhead of a person of a slot's roster, s: drawn per person and sortie.
     pub(super) fn overhead_of(&self, slot: &Slot, p: usize) -> f64 {
-        let a = &self.m.activities[slot.activity as usize];
         let what = Purpose::Overhead { role: slot.role(p) };
-        a.overhead.value(&self.v, || self.slot_draw(slot, what))
+        let law = &self.arm.overheads[slot.activity as usize];
+        law.value(&self.v, || self.slot_draw(slot, what))
     }
 
     /// Half of the overhead of a person who is with a team, s; nothing without a slot.

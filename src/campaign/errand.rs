@@ -142,7 +142,7 @@ impl Play<'_> {
 
     /// Puts the next planned replacement of a mode's parts on the calendar.
     pub(super) fn plan_replacement(&mut self, mode: usize) {
-        let repair = self.m.modes[mode].repair.as_ref();
+        let repair = self.arm.modes[mode].repair.as_ref();
         let Some(every) = repair.and_then(|r| r.replace_every) else { return };
         let at = self.now + every.of(&self.v);
         if at < self.m.horizon {

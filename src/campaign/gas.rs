@@ -12,6 +12,8 @@ pub enum Fate {
     Transfer,
     /// Outside.
     Lost(GasCause),
+    /// Outside: share that a lost pump should have moved.
+    Vented(f64),
     /// Through the pump: share recovered.
     Pumped(f64),
 }
@@ -121,6 +123,10 @@ impl GasBooks {
         match fate {
             Fate::Transfer => self.draw(volume, gas),
             Fate::Lost(cause) => self.lose(cause, gas * -1.0, e),
+            Fate::Vented(failed) => {
+                self.lose(GasCause::FailedPump, gas * -failed, e);
+                self.lose(GasCause::Vent, gas * (failed - 1.0), e);
+            }
             Fate::Pumped(recovery) => {
                 self.draw(volume, gas * recovery);
                 self.lose(GasCause::Pump, gas * (recovery - 1.0), e);

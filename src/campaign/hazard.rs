@@ -138,7 +138,7 @@ impl Play<'_> {
     }
 
     pub(super) fn mode_of(&self, pm: usize) -> &Mode {
-        &self.m.modes[self.arm.part_modes[pm].mode as usize]
+        &self.arm.modes[self.arm.part_modes[pm].mode as usize]
     }
 
     /// Own share of the hazard of one demand (or the rate): a member of a group keeps 1 - beta.
@@ -180,18 +180,42 @@ impl Play<'_> {
     /// Calendar-time modes: the crossing is known when the threshold is drawn.
     pub(super) fn plan_calendar_failure(&mut self, pm: usize) {
         let left = self.parts.left[pm];
-        let wait = match self.arm.part_modes[pm].hazard {
-            Hazard::Weibull { life, shape } => {
-                let (life, shape) = (life.of(&self.v), shape.of(&self.v));
-                let age = self.parts.age[pm];
-                life * ((age / life).powf(shape) + left).powf(1.0 / shape) - age
-            }
-            _ => left / self.parts.each[pm],
+        let wait = match self.aged_at(pm, left) {
+            Some(age) => age - self.parts.age[pm],
+            None => left / self.parts.each[pm],
         };
         if wait.is_finite() && self.now + wait < self.m.horizon {
             let event = Event::PartFails(pm as u16, self.parts.renewal[pm]);
             self.plan(self.now + wait, event);
         }
+    }
+
+    /// Age at which a part that ages has used up `left`; `None` if it does not age.
+    fn aged_at(&self, pm: usize, left: f64) -> Option<f64> {
+        let age = self.parts.age[pm];
+        if let Hazard::Weibull { life, shape } = self.arm.part_modes[pm].hazard {
+            let (life, shape) = (life.of(&self.v), shape.of(&self.v));
+            return Some(life * ((age / life).powf(shape) + left).powf(1.0 / shape));
+        }
+        let (from, factor) = self.mode_of(pm).worn?;
+        let (from, factor, each) = (from.of(&self.v), factor.of(&self.v), self.parts.each[pm]);
+        let before = (from - age).max(0.0) * each;
+        Some(match left <= before {
+            true => age + left / each,
+            false => age.max(from) + (left - before) / (each * factor),
+        })
+    }
+
+    /// Exposure of a probability or rate, where what comes after the age at which the part is worn
+    /// counts as often as its factor says.
+    fn worn_exposure(&mut self, pm: usize, exposure: f64) -> f64 {
+        let Some((from, factor)) = self.mode_of(pm).worn else {
+            return exposure;
+        };
+        let age = self.parts.age[pm];
+        self.parts.age[pm] = age + exposure;
+        let worn = (age + exposure - from.of(&self.v).max(age)).max(0.0);
+        exposure + worn * (factor.of(&self.v) - 1.0)
     }
 
     pub(super) fn draw_group(&mut self, g: usize) {
@@ -200,7 +224,7 @@ impl Play<'_> {
         let u = self.draw_at(hash, occasion, Purpose::Group);
         self.parts.group_left[g] = self.group_threshold(g, -u.ln());
         let Some(mode) = self.first_of_group(g) else { return };
-        let m = &self.m.modes[mode as usize];
+        let m = &self.arm.modes[mode as usize];
         if let (Trigger::Hour, Hazard::Rate(r), Some((_, beta))) = (m.trigger, m.hazard, m.group) {
             let wait = self.parts.group_left[g] / (r.of(&self.v) * beta.of(&self.v));
             if wait.is_finite() && self.now + wait < self.m.horizon {
@@ -217,11 +241,9 @@ impl Play<'_> {
         if self.mode_of(pm).outdoors && !self.outdoor_failure_due(pm) {
             return;
         }
-        if let Hazard::Weibull { life, shape } = self.arm.part_modes[pm].hazard {
-            let (life, shape) = (life.of(&self.v), shape.of(&self.v));
+        if let Some(age) = self.aged_at(pm, self.parts.left[pm]) {
             // The age at the crossing: a repair as bad as old goes on from it (rule 29).
-            let spent = (self.parts.age[pm] / life).powf(shape) + self.parts.left[pm];
-            self.parts.age[pm] = life * spent.powf(1.0 / shape);
+            self.parts.age[pm] = age;
         }
         self.strike(pm);
     }
@@ -260,7 +282,7 @@ impl Play<'_> {
     /// Advances one threshold; true when it is crossed. The one place where hazards grow.
     pub(super) fn advance(&mut self, pm: usize, exposure: f64, o: Occasion, dust: Dust) -> bool {
         let part = self.arm.part_modes[pm];
-        let m = &self.m.modes[part.mode as usize];
+        let m = &self.arm.modes[part.mode as usize];
         if self.parts.struck[pm] && !m.adds_up {
             return false;
         }
@@ -281,7 +303,7 @@ impl Play<'_> {
                 self.parts.age[pm] = age + exposure;
                 ((age + exposure) / life).powf(shape) - (age / life).powf(shape)
             }
-            _ => self.parts.each[pm] * exposure,
+            _ => self.parts.each[pm] * self.worn_exposure(pm, exposure),
         };
         let factor = self.parts.dust[pm][dust as usize];
         if factor == 0.0 {
@@ -397,7 +419,7 @@ impl Play<'_> {
     pub(super) fn hurt_cause(&self, crew: u16) -> Option<u16> {
         each_of(crew & self.hurt).next().map(|p| {
             let mode = self.crew[p].hurt_mode;
-            self.m.modes[mode as usize].cause
+            self.arm.modes[mode as usize].cause
         })
     }
 }

@@ -20,7 +20,7 @@ impl Play<'_> {
         let here = if self.teams[k].parted { self.teams[k].batch } else { members };
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
-            let m = &self.m.modes[id as usize];
+            let m = &self.arm.modes[id as usize];
             let path = hash ^ m.hash.rotate_left(17);
             self.forced_hit(k, (path, occasion), id, stay);
             if self.never(id) {
@@ -84,7 +84,7 @@ impl Play<'_> {
         let out = self.now;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
-            let m = &self.m.modes[id as usize];
+            let m = &self.arm.modes[id as usize];
             if let (Trigger::HourOutside, Hazard::Rate(r), false) =
                 (m.trigger, m.hazard, self.never(id))
             {
@@ -100,7 +100,7 @@ impl Play<'_> {
         let horizon = 48.0 * 3600.0;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
-            let m = &self.m.modes[id as usize];
+            let m = &self.arm.modes[id as usize];
             let (Trigger::HourOutside, Hazard::Rate(r), false) =
                 (m.trigger, m.hazard, self.never(id))
             else {
@@ -122,7 +122,7 @@ impl Play<'_> {
     /// Hits that are due strike. True if one asks for return.
     pub(super) fn hits_due(&mut self, k: usize) -> bool {
         let mut asked = false;
-        while self.teams[k].hit_next < self.teams[k].hit_count {
+        while self.teams[k].hit_next < self.teams[k].hits.len() {
             let hit = self.teams[k].hits[self.teams[k].hit_next];
             if hit.at > self.now {
                 break;
@@ -140,19 +140,19 @@ impl Play<'_> {
             return false;
         }
         let (effect, cause) = {
-            let m = &self.m.modes[hit.mode as usize];
+            let m = &self.arm.modes[hit.mode as usize];
             (m.effect, m.cause)
         };
         self.out.record.modes |= crate::outcome::mode_bit(hit.mode);
         self.out.record.met |= crate::outcome::mode_bit(hit.mode);
         self.say(Level::Event, self.slot_of(k), |s| {
-            format!("{} strikes {}", s.m.modes[hit.mode as usize].name, s.m.crew.names[p])
+            format!("{} strikes {}", s.arm.modes[hit.mode as usize].name, s.m.crew.names[p])
         });
         match effect {
             Effect::CrewIncapacitated => self.incapacitate(p, hit),
             Effect::SuitUnusable => self.spoil_suit(p, hit.mode),
             Effect::ReturnNow => {
-                if self.m.modes[hit.mode as usize].suit {
+                if self.arm.modes[hit.mode as usize].suit {
                     self.out.facts.add(Fact::SuitFailures, 1.0);
                 }
             }

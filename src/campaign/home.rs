@@ -235,9 +235,9 @@ impl Play<'_> {
         }
         self.hurt &= !(1 << p);
         let mode = self.crew[p].hurt_mode as usize;
-        let hash = self.m.crew.hashes[p] ^ self.m.modes[mode].hash;
+        let hash = self.m.crew.hashes[p] ^ self.arm.modes[mode].hash;
         let occasion = (self.crew[p].hurt_at * 1e3) as u64;
-        let days = self.m.modes[mode]
+        let days = self.arm.modes[mode]
             .off_duty
             .value(&self.v, || self.draw_at(hash, occasion, Purpose::OffDuty));
         self.crew[p].off_until = self.now + days;

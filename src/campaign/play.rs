@@ -188,6 +188,7 @@ pub struct Play<'m> {
     /// Volumes that the store does not feed, and since when their pressure is booked.
     pub(super) unfed: Vec<u16>,
     pub(super) unfed_since: f64,
+    pub(super) unfed_leaks: (Vec<super::unfed::Leak>, Vec<crate::physics::gas::leak::Path>),
     /// Stores that hold nothing any more, when one may, and the pressures when the last did.
     pub(super) dry: Vec<bool>,
     pub(super) dry_at: Vec<f64>,
@@ -285,6 +286,7 @@ impl<'m> Play<'m> {
             jobs: Vec::with_capacity(64),
             job_count: 0,
             unfed: Vec::with_capacity(l.volumes.len()),
+            unfed_leaks: (Vec::new(), Vec::new()),
             unfed_since: 0.0,
             dry: vec![false; m.stores.len()],
             dry_at: vec![f64::INFINITY; m.stores.len()],

@@ -51,7 +51,7 @@ impl Play<'_> {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].mode,
             What::Suit(_, mode) => mode,
         };
-        self.m.modes[mode as usize].repair.as_ref()
+        self.arm.modes[mode as usize].repair.as_ref()
     }
 
     /// Opens a job for a known strike, if the mode can be repaired.
@@ -196,12 +196,11 @@ impl Play<'_> {
     fn start_attempt(&mut self, j: usize, crew: Crew) {
         let what = self.jobs[j].what;
         let arm = self.arm;
-        let m = self.m;
         let mode = match what {
             What::Part(pm) | What::Renewal(pm) => arm.part_modes[pm as usize].mode,
             What::Suit(_, mode) => mode,
         };
-        let Some(r) = &m.modes[mode as usize].repair else {
+        let Some(r) = &arm.modes[mode as usize].repair else {
             return;
         };
         let takes = self.repair_takes(j, r);
@@ -241,7 +240,7 @@ impl Play<'_> {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
             What::Suit(s, mode) => {
                 let path = crate::stream::fnv1a64(&self.arm.layout.suits[s as usize].path);
-                path ^ self.m.modes[mode as usize].hash
+                path ^ self.arm.modes[mode as usize].hash
             }
         };
         (hash, self.repair_occasion(job.what) << 20 | u64::from(job.attempt))
@@ -265,11 +264,11 @@ impl Play<'_> {
             }
             What::Part(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
-                format!("{} ({})", self.part_path(pm.part), self.m.modes[pm.mode as usize].name)
+                format!("{} ({})", self.part_path(pm.part), self.arm.modes[pm.mode as usize].name)
             }
             What::Suit(s, mode) => {
                 let path = &self.arm.layout.suits[s as usize].path;
-                format!("{path} ({})", self.m.modes[mode as usize].name)
+                format!("{path} ({})", self.arm.modes[mode as usize].name)
             }
         }
     }
@@ -313,7 +312,7 @@ impl Play<'_> {
         let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return };
         let port = self.arm.layout.openings[o as usize].port;
         if port != NONE {
-            let why = self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
+            let why = self.arm.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
             self.fill_port(port, why);
         }
     }

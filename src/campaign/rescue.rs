@@ -90,7 +90,7 @@ impl Play<'_> {
         t.phase = Phase::Stranded;
         t.rescuers = 0;
         t.lies = 0.0;
-        t.hit_count = 0;
+        (t.hit_next, _) = (0, t.hits.clear());
         t.planned_tried = false;
         if in_way {
             t.home_port = t.port;

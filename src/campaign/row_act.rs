@@ -131,9 +131,7 @@ impl Play<'_> {
             let v = *v as usize;
             let fate = match row.action {
                 Action::Depress => self.pump_fate(v),
-                Action::Vent if row.gas == crate::layout::GasEnd::Outside => {
-                    Fate::Lost(GasCause::Vent)
-                }
+                Action::Vent if row.gas == crate::layout::GasEnd::Outside => self.vent_fate(k, v),
                 _ => Fate::Transfer,
             };
             self.settle_volume(v, fate, e);
@@ -193,6 +191,20 @@ impl Play<'_> {
                 self.places.suit[s as usize].pressure = to;
             }
         }
+    }
+
+    /// Where the gas of a `vent` goes: what a lost pump should have moved is booked to that.
+    fn vent_fate(&self, k: usize, v: usize) -> Fate {
+        let (l, t) = (&self.arm.layout, &self.teams[k]);
+        let left = t.row > 0 && l.vented_next(&l.lists[t.list as usize], t.row - 1);
+        let pump = self.arm.volumes[v].pump as usize;
+        let lost = self.parts.pump_lost.get(pump).is_some_and(|pm| *pm != NO);
+        if !(left && lost) {
+            return Fate::Lost(GasCause::Vent);
+        }
+        let (before, after) = (self.gas.content[v], self.content_now(v));
+        let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure[v];
+        Fate::Vented(((before - at_stop) / (before - after)).clamp(0.0, 1.0))
     }
 
     pub(super) fn pump_fate(&self, v: usize) -> Fate {

@@ -265,37 +265,27 @@ impl Play<'_> {
         !state.open && (!back || state.mated)
     }
 
-    /// Only the valve empties the volume: a vent, or a `depress` whose pump is lost.
-    fn needs_valve(&self, row: &Row) -> bool {
-        self.pump_of_row(row).is_none_or(|p| self.parts.pump_lost[p] != NO)
-    }
-
-    /// A valve that is stuck shut, or a stage, panel or umbilical that is lost.
-    pub(super) fn lost_machine(&mut self, row: &Row) -> Result<(), Failure> {
+    /// A pump that is lost, a valve that is stuck shut, or a stage, panel or umbilical that is lost.
+    pub(super) fn lost_machine(&mut self, row: &Row, who: Crew) -> Result<(), Failure> {
         match (row.action, row.on) {
-            (Action::Vent, On::Volumes([v, ..], _))
-            | (Action::Depress, On::Volumes([v, ..], _))
-                if row.takes.is_none() && self.needs_valve(row) =>
-            {
-                let valve = self.arm.volumes[v as usize].valve;
-                if valve == NONE {
-                    // The pump is lost and there is no other way for the gas: it stays.
-                    let pump = self.arm.volumes[v as usize].pump as usize;
-                    let Some(pm) = self.parts.pump_lost.get(pump).copied().filter(|pm| *pm != NO)
-                    else {
-                        return Ok(());
-                    };
-                    self.find(pm as usize);
-                    return Err(Failure::Lost(pm));
+            (Action::Depress, On::Volumes(..)) => {
+                let lost = self.pump_of_row(row).map_or(NO, |p| self.parts.pump_lost[p]);
+                if lost == NO {
+                    return Ok(());
                 }
-                let pm = self.parts.stuck_by[valve as usize];
-                if pm != NO
-                    && self.places.opening[valve as usize].stuck == crate::layout::Stuck::Shut
-                {
-                    self.find(pm as usize);
-                    return Err(Failure::Lost(pm));
+                // Found by its run, it is as if it had died in it.
+                let known = self.pump_known_lost(row);
+                self.find(lost as usize);
+                Err(if known { Failure::Lost(lost) } else { Failure::PumpDied(lost) })
+            }
+            (Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
+                match self.stuck_valve(row, who) {
+                    Some(pm) => {
+                        self.find(pm as usize);
+                        Err(Failure::Lost(pm))
+                    }
+                    None => Ok(()),
                 }
-                Ok(())
             }
             (Action::Recharge, On::Stage(s)) => {
                 let pm = self.parts.stage_lost[s as usize];
@@ -307,6 +297,27 @@ impl Play<'_> {
             }
             _ => Ok(()),
         }
+    }
+
+    /// Part mode of a valve that keeps a `vent` to outside from emptying anything, whatever time the row
+    /// says: the volumes have valves and none of them moves.
+    fn stuck_valve(&self, row: &Row, who: Crew) -> Option<u16> {
+        if row.gas != crate::layout::GasEnd::Outside {
+            return None;
+        }
+        let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
+        let mut stuck = None;
+        for v in &vols[..n] {
+            let valve = self.arm.volumes[*v as usize].valve;
+            if valve == NONE {
+                continue;
+            }
+            if self.places.opening[valve as usize].stuck != crate::layout::Stuck::Shut {
+                return None;
+            }
+            stuck = stuck.or(Some(self.parts.stuck_by[valve as usize]).filter(|pm| *pm != NO));
+        }
+        stuck
     }
 
     /// Leak checks find what is hidden, can miss and can alarm falsely.

@@ -1,6 +1,5 @@
 //! How long a row takes: the longer of its law and of physics, and what a casualty does to it.
 
-use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, WhoSel, each_of};
 use crate::model::{IncapacitatedPlay, Purpose, RowPlay, Vary, row_time};
@@ -105,8 +104,9 @@ impl Play<'_> {
         if pump == NONE || from <= to {
             return 0.0;
         }
-        if self.parts.pump_lost[pump as usize] != NO {
-            return self.valve_time(v, from, to).unwrap_or(0.0);
+        // Who knows that it is lost does not wait for it; who does not lets it run.
+        if self.pump_known_lost(row) {
+            return 0.0;
         }
         let play = &self.arm.pumps[pump as usize];
         let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));

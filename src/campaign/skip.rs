@@ -1,5 +1,6 @@
 //! Rows that are not played: their result already holds, or they do not make a port ready.
 
+use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
 use crate::scenario::Action;
@@ -32,6 +33,7 @@ impl Play<'_> {
             (Action::Depress | Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
                 v[..n].iter().all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
+                    || self.left_to_vent(k, row)
             }
             (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
                 let (v, n) = p.row_volumes(l, row, who);
@@ -46,9 +48,23 @@ impl Play<'_> {
             (Action::Don | Action::SuitUp, _) => all(&|i| p.person[i].suit != NONE),
             (Action::Doff, _) => all(&|i| p.person[i].suit == NONE),
             _ => {
-                let _ = (k, g);
+                let _ = g;
                 false
             }
         }
+    }
+
+    /// The pump of a `depress` is known to be lost, and the next row vents what it would have pumped: it
+    /// is left to that row, in no time (rule 7).
+    fn left_to_vent(&self, k: usize, row: &Row) -> bool {
+        let t = &self.teams[k];
+        self.pump_known_lost(row)
+            && self.arm.layout.vented_next(&self.arm.layout.lists[t.list as usize], t.row)
+    }
+
+    /// Is the pump of a `depress` row known to be lost?
+    pub(super) fn pump_known_lost(&self, row: &Row) -> bool {
+        let lost = self.pump_of_row(row).map_or(NO, |p| self.parts.pump_lost[p]);
+        lost != NO && self.parts.known[lost as usize]
     }
 }

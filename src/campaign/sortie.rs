@@ -118,7 +118,7 @@ impl Play<'_> {
             Phase::Walking => t.end,
             _ => t.work_end.min(t.site_at),
         };
-        let hit = (t.hit_next < t.hit_count).then(|| t.hits[t.hit_next].at);
+        let hit = t.hits.get(t.hit_next).map(|h| h.at);
         let at = hit.map_or(end, |h| h.min(end)).max(self.now);
         self.plan_team(k, at);
     }
@@ -163,7 +163,7 @@ impl Play<'_> {
         }
         self.hurt |= 1 << p;
         self.out.facts.add(Fact::Incapacitations, 1.0);
-        let m = &self.m.modes[hit.mode as usize];
+        let m = &self.arm.modes[hit.mode as usize];
         let (hash, at) = (self.m.crew.hashes[p] ^ m.hash, hit.at);
         let occasion = (at * 1e3) as u64;
         let draw = |what| self.draw_at(hash, occasion, what);

@@ -14,10 +14,14 @@ impl Play<'_> {
     }
 
     fn book_spare(&mut self, kind: u16) {
-        let mass = self.m.mass.as_ref().and_then(|m| m.spares[kind as usize]);
+        let factors = self.m.mass.as_ref();
+        let of = |p: Option<crate::model::P>| p.map_or(0.0, |p| p.of(&self.v));
+        let mass = of(factors.and_then(|m| m.spares[kind as usize]));
+        let volume = of(factors.and_then(|m| m.envelopes[kind as usize]));
         let f = &mut self.out.facts;
         f.add(Fact::SparesUsed, 1.0);
-        f.add(Fact::SparesMass, mass.map_or(0.0, |p| p.of(&self.v)));
+        f.add(Fact::SparesMass, mass);
+        f.add(Fact::SparesVolume, volume);
     }
 
     /// May an attempt begin: a spare in hand or in stock, or a repair that can do without? A planned

@@ -24,10 +24,10 @@ impl Play<'_> {
         let mode = self.arm.part_modes[pm].mode;
         self.book_strike(part, mode);
         self.forced_strike(pm, mode);
-        let effect = self.m.modes[mode as usize].effect;
+        let effect = self.arm.modes[mode as usize].effect;
         self.acts_unasked(mode, effect);
-        let factor = self.m.modes[mode as usize].factor.of(&self.v);
-        let holds = self.m.modes[mode as usize].holds;
+        let factor = self.arm.modes[mode as usize].factor.of(&self.v);
+        let holds = self.arm.modes[mode as usize].holds;
         let lasting = match (effect, part) {
             (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => {
                 self.stick(pm, o as usize, effect)
@@ -76,7 +76,7 @@ impl Play<'_> {
             }
             _ => false,
         };
-        let seen = seen && self.m.modes[mode as usize].noticed == Noticed::AtOnce;
+        let seen = seen && self.arm.modes[mode as usize].noticed == Noticed::AtOnce;
         self.tell_strike(pm, lasting && !seen);
         if !lasting {
             self.renew(pm);
@@ -84,7 +84,7 @@ impl Play<'_> {
         }
         self.parts.struck[pm] = true;
         self.parts.strikes[pm] += 1;
-        if self.m.modes[mode as usize].adds_up {
+        if self.arm.modes[mode as usize].adds_up {
             self.renew(pm);
         }
         if seen {
@@ -115,7 +115,7 @@ impl Play<'_> {
 
     pub(super) fn book_strike(&mut self, part: Part, mode: u16) {
         self.out.record.modes |= mode_bit(mode);
-        let effect = self.m.modes[mode as usize].effect;
+        let effect = self.arm.modes[mode as usize].effect;
         let fact = match (part, effect) {
             (Part::Opening(_), Effect::Leak) => Fact::SealFailures,
             (Part::Opening(_), _) => Fact::HatchFailures,

@@ -1,13 +1,11 @@
 //! Teams: who is on the way, in which list and row, and what became of their slot.
 
-use crate::layout::{Crew, NONE};
+use crate::layout::{Crew, MAX_CREW, NONE};
 use crate::model::cause::{LEFT, SHORTER};
 use crate::model::{ACTIONS, LEG_DRAWS};
 
-/// Most teams at once.
-pub const TEAMS: usize = 10;
-/// Most hits of one time outside.
-pub const HITS: usize = 24;
+/// Most teams at once: nobody is in two.
+pub const TEAMS: usize = MAX_CREW;
 
 /// What a team is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,10 +147,8 @@ pub struct Team {
     pub lifted: Crew,
     /// Dust picked up already.
     pub dusted: bool,
-    /// Hits to come, in order.
-    pub hits: [Hit; HITS],
-    /// How many.
-    pub hit_count: usize,
+    /// Hits of this time outside, in order.
+    pub hits: Vec<Hit>,
     /// Next one.
     pub hit_next: usize,
     /// Ways back tried: bits of the architecture's order.
@@ -238,8 +234,7 @@ impl Team {
             site_at: f64::INFINITY,
             lifted: 0,
             dusted: false,
-            hits: [Hit { at: 0.0, mode: 0, person: 0 }; HITS],
-            hit_count: 0,
+            hits: Vec::new(),
             hit_next: 0,
             tried: 0,
             way: NONE,
@@ -264,9 +259,10 @@ impl Team {
     /// list fills what it reads.
     pub fn clear(&mut self) {
         let ticket = self.ticket + 1;
-        let draws = self.draws;
+        let (draws, mut hits) = (self.draws, std::mem::take(&mut self.hits));
+        hits.clear();
         *self = Team::idle();
-        self.draws = draws;
+        (self.draws, self.hits) = (draws, hits);
         self.ticket = ticket;
     }
 
@@ -294,13 +290,7 @@ impl Team {
 
     /// Adds a hit, keeping them in order of time (and of file for ties).
     pub fn add_hit(&mut self, hit: Hit) {
-        assert!(self.hit_count < HITS, "more hits in one sortie than there is room for");
-        let mut i = self.hit_count;
-        while i > self.hit_next && self.hits[i - 1].at > hit.at {
-            self.hits[i] = self.hits[i - 1];
-            i -= 1;
-        }
-        self.hits[i] = hit;
-        self.hit_count += 1;
+        let later = self.hits[self.hit_next..].iter().rev().take_while(|h| h.at > hit.at).count();
+        self.hits.insert(self.hits.len() - later, hit);
     }
 }

@@ -9,14 +9,12 @@ use crate::model::GasCause;
 use crate::physics::gas::leak::{self, Path, Relaxation};
 use crate::physics::gas::{self, GasMass};
 
-/// Most seals and shells that border volumes that stand open to each other.
-const PATHS: usize = 32;
 /// A store that would last no longer than this is dry, s.
 const MOMENT: f64 = 1e-3;
 
 /// A leak of an unfed group.
-#[derive(Clone, Copy)]
-struct Leak {
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Leak {
     path: Path,
     /// Far side.
     to: u16,
@@ -164,25 +162,37 @@ impl Play<'_> {
     }
 
     fn relax(&mut self, v: u16, group: u64, dt: f64) {
-        let none = Path { conductance: 0.0, pressure: 0.0 };
-        let mut leaks = [Leak { path: none, to: NONE, port: NONE }; PATHS];
-        let mut paths = [none; PATHS];
-        let (mut n, mut volume) = (0, 0.0);
+        // Kept from call to call for their memory alone.
+        let (mut leaks, mut paths) = std::mem::take(&mut self.unfed_leaks);
+        self.relax_by(v, group, dt, (&mut leaks, &mut paths));
+        self.unfed_leaks = (leaks, paths);
+    }
+
+    fn relax_by(
+        &mut self,
+        v: u16,
+        group: u64,
+        dt: f64,
+        (leaks, paths): (&mut Vec<Leak>, &mut Vec<Path>),
+    ) {
+        leaks.clear();
+        let mut volume = 0.0;
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             volume += self.free_volume(w);
-            n = self.leaks_of(w, group, &mut leaks, n);
+            self.leaks_of(w, group, leaks);
         }
-        if n == 0 {
+        if leaks.is_empty() {
             return;
         }
-        leaks[..n].iter().zip(&mut paths).for_each(|(leak, path)| *path = leak.path);
+        paths.clear();
+        paths.extend(leaks.iter().map(|leak| leak.path));
         let before = self.places.pressure[v as usize];
-        let relaxation = Relaxation::of(volume, &paths[..n]);
+        let relaxation = Relaxation::of(volume, paths);
         let after = relaxation.after(before, dt);
         let mix = self.gas.mix[v as usize];
         let t = self.arm.volumes[v as usize].temperature.of(&self.v);
         let per_pascal = gas::density(1.0, mix, t);
-        for leak in &leaks[..n] {
+        for leak in leaks.iter() {
             let moved = mix.split(relaxation.inflow(leak.path, before, dt) * per_pascal);
             let low = self.places.pressure[leak.to as usize];
             if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
@@ -201,7 +211,7 @@ impl Play<'_> {
 
     /// Adds the leaks of one volume: shut seals to other groups and the shell of a cabin. Between two
     /// unfed groups nothing flows (left out: it would take both at once).
-    fn leaks_of(&self, w: usize, group: u64, leaks: &mut [Leak; PATHS], mut n: usize) -> usize {
+    fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Leak>) {
         let arm = self.arm;
         let (mix, t) = (self.gas.mix[w], arm.volumes[w].temperature.of(&self.v));
         for o in &arm.layout.volumes[w].openings {
@@ -210,7 +220,7 @@ impl Play<'_> {
             let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
             let Some(x) = arm.layout.across(*o, w as u16) else { continue };
             let tight = self.places.opening[id].open || leak == 0.0 || !play.seals;
-            if tight || group >> x & 1 != 0 || !self.feeds(x) || n == PATHS {
+            if tight || group >> x & 1 != 0 || !self.feeds(x) {
                 continue;
             }
             let (here, there) = (self.places.pressure[w], self.places.pressure[x as usize]);
@@ -224,20 +234,17 @@ impl Play<'_> {
             let rate = (leak * self.parts.leak[id] * self.seals.factor[id]).min(bound);
             let conductance = leak::conductance(rate, at, mix, t);
             let path = Path { conductance, pressure: there };
-            leaks[n] = Leak { path, to: x, port: arm.layout.openings[id].port };
-            n += 1;
+            leaks.push(Leak { path, to: x, port: arm.layout.openings[id].port });
         }
         let volume = &arm.layout.volumes[w];
-        if arm.volumes[w].cabin && n < PATHS {
+        if arm.volumes[w].cabin {
             let leak = arm.elements[volume.element as usize].leak.of(&self.v);
             let ambient = arm.layout.ambient;
             if leak > 0.0 {
                 let conductance = leak::conductance(leak, volume.rest - ambient, mix, t);
                 let path = Path { conductance, pressure: ambient };
-                leaks[n] = Leak { path, to: OUTSIDE, port: NONE };
-                n += 1;
+                leaks.push(Leak { path, to: OUTSIDE, port: NONE });
             }
         }
-        n
     }
 }

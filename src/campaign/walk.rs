@@ -324,9 +324,11 @@ impl Play<'_> {
         let ran = self.pump_of_row(row).is_some_and(|p| self.parts.pump_lost[p] == NO);
         self.row_demands(k, row, who, g)?;
         if let Some(p) = self.pump_of_row(row).filter(|p| ran && self.parts.pump_lost[*p] != NO) {
-            return Err(Failure::PumpDied(self.parts.pump_lost[p]));
+            let pm = self.parts.pump_lost[p];
+            self.find(pm as usize);
+            return Err(Failure::PumpDied(pm));
         }
-        self.lost_machine(row)?;
+        self.lost_machine(row, who)?;
         self.check_leaks(k, row, i, who)?;
         if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
             self.found_stuck(row, who, b);
@@ -361,8 +363,10 @@ impl Play<'_> {
 
     /// A row failed.
     pub(super) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
-        if let Failure::PumpDied(_) = f {
-            // The row begins again without the pump: it takes the time of the valve.
+        let list = &self.arm.layout.lists[self.teams[k].list as usize];
+        let vented = self.arm.layout.vented_next(list, self.teams[k].row);
+        if let (Failure::PumpDied(_), true) = (f, vented) {
+            // The run has cost its time; what it did not move is left to the vent that follows.
             self.teams[k].t = self.teams[k].end;
             self.teams[k].phase = Phase::Begin;
             return;
@@ -402,9 +406,10 @@ impl Play<'_> {
     /// The cause of lost hours behind a failure.
     pub(super) fn cause_of(&self, f: Failure, row: &Row, who: Crew) -> u16 {
         use crate::model::cause;
-        let of_part = |pm: u16| self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
+        let of_part =
+            |pm: u16| self.arm.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
         match f {
-            Failure::Mode(m) => self.m.modes[m as usize].cause,
+            Failure::Mode(m) => self.arm.modes[m as usize].cause,
             Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => of_part(pm),
             Failure::Leaking(_) => cause::SEAL,
             Failure::FalseAlarm => cause::FALSE_ALARM,

@@ -5,7 +5,7 @@ use super::play::{Event, Play};
 use super::team::Phase;
 use super::trace::Level;
 use crate::layout::NONE;
-use crate::model::{Purpose, UpkeepCause, cause};
+use crate::model::{OpeningPlay, Purpose, UpkeepCause, cause};
 use crate::physics::gas::GasMass;
 use crate::scenario::EnvironmentEffect;
 use crate::stream::fnv1a64;
@@ -184,9 +184,11 @@ impl Play<'_> {
             return;
         };
         let (path, occasion) = (fnv1a64("campaign/inspection"), self.now as u64);
-        let draw = || self.draw_at(path, occasion, Purpose::Inspection);
-        let hours = self.m.rules.inspection_hours.value(&self.v, draw);
-        self.upkeep(UpkeepCause::Inspection, hours);
+        let draw = |path| self.draw_at(path, occasion, Purpose::Inspection);
+        let hours = self.m.rules.inspection_hours.value(&self.v, || draw(path));
+        let look = |o: &OpeningPlay| o.inspection.value(&self.v, || draw(o.hash));
+        let openings: f64 = self.arm.openings.iter().map(look).sum();
+        self.upkeep(UpkeepCause::Inspection, hours + openings);
         self.find_at_inspection();
         // Seals are wiped when they are looked at.
         self.wipe_all_seals();

@@ -3,12 +3,13 @@
 
 use super::play::Play;
 use crate::measure::Fact;
-use crate::model::MASS_PARTS;
+use crate::model::{MASS_PARTS, VOLUME_PARTS};
 
 impl Play<'_> {
     /// The parts in the order of [`MASS_PARTS`], and their sum. After all other facts.
     pub(super) fn mass_facts(&mut self) {
-        let (Some(m), Some(block)) = (&self.m.mass, self.arm.blocks.mass) else {
+        let blocks = (self.arm.blocks.mass, self.arm.blocks.volume);
+        let (Some(m), (Some(block), Some(sizes))) = (&self.m.mass, blocks) else {
             self.out.facts.absent |= 1 << Fact::SystemMass as u32;
             return;
         };
@@ -20,13 +21,16 @@ impl Play<'_> {
         let parts: [f64; MASS_PARTS.len()] = [
             hardware,
             volume * m.volume.of(v),
-            power * m.power.of(v),
+            power * m.duty_share.of(v) * m.power.of(v),
             tanked(Fact::OxygenUsed, m.tank_oxygen),
             tanked(Fact::NitrogenUsed, m.tank_nitrogen),
             tanked(Fact::WaterUsed, m.tank_water),
-            fact(Fact::SparesMass),
+            fact(Fact::SparesMass) + fact(Fact::SparesVolume) * m.volume.of(v),
             seconds * m.crew_time.of(v),
         ];
+        let taken = [volume, fact(Fact::SparesVolume)];
+        let rows = &mut self.out.breakdown[sizes..sizes + VOLUME_PARTS.len()];
+        rows.iter_mut().zip(taken).for_each(|(row, part)| *row += part);
         let rows = &mut self.out.breakdown[block..block + parts.len()];
         rows.iter_mut().zip(parts).for_each(|(row, part)| *row += part);
         self.out.facts.value[Fact::SystemMass as usize] = parts.iter().sum();

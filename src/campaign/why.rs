@@ -32,13 +32,13 @@ impl Play<'_> {
     fn job_why(&self, j: usize) -> Option<u16> {
         match self.jobs[j].what {
             What::Part(pm) => Some(self.cause_of_part_mode(pm)),
-            What::Suit(_, mode) => Some(self.m.modes[mode as usize].cause),
+            What::Suit(_, mode) => Some(self.arm.modes[mode as usize].cause),
             What::Renewal(_) => None,
         }
     }
 
     fn cause_of_part_mode(&self, pm: u16) -> u16 {
-        self.m.modes[self.arm.part_modes[pm as usize].mode as usize].cause
+        self.arm.modes[self.arm.part_modes[pm as usize].mode as usize].cause
     }
 
     /// Why somebody is with a team or in a repair.

@@ -56,12 +56,12 @@ impl Play<'_> {
         let path = &self.arm.layout.lists[self.teams[k].list as usize].path;
         let why = match f {
             Failure::Broken(b) => b.words().to_string(),
-            Failure::Mode(m) => self.m.modes[m as usize].name.clone(),
+            Failure::Mode(m) => self.arm.modes[m as usize].name.clone(),
             Failure::FalseAlarm => "false alarm of the leak check".to_string(),
             Failure::Store => "the store does not hold the gas".to_string(),
             Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => {
                 let pm = self.arm.part_modes[pm as usize];
-                format!("{} on {}", self.m.modes[pm.mode as usize].name, self.part_path(pm.part))
+                format!("{} on {}", self.arm.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
             Failure::Leaking(o) => {
                 format!("{} leaks too much", self.arm.layout.openings[o as usize].path)

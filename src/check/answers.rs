@@ -313,7 +313,7 @@ impl Arm<'_> {
         let most = walk::holds(l, list).min(walk::holds(l, egress)).min(2);
         let team = walk::first_batch((1 << 2) - 1, 0, most);
         let g = Group { team, hurt: 0, rescuers: 0 };
-        let mut p = super::walks::start(l, port, 2);
+        let mut p = super::starts::start(l, port, 2);
         walk::walk(l, &mut p, egress, 0, g).ok()?;
         walk::release_berths(&mut p, team);
         let one = each_of(team).next()?;

@@ -1,12 +1,12 @@
 //! Seals, filters, covers and what leaves the site: keys that only mean something together.
 
-use super::{Sayer, rules};
+use super::{Sayer, failures, rules};
 use crate::law::Law;
 use crate::scenario::*;
 
 /// Whatever the architecture.
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
-    s.failures.iter().for_each(|f| mode(f, say));
+    failures::written(s).for_each(|f| mode(f, say));
     for a in &s.access {
         a.it.openings.iter().for_each(|o| opening(o, say));
         a.it.stages.iter().for_each(|x| stage(x, say));
@@ -36,7 +36,7 @@ fn mode(f: &Named<FailureSpec>, say: &mut Sayer) {
         let what = format!("no seal is met {}", it.when.it.word());
         say.rule(&rules::ONLY_DUSTY, it.only_dusty.at, what);
     }
-    let hours = it.on.it == "suit" && it.when.it == Trigger::Hour;
+    let hours = it.on.iter().all(|on| on.it == "suit") && it.when.it == Trigger::Hour;
     let simple = it.common.is_none() && !matches!(it.law.law, Law::Weibull { .. });
     if it.outdoors.it && !(hours && simple) {
         let what = format!("`{}` counts hours outdoors", f.name);

@@ -90,20 +90,70 @@ fn kind(on: &str) -> Option<Target> {
     KINDS.iter().find(|k| k.0 == on).map(|k| k.1)
 }
 
+/// Failure modes as written, then as each architecture changes them.
+pub(super) fn written(s: &Scenario) -> impl Iterator<Item = &Named<FailureSpec>> {
+    lists(s).flat_map(|(_, all)| all)
+}
+
+/// All modes of the file, then those of each architecture with its name.
+fn lists(s: &Scenario) -> impl Iterator<Item = (Option<&str>, &[Named<FailureSpec>])> {
+    let of = |a| -> (Option<&str>, &[Named<FailureSpec>]) {
+        let a: &Named<ArchitectureSpec> = a;
+        (Some(a.name.as_str()), &a.it.failures)
+    };
+    std::iter::once((None, s.failures.as_slice())).chain(s.architectures.iter().map(of))
+}
+
 /// Modes by themselves.
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
-    for f in &s.failures {
-        severity(&f.it, say);
-        stuck(&f.it, say);
-        common(s, f, say);
-        shared(f, say);
-        repair(s, &f.it, say);
-        let late = f.it.noticed.it == Noticed::NextInspection;
-        if late && s.campaign.inspection_every.is_none() {
-            let what = format!("`{}` waits for an inspection that never comes", f.name);
-            say.rule(&rules::INSPECTION, f.it.noticed.at, what);
-        }
+    for (architecture, all) in lists(s) {
+        let mut say = match architecture {
+            Some(name) => Sayer::of(say.out, name),
+            None => Sayer::new(say.out),
+        };
+        all.iter().for_each(|f| mode(s, all, f, &mut say));
     }
+}
+
+fn mode(s: &Scenario, all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &mut Sayer) {
+    severity(&f.it, say);
+    stuck(&f.it, say);
+    common(all, f, say);
+    worn(f, say);
+    mixed(f, say);
+    shared(f, say);
+    repair(s, &f.it, say);
+    let late = f.it.noticed.it == Noticed::NextInspection;
+    if late && s.campaign.inspection_every.is_none() {
+        let what = format!("`{}` waits for an inspection that never comes", f.name);
+        say.rule(&rules::INSPECTION, f.it.noticed.at, what);
+    }
+}
+
+/// Hazards of people or suits outside are counted by person, those of parts by part.
+fn mixed(f: &Named<FailureSpec>, say: &mut Sayer) {
+    let alone = |on: &&Spot<String>| matches!(on.it.as_str(), "crew" | "suit");
+    if let (Some(on), true) = (f.it.on.iter().find(alone), f.it.on.len() > 1) {
+        let what = format!("`{}` strikes `{}` and something else", f.name, on.it);
+        say.rule(&rules::MODE_MIXED, on.at, what);
+    }
+}
+
+/// What wears from an age on: a part with an age of its own.
+fn worn(f: &Named<FailureSpec>, say: &mut Sayer) {
+    let Some(w) = &f.it.worn else { return };
+    let what = if f.it.ages.is_some() || matches!(f.it.law.law, Law::Weibull { .. }) {
+        "has a life as well"
+    } else if f.it.common.is_some() {
+        "is in a common-cause group, which has no age"
+    } else if matches!(f.it.when.it, Trigger::Sortie | Trigger::HourOutside) {
+        "strikes people and suits outside, whose age is not counted"
+    } else if f.it.outdoors.it {
+        "counts hours outdoors"
+    } else {
+        return;
+    };
+    say.rule(&rules::WORN, w.at, format!("`{}` wears from an age on and {what}", f.name));
 }
 
 fn severity(f: &FailureSpec, say: &mut Sayer) {
@@ -152,7 +202,7 @@ fn shared(f: &Named<FailureSpec>, say: &mut Sayer) {
     say.rule(&rules::NOT_SHARED, f.it.shared.at, format!("`{}` {what}", f.name));
 }
 
-fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
+fn common(all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &mut Sayer) {
     let Some((group, beta)) = &f.it.common else {
         return;
     };
@@ -164,7 +214,7 @@ fn common(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
         let other = g.it.common.as_ref();
         other.is_some_and(|(name, _)| name.it == group.it)
     };
-    let Some(first) = s.failures.iter().find(of_group) else {
+    let Some(first) = all.iter().find(of_group) else {
         return;
     };
     let same = first.it.when.it == f.it.when.it
@@ -214,29 +264,51 @@ fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
 
 /// What `on` stands for in the architectures, and whether trigger and effect fit it.
 pub(super) fn on_parts(s: &Scenario, arms: &[CheckedArm], say: &mut Sayer) {
-    for f in &s.failures {
-        let on = f.it.on.it.as_str();
-        let found: Vec<Target> = arms.iter().flat_map(|a| targets(&a.layout, on)).collect();
-        match (kind(on), found.is_empty()) {
-            (Some(k), empty) => {
-                let docks = found.iter().any(|t| matches!(t, Target::Docking(_)));
-                fits(f, if docks { found_docking(k) } else { k }, say);
-                if empty {
-                    let what = format!("no architecture has any {on} for `{}`", f.name);
-                    say.rule(&rules::MODE_IDLE, f.it.on.at, what);
-                }
-            }
-            (None, false) => found.iter().for_each(|t| fits(f, *t, say)),
-            (None, true) => {
-                let what = format!("no architecture has a part `{on}`");
-                let kinds: Vec<_> = KINDS.iter().map(|k| k.0).collect();
-                let remedy = format!(
-                    "write `PORT.PART`, `ELEMENT.PART`, an element, or a kind: {}",
-                    kinds.join(", ")
-                );
-                say.with(&rules::UNKNOWN_NAME, f.it.on.at, what, remedy);
+    for (i, f) in s.failures.iter().enumerate() {
+        // An architecture may say otherwise: each is asked for its own.
+        let own = || s.architectures.iter().map(move |a| &a.it.failures[i]).zip(arms);
+        let mut seen: Vec<&str> = Vec::new();
+        for on in std::iter::once(f).chain(own().map(|x| x.0)).flat_map(|f| &f.it.on) {
+            if !seen.contains(&on.it.as_str()) {
+                seen.push(&on.it);
+                on_part(f, on, own().filter(|(f, _)| f.it.is_on(&on.it)), say);
             }
         }
+    }
+}
+
+/// One kind or part, in the architectures that have the mode on it.
+fn on_part<'a>(
+    written: &Named<FailureSpec>,
+    on: &Spot<String>,
+    arms: impl Iterator<Item = (&'a Named<FailureSpec>, &'a CheckedArm)>,
+    say: &mut Sayer,
+) {
+    let of = |(f, arm): (&'a Named<FailureSpec>, &CheckedArm)| (f, targets(&arm.layout, &on.it));
+    let found: Vec<_> = arms.map(of).collect();
+    let nowhere = found.iter().all(|(_, t)| t.is_empty());
+    let docks = found.iter().any(|(_, t)| t.iter().any(|t| matches!(t, Target::Docking(_))));
+    for (f, targets) in &found {
+        match kind(&on.it) {
+            Some(k) => fits(f, on, if docks { found_docking(k) } else { k }, say),
+            None => targets.iter().for_each(|t| fits(f, on, *t, say)),
+        }
+    }
+    match (kind(&on.it), nowhere) {
+        (Some(_), true) => {
+            let what = format!("no architecture has any {} for `{}`", on.it, written.name);
+            say.rule(&rules::MODE_IDLE, on.at, what);
+        }
+        (None, true) => {
+            let what = format!("no architecture has a part `{}`", on.it);
+            let kinds: Vec<_> = KINDS.iter().map(|k| k.0).collect();
+            let remedy = format!(
+                "write `PORT.PART`, `ELEMENT.PART`, an element, or a kind: {}",
+                kinds.join(", ")
+            );
+            say.with(&rules::UNKNOWN_NAME, on.at, what, remedy);
+        }
+        (_, false) => {}
     }
 }
 
@@ -247,8 +319,8 @@ fn found_docking(k: Target) -> Target {
     }
 }
 
-fn fits(f: &Named<FailureSpec>, t: Target, say: &mut Sayer) {
-    let (on, when, effect) = (&f.it.on.it, f.it.when, f.it.effect);
+fn fits(f: &Named<FailureSpec>, on: &Spot<String>, t: Target, say: &mut Sayer) {
+    let (on, when, effect) = (&on.it, f.it.when, f.it.effect);
     if !t.asks(when.it) {
         let unit = if per_demand(when.it) { "asked" } else { "exposed" };
         let what = format!("`{on}` is never {unit} {}", when.it.word());

@@ -17,6 +17,7 @@ mod rows;
 pub mod rules;
 mod singles;
 mod spaces;
+mod starts;
 mod suits;
 mod walks;
 
@@ -94,7 +95,7 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
     let broken = !complaints.is_empty();
     complaints.into_iter().for_each(|c| say.complaint(c));
     let footing = spaces::elements(&spec.it, &mut say);
-    if broken {
+    if !ranges::laid_out(&layout, spec.at, &mut say) || broken {
         return None;
     }
     let a = Arm { s, spec: &spec.it, at: spec.at, l: &layout };

@@ -18,7 +18,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
         }
     }
     let spares = || s.spares.iter().map(|x| &x.name);
-    for f in &s.failures {
+    for f in failures::written(s) {
         if let Some(name) = f.it.repair.as_ref().and_then(|r| r.spare.as_ref()) {
             known(say, name, "there is no spare", spares());
         }
@@ -118,7 +118,7 @@ fn unused(s: &Scenario, say: &mut Sayer) {
             let spare = f.it.repair.as_ref().and_then(|r| r.spare.as_ref());
             spare.is_some_and(|n| n.it == x.name)
         };
-        let used = s.failures.iter().any(uses) || filter_spares(s).any(|n| n.it == x.name);
+        let used = failures::written(s).any(uses) || filter_spares(s).any(|n| n.it == x.name);
         idle(say, used, x.at, "no repair uses the spare", &x.name);
     }
     for x in s.stores.iter().filter(|_| s.stores.len() > 1) {

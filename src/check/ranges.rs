@@ -3,7 +3,7 @@
 
 use super::{Sayer, rules};
 use crate::law::{Law, Z95, normal_below};
-use crate::layout::MAX_CREW;
+use crate::layout::{Layout, MAX_CREW};
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;
@@ -11,6 +11,17 @@ const DAY: f64 = 86_400.0;
 const MOST_EQUAL: u32 = MAX_CREW as u32;
 /// Most volumes of an architecture: the dry walk keeps a set of them in one word.
 const MOST_VOLUMES: u32 = 63;
+/// Most ways back of an architecture, and most common-cause groups: the record of a campaign has a bit
+/// for each.
+const MOST_WAYS: usize = 64;
+/// Most failure modes, for the same reason.
+const MOST_MODES: usize = 128;
+/// Most environment events, likewise.
+const MOST_EVENTS: usize = 62;
+/// Most tries of a row: their number is part of the address of luck.
+const MOST_TRIES: u32 = 60;
+/// Most parts of an architecture that failure modes can strike: modes times parts stay in 16 bits.
+const MOST_PARTS: usize = 500;
 /// Most of anything else that is counted; layouts keep counts in 16 bits.
 const MOST_COUNTED: u32 = 10_000;
 
@@ -45,12 +56,50 @@ pub(super) fn sizes(s: &Scenario, say: &mut Sayer) -> bool {
         let it = u32::try_from(volumes).unwrap_or(u32::MAX);
         most(Spot { it, at: a.at }, MOST_VOLUMES, "volumes");
     }
+    let mut few = |n: usize, limit: usize, at: Option<At>, of: &str| {
+        let it = u32::try_from(n).unwrap_or(u32::MAX);
+        most(Spot { it, at: at.unwrap_or_default() }, limit as u32, of);
+    };
+    few(s.failures.len(), MOST_MODES, s.failures.get(MOST_MODES).map(|f| f.at), "failure modes");
+    let events = &s.environment.events;
+    few(events.len(), MOST_EVENTS, events.get(MOST_EVENTS).map(|e| e.at), "environment events");
+    let lists = super::failures::written(s).filter_map(|f| f.it.common.as_ref());
+    let mut groups: Vec<&Spot<String>> = Vec::new();
+    for (group, _) in lists {
+        if !groups.iter().any(|g| g.it == group.it) {
+            groups.push(group);
+        }
+    }
+    few(groups.len(), MOST_WAYS, groups.get(MOST_WAYS).map(|g| g.at), "common-cause groups");
+    for row in s.access.iter().flat_map(|a| super::rows::all(&a.it)) {
+        if let RowBody::Step(step) = &row.it
+            && let Some(Spot { it: IfFails::Retry(n), at }) = step.if_fails
+        {
+            most(Spot { it: n, at }, MOST_TRIES, "tries of a row");
+        }
+    }
     for t in s.activities.iter().filter_map(|a| a.it.traverse.as_ref()) {
         most(t.count, MOST_COUNTED, "traverses");
         most(t.days, MOST_COUNTED, "days");
         most(t.per_day, MOST_COUNTED, "sorties a day");
     }
     say.out.len() == before
+}
+
+/// What only the layout of an architecture can count.
+pub(super) fn laid_out(l: &Layout, at: At, say: &mut Sayer) -> bool {
+    let parts =
+        l.openings.len() + l.pumps.len() + l.stages.len() + l.suits.len() + l.elements.len();
+    let mut fine = true;
+    for (n, limit, of) in
+        [(l.ways_back.len(), MOST_WAYS, "ways back"), (parts, MOST_PARTS, "parts that can fail")]
+    {
+        if n > limit {
+            say.rule(&rules::COUNT_MANY, at, format!("{n} {of}, at most {limit} can be laid out"));
+            fine = false;
+        }
+    }
+    fine
 }
 
 /// Volumes of an architecture with outside.
@@ -168,7 +217,7 @@ fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     s.elements.iter().for_each(|e| element(&e.it, &mut out));
     arms().for_each(|a| a.elements.iter().for_each(|e| element(&e.it, &mut out)));
     s.access.iter().for_each(|a| access(&a.it, &mut out));
-    s.failures.iter().for_each(|f| failure(&f.it, &mut out));
+    super::failures::written(s).for_each(|f| failure(&f.it, &mut out));
     out.plain(s.environment.events.iter().filter_map(|e| e.it.rate));
     let flights = s.stores.iter().flat_map(|x| &x.it.resupply);
     out.shares(flights.map(|r| r.on_time));
@@ -240,6 +289,7 @@ fn filter_life(f: &FilterLifeSpec, out: &mut Numbers) {
 fn failure(f: &FailureSpec, out: &mut Numbers) {
     out.plain([f.factor, f.dusty]);
     out.plain(f.ages.into_iter().flatten());
+    out.plain(f.worn.iter().flat_map(|w| [w.from, w.factor]));
     out.shares(f.common.iter().map(|c| c.1));
     out.shares(f.repair.iter().map(|r| r.success));
     out.shares(f.repair.iter().filter_map(|r| r.without_spare));

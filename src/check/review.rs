@@ -28,8 +28,13 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
     for v in a.l.volumes.iter().filter(|v| v.spec != NONE) {
         lacks(access(v.port).volumes[v.spec as usize].it.mass, &v.path);
     }
-    for o in a.l.openings.iter().filter(|o| o.port != NONE) {
-        lacks(access(o.port).openings[o.spec as usize].it.mass, &o.path);
+    for o in &a.l.openings {
+        let spec = a.l.elements[o.element as usize].spec as usize;
+        let it = match o.port {
+            NONE => &a.spec.elements[spec].it.openings[o.spec as usize].it,
+            port => &access(port).openings[o.spec as usize].it,
+        };
+        lacks(it.mass, &o.path);
     }
     for x in &a.l.pumps {
         let spec = &access(x.port).pumps[x.spec as usize].it;

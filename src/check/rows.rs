@@ -1,7 +1,7 @@
 //! Step rows one by one: keys that mean something for the action, and parts that can do it.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Layout, OUTSIDE, On, Row};
+use crate::layout::{Aim, Layout, OUTSIDE, On, Row};
 use crate::scenario::*;
 
 /// Rows as written, in every access file.
@@ -11,24 +11,31 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
             for step in rows.iter().filter_map(step_of) {
                 keys(step, say);
                 times(step, say);
-                if_fails(step, outward, say);
+                outward.iter().for_each(|o| if_fails(step, *o, say));
             }
         }
     }
 }
 
-/// Every list of an access file, and whether it goes outward.
-fn lists(a: &AccessSpec) -> Vec<(bool, &[RowSpec])> {
+/// Every row of an access file.
+pub(super) fn all(a: &AccessSpec) -> impl Iterator<Item = &RowSpec> {
+    lists(a).into_iter().flat_map(|(_, rows)| rows)
+}
+
+/// Every list of an access file, and whether it goes outward; lists of docking go either way.
+fn lists(a: &AccessSpec) -> Vec<(Option<bool>, &[RowSpec])> {
     let plain = [
-        (true, &a.egress),
-        (false, &a.ingress),
-        (false, &a.service_in),
-        (true, &a.service_out),
-        (false, &a.restore),
+        (Some(true), &a.egress),
+        (Some(false), &a.ingress),
+        (Some(false), &a.service_in),
+        (Some(true), &a.service_out),
+        (Some(false), &a.restore),
+        (None, &a.dock),
+        (None, &a.undock),
     ];
     let plain = plain.into_iter().filter_map(|(o, l)| Some((o, &l.as_ref()?.rows[..])));
     let ways = a.ways_back.iter().flat_map(|w| [&w.it.rows, &w.it.after_rows]);
-    plain.chain(ways.map(|rows| (false, &rows[..]))).collect()
+    plain.chain(ways.map(|rows| (Some(false), &rows[..]))).collect()
 }
 
 fn step_of(row: &RowSpec) -> Option<&StepSpec> {
@@ -142,10 +149,35 @@ fn row(l: &Layout, r: &Row, say: &mut Sayer) {
             let what = format!("nothing pumps for `{}`", r.label);
             say.rule(&rules::DEPRESS_PUMP, r.at, what);
         }
+        Action::Depress => level(l, r, say),
         Action::Clean | Action::Recharge => stage(l, r, say),
         Action::Travel => travel(l, r, say),
         _ => {}
     }
+}
+
+/// A pump brings a volume to a level between its stop and the pressure that was there before.
+fn level(l: &Layout, r: &Row, say: &mut Sayer) {
+    let Some((v, pump)) = volumes(r).find_map(|v| l.pump_of(v).map(|p| (v, &l.pumps[p]))) else {
+        return;
+    };
+    let volume = &l.volumes[v as usize];
+    let cabin = l.elements[volume.element as usize].cabin;
+    let high = volume.rest.max(l.volumes[cabin as usize].rest);
+    let level = l.level(r, v);
+    // A stop that cannot be, and `working`, have findings of their own.
+    if pump.stop >= high || r.to == Aim::Working {
+        return;
+    }
+    let what = if level < pump.stop * (1.0 - 1e-9) {
+        format!("its pump stops at {:.3} kPa", pump.stop / 1000.0)
+    } else if level >= high {
+        format!("nothing there is above {:.3} kPa", high / 1000.0)
+    } else {
+        return;
+    };
+    let what = format!("`{}` goes to {:.3} kPa and {what}", r.label, level / 1000.0);
+    say.rule(&rules::DEPRESS_LEVEL, r.at, what);
 }
 
 /// First instances of the volumes a row acts on.

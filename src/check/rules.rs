@@ -223,6 +223,9 @@ declare! {
     DEPRESS_PUMP = "depress-pump" Error:
         "`depress` goes through a pump";
         "declare a pump on the volume, or write `vent`"
+    DEPRESS_LEVEL = "depress-level" Error:
+        "`depress` goes to a level from the pump's stop up, below the pressure at rest";
+        "correct `to`, or leave it out: the pump's stop; what is below it takes a `vent`"
     STAGE_KIND = "stage-kind" Error:
         "`clean` uses a cleaning stage, `recharge` a panel or an umbilical";
         "name a stage of the right kind"
@@ -270,6 +273,12 @@ declare! {
     GROUP_DIFFERS = "group-differs" Error:
         "the modes of a common-cause group have one trigger, one law and one beta";
         "make them equal, or write two groups"
+    WORN = "worn" Error:
+        "a factor from an age on goes with a probability or rate of a part of its own";
+        "write a life, or leave `worn` out; what shares a cause takes a row for the cause and one that wears"
+    MODE_MIXED = "mode-mixed" Error:
+        "a mode of people or of suits has no other kind of part beside it";
+        "write a mode of its own for each"
     SEVERITY = "severity" Error:
         "an incapacitation says how severe it is; other effects do not";
         "write `severity` (and `treatment`) with effect = \"crew incapacitated\" only"

@@ -6,14 +6,14 @@
 
 use super::compat::impossible;
 use super::failures::{strikes, strikes_element, strikes_pump};
-use super::walks::{start, steps_out};
+use super::starts::start;
+use super::walks::steps_out;
 use super::{Arm, Sayer, rules};
 use crate::layout::walk::{self, Group};
 use crate::layout::{
-    Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Row, Side, Stuck, Where,
-    each_of,
+    Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Side, Stuck, Where, each_of,
 };
-use crate::scenario::{Action, At, Effect, ElementKind, OpeningKind, Vocabulary};
+use crate::scenario::{Action, At, Effect, ElementKind, Vocabulary};
 
 /// A single failure after which no way back leads in.
 #[derive(Clone, Debug)]
@@ -106,9 +106,11 @@ fn of_port(a: &Arm, port: u16, team: u32) -> Vec<Single> {
 /// Every single failure that the modes of the file can bring about.
 fn faults(a: &Arm) -> Vec<(Fault, String, Effect)> {
     let mut out = Vec::new();
-    for f in &a.s.failures {
-        let (on, effect) = (f.it.on.it.as_str(), f.it.effect.it);
-        let openings = || (0..a.l.openings.len()).filter(|o| strikes(a.l, on, &a.l.openings[*o]));
+    for f in &a.spec.failures {
+        let effect = f.it.effect.it;
+        let of = |fits: &dyn Fn(&str) -> bool| f.it.on.iter().any(|on| fits(&on.it));
+        let strikes = |o: &usize| of(&|on| strikes(a.l, on, &a.l.openings[*o]));
+        let openings = || (0..a.l.openings.len()).filter(strikes);
         let found: Vec<Fault> = match effect {
             Effect::StuckShut => openings().map(|o| Fault::Shut(o as OpeningId)).collect(),
             Effect::StuckOpen => openings().map(|o| Fault::Open(o as OpeningId)).collect(),
@@ -117,13 +119,13 @@ fn faults(a: &Arm) -> Vec<(Fault, String, Effect)> {
             }
             Effect::PumpLost => {
                 let all = 0..a.l.pumps.len();
-                all.filter(|i| strikes_pump(a.l, on, &a.l.pumps[*i])).map(Fault::Pump).collect()
+                let struck = |i: &usize| of(&|on| strikes_pump(a.l, on, &a.l.pumps[*i]));
+                all.filter(struck).map(Fault::Pump).collect()
             }
             Effect::ElementLost => {
                 let all = 0..a.l.elements.len() as u16;
-                all.filter(|e| strikes_element(on, &a.l.elements[*e as usize]))
-                    .map(Fault::Element)
-                    .collect()
+                let struck = |e: &u16| of(&|on| strikes_element(on, &a.l.elements[*e as usize]));
+                all.filter(struck).map(Fault::Element).collect()
             }
             _ => Vec::new(),
         };
@@ -234,13 +236,13 @@ impl Walker<'_, '_> {
 
     /// One row, with what is out of order in its way.
     fn step(&self, p: &mut Places, list: &List, i: usize, g: Group, broken: bool) -> bool {
-        let stopped = broken && self.stops(p, list, &list.rows[i]);
+        let stopped = broken && self.stops(p, list, i);
         !stopped && walk::step(self.a.l, p, list, i, g).is_ok()
     }
 
     /// Rows that the dry walk would do and that cannot be done.
-    fn stops(&self, p: &Places, list: &List, row: &Row) -> bool {
-        let l = self.a.l;
+    fn stops(&self, p: &Places, list: &List, i: usize) -> bool {
+        let (l, row) = (self.a.l, &list.rows[i]);
         let on = |v: u16| match row.on {
             On::Volumes(all, n) => all[..n as usize].contains(&v),
             On::BerthVolume(first, n) => (first..first + u16::from(n)).contains(&v),
@@ -260,14 +262,10 @@ impl Walker<'_, '_> {
                 let out = filled(sides[0]) && low(sides[1]) || filled(sides[1]) && low(sides[0]);
                 row.action == Action::Repress && shut && out
             }
-            // Without a valve of its own a chamber is not emptied.
-            Fault::Pump(i) => {
-                let v = l.pumps[i].on;
-                let valve = l.volumes[v as usize].openings.iter().any(|o| {
-                    let opening = &l.openings[*o as usize];
-                    opening.kind == OpeningKind::Valve && l.across(*o, v) == Some(OUTSIDE)
-                });
-                row.action == Action::Depress && on(v) && !valve
+            // Where the next row vents the chamber, the gas goes that way.
+            Fault::Pump(pump) => {
+                let v = l.pumps[pump].on;
+                row.action == Action::Depress && on(v) && !l.vented_next(list, i)
             }
             Fault::Shut(_) | Fault::Open(_) => false,
         }

@@ -63,14 +63,21 @@ pub(super) fn kinds_at(l: &Layout, port: u16) -> Vec<u16> {
 
 /// Suits within reach of who goes out through a port.
 pub(super) fn count_at(l: &Layout, port: u16, kind: u16) -> usize {
-    let p = &l.ports[port as usize];
-    let berths = super::crew::suited_at_berths(l, p);
-    let near = |k: Kept| match k {
+    near(l, port).filter(|s| wanted(l, port, kind, *s as u16)).count()
+}
+
+/// Are there none of any kind?
+pub(super) fn none_at(l: &Layout, port: u16) -> bool {
+    near(l, port).next().is_none()
+}
+
+fn near(l: &Layout, port: u16) -> impl Iterator<Item = usize> {
+    let berths = super::crew::suited_at_berths(l, &l.ports[port as usize]);
+    let near = move |k: Kept| match k {
         Kept::Berth(_) => berths && is_at(l, port, k),
         _ => !berths && (is_at(l, port, k) || in_element(l, port, k)),
     };
-    let mine = |s: &usize| near(l.suits[*s].home) && wanted(l, port, kind, *s as u16);
-    (0..l.suits.len()).filter(mine).count()
+    (0..l.suits.len()).filter(move |s| near(l.suits[*s].home))
 }
 
 fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {

@@ -1,7 +1,7 @@
 //! Dry walks of every list of an architecture (rule 3), and what play needs from them: where an
 //! abort re-enters, after which row people are safe, which ways back could start from a failed row.
 
-use super::{Sayer, rules};
+use super::{Sayer, rules, starts};
 use crate::layout::walk::{self, Group};
 use crate::layout::{Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
 
@@ -41,18 +41,6 @@ pub(super) fn walk_all(l: &Layout, team: u32, say: &mut Sayer) -> Vec<Walk> {
     out
 }
 
-/// Everything at rest, everybody in the cabin the port opens into.
-pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {
-    let mut p = Places::rest(l);
-    let element = &l.elements[l.ports[port as usize].element as usize];
-    // A rover (nobody stays inside when its team goes out) carries its team alone.
-    let aboard = if element.inside_least == 0 { team as usize } else { l.crew };
-    for i in 0..aboard.min(l.crew) {
-        p.person[i].at = Where::Volume(element.cabin);
-    }
-    p
-}
-
 pub(super) struct Walker<'a, 'b, 'c> {
     pub(super) l: &'a Layout,
     pub(super) team: u32,
@@ -86,7 +74,7 @@ impl<'a> Walker<'a, '_, '_> {
     }
 
     fn start(&self, port: u16) -> Places {
-        start(self.l, port, self.team)
+        starts::start(self.l, port, self.team)
     }
 
     pub(super) fn list(&self, id: u16) -> Option<&'a List> {
@@ -106,6 +94,14 @@ impl<'a> Walker<'a, '_, '_> {
                     format!("port `{}` has one of egress and ingress", p.name),
                 );
             }
+            return;
+        }
+        // Nobody goes out by plan where no suits are: people come by it from elsewhere.
+        if let Some((mut state, g)) = starts::before_haven(self.l, port, self.team) {
+            let list = &self.l.lists[ingress as usize];
+            out[ingress as usize].safe = walk::safe_row(self.l, &state, list, g);
+            out[egress as usize].abort = vec![None; self.l.lists[egress as usize].rows.len()];
+            self.inward(port, ingress, &mut state, true);
             return;
         }
         let Some(mut state) = self.egress(port, egress) else {

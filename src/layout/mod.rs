@@ -321,6 +321,26 @@ impl Layout {
     pub fn pump_of(&self, volume: VolumeId) -> Option<usize> {
         self.pumps.iter().position(|p| p.on == volume)
     }
+    /// The pressure a row brings a volume to: the one place that says it, for play, the dry walk and
+    /// planned times alike.
+    pub fn level(&self, row: &Row, volume: VolumeId) -> f64 {
+        match row.to {
+            Aim::Rest | Aim::Working => self.volumes[volume as usize].rest,
+            Aim::Ambient => self.ambient + ACROSS,
+            Aim::Pascal(p) => p,
+        }
+    }
+    /// Is row `i` a `depress` of what the next row vents? Then a lost pump is no reason to stay in.
+    pub fn vented_next(&self, list: &List, i: usize) -> bool {
+        let next = list.rows.get(i + 1).map(|r| (r.action, r.on));
+        use crate::scenario::Action;
+        match (list.rows.get(i).map(|r| (r.action, r.on)), next) {
+            (Some((Action::Depress, On::Volumes([v, ..], _))), Some((Action::Vent, on))) => {
+                matches!(on, On::Volumes(of, n) if of[..n as usize].contains(&v))
+            }
+            _ => false,
+        }
+    }
     /// The volume on the other side of `opening`, seen from `volume`; a suit counts as no volume.
     pub fn across(&self, opening: OpeningId, volume: VolumeId) -> Option<VolumeId> {
         let [a, b] = self.openings[opening as usize].sides;

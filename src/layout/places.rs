@@ -388,12 +388,7 @@ impl Places {
 
     /// The pressure a row brings a volume to.
     pub fn level(&self, l: &Layout, row: &Row, volume: VolumeId) -> f64 {
-        match row.to {
-            Aim::Rest => l.volumes[volume as usize].rest,
-            Aim::Ambient => l.ambient + ACROSS,
-            Aim::Pascal(p) => p,
-            Aim::Working => l.volumes[volume as usize].rest,
-        }
+        l.level(row, volume)
     }
 
     pub(super) fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {

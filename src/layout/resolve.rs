@@ -355,6 +355,7 @@ impl Resolver<'_, '_> {
             Some(Target::Pascal(p)) => Aim::Pascal(p),
             Some(Target::Cabin) => self.cabin_level(),
             None if s.action.it == Action::Vent => Aim::Ambient,
+            None if s.action.it == Action::Depress => self.pump_level(on),
             None if on == On::Suit && s.action.it == Action::Repress => self.cabin_level(),
             None => Aim::Rest,
         };
@@ -383,6 +384,12 @@ impl Resolver<'_, '_> {
             port: self.port,
             kind: self.kind(s),
         })
+    }
+
+    /// A `depress` that says no level goes as far as the pump does.
+    fn pump_level(&self, on: On) -> Aim {
+        let On::Volumes([v, ..], _) = on else { return Aim::Rest };
+        self.l.pump_of(v).map_or(Aim::Rest, |p| Aim::Pascal(self.l.pumps[p].stop))
     }
 
     pub(super) fn cabin_level(&self) -> Aim {

@@ -63,6 +63,7 @@ pub enum Fact {
     CampaignCutShort,
     CampaignLength,
     SparesMass,
+    SparesVolume,
     SystemMass,
 }
 

@@ -1,6 +1,6 @@
 //! One architecture with its numbers.
 
-use super::{Count, Demands, Group, Hardware, ListPlay, P, PartMode, Vary};
+use super::{Count, Demands, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
 use crate::layout::Layout;
 use crate::scenario::{Action, Vocabulary};
 
@@ -25,6 +25,8 @@ pub struct Arm {
     pub pumps: Vec<PumpPlay>,
     /// Stages.
     pub stages: Vec<StagePlay>,
+    /// Failure modes and hazards in file order, with what this architecture changes on them.
+    pub modes: Vec<Mode>,
     /// Modes on parts.
     pub part_modes: Vec<PartMode>,
     /// Part modes of each opening.
@@ -41,6 +43,8 @@ pub struct Arm {
     pub groups: Vec<Group>,
     /// Modes of crew and suits that are asked per hour outside or per sortie (indices of modes).
     pub outside: Vec<u16>,
+    /// Overhead per person and sortie of each activity, s.
+    pub overheads: Vec<Vary>,
     /// Ports of each activity, in the order they are used; host element of each.
     pub activity_ports: Vec<Vec<u16>>,
     /// Element each activity starts from.
@@ -66,6 +70,8 @@ pub const ACTIONS: usize = Action::WORDS.len();
 
 /// The quantity of the breakdown that is told per sortie done, not per campaign.
 pub const DOOR_TO_DOOR: &str = "door_to_door_min";
+/// Quantity of the rows of `breakdown.csv` on what takes up volume.
+pub const SYSTEM_VOLUME: &str = "system_volume_m3";
 
 /// Where the blocks of the breakdown start.
 #[derive(Clone, Copy, Debug, Default)]
@@ -88,6 +94,8 @@ pub struct Blocks {
     pub unsheltered: usize,
     /// Parts of the equivalent system mass; `None` where the file gives no factors.
     pub mass: Option<usize>,
+    /// What takes up volume; `None` where the file gives no factors.
+    pub volume: Option<usize>,
     /// Door-to-door minutes: row of each action, in the order of the vocabulary; `None` where no
     /// list of the architecture has such a row.
     pub door: [Option<u16>; ACTIONS],
@@ -188,6 +196,10 @@ pub struct OpeningPlay {
     pub suit_hatch_of: u16,
     /// It holds pressure.
     pub seals: bool,
+    /// Crew time at each inspection, s.
+    pub inspection: Vary,
+    /// Luck of what is drawn for it.
+    pub hash: u64,
 }
 
 /// Numbers of a pump.

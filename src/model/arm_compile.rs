@@ -21,7 +21,7 @@ pub(super) fn arm_compile(
 ) -> Arm {
     let spec = &checked.scenario.architectures[index];
     let layout = checked.arms[index].layout.clone();
-    let strikes = Strikes::new(c, &layout, modes, groups);
+    let strikes = Strikes::new(c, &layout, (modes, &spec.it.failures), groups);
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
     let elements: Vec<ElementPlay> = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes: Vec<VolumePlay> = b.volumes();
@@ -51,6 +51,7 @@ pub(super) fn arm_compile(
         .collect();
     let activity_from =
         scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
+    let overheads = spec.it.activities.iter().map(|a| c.vary(&a.it.overhead)).collect();
     let held_back = held_back(&layout, &lists, scenario.stores.len());
     let outcomes = outcomes(&layout);
     let sheltered: Vec<String> =
@@ -72,6 +73,7 @@ pub(super) fn arm_compile(
         openings,
         pumps,
         stages,
+        modes: modes.to_vec(),
         part_modes: strikes.part_modes,
         on_opening: strikes.on_opening,
         on_pump: strikes.on_pump,
@@ -80,6 +82,7 @@ pub(super) fn arm_compile(
         on_element: strikes.on_element,
         groups: strikes.groups,
         outside,
+        overheads,
         activity_ports,
         activity_from,
         held_back,
@@ -149,6 +152,7 @@ fn breakdown(
     blocks.unsheltered = push("unsheltered_h", "h", sheltered.to_vec());
     if weighs {
         blocks.mass = Some(push("system_mass_kg", "kg", words(MASS_PARTS)));
+        blocks.volume = Some(push(SYSTEM_VOLUME, "m3", words(VOLUME_PARTS)));
     }
     for (i, (action, word, _)) in Action::WORDS.iter().enumerate() {
         if l.lists.iter().any(|list| list.rows.iter().any(|row| row.action == *action)) {
@@ -341,6 +345,12 @@ impl ArmBuilder<'_, '_> {
                 .position(|b| b.suit_hatch as usize == o)
                 .map_or(NONE, |b| b as u16),
             seals: opening.kind != OpeningKind::DustDoor,
+            inspection: match (&s.inspection_takes, opening.kind) {
+                (Some(n), _) => self.c.vary(n),
+                (None, OpeningKind::DustDoor) => Vary::Fixed(0.0),
+                (None, _) => self.c.vary(&self.c.s.campaign.inspection_takes.clone()),
+            },
+            hash: fnv1a64(&opening.path),
         }
     }
 

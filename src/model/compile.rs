@@ -19,9 +19,12 @@ pub fn compile(checked: &Checked) -> Model {
     let crew = c.crew();
     let suits: Vec<SuitKind> = s.suits.iter().map(|k| c.suit(k)).collect();
     let groups = group_names(s);
-    let modes = c.modes(&groups, &mut causes);
+    let first = causes.len() as u16;
+    causes.extend(s.failures.iter().map(|f| f.name.clone()));
+    let modes: Vec<Vec<Mode>> =
+        s.architectures.iter().map(|a| c.modes(&a.it.failures, &groups, first)).collect();
     let events = c.events(&mut causes);
-    let activities: Vec<Activity> = s.activities.iter().map(|a| c.activity(a, &modes)).collect();
+    let activities: Vec<Activity> = s.activities.iter().map(|a| c.activity(a)).collect();
     let (slots, traverses) = slots_of(s, horizon);
     let stores = c.stores();
     let spares = s.spares.iter().map(|x| (x.name.clone(), x.it.count.it)).collect();
@@ -29,7 +32,7 @@ pub fn compile(checked: &Checked) -> Model {
     let review = Review::of(s);
     let planned = planned(&slots, &activities);
     let arms = (0..checked.arms.len())
-        .map(|i| super::arm_compile(&mut c, checked, i, &modes, &groups, &causes, &suits))
+        .map(|i| super::arm_compile(&mut c, checked, i, &modes[i], &groups, &causes, &suits))
         .collect();
     Model {
         fingerprint: s.fingerprint,
@@ -45,7 +48,6 @@ pub fn compile(checked: &Checked) -> Model {
         activities,
         slots,
         traverses,
-        modes,
         events,
         stores,
         spares,
@@ -60,7 +62,8 @@ pub fn compile(checked: &Checked) -> Model {
 /// Names of common-cause groups in order of appearance.
 fn group_names(s: &Scenario) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    for f in &s.failures {
+    let of_arms = s.architectures.iter().flat_map(|a| &a.it.failures);
+    for f in s.failures.iter().chain(of_arms) {
         if let Some((g, _)) = &f.it.common
             && !out.contains(&g.it)
         {
@@ -278,15 +281,10 @@ impl Compiler<'_> {
         }
     }
 
-    fn modes(&mut self, groups: &[String], causes: &mut Vec<String>) -> Vec<Mode> {
-        let s = self.s;
-        s.failures
-            .iter()
-            .map(|f| {
-                causes.push(f.name.clone());
-                self.mode(f, groups, (causes.len() - 1) as u16)
-            })
-            .collect()
+    /// Modes of an architecture; the first is the cause `first`.
+    fn modes(&mut self, all: &[Named<FailureSpec>], groups: &[String], first: u16) -> Vec<Mode> {
+        let cause = |i: usize| first + i as u16;
+        all.iter().enumerate().map(|(i, f)| self.mode(f, groups, cause(i))).collect()
     }
 
     fn mode(&mut self, f: &Named<FailureSpec>, groups: &[String], cause: u16) -> Mode {
@@ -302,6 +300,7 @@ impl Compiler<'_> {
             cause,
             trigger: it.when.it,
             hazard,
+            worn: it.worn.as_ref().map(|w| (self.p(&w.from), self.p(&w.factor))),
             effect: it.effect.it,
             factor: self.p(&it.factor),
             holds: it.holds.it,
@@ -316,8 +315,8 @@ impl Compiler<'_> {
             treatment: it.treatment.as_ref().map(|n| self.vary(n)),
             off_duty: self.vary(&it.off_duty),
             repair: it.repair.as_ref().map(|r| self.repair(r)),
-            crew: it.on.it == "crew",
-            suit: it.on.it == "suit",
+            crew: it.is_on("crew"),
+            suit: it.is_on("suit"),
         }
     }
 
@@ -386,7 +385,7 @@ impl Compiler<'_> {
             .collect()
     }
 
-    fn activity(&mut self, a: &Named<ActivitySpec>, modes: &[Mode]) -> Activity {
+    fn activity(&mut self, a: &Named<ActivitySpec>) -> Activity {
         let it = &a.it;
         let speed = match it.by.it {
             By::RoverOutside => {
@@ -397,8 +396,9 @@ impl Compiler<'_> {
         let travel =
             if it.distance.law.mean() > 0.0 { 2.0 * it.distance.law.mean() / speed } else { 0.0 };
         let hours = self.vary(&it.hours);
-        let outside = modes.iter().filter(|m| m.trigger == Trigger::HourOutside).count() as u32;
-        let sortie = modes.iter().filter(|m| m.trigger == Trigger::Sortie).count() as u32;
+        // An architecture cannot change when a mode is asked for.
+        let asked = |when| self.s.failures.iter().filter(|f| f.it.when.it == when).count() as u32;
+        let (outside, sortie) = (asked(Trigger::HourOutside), asked(Trigger::Sortie));
         let team = it.team.it;
         Activity {
             name: a.name.clone(),
@@ -407,7 +407,6 @@ impl Compiler<'_> {
             planned: hours.mean() + travel,
             hours,
             nominal_hours: it.nominal_hours.law.mean(),
-            overhead: self.vary(&it.overhead),
             distance: self.vary(&it.distance),
             by: it.by.it,
             dust: self.vary(&it.dust),

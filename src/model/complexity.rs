@@ -30,6 +30,7 @@ pub const ITEMS: &[(&str, &str)] = &[
     ("seal length", "m"),
     ("moving mechanisms", ""),
     ("pumps", ""),
+    ("peak power", "kW"),
     ("dust stages", ""),
     ("pass-throughs", ""),
     ("steps per sortie", ""),
@@ -58,6 +59,7 @@ impl ArmBuilder<'_, '_> {
             }
             let count = of.iter().map(|c| c.count).sum::<Option<f64>>();
             let note = match count {
+                None if *item == "peak power" => "not given for every pump".into(),
                 None => "not given for every seal".into(),
                 Some(_) if *item == "single-point failures" => "added over the ports".into(),
                 Some(_) => String::new(),
@@ -95,6 +97,12 @@ impl ArmBuilder<'_, '_> {
         let metres: Option<f64> = faces().map(length).sum();
         let without = faces().filter(|o| length(o).is_none()).count();
         let pumps = l.pumps.iter().filter(|x| x.port == port).count();
+        let power = |x: &crate::layout::Pump| {
+            let spec = &self.access(port).pumps[x.spec as usize].it;
+            spec.power.map(|n| n.law.mean())
+        };
+        let powers: Vec<Option<f64>> =
+            l.pumps.iter().filter(|x| x.port == port).map(power).collect();
         let stages =
             |kind: StageKind| l.stages.iter().filter(|x| x.port == port && x.kind == kind).count();
         let lines = stages(StageKind::Panel) + stages(StageKind::Umbilical);
@@ -114,6 +122,13 @@ impl ArmBuilder<'_, '_> {
             ),
             (whole(openings.len() + pumps), "openings of every kind, and pumps".into()),
             (whole(pumps), String::new()),
+            (
+                powers.iter().copied().sum::<Option<f64>>().map(|w| w / 1000.0),
+                match powers.iter().filter(|w| w.is_none()).count() {
+                    0 => "of its pumps, all at once".into(),
+                    n => format!("{n} pumps give no `power`"),
+                },
+            ),
             (whole(stages(StageKind::Cleaning)), String::new()),
             (
                 whole(lines + of(OpeningKind::Valve) + pumps),

@@ -32,6 +32,8 @@ pub struct Mode {
     pub trigger: Trigger,
     /// How its hazard grows.
     pub hazard: Hazard,
+    /// From this age on its hazard is so many times as great.
+    pub worn: Option<(P, P)>,
     /// What it does.
     pub effect: Effect,
     /// Factor of `slower` and `leak`.

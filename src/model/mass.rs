@@ -14,9 +14,9 @@ use crate::scenario::{Named, Num, SpareSpec, Vocabulary};
 pub enum MassPart {
     /// Access systems and suits.
     Hardware,
-    /// Volume of access systems times its factor.
+    /// Outfitting volume of access systems and suits times its factor.
     Volume,
-    /// Power of pumps times its factor.
+    /// Share of the peak power of pumps that counts, times its factor.
     Power,
     /// Oxygen used with its tanks.
     Oxygen,
@@ -24,7 +24,7 @@ pub enum MassPart {
     Nitrogen,
     /// Water used with its tanks.
     Water,
-    /// Spares used.
+    /// Spares used, their volume times its factor included.
     Spares,
     /// Overhead and upkeep hours times their factor.
     CrewTime,
@@ -37,18 +37,24 @@ pub const MASS_PARTS: &[&str] =
 /// Parts that are there from the first day; the others grow with the campaign.
 pub const FIXED_PARTS: usize = 3;
 
+/// What takes up volume, in the order of the tables.
+pub const VOLUME_PARTS: &[&str] = &["access systems and suits", "spares"];
+
 /// Factors, SI.
 #[derive(Clone, Debug)]
 #[allow(missing_docs)] // named as the keys of `MassSpec`
 pub struct MassFactors {
     pub volume: P,
     pub power: P,
+    pub duty_share: P,
     pub crew_time: P,
     pub tank_oxygen: P,
     pub tank_nitrogen: P,
     pub tank_water: P,
     /// Mass of each kind of spare, kg; `None` where none is given.
     pub spares: Vec<Option<P>>,
+    /// Volume of each kind of spare, m3; `None` where none is given.
+    pub envelopes: Vec<Option<P>>,
     /// Standing of the factors: `assumed`, ...
     pub basis: &'static str,
 }
@@ -58,12 +64,14 @@ pub struct MassFactors {
 pub struct Hardware {
     /// Mass of each part that gives one, kg.
     pub masses: Vec<P>,
-    /// Free volume of each volume of the access systems, m3.
+    /// Outfitting volume of each part that gives one, m3; of a volume without one what is free in it.
     pub volumes: Vec<P>,
-    /// Power of each pump that gives one, W.
+    /// Peak power of each pump that gives one, W.
     pub powers: Vec<P>,
     /// Parts that give no mass, by kind: `volumes`, `openings`, `pumps`, `stages`, `suits`.
     pub unweighed: [u32; 5],
+    /// Parts that give no outfitting volume, by the same kinds.
+    pub unsized_parts: [u32; 5],
 }
 
 impl Hardware {
@@ -82,6 +90,7 @@ impl Compiler<'_> {
         Some(MassFactors {
             volume: p(&m.volume),
             power: p(&m.power),
+            duty_share: p(&m.duty_share),
             crew_time: p(&m.crew_time),
             tank_oxygen: p(&m.tank_oxygen),
             tank_nitrogen: p(&m.tank_nitrogen),
@@ -89,6 +98,10 @@ impl Compiler<'_> {
             spares: {
                 let mass = |x: &Named<SpareSpec>| x.it.mass.as_ref().map(&mut p);
                 s.spares.iter().map(mass).collect()
+            },
+            envelopes: {
+                let envelope = |x: &Named<SpareSpec>| x.it.envelope.as_ref().map(&mut p);
+                s.spares.iter().map(envelope).collect()
             },
             basis: m.provenance.basis.map_or("not stated", |b| b.word()),
         })
@@ -99,39 +112,39 @@ impl ArmBuilder<'_, '_> {
     pub(super) fn hardware(&mut self) -> Hardware {
         let mut out = Hardware::default();
         for v in self.l.volumes.iter().filter(|v| v.spec != NONE) {
-            let spec = self.access(v.port).volumes[v.spec as usize].it.clone();
-            self.weigh(&mut out, 0, spec.mass.as_ref());
-            let free = self.c.p(&spec.free);
-            out.volumes.push(free);
+            let it = self.access(v.port).volumes[v.spec as usize].it.clone();
+            self.weigh(&mut out, 0, it.mass, it.envelope.or(Some(it.free)));
         }
-        for o in self.l.openings.iter().filter(|o| o.port != NONE) {
-            let mass = self.access(o.port).openings[o.spec as usize].it.mass;
-            self.weigh(&mut out, 1, mass.as_ref());
+        for o in &self.l.openings {
+            let it = match o.port {
+                NONE => self.element_spec(o.element as usize).openings[o.spec as usize].it.clone(),
+                port => self.access(port).openings[o.spec as usize].it.clone(),
+            };
+            self.weigh(&mut out, 1, it.mass, it.envelope);
         }
         for x in &self.l.pumps {
-            let spec = self.access(x.port).pumps[x.spec as usize].it.clone();
-            self.weigh(&mut out, 2, spec.mass.as_ref());
-            let power = spec.power.as_ref().map(|n| self.c.p(n));
+            let it = self.access(x.port).pumps[x.spec as usize].it.clone();
+            self.weigh(&mut out, 2, it.mass, it.envelope);
+            let power = it.power.as_ref().map(|n| self.c.p(n));
             out.powers.extend(power);
         }
         for x in &self.l.stages {
-            let mass = self.access(x.port).stages[x.spec as usize].it.mass;
-            self.weigh(&mut out, 3, mass.as_ref());
+            let it = self.access(x.port).stages[x.spec as usize].it.clone();
+            self.weigh(&mut out, 3, it.mass, it.envelope);
         }
         for x in &self.l.suits {
-            let mass = self.c.s.suits[x.kind as usize].it.mass;
-            self.weigh(&mut out, 4, mass.as_ref());
+            let it = &self.c.s.suits[x.kind as usize].it;
+            self.weigh(&mut out, 4, it.mass, it.envelope);
         }
         out
     }
 
-    fn weigh(&mut self, out: &mut Hardware, kind: usize, mass: Option<&Num>) {
-        match mass {
-            Some(n) => {
-                let p = self.c.p(n);
-                out.masses.push(p);
-            }
-            None => out.unweighed[kind] += 1,
-        }
+    fn weigh(&mut self, out: &mut Hardware, kind: usize, mass: Option<Num>, size: Option<Num>) {
+        let mut add = |n: Option<Num>, list: &mut Vec<P>, without: &mut u32| match n {
+            Some(n) => list.push(self.c.p(&n)),
+            None => *without += 1,
+        };
+        add(mass, &mut out.masses, &mut out.unweighed[kind]);
+        add(size, &mut out.volumes, &mut out.unsized_parts[kind]);
     }
 }

@@ -66,8 +66,6 @@ pub struct Model {
     pub slots: Vec<Slot>,
     /// Traverses in order of departure.
     pub traverses: Vec<Traverse>,
-    /// Failure modes and hazards in file order.
-    pub modes: Vec<Mode>,
     /// Environment events.
     pub events: Vec<Event>,
     /// Stores.

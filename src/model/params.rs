@@ -218,11 +218,14 @@ fn stem(sources: &Sources, file: u16) -> &str {
 }
 
 /// `architecture.X.element.Y.z` is the same thing as `element.Y.z` in another architecture; what is
-/// changed on ports likewise.
+/// changed on ports, failure modes and activities likewise.
 fn without_architecture(path: &str) -> &str {
     let Some(rest) = path.strip_prefix("architecture.") else {
         return path;
     };
-    let changed = [".element.", ".port."].iter().filter_map(|s| rest.find(s)).min();
+    let changed = [".element.", ".port.", ".failure.", ".activity."]
+        .iter()
+        .filter_map(|s| rest.find(s))
+        .min();
     changed.map_or(path, |i| &rest[i + 1..])
 }

@@ -17,8 +17,6 @@ pub struct Activity {
     pub hours: Vary,
     /// Hours the dust law is given for, s.
     pub nominal_hours: f64,
-    /// Overhead per person, half before and half after, s.
-    pub overhead: Vary,
     /// One way, m.
     pub distance: Vary,
     /// On foot or riding outside.

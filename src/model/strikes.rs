@@ -6,6 +6,9 @@ use crate::layout::{Layout, NONE};
 use crate::scenario::*;
 use crate::stream::fnv1a64;
 
+/// Modes of an architecture with numbers and as written.
+pub(super) type Modes<'a> = (&'a [Mode], &'a [Named<FailureSpec>]);
+
 /// Which modes strike which parts.
 pub(super) struct Strikes {
     pub(super) part_modes: Vec<PartMode>,
@@ -18,7 +21,7 @@ pub(super) struct Strikes {
 }
 
 impl Strikes {
-    pub(super) fn new(c: &mut Compiler, l: &Layout, modes: &[Mode], groups: &[String]) -> Strikes {
+    pub(super) fn new(c: &mut Compiler, l: &Layout, modes: Modes, groups: &[String]) -> Strikes {
         let mut out = Strikes {
             part_modes: Vec::new(),
             on_opening: Vec::new(),
@@ -101,19 +104,21 @@ impl Strikes {
     fn part(
         &mut self,
         c: &mut Compiler,
-        modes: &[Mode],
+        modes: Modes,
         common: &mut Common,
         part: Part,
         path: &str,
         fits: &dyn Fn(&str) -> bool,
     ) -> Demands {
-        let s = c.s;
+        let (modes, written) = modes;
         let mut d = Demands::default();
         for t in 0..TRIGGERS {
             let first = self.part_modes.len() as u16;
             for (i, m) in modes.iter().enumerate() {
                 let outside = matches!(m.trigger, Trigger::HourOutside | Trigger::Sortie);
-                if m.trigger as usize != t || outside && m.suit || !fits(&s.failures[i].it.on.it) {
+                let it = &written[i].it;
+                let strikes = it.on.iter().any(|on| fits(&on.it));
+                if m.trigger as usize != t || outside && m.suit || !strikes {
                     continue;
                 }
                 let id = self.part_modes.len() as u16;
@@ -122,10 +127,9 @@ impl Strikes {
                     self.groups[at as usize].members.push(id);
                     at
                 });
-                let shared = s.failures[i].it.shared.it;
-                let hazard = match shared {
+                let hazard = match it.shared.it {
                     true => m.hazard,
-                    false => c.hazard(&s.failures[i].it, Some(path)),
+                    false => c.hazard(it, Some(path)),
                 };
                 self.part_modes.push(PartMode {
                     hazard,

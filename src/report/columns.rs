@@ -283,6 +283,12 @@ pub const MASS: &[Column] = &[
     ARCHITECTURE,
     text("part", "what the mass stands for; all: their sum"),
     Column { name: "mass_kg", holds: Holds::Number, unit: "kg", meaning: "mean over campaigns" },
+    Column {
+        name: "volume_m3",
+        holds: Holds::Number,
+        unit: "m3",
+        meaning: "outfitting volume behind it, mean over campaigns",
+    },
     text("basis", "how it was had: which factor, and where that comes from"),
     N_USED,
     METHOD,
@@ -414,7 +420,7 @@ mod tests {
             "architecture,limit,measure,statistic,bound,estimate,low95,high95,verdict,\
              campaigns_to_decide,n_used,method,note"
         );
-        assert_eq!(header(MASS), "architecture,part,mass_kg,basis,n_used,method,note");
+        assert_eq!(header(MASS), "architecture,part,mass_kg,volume_m3,basis,n_used,method,note");
         assert_eq!(header(COMPLEXITY), "architecture,port,item,count,unit,n_used,method,note");
         assert!(header(&campaigns()).starts_with("architecture,campaign,gas_lost_kg,"));
     }

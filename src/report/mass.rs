@@ -17,13 +17,13 @@ const NOT_CLEAR: &str = " by the means; not clear: a difference has an interval 
 
 /// How each part was had, in the order of [`MASS_PARTS`].
 const HAD: [&str; MASS_PARTS.len()] = [
-    "masses of access systems and suits as given",
-    "free volume of access systems times `volume`",
-    "installed power of pumps times `power`",
+    "masses of access systems, openings of elements and suits as given",
+    "outfitting volume of access systems and suits times `volume`",
+    "peak power of pumps times `duty_share` times `power`",
     "oxygen used times 1 + `tank_oxygen`",
     "nitrogen used times 1 + `tank_nitrogen`",
     "water used times 1 + `tank_water`",
-    "spares used times their masses",
+    "spares used times their masses, and their volume times `volume`",
     "overhead and upkeep hours times `crew_time`",
 ];
 
@@ -33,12 +33,20 @@ pub fn mass(model: &Model, results: &Results) -> Option<Table> {
     let mut t = Table::new(columns::MASS);
     let column = crate::measure::MEASURES.iter().position(|m| m.name == "system_mass_kg");
     for (a, arm) in model.arms.iter().enumerate() {
-        let block = arm.blocks.mass?;
+        let (block, sizes) = (arm.blocks.mass?, arm.blocks.volume?);
+        let size = |i: usize| results.estimate_extra(a, sizes + i).mean;
+        let volume = |part: usize| match part {
+            _ if part == MassPart::Volume as usize => size(0),
+            _ if part == MassPart::Spares as usize => size(1),
+            _ => None,
+        };
+        let all = size(0).zip(size(1)).map(|(x, y)| x + y);
         for (i, part) in MASS_PARTS.iter().enumerate() {
             let e = results.estimate_extra(a, block + i);
             // What is there from the first day is as the file gives it, also where that is nothing.
             let mut notes = if i < FIXED_PARTS { Vec::new() } else { vec![e.note.clone()] };
             notes.extend(unweighed(i, &arm.hardware, factors, model));
+            notes.extend(no_volume(i).map(str::to_string));
             notes.retain(|n| !n.is_empty());
             let basis = match i {
                 _ if [MassPart::Hardware as usize, MassPart::Spares as usize].contains(&i) => {
@@ -50,6 +58,7 @@ pub fn mass(model: &Model, results: &Results) -> Option<Table> {
                 Cell::text(&arm.name),
                 Cell::text(*part),
                 Cell::maybe(e.mean),
+                Cell::maybe(volume(i)),
                 Cell::text(basis),
                 Cell::Whole(e.n_used),
                 Cell::text("mean over campaigns; intervals stand in breakdown.csv"),
@@ -61,6 +70,7 @@ pub fn mass(model: &Model, results: &Results) -> Option<Table> {
             Cell::text(&arm.name),
             Cell::text("all"),
             Cell::maybe(e.mean),
+            Cell::maybe(all),
             Cell::text("sum of the parts"),
             Cell::Whole(e.n_used),
             Cell::text("mean over campaigns; its interval stands in summary.csv"),
@@ -79,18 +89,36 @@ fn unweighed(
 ) -> Option<String> {
     let is = |p: MassPart| part == p as usize;
     let without: Vec<String> = match () {
-        () if is(MassPart::Hardware) => {
-            let kinds = ["volumes", "openings", "pumps", "stages", "suits"].iter();
-            let some = kinds.zip(hardware.unweighed).filter(|(_, n)| *n > 0);
-            some.map(|(kind, n)| format!("{n} {kind}")).collect()
-        }
+        () if is(MassPart::Hardware) => parts(hardware.unweighed),
+        () if is(MassPart::Volume) => parts(hardware.unsized_parts),
         () if is(MassPart::Spares) => {
             let kinds = model.spares.iter().zip(&factors.spares);
             kinds.filter(|(_, m)| m.is_none()).map(|((name, _), _)| name.clone()).collect()
         }
         () => Vec::new(),
     };
-    (!without.is_empty()).then(|| format!("no mass is given for: {}", without.join(", ")))
+    let what = if is(MassPart::Volume) { "envelope" } else { "mass" };
+    (!without.is_empty()).then(|| format!("no {what} is given for: {}", without.join(", ")))
+}
+
+/// Kinds of parts with how many there are, those of which there is none left out.
+fn parts(counts: [u32; 5]) -> Vec<String> {
+    let kinds = ["volumes", "openings", "pumps", "stages", "suits"].iter();
+    let some = kinds.zip(counts).filter(|(_, n)| *n > 0);
+    some.map(|(kind, n)| format!("{n} {kind}")).collect()
+}
+
+/// Why a part of the mass has no volume beside it.
+fn no_volume(part: usize) -> Option<&'static str> {
+    let is = |parts: &[MassPart]| parts.iter().any(|p| part == *p as usize);
+    match () {
+        () if is(&[MassPart::Hardware]) => Some("its volume stands in the row volume"),
+        () if is(&[MassPart::Oxygen, MassPart::Nitrogen, MassPart::Water]) => {
+            Some("the volume of tanks is not counted")
+        }
+        () if is(&[MassPart::Power, MassPart::CrewTime]) => Some("takes up no volume of its own"),
+        () => None,
+    }
 }
 
 /// `breakeven.csv`: every unordered pair; the reference is the one earlier in the file.

@@ -106,20 +106,20 @@ fn refuse_same_stems(ctx: &Context, access: &[File], sources: &Sources) {
     }
 }
 
-/// The element with `changes` laid over it: keys are replaced whole, except that openings are
-/// merged by name, and the keys of each opening are replaced.
-pub(super) fn overlay(element: &Node, changes: &Node) -> Node {
-    lay(element, changes, 0, &["opening"])
+/// The element or failure mode with `changes` laid over it: keys are replaced whole, except that
+/// openings are merged by name and the keys of each are replaced, as are those of `repair`.
+pub(super) fn overlay(entry: &Node, changes: &Node) -> Node {
+    lay(entry, changes, (0, ""), &["opening", "repair", "common", "worn"])
 }
 
 /// The access file with `changes` laid over it: parts are merged by name, and the keys of each part
 /// are replaced; a law is replaced whole.
 pub(super) fn overlay_access(access: &Node, changes: &Node) -> Node {
-    lay(access, changes, 0, &["volume", "opening", "pump", "stage", "law"])
+    lay(access, changes, (0, ""), &["volume", "opening", "pump", "stage", "law"])
 }
 
 /// Depth 0 holds the keys of the whole, 1 the names of its `parts`, 2 their keys.
-fn lay(below: &Node, above: &Node, depth: u8, parts: &[&str]) -> Node {
+fn lay(below: &Node, above: &Node, (depth, part): (u8, &str), parts: &[&str]) -> Node {
     let (Some(under), Some(over)) = (below.entries(), above.entries()) else {
         return above.clone();
     };
@@ -131,10 +131,12 @@ fn lay(below: &Node, above: &Node, depth: u8, parts: &[&str]) -> Node {
         };
         let within = match depth {
             0 => parts.contains(&entry.key.as_str()),
-            _ => depth == 1,
+            // The parts of an access file and the openings of an element have names, a law and a
+            // table of a failure mode have none.
+            _ => depth == 1 && !matches!(part, "law" | "repair" | "common" | "worn"),
         };
         old.node = match within {
-            true => lay(&old.node, &entry.node, depth + 1, parts),
+            true => lay(&old.node, &entry.node, (depth + 1, &entry.key), parts),
             false => entry.node.clone(),
         };
         old.key_at = if within { old.key_at } else { entry.key_at };

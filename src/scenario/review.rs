@@ -10,6 +10,8 @@ pub struct SpareSpec {
     pub count: Spot<u32>,
     /// `mass`, kg of one, optional.
     pub mass: Option<Num>,
+    /// `envelope`, m3 of one, optional.
+    pub envelope: Option<Num>,
 }
 
 /// `[limit.NAME]`: what a review board asks for.
@@ -36,6 +38,8 @@ pub struct MassSpec {
     pub volume: Num,
     /// `power`, kg/W
     pub power: Num,
+    /// `duty_share`: share of the peak power of pumps that counts.
+    pub duty_share: Num,
     /// `crew_time`, kg/s of one person.
     pub crew_time: Num,
     /// `tank_oxygen`, kg of tank per kg of oxygen.

@@ -195,6 +195,8 @@ pub struct CampaignSpec {
     pub inspection_every: Option<Num>,
     /// `inspection_hours`, crew-seconds per inspection (default 0).
     pub inspection_hours: Num,
+    /// `inspection_takes`, s of crew time per opening with a seal at each inspection (default 0).
+    pub inspection_takes: Num,
     /// `bioburden`, 1/m3 (cfu per cubic metre of cabin air), optional.
     pub bioburden: Option<Num>,
     /// `bioburden_passes`: share of the cells that passes the filters of pumps and valves (default 1).
@@ -239,6 +241,8 @@ pub struct CrewSpec {
 pub struct SuitSpec {
     /// `mass`, kg, optional: for the equivalent system mass.
     pub mass: Option<Num>,
+    /// `envelope`, m3, optional: outfitting volume that it takes up.
+    pub envelope: Option<Num>,
     /// `pressure`, Pa: working pressure.
     pub pressure: Num,
     /// `port_limit`, Pa: largest cabin-to-outside difference it takes at a port; absent: not a rear-entry suit.
@@ -363,6 +367,8 @@ pub struct ElementSpec {
 pub struct OpeningSpec {
     /// `mass`, kg, optional: for the equivalent system mass.
     pub mass: Option<Num>,
+    /// `envelope`, m3, optional: outfitting volume that it takes up.
+    pub envelope: Option<Num>,
     /// `seal_length`, m of all its seals together, optional: for the count of complexity.
     pub seal_length: Option<Num>,
     /// `kind`
@@ -400,6 +406,9 @@ pub struct OpeningSpec {
     pub cover: Option<CoverSpec>,
     /// `docking`: counted per docking transfer (default false).
     pub docking: Spot<bool>,
+    /// `inspection_takes`, s of crew time at each inspection; default for what has a seal: the
+    /// campaign's.
+    pub inspection_takes: Option<Num>,
 }
 
 /// `gap = { .. }`: a thin slit between the faces of a seal.
@@ -477,6 +486,8 @@ pub struct AccessSpec {
 pub struct VolumeSpec {
     /// `mass`, kg, optional: for the equivalent system mass.
     pub mass: Option<Num>,
+    /// `envelope`, m3, optional: outfitting volume that it takes up (default: `free`).
+    pub envelope: Option<Num>,
     /// `free`, m3 gas volume.
     pub free: Num,
     /// `rest`: `cabin`, `outside` or a pressure in Pa.
@@ -525,6 +536,8 @@ pub enum Target {
 pub struct PumpSpec {
     /// `mass`, kg, optional: for the equivalent system mass.
     pub mass: Option<Num>,
+    /// `envelope`, m3, optional: outfitting volume that it takes up.
+    pub envelope: Option<Num>,
     /// `on`: volume it empties.
     pub on: Spot<String>,
     /// `speed`, m3/s
@@ -547,6 +560,8 @@ pub struct PumpSpec {
 pub struct StageSpec {
     /// `mass`, kg, optional: for the equivalent system mass.
     pub mass: Option<Num>,
+    /// `envelope`, m3, optional: outfitting volume that it takes up.
+    pub envelope: Option<Num>,
     /// `kind` (default cleaning)
     pub kind: Spot<StageKind>,
     /// `in`: volume or `outside`.
@@ -763,15 +778,18 @@ pub struct TraverseSpec {
 /// `[failure.NAME]`: one failure mode or hazard.
 #[derive(Clone, Debug)]
 pub struct FailureSpec {
-    /// `on`: a kind (`pressure hatch`, of these `crew hatch` and `berth hatch`, `dust door`, `suit interface`, `valve`, `seal`, `pump`, `stage`,
-    /// `panel`, `umbilical`, `suit`, `rover`, `crew`, `element`) or a named part (`port.part` or `element.part`).
-    pub on: Spot<String>,
+    /// `on`: a kind (`pressure hatch`, of these `crew hatch` and `berth hatch`, `dust door`,
+    /// `suit interface`, `valve`, `seal`, `pump`, `stage`, `panel`, `umbilical`, `suit`, `rover`, `crew`,
+    /// `element`) or a named part (`port.part` or `element.part`); or several of them.
+    pub on: Vec<Spot<String>>,
     /// `when`
     pub when: Spot<Trigger>,
     /// `law`: probability per demand, rate per s (or per m driven), or Weibull life (cycles, demands or s).
     pub law: Num,
     /// Life and shape of a Weibull law, each of which may be a law; `law` then holds their means.
     pub ages: Option<[Num; 2]>,
+    /// `worn`: from an age on the hazard is greater.
+    pub worn: Option<WornSpec>,
     /// `shared`: do all parts have one drawn value of `law` (default true).
     pub shared: Spot<bool>,
     /// `effect`
@@ -805,6 +823,24 @@ pub struct FailureSpec {
     pub off_duty: Num,
     /// `repair`, optional: none means it stays so.
     pub repair: Option<RepairSpec>,
+}
+
+impl FailureSpec {
+    /// Is this kind or part among those that it strikes?
+    pub fn is_on(&self, what: &str) -> bool {
+        self.on.iter().any(|on| on.it == what)
+    }
+}
+
+/// `worn = { .. }`: a part that wears, beside a probability or rate.
+#[derive(Clone, Debug)]
+pub struct WornSpec {
+    /// `from`: age at which it begins, in what `when` counts: demands, s or m.
+    pub from: Num,
+    /// `factor` on the hazard from there on.
+    pub factor: Num,
+    /// Where it stands.
+    pub at: At,
 }
 
 /// `repair = { .. }`
@@ -919,6 +955,12 @@ pub struct ArchitectureSpec {
     pub elements: Vec<Named<ElementSpec>>,
     /// `port.NAME = { element, access }`
     pub ports: Vec<Named<PortSpec>>,
+    /// Failure modes with this architecture's `failure.NAME` keys laid over them, in the order of the
+    /// file.
+    pub failures: Vec<Named<FailureSpec>>,
+    /// Activities with this architecture's `activity.NAME.overhead` laid over them, in the order of the
+    /// file; nothing else of them differs.
+    pub activities: Vec<Named<ActivitySpec>>,
     /// `suits = [ { suit, count, at } ]`
     pub suits: Vec<SuitPlaceSpec>,
     /// `ways_back`: names, or `port.name`, in the order they are tried.

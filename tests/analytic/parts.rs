@@ -247,12 +247,13 @@ fn a_failed_pump_vents_the_chamber() {
     let area = std::f64::consts::PI * 0.0125 * 0.0125;
     let minutes = volume / (0.8 * area * speed) * (70.3e3 / (2.0 * PSI)).ln() / 60.0;
     let last = minutes / (70.3e3 / (2.0 * PSI)).ln() * (2.0 * PSI / 1e3).ln();
-    assert!(last < 3.0, "`vent` from the stop of the pump down is done in its 3 min: {last}");
-    let rest = egress() - pump() + TO_SAFE + AFTER_SAFE;
+    // The pump is known to be lost: the `vent` row takes it all the way, longer than its own 3 min.
+    assert!(minutes + last > 3.0, "{minutes} {last}");
+    let rest = egress() - pump() - 3.0 + TO_SAFE + AFTER_SAFE;
     let total = |o: &Outcome, n: f64| n * value(o, "door_to_door_min");
     near(
         total(&three, 3.0) - total(&one, 1.0),
-        2.0 * (rest + minutes),
+        2.0 * (rest + minutes + last),
         "time of the second and third",
     );
 }

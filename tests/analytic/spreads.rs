@@ -109,6 +109,14 @@ fn cases() -> Vec<Spread> {
         spread("campaign", "inspection_hours", hour, 29, Sum("upkeep_h"), |x| {
             campaign(&format!("inspection_every = \"1 d\"\ninspection_hours = {x}"))
         }),
+        // Two hatches of the lock at 29 inspections.
+        spread("campaign", "inspection_takes", hour, 58, Sum("upkeep_h"), |x| {
+            campaign(&format!("inspection_every = \"1 d\"\ninspection_takes = {x}"))
+        }),
+        spread("opening.NAME", "inspection_takes", hour, 29, Sum("upkeep_h"), |x| {
+            let outer = format!("outer = {{ inspection_takes = {x}, kind");
+            campaign("inspection_every = \"1 d\"").patch_access("outer = { kind", &outer)
+        }),
         spread("element.NAME", "cleaning_takes", hour, 29, Sum("upkeep_h"), |x| {
             beside("height = \"2.2 m\"", &format!("cleaning_every = \"1 d\"\ncleaning_takes = {x}"))
         }),

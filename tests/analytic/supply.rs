@@ -255,16 +255,6 @@ fn a_pump_that_fails_in_its_run_costs_the_run_and_the_vent() {
     close(value(&o, "pump_failures"), 1.0, "failures");
 }
 
-/// Without a valve there is no way out for the gas of a chamber whose pump is lost: nobody gets out.
-#[test]
-fn a_chamber_without_pump_and_valve_is_not_emptied() {
-    let dies = mode("dies", "main.main", "on start", "probability = 1", "pump lost", "");
-    let o = first(&one_sortie().add(&dies).model());
-    close(value(&o, "sorties_cancelled"), 1.0, "cancelled");
-    close(value(&o, "pump_failures"), 1.0, "failures");
-    close(value(&o, "haven_missed"), 0.0, "missed");
-}
-
 #[test]
 fn a_slow_pump_and_a_slow_stage_take_longer_from_the_next_row_on() {
     let slow = |name: &str, on: &str| {

@@ -25,6 +25,8 @@ pub const VOLUME: Section = Section {
     keys: &[
         unknown("free", Volume, Positive, "gas volume"),
         unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume; left out: as `free`")
+            .optional(),
         key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
         key("holds", Kind::Count(0), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
@@ -54,6 +56,7 @@ pub const PUMP: Section = Section {
         key("to", Kind::Text, "volume or `store` the gas goes to"),
         unknown("power", Power, NonNegative, "electrical power").optional(),
         unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
         unknown("reservoir", Volume, NonNegative, "evacuated tank filled first").or("0 m3"),
     ],
 };
@@ -65,6 +68,7 @@ pub const STAGE: Section = Section {
     keys: &[
         key("kind", Kind::Word("kind of stage"), "what it is").or("cleaning"),
         unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
         key("in", Kind::Text, "volume or `outside`"),
         key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
             .or("0"),

@@ -74,6 +74,13 @@ pub const CAMPAIGN: Section = Section {
         share("mask_oxygen", "O2 fraction breathed from a mask").or("1"),
         certain("inspection_every", Time, Positive, "time between inspections").optional(),
         varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
+        varies(
+            "inspection_takes",
+            Time,
+            NonNegative,
+            "beside them for each opening with a seal, unless the opening says",
+        )
+        .or("0 h"),
         unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
         share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
     ],
@@ -113,6 +120,7 @@ pub const SUIT: Section = Section {
     sourced: true,
     keys: &[
         unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
         certain("pressure", Pressure, Positive, "working pressure"),
         certain(
             "port_limit",
@@ -191,6 +199,7 @@ pub const SPARE: Section = Section {
     keys: &[
         key("count", Kind::Count(0), "how many are there at the start"),
         unknown("mass", Mass, NonNegative, "of one, for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume of one").optional(),
     ],
 };
 
@@ -206,8 +215,21 @@ pub const ARCHITECTURE: Section = Section {
             "what this choice changes on elements",
         )
         .optional(),
-        key("port", Kind::Entries("architecture.NAME.port.NAME"), "ports"),
-        key("suits", Kind::Tables("architecture.NAME.suits"), "where suits are kept"),
+        key(
+            "failure",
+            Kind::Form("a table by mode of keys that replace those of `failure.NAME`"),
+            "what this choice changes on failure modes",
+        )
+        .optional(),
+        key(
+            "activity",
+            Kind::Form("a table by activity with `overhead`, which replaces that of the activity"),
+            "what this choice changes on activities; hours, roster and slots are the same in all",
+        )
+        .optional(),
+        key("port", Kind::Entries("architecture.NAME.port.NAME"), "ports; left out: none")
+            .optional(),
+        key("suits", Kind::Tables("architecture.NAME.suits"), "where suits are kept").optional(),
         key("ways_back", Kind::Texts, "names, or `port.name`, in the order tried").optional(),
     ],
 };

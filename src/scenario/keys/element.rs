@@ -62,6 +62,7 @@ pub const OPENING: Section = Section {
         key("count", Kind::Count(1), "equal instances").or("1"),
         certain("clear", Length, Positive, "clear width").optional(),
         unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
         certain("seal_length", Length, Positive, "of all its seals together").optional(),
         unknown("leak", MassFlow, NonNegative, "leak of its clean seals").or("0 kg/d"),
         certain("leak_at", Pressure, Positive, "difference at which `leak` is given").optional(),
@@ -77,6 +78,13 @@ pub const OPENING: Section = Section {
             .optional(),
         key("cover", Kind::Table("opening.NAME.cover"), "shelter of a suit parked outdoors")
             .optional(),
+        varies(
+            "inspection_takes",
+            Time,
+            NonNegative,
+            "crew time at each inspection; left out: with a seal that of the campaign, else none",
+        )
+        .optional(),
         key("docking", Kind::Flag, "counted per docking transfer").or("false"),
     ],
 };

@@ -19,7 +19,7 @@ pub const ACTIVITY: Section = Section {
         key("traverse", Kind::Table("activity.NAME.traverse"), "days away with a rover").optional(),
         certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
             .optional(),
-        varies("hours", Time, Positive, "work wanted per sortie"),
+        varies("hours", Time, NonNegative, "work wanted per sortie; 0: out, and in again"),
         certain(
             "nominal_hours",
             Time,
@@ -66,7 +66,7 @@ pub const FAILURE: Section = Section {
     doc: "one failure mode or hazard; order matters where several strike at once",
     sourced: true,
     keys: &[
-        key("on", Kind::Text, "a kind of part, or one part by name"),
+        key("on", Kind::Texts, "kinds of part, or parts by name"),
         key("when", Kind::Word("trigger"), "when it is asked for, with its unit of exposure"),
         key(
             "law",
@@ -75,6 +75,7 @@ pub const FAILURE: Section = Section {
             ),
             "how often it strikes (unknown)",
         ),
+        key("worn", Kind::Table("failure.NAME.worn"), "greater from an age on").optional(),
         key("shared", Kind::Flag, "has what is not known of `law` one value for all parts")
             .or("true"),
         key("effect", Kind::Word("effect"), "what it does"),
@@ -103,6 +104,20 @@ pub const FAILURE: Section = Section {
         )
         .or("14 d"),
         key("repair", Kind::Table("failure.NAME.repair"), "left out: it stays so").optional(),
+    ],
+};
+
+pub const WORN: Section = Section {
+    name: "failure.NAME.worn",
+    doc: "from an age on the hazard is greater; the age is that since the part was new",
+    sourced: true,
+    keys: &[
+        key(
+            "from",
+            Kind::Form("demands (a bare number), a time or a length, as `when` counts"),
+            "age at which it begins (unknown)",
+        ),
+        unknown("factor", Pure, Positive, "on the hazard from there on"),
     ],
 };
 

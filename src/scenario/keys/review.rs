@@ -1,6 +1,6 @@
 //! Keys of what a review board reads: limits, equivalent system mass, rankings.
 
-use crate::scenario::key::{Kind, Range, Section, key, unknown};
+use crate::scenario::key::{Kind, Range, Section, key, share, unknown};
 use crate::units::Dimension::*;
 use Range::NonNegative;
 
@@ -24,8 +24,17 @@ pub const MASS: Section = Section {
     doc: "what turns volume, power, gas and crew time into mass",
     sourced: true,
     keys: &[
-        unknown("volume", Density, NonNegative, "per pressurised volume of access systems"),
-        unknown("power", MassPerPower, NonNegative, "per installed electrical power of pumps"),
+        unknown(
+            "volume",
+            Density,
+            NonNegative,
+            "per outfitting volume of access systems and suits",
+        ),
+        unknown("power", MassPerPower, NonNegative, "per electrical power that pumps add"),
+        share(
+            "duty_share",
+            "share of the peak power of pumps that counts; 1: nothing else can be shed meanwhile",
+        ),
         unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep"),
         unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen"),
         unknown("tank_nitrogen", Pure, NonNegative, "tank mass per mass of nitrogen"),

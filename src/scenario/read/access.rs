@@ -44,6 +44,7 @@ pub fn access(ctx: &Context, file: &File) -> Named<AccessSpec> {
 fn volume(t: &Table) -> VolumeSpec {
     VolumeSpec {
         mass: t.num_opt("mass"),
+        envelope: t.num_opt("envelope"),
         free: t.num("free"),
         rest: row::target(t, "rest", false).unwrap_or(Spot { it: Target::Cabin, at: t.at }),
         holds: t.count_opt("holds"),
@@ -64,6 +65,7 @@ fn volume(t: &Table) -> VolumeSpec {
 fn pump(t: &Table) -> PumpSpec {
     PumpSpec {
         mass: t.num_opt("mass"),
+        envelope: t.num_opt("envelope"),
         on: t.text("on"),
         speed: t.num("speed"),
         stop: t.num("stop"),
@@ -77,6 +79,7 @@ fn pump(t: &Table) -> PumpSpec {
 fn stage(t: &Table) -> StageSpec {
     StageSpec {
         mass: t.num_opt("mass"),
+        envelope: t.num_opt("envelope"),
         kind: t.word("kind"),
         within: t.text("in"),
         removes: t.bins("removes", Wanted::share(Draw::Unknown), true),

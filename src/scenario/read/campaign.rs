@@ -75,6 +75,7 @@ pub fn campaign(t: &Table) -> CampaignSpec {
         mask_oxygen: t.num("mask_oxygen"),
         inspection_every: t.num_opt("inspection_every"),
         inspection_hours: t.num("inspection_hours"),
+        inspection_takes: t.num("inspection_takes"),
         bioburden: t.num_opt("bioburden"),
         bioburden_passes: t.num("bioburden_passes"),
     }
@@ -111,6 +112,7 @@ pub fn crew(t: &Table) -> CrewSpec {
 pub fn suit(t: &Table) -> SuitSpec {
     SuitSpec {
         mass: t.num_opt("mass"),
+        envelope: t.num_opt("envelope"),
         pressure: t.num("pressure"),
         port_limit: t.num_opt("port_limit"),
         width: t.num("width"),

@@ -44,6 +44,7 @@ pub fn element(t: &Table) -> ElementSpec {
 pub fn opening(t: &Table) -> OpeningSpec {
     OpeningSpec {
         mass: t.num_opt("mass"),
+        envelope: t.num_opt("envelope"),
         seal_length: t.num_opt("seal_length"),
         kind: t.word("kind"),
         between: between(t),
@@ -68,6 +69,7 @@ pub fn opening(t: &Table) -> OpeningSpec {
             CoverSpec { dust: c.num("dust"), sun: c.num("sun"), at: c.at }
         }),
         docking: t.flag("docking"),
+        inspection_takes: t.num_opt("inspection_takes"),
     }
 }
 

@@ -16,10 +16,11 @@ pub fn failure(t: &Table) -> FailureSpec {
     let when = t.word("when");
     let ages = ages(t, when.it);
     FailureSpec {
-        on: t.text("on"),
+        on: t.texts("on"),
         when,
         law: ages.map_or_else(|| law(t, when.it), |ages| of_means(t, ages)),
         ages,
+        worn: t.table_opt("worn", &WORN).map(|w| worn(&w, when.it)),
         shared: t.flag("shared"),
         effect: t.word("effect"),
         factor: t.num("factor"),
@@ -122,6 +123,19 @@ fn ages(t: &Table, when: Trigger) -> Option<[Num; 2]> {
         number::read(t.ctx, node, wanted(d)).unwrap_or_else(|| number::placeholder(node.at))
     };
     Some([read(parts[0], life), read(parts[1], Dimension::Pure)])
+}
+
+/// `worn`: its age is counted as the law of a life would be.
+fn worn(t: &Table, when: Trigger) -> WornSpec {
+    t.provenance();
+    let life = Exposure::of(when).wanted().life.unwrap_or(Dimension::Pure);
+    let wanted = Wanted::new(life, Draw::Unknown, Range::NonNegative);
+    let from = t.node("from").and_then(|node| number::read(t.ctx, node, wanted));
+    WornSpec {
+        from: from.unwrap_or_else(|| number::placeholder(t.at)),
+        factor: t.num("factor"),
+        at: t.at,
+    }
 }
 
 /// What stands for a Weibull law with an uncertain life where only its kind matters.

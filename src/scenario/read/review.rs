@@ -58,6 +58,7 @@ pub fn mass(t: &Table) -> MassSpec {
     MassSpec {
         volume: t.num("volume"),
         power: t.num("power"),
+        duty_share: t.num("duty_share"),
         crew_time: t.num("crew_time"),
         tank_oxygen: t.num("tank_oxygen"),
         tank_nitrogen: t.num("tank_nitrogen"),
@@ -92,11 +93,12 @@ pub fn spares(root: &Table) -> Vec<Named<SpareSpec>> {
         let (provenance, it) = match &entry.node.value {
             Value::Table(_) => {
                 let t = Table::open(root.ctx, &SPARE, entry.key_at, &entry.node);
-                (t.provenance(), SpareSpec { count: t.count("count"), mass: t.num_opt("mass") })
+                let (mass, envelope) = (t.num_opt("mass"), t.num_opt("envelope"));
+                (t.provenance(), SpareSpec { count: t.count("count"), mass, envelope })
             }
             _ => {
                 let count = Spot { it: number_of(root, entry), at: entry.node.at };
-                (Provenance::default(), SpareSpec { count, mass: None })
+                (Provenance::default(), SpareSpec { count, mass: None, envelope: None })
             }
         };
         Named { name: entry.key.clone(), at: entry.key_at, provenance, it }

@@ -270,6 +270,23 @@ fn an_architecture_changes_its_own_view_of_the_elements() {
 }
 
 #[test]
+fn an_architecture_changes_its_own_view_of_the_failure_modes() {
+    let (s, ..) = full();
+    let success = |all: &[Named<FailureSpec>]| {
+        let r = all[0].it.repair.as_ref().expect("a repair");
+        (r.success.law, r.crew.it)
+    };
+    let [lock, plain] = &s.architectures[..] else {
+        panic!("two architectures");
+    };
+    assert_eq!(success(&lock.it.failures), success(&s.failures));
+    assert_eq!(success(&plain.it.failures), (Law::Fixed(0.5), success(&s.failures).1));
+    assert_ne!(success(&s.failures).0, Law::Fixed(0.5));
+    let worn = s.failures[3].it.worn.as_ref().expect("an age");
+    assert_eq!((worn.from.law, worn.factor.law), (Law::Fixed(2e6), Law::Fixed(3.0)));
+}
+
+#[test]
 fn a_port_changes_numbers_of_its_own_copy_of_the_access_file() {
     let (s, ..) = full();
     let [lock, plain] = &s.architectures[..] else {

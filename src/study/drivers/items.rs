@@ -139,7 +139,7 @@ impl Item {
     /// Its name.
     pub fn name(&self, model: &Model, arm: usize) -> String {
         match self.kind {
-            Kind::Failure | Kind::Crew => model.modes[self.index as usize].name.clone(),
+            Kind::Failure | Kind::Crew => model.arms[arm].modes[self.index as usize].name.clone(),
             Kind::Environment => model.events[self.index as usize].name.clone(),
             Kind::Illness => "illness".into(),
             Kind::CommonCause => model.arms[arm].groups[self.index as usize].name.clone(),
@@ -160,7 +160,7 @@ pub fn items(model: &Model, arm: usize) -> Vec<Item> {
     let a = &model.arms[arm];
     let lost = |cause: u16| Some(a.blocks.lost + cause as usize);
     let mut out = Vec::new();
-    for (i, m) in model.modes.iter().enumerate() {
+    for (i, m) in a.modes.iter().enumerate() {
         let index = i as u16;
         let outside = a.outside.contains(&index);
         if !outside && !a.part_modes.iter().any(|p| p.mode == index) {
@@ -173,7 +173,7 @@ pub fn items(model: &Model, arm: usize) -> Vec<Item> {
     }
     for (i, g) in a.groups.iter().enumerate() {
         let hourly = |pm: &u16| {
-            let m = &model.modes[a.part_modes[*pm as usize].mode as usize];
+            let m = &a.modes[a.part_modes[*pm as usize].mode as usize];
             m.trigger == Trigger::Hour
         };
         let certain = (!g.members.iter().any(hourly)).then_some(Certain::Group(i as u16));
