@@ -188,12 +188,14 @@ impl Play<'_> {
             return Ok(());
         }
         let d = self.arm.on_pump[pump as usize];
-        let lost = self.parts.pump_lost[pump as usize] != NO;
+        let (by, known) = (self.parts.pump_lost[pump as usize], self.pump_known_lost(row));
+        let lost = by != NO;
         if lost || self.parts.slow_pump[pump as usize] != 1.0 {
             self.find_by_use(d);
         }
         if lost {
-            return Ok(());
+            // Found by its run, it is as if it had died in it.
+            return if known { Ok(()) } else { Err(Failure::PumpDied(by)) };
         }
         let ran = self.teams[k].end - self.teams[k].t;
         let a = self.demand(d, Trigger::Start, 1.0, o, Dust::None);
@@ -273,10 +275,8 @@ impl Play<'_> {
                 if lost == NO {
                     return Ok(());
                 }
-                // Found by its run, it is as if it had died in it.
-                let known = self.pump_known_lost(row);
                 self.find(lost as usize);
-                Err(if known { Failure::Lost(lost) } else { Failure::PumpDied(lost) })
+                Err(Failure::Lost(lost))
             }
             (Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
                 match self.stuck_valve(row, who) {
