@@ -19,7 +19,7 @@ pub use paths::{MOST_PATHS, Path, Paths, Unseen};
 
 use crate::campaign::{Certain, Forced, Player};
 use crate::model::Model;
-use crate::outcome::{Lost, Record};
+use crate::outcome::{Lost, Record, STRANDED_BIT};
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -169,9 +169,17 @@ impl<'m> Worker<'m> {
     }
 
     fn certain(&mut self, arm: usize, i: usize, campaign: u64, certain: Certain, base: Left) {
+        // A way back is found not to work only where one is looked for.
+        let asked = match certain {
+            Certain::WayFails(_) => base.record.hazards & STRANDED_BIT != 0,
+            _ => true,
+        };
         let forced = Forced { certain: Some(certain), ..Forced::default() };
-        let after = self.play(arm, campaign, forced);
-        self.books.arms[arm].items[i].certain(base.seen, after.seen);
+        let after = match asked {
+            true => self.play(arm, campaign, forced).seen,
+            false => base.seen,
+        };
+        self.books.arms[arm].items[i].certain(base.seen, after);
     }
 
     /// Counts what takes part in the first demand that was missed (or late), and the chain of it.

@@ -4,7 +4,7 @@
 use crate::support::{Case, play, value};
 use std::num::NonZero;
 use std::sync::atomic::AtomicBool;
-use vestibule::campaign::{Forced, Player, Without};
+use vestibule::campaign::{Certain, Forced, Player, Without};
 use vestibule::model::Model;
 use vestibule::study::drivers::{
     Books, Importance, Kind, Outcome, drivers, importance, items, without_in,
@@ -230,4 +230,30 @@ fn a_port_that_is_not_there_is_not_used() {
         f.read(vestibule::measure::measure("sorties_done").unwrap())
     };
     assert_eq!(done(&other), done(&plain));
+}
+
+/// Plays that are passed over because they cannot differ: in a campaign in which nobody looked for a
+/// way back, every way perfect, certain to fail or missing leaves what was played, to the last bit.
+#[test]
+fn what_is_not_played_again_would_not_differ() {
+    let m = hammer("20 min", 0.5).model();
+    let (mut player, mut quiet) = (Player::new(&m), 0);
+    let bits = |o: &vestibule::outcome::Outcome| {
+        o.facts.value.iter().map(|x| x.to_bits()).collect::<Vec<_>>()
+    };
+    for i in 0..60 {
+        let base = player.play_one(0, i).clone();
+        if base.record.hazards & vestibule::outcome::STRANDED_BIT != 0 {
+            continue;
+        }
+        quiet += 1;
+        let ways = Forced { ways: 1, ..Forced::default() };
+        let certain = Some(Certain::WayFails(0));
+        let fails = Forced { certain, ..Forced::default() };
+        let without = Some(Without::WayBack(0));
+        for forced in [ways, fails, Forced { without, ..Forced::default() }] {
+            assert_eq!(bits(player.play_forced(0, i, forced)), bits(&base), "campaign {i}");
+        }
+    }
+    assert!(quiet > 10, "{quiet}");
 }
