@@ -33,7 +33,7 @@ impl Play<'_> {
             Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
             Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
-            Condition::HelperInside => self.inside_of_element(host) & !members != 0,
+            Condition::HelperInside => self.helpers_inside(host) & !members != 0,
             Condition::RescuersInside => self.rescuers_ready(host) >= 2,
             Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
             Condition::UmbilicalForEveryone => self.umbilicals(port) >= members.count_ones(),

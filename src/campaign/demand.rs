@@ -211,6 +211,9 @@ impl Play<'_> {
             self.out.facts.add(Fact::Rescues, 1.0);
             self.out.facts.add(Fact::RescueMinutes, minutes);
         }
+        if late {
+            self.tell_end(k, p, Some(-minutes));
+        }
         if way != NONE || late {
             self.say(Level::Event, self.slot_of(k), |s| s.safe_words(p, outcome, minutes));
         }
@@ -345,6 +348,7 @@ impl Play<'_> {
         self.out.havens[missed] += 1.0;
         self.out.facts.add(Fact::HavenMissed, 1.0);
         self.book_margin(true, f64::NEG_INFINITY);
+        self.tell_end(k, p, None);
         self.say(Level::Event, self.slot_of(k), |s| {
             format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
         });

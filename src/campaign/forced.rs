@@ -2,9 +2,9 @@
 //! luck (rule 34). In plain play nothing is forced, and thresholds are looked at only when drawn.
 
 use super::hazard::NO;
+use super::openness::Openness;
 use super::play::Play;
 use super::team::Hit;
-use super::trouble::Openness;
 use super::walk::Failure;
 use crate::layout::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of};
 use crate::measure::Fact;

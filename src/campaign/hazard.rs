@@ -4,7 +4,6 @@
 //! with the threshold (1 in plain play), while natural hazard and events are booked (rule 34).
 
 use super::play::{Event, Play};
-use super::trace::Level;
 use crate::layout::{Stuck, each_of};
 use crate::model::{Arm, Demands, Hazard, Mode, Model, Part, Purpose, cause};
 use crate::outcome::{group_bit, mode_bit};
@@ -339,7 +338,7 @@ impl Play<'_> {
     fn cross_group(&mut self, g: usize, used: Option<Part>) {
         self.out.record.groups |= group_bit(g);
         self.forced_group(g);
-        self.say(Level::Event, None, |s| format!("common cause: {}", s.arm.groups[g].name));
+        self.say_link(None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
             let pm = self.arm.groups[g].members[i] as usize;
             if self.never(self.arm.part_modes[pm].mode) {

@@ -2,7 +2,6 @@
 
 use super::play::Play;
 use super::team::{Hit, Phase};
-use super::trace::Level;
 use crate::layout::{Crew, each_of};
 use crate::measure::Fact;
 use crate::model::{Hazard, Purpose};
@@ -145,7 +144,7 @@ impl Play<'_> {
         };
         self.out.record.modes |= crate::outcome::mode_bit(hit.mode);
         self.out.record.met |= crate::outcome::mode_bit(hit.mode);
-        self.say(Level::Event, self.slot_of(k), |s| {
+        self.say_link(self.slot_of(k), |s| {
             format!("{} strikes {}", s.arm.modes[hit.mode as usize].name, s.m.crew.names[p])
         });
         match effect {

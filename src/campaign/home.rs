@@ -72,6 +72,7 @@ impl Play<'_> {
         each_of(members).for_each(|p| self.look_home(p));
         due.into_iter().flatten().for_each(|d| self.serve(d, members));
         self.look_at_ports(k);
+        self.tell_suits_left();
         self.release_port(k);
         self.teams[k].clear();
         self.look_around();

@@ -15,7 +15,7 @@ use super::rooms::Rooms;
 use super::seals::Seals;
 use super::service::Service;
 use super::team::{TEAMS, Team};
-use super::trace::{Level, Line, Story};
+use super::trace::Story;
 use crate::engine::Calendar;
 use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
 use crate::measure::Fact;
@@ -470,19 +470,18 @@ impl<'m> Play<'m> {
         out
     }
 
-    /// Adds a line to the story, if one is told.
-    pub(super) fn say(
-        &mut self,
-        level: Level,
-        slot: Option<u32>,
-        text: impl FnOnce(&Self) -> String,
-    ) {
-        if self.story.is_some() {
-            let line = Line { time: self.now, slot, level, text: text(self) };
-            if let Some(s) = &mut self.story {
-                s.lines.push(line);
-            }
-        }
+    /// Able persons not in a team who can get to the cabin of an element, doors opened on the way
+    /// (rule 23).
+    pub(super) fn helpers_inside(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
+        (0..l.crew)
+            .filter(|p| self.able(*p) && !matches!(self.crew[*p].busy, Busy::Team(_)))
+            .filter(|p| match self.places.person[*p].at {
+                Where::Volume(v) => v != OUTSIDE && self.places.can_get(l, cabin, v),
+                Where::Berth(_) | Where::Gone => false,
+            })
+            .fold(0, |c, p| c | 1 << p)
     }
 
     /// Names of a set of persons.

@@ -55,6 +55,20 @@ impl Play<'_> {
         short == 0.0 || short < spare
     }
 
+    /// Least of what anybody of a team on the clock has left, as a margin is told, s.
+    pub(super) fn least_worth(&self, k: usize) -> f64 {
+        let all = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        all.fold(f64::INFINITY, |least, p| least.min(self.worth(p)))
+    }
+
+    /// The same once they are through a list on the mean; negative where it does not last.
+    pub(super) fn least_after(&self, k: usize, list: u16) -> f64 {
+        let way = self.stretches(k, list, 0.0);
+        let all = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        let after = |p: usize| self.after_way(k, p, list, way).left(self.m.crew.work);
+        all.fold(f64::INFINITY, |least, p| least.min(after(p)))
+    }
+
     /// Mean times of a list for a team, up to safety, after `wait` s.
     fn stretches(&self, k: usize, list: u16, wait: f64) -> Stretches {
         let waits = self.arm.lists[list as usize].mean_waits;

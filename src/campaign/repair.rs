@@ -167,6 +167,16 @@ impl Play<'_> {
         self.teams.iter().any(|t| t.phase == Phase::Stranded && t.home_port == port)
     }
 
+    /// Could a repair of this from inside begin now, by who is free in an element?
+    pub(super) fn can_begin(&self, what: What, e: u16) -> bool {
+        let Some(r) = self.repair_of(what) else { return false };
+        let free =
+            |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
+        let spare = r.spare.is_none_or(|s| self.spares[s as usize] > 0);
+        let crew = each_of(self.inside_of_element(e)).filter(free).count();
+        r.inside && spare && self.pressure_side(what) && crew >= r.crew as usize
+    }
+
     fn try_start(&mut self, j: usize) {
         let what = self.jobs[j].what;
         let Some(r) = self.repair_of(what) else {

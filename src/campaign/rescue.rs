@@ -18,7 +18,8 @@ impl Play<'_> {
         let host = self.arm.layout.ports[list.port as usize].element;
         let helper = u32::from(list.asks(Condition::HelperInside));
         let inside = self.inside_of_element(host) & !self.teams[k].members;
-        inside.count_ones() >= RESCUERS + helper
+        let near = self.helpers_inside(host) & !self.teams[k].members;
+        inside.count_ones() >= RESCUERS && near.count_ones() >= RESCUERS + helper
     }
 
     /// Two able persons inside go out to help where the way says so; who is at a repair leaves it.

@@ -2,7 +2,6 @@
 
 use super::hazard::{Dust, NO, Occasion};
 use super::play::Play;
-use super::trace::Level;
 use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
 use crate::model::{IncapacitatedPlay, Purpose};
@@ -88,7 +87,7 @@ impl Play<'_> {
         if self.chance((path, occasion), what, p) {
             self.cancel_job(pm);
             self.mend(pm as usize, false);
-            self.say(Level::Event, self.slot_of(k), |s| {
+            self.say_link(self.slot_of(k), |s| {
                 format!("{} is freed", s.arm.layout.openings[o].path)
             });
         }

@@ -4,10 +4,9 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of, walk, wanted};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, Where, each_of, walk, wanted};
 use crate::measure::Fact;
 use crate::model::{Slot, cause};
-use crate::scenario::OpeningKind;
 
 impl Play<'_> {
     /// A slot's time has come (rule 11).
@@ -176,34 +175,9 @@ impl Play<'_> {
         })
     }
 
-    /// Can one get from `host` to `v` without a suit: through hatches and doors (opened on the way)
-    /// between habitable volumes, none of them known stuck shut? Docking hatches are left out: crossing
-    /// them is a transfer of its own.
+    /// Can one get from `host` to `v` without a suit, doors opened on the way?
     pub(super) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
-        let l = &self.arm.layout;
-        let mut seen: u64 = 1 << host;
-        let mut front = seen;
-        while front != 0 {
-            let here = front.trailing_zeros() as u16;
-            front &= front - 1;
-            if here == v {
-                return self.places.is_habitable(l, v);
-            }
-            for o in &l.volumes[here as usize].openings {
-                let opening = &l.openings[*o as usize];
-                let state = &self.places.opening[*o as usize];
-                let stuck = state.known && state.stuck == Stuck::Shut && !state.open;
-                let door =
-                    matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
-                let walks = door && !opening.docking && !stuck;
-                let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
-                if walks && seen & 1 << w == 0 && self.places.is_habitable(l, w) {
-                    seen |= 1 << w;
-                    front |= 1 << w;
-                }
-            }
-        }
-        false
+        self.places.can_get(&self.arm.layout, host, v)
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not

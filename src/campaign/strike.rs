@@ -2,7 +2,6 @@
 
 use super::hazard::NO;
 use super::play::Play;
-use super::trace::Level;
 use crate::layout::Stuck;
 use crate::measure::Fact;
 use crate::model::{Demands, Part};
@@ -94,7 +93,7 @@ impl Play<'_> {
     }
 
     fn tell_strike(&mut self, pm: usize, hidden: bool) {
-        self.say(Level::Event, None, |s| {
+        self.say_link(None, |s| {
             let m = s.mode_of(pm);
             let hidden = if hidden { " (not noticed yet)" } else { "" };
             format!("{} strikes {}{hidden}", m.name, s.part_path(s.arm.part_modes[pm].part))

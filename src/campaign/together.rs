@@ -1,18 +1,21 @@
 //! Who goes together (rule 23): splitting teams at a row or by room.
 
 use super::play::Play;
-use super::team::{Phase, TEAMS};
+use super::team::{Phase, TEAMS, Team};
 use super::walk::Failure;
-use crate::layout::{Condition, Crew, NONE, On, Row, each_of};
+use crate::layout::{Broken, Condition, Crew, NONE, On, Row, Where, each_of, walk};
+use crate::scenario::Action;
 
 impl Play<'_> {
     /// Without a casualty, those stranded at a row with several instances go together and the others
-    /// go in (rule 23): the stranded become a team of their own.
+    /// go in (rule 23): the stranded become a team of their own. So does a casualty whose hatches nobody
+    /// can open, while the able go in by their own berths to open them from inside.
     pub(super) fn split_off(&mut self, k: usize, row: &Row, f: Failure) -> Option<usize> {
         let Failure::Broken(_) = f else { return None };
         let members = self.teams[k].members;
         let several = matches!(row.on, On::Opening(_, n) | On::BerthVolume(_, n) if n > 1);
-        if !several || members & self.hurt != 0 {
+        let helpless = f == Failure::Broken(Broken::NobodyInside);
+        if !several || members & self.hurt != 0 && !helpless {
             return None;
         }
         let g = self.spread(k, row);
@@ -22,6 +25,9 @@ impl Play<'_> {
             if self.places.broken(&self.arm.layout, row, 1 << p, &g).is_none() {
                 good |= 1 << p;
             }
+        }
+        if row.action == Action::Mate && !helpless {
+            good = self.poorest_mate(who, good);
         }
         let bad = who & !good;
         if good == 0 || bad == 0 || bad & members != bad {
@@ -33,12 +39,117 @@ impl Play<'_> {
         self.split_team(k, bad)
     }
 
+    /// Some berths take a suit and others do not: who has least life support left takes those that do
+    /// (rule 23). Gives who can mate then.
+    fn poorest_mate(&mut self, who: Crew, mut good: Crew) -> Crew {
+        let left = |s: &Self, p: usize| s.worth(p);
+        loop {
+            let stands = |p: &usize| matches!(self.places.person[*p].at, Where::Volume(_));
+            let order = |a: &usize, b: &usize| left(self, *a).total_cmp(&left(self, *b));
+            let rich = each_of(good).filter(stands).max_by(order);
+            let poor = each_of(who & !good).filter(stands).min_by(order);
+            let (Some(rich), Some(poor)) = (rich, poor) else { return good };
+            let has = self.places.person[poor].berth != NONE;
+            if !has || left(self, poor) >= left(self, rich) {
+                return good;
+            }
+            let berth = self.places.person[rich].berth;
+            self.places.person[rich].berth = self.places.person[poor].berth;
+            self.places.person[poor].berth = berth;
+            good = good & !(1 << rich) | 1 << poor;
+        }
+    }
+
+    /// A casualty hangs in a suit at a berth and nobody is inside to open its hatches: each row acts for
+    /// whoever can do it (rule 23), so the partner goes in by his own berth, and once inside opens the
+    /// casualty's. Likewise who can mate in a way back goes in before the others try again.
+    /// True if somebody could go on.
+    pub(super) fn some_go_in(&mut self, k: usize, row: &Row, f: Failure) -> bool {
+        let helpless = f == Failure::Broken(Broken::NobodyInside);
+        let latch = f == Failure::Broken(Broken::StuckOpen) && row.action == Action::Mate;
+        if !helpless && !(latch && self.teams[k].way != NONE) {
+            return false;
+        }
+        let why = self.cause_of(f, row, self.teams[k].who);
+        let Some(other) = self.split_off(k, row, f) else { return false };
+        let cause = self.hurt_cause(self.teams[other].members).or(Some(why));
+        for team in [k, other] {
+            let t = &mut self.teams[team];
+            t.t = t.end;
+            t.tries = 0;
+            if let Some(cause) = cause {
+                t.troubled_by(cause);
+            }
+        }
+        let t = &mut self.teams[other];
+        t.planned_tried = true;
+        if t.way != NONE {
+            t.tried &= !(1 << t.way); // theirs to go on with
+        }
+        self.say_link(self.slot_of(k), |s| {
+            let (in_first, rest) = (s.names(s.teams[k].members), s.names(s.teams[other].members));
+            match helpless {
+                true => {
+                    format!("{in_first} goes in by an own berth to open the hatches for {rest}")
+                }
+                false => {
+                    format!("{in_first} goes in by the berth that takes the suit, {rest} later")
+                }
+            }
+        });
+        self.strand(other);
+        let t = &mut self.teams[k];
+        t.row += 1;
+        t.phase = Phase::Begin;
+        true
+    }
+
+    /// The able of a team are out of their suits, and a casualty waits in a suit at another berth of
+    /// the port: the rest of the list can wait.
+    pub(super) fn wanted_inside(&self, k: usize) -> bool {
+        let (l, t) = (&self.arm.layout, &self.teams[k]);
+        let port = l.lists[t.list as usize].port;
+        let hangs = |p: usize| match self.places.person[p].at {
+            Where::Berth(b) => l.berths[b as usize].port == port,
+            _ => false,
+        };
+        let waits = |o: &Team| {
+            let hurt = o.members & !self.hurt == 0 && o.members != 0;
+            o.phase == Phase::Stranded && hurt && each_of(o.members).all(hangs)
+        };
+        self.hurt != 0
+            && t.members & self.hurt == 0
+            && l.lists[t.list as usize].kind.comes_in()
+            && walk::all_in(l, &self.places, t.members)
+            && self.teams.iter().any(waits)
+    }
+
+    /// Is somebody there to act for a team: able members, or, for those who hang hurt at berths of one
+    /// port, somebody able who can get to the cabin behind them?
+    pub(super) fn hands(&self, k: usize) -> bool {
+        let members = self.teams[k].members;
+        members & !self.hurt != 0 || self.opened_from_inside(members)
+    }
+
+    /// Everybody of these hangs at a berth whose hatches somebody inside can open.
+    pub(super) fn opened_from_inside(&self, crew: Crew) -> bool {
+        let l = &self.arm.layout;
+        let opened = |p: usize| match self.places.person[p].at {
+            Where::Berth(b) => self.places.anybody_able(l, l.berths[b as usize].cabin, self.hurt),
+            _ => false,
+        };
+        crew != 0 && each_of(crew).all(opened)
+    }
+
     /// Everybody of the team is hurt and lives on suit supply, and nobody able does the next row: the
     /// list ends here (rule 16).
     pub(super) fn helpless(&self, k: usize) -> bool {
         let t = &self.teams[k];
         let able = (t.batch | t.rescuers) & !self.hurt;
-        if able != 0 || !each_of(t.batch).any(|p| self.crew[p].clock.open) {
+        if able != 0
+            || self.opened_from_inside(t.batch)
+            || !each_of(t.batch).any(|p| self.crew[p].clock.open)
+        {
             return false;
         }
         let row = &self.arm.layout.lists[t.list as usize].rows[t.row];

@@ -9,6 +9,10 @@ pub struct Line {
     pub slot: Option<u32>,
     /// How much it matters.
     pub level: Level,
+    /// It is a link of what leads to a missed or late haven: a strike, a row that fails, a way tried.
+    pub link: bool,
+    /// Life support left of each person of a team in trouble, min; infinite while a supply is paused.
+    pub left: Vec<(String, f64)>,
     /// In words.
     pub text: String,
 }
@@ -24,9 +28,43 @@ pub enum Level {
     Event,
 }
 
+/// What a team in trouble decided last.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// When, s.
+    pub time: f64,
+    /// In words.
+    pub text: String,
+    /// The way that lacked only time and lacked least of it, and how much, min.
+    pub lacks: Option<(String, f64)>,
+}
+
+/// Somebody who was late or missed.
+#[derive(Clone, Debug)]
+pub struct End {
+    /// When, s.
+    pub time: f64,
+    /// Slot it belongs to.
+    pub slot: Option<u32>,
+    /// Who.
+    pub name: String,
+    /// Minutes late; `None` for somebody who was missed.
+    pub late: Option<f64>,
+    /// What was decided last.
+    pub decision: Option<Decision>,
+}
+
 /// The story of one campaign.
 #[derive(Clone, Debug, Default)]
 pub struct Story {
     /// Lines in order of time.
     pub lines: Vec<Line>,
+    /// Those who were late or missed, in order.
+    pub ends: Vec<End>,
+    /// Last decision by team.
+    pub(super) decisions: Vec<(usize, Decision)>,
+    /// What was said last of a way that is not open: people, way, why.
+    pub(super) shut: Vec<(u16, usize, String)>,
+    /// Where each suit was when that was told last.
+    pub(super) suits: Vec<crate::layout::Kept>,
 }

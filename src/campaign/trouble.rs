@@ -3,6 +3,7 @@
 
 use super::forced::holds_if_perfect;
 use super::metabolic::Doing;
+use super::openness::{Openness, Why};
 use super::play::Play;
 use super::team::Phase;
 use super::trace::Level;
@@ -10,17 +11,6 @@ use super::walk::Failure;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
 use crate::scenario::{Action, By, Who};
-
-/// Whether a way back is open to a team now.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Openness {
-    Open,
-    /// Only `in time` is lacking.
-    TooSlow,
-    /// Its port is in use.
-    Busy,
-    Shut,
-}
 
 impl Play<'_> {
     /// A row of an inward list failed and its team cannot go on as planned.
@@ -56,7 +46,8 @@ impl Play<'_> {
         if self.story.is_some() {
             let members = self.teams[k].members;
             self.say(Level::Event, self.slot_of(k), |s| {
-                format!("{} cannot go on as planned; ways back are tried", s.names(members))
+                let suits = s.worn_words(members);
+                format!("{} cannot go on as planned{suits}; ways back are tried", s.names(members))
             });
         }
         self.stop_services();
@@ -133,7 +124,7 @@ impl Play<'_> {
         if self.planned_is_busy(k) {
             return self.wait_for_help(k);
         }
-        let mut slow = None;
+        let mut slow: Option<(f64, usize)> = None;
         for i in 0..self.arm.layout.ways_back.len() {
             if self.teams[k].tried & 1 << i != 0 || self.forced.barred(i) {
                 continue;
@@ -144,14 +135,23 @@ impl Play<'_> {
             match self.openness(k, i) {
                 Openness::Open => return self.take_way(k, i),
                 Openness::Busy => return self.wait_for_help(k),
-                Openness::TooSlow if slow.is_none() => slow = Some(i),
-                _ => {}
+                Openness::TooSlow => {
+                    let takes = self.mean_time(k, self.arm.layout.ways_back[i], true);
+                    if slow.is_none_or(|s| takes < s.0) {
+                        slow = Some((takes, i));
+                    }
+                    self.tell_slow(k, i, takes);
+                }
+                Openness::Shut(why) => self.tell_shut(k, i, why),
             }
         }
-        if let Some(i) = slow {
-            return self.take_way(k, i);
+        // Late is better than not reached; but first whatever may still be in time.
+        let waits = slow.is_some() && self.mended_in_time(k);
+        self.tell_decision(k, slow, waits);
+        match slow {
+            Some((_, i)) if !waits => self.take_way(k, i),
+            _ => self.wait_for_help(k),
         }
-        self.wait_for_help(k);
     }
 
     /// The planned ingress, when it was not tried yet or what stopped it is mended: from the first row
@@ -161,10 +161,9 @@ impl Play<'_> {
             return false;
         }
         let port = self.teams[k].home_port;
-        let able = self.teams[k].members & !self.hurt;
         let user = self.port_user[port as usize];
         let free = user == u8::MAX || user == k as u8;
-        if able == 0 || !free || self.port_trouble(port).is_some() {
+        if !self.hands(k) || !free || self.port_trouble(port).is_some() {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
@@ -260,35 +259,35 @@ impl Play<'_> {
     pub(super) fn openness(&self, k: usize, i: usize) -> Openness {
         let id = self.arm.layout.ways_back[i];
         let list = &self.arm.layout.lists[id as usize];
-        let able = self.teams[k].members & !self.hurt;
         let rescue = list.asks(Condition::RescuersInside);
-        let perfect = self.forced.perfect(i);
-        if able == 0 && !rescue
-            || rescue && !self.rescuers_spared(k, id)
-            || !self.starts_here(k, id)
-            || !self.gas_for(id) && !perfect
-            || !self.can_ready(id)
-        {
-            return Openness::Shut;
-        }
         let e = self.arm.layout.ports[list.port as usize].element;
-        if self.lost_element[e as usize] {
-            return Openness::Shut;
-        }
-        let met = |c: &Asked| {
-            c.condition == Condition::InTime
-                || perfect && holds_if_perfect(*c)
-                || self.met(*c, k, list.port)
+        let perfect = self.forced.perfect(i);
+        let unmet = |c: &Asked| {
+            let waived = c.condition == Condition::InTime || perfect && holds_if_perfect(*c);
+            !waived && !self.met(*c, k, list.port)
         };
-        if !list.needs.iter().all(met) {
-            return Openness::Shut;
+        let why = if !self.hands(k) && !rescue {
+            Some(Why::Hands)
+        } else if !self.starts_here(k, id) {
+            Some(Why::Place)
+        } else if rescue && !self.rescuers_spared(k, id) {
+            Some(Why::Rescuers)
+        } else if !self.gas_for(id) && !perfect {
+            Some(Why::Gas)
+        } else if !self.can_ready(id) {
+            Some(Why::Ready)
+        } else if self.lost_element[e as usize] {
+            Some(Why::Lost)
+        } else {
+            list.needs.iter().position(unmet).map(Why::Need)
+        };
+        if let Some(why) = why {
+            return Openness::Shut(why);
         }
         let user = self.port_user[list.port as usize];
         if user != u8::MAX && user != k as u8 {
-            return match self.wait_fits(k, user as usize, id) {
-                true => Openness::Busy,
-                false => Openness::Shut,
-            };
+            let fits = self.wait_fits(k, user as usize, id);
+            return if fits { Openness::Busy } else { Openness::Shut(Why::Used) };
         }
         if perfect || self.lasts(k, id, 0.0) { Openness::Open } else { Openness::TooSlow }
     }
@@ -355,9 +354,7 @@ impl Play<'_> {
         self.teams[k].way = i as u16;
         self.teams[k].again = false;
         self.teams[k].contingency = true;
-        self.say(Level::Event, self.slot_of(k), |s| {
-            format!("way back tried: {}", s.arm.layout.lists[id as usize].path)
-        });
+        self.tell_try(k, id);
         self.enter_ready(k, id);
         self.resume(k);
     }

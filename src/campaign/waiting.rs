@@ -2,9 +2,11 @@
 
 use super::metabolic::Doing;
 use super::play::Play;
+use super::repair::{Job, What};
 use super::team::{Phase, TEAMS};
 use super::weather::LOOK_AGAIN;
-use crate::layout::{OUTSIDE, Where, each_of};
+use crate::layout::{NONE, OUTSIDE, Where, each_of};
+use crate::model::Part;
 
 impl Play<'_> {
     /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
@@ -48,6 +50,39 @@ impl Play<'_> {
             return self.wake_others(k);
         }
         self.plan_team(k, end.max(now));
+    }
+
+    /// A repair from inside of what keeps a team out of its home port, under way or about to begin, is on
+    /// the mean done, and they by the planned list safe, before the first clock ends (rule 22).
+    pub(super) fn mended_in_time(&self, k: usize) -> bool {
+        let l = &self.arm.layout;
+        let port = self.teams[k].home_port;
+        let Some(home) = l.ports.get(port as usize) else { return false };
+        let host = home.element;
+        let list = home.ingress;
+        if list == NONE || self.ending.is_some() {
+            return false;
+        }
+        let keeps_out = |what: What| {
+            let What::Part(pm) = what else { return false };
+            match self.arm.part_modes[pm as usize].part {
+                Part::Opening(o) => l.openings[o as usize].port == port,
+                _ => false,
+            }
+        };
+        let mean_end = |j: &Job| {
+            let r = self.repair_of(j.what)?;
+            let from = if j.running {
+                j.since
+            } else if self.can_begin(j.what, host) {
+                self.now
+            } else {
+                return None;
+            };
+            (r.inside).then(|| (from + r.takes.mean()).max(self.now))
+        };
+        let waits = self.jobs.iter().filter(|j| !j.done && keeps_out(j.what));
+        waits.filter_map(mean_end).any(|end| self.lasts(k, list, end - self.now))
     }
 
     pub(super) fn wake_others(&mut self, k: usize) {

@@ -9,8 +9,7 @@ use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{
-    Asked, Broken, Crew, Entry, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of,
-    walk,
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, On, Places, Row, Spread, Where, each_of, walk,
 };
 use crate::model::Purpose;
 use crate::scenario::{Action, IfFails};
@@ -153,12 +152,12 @@ impl Play<'_> {
         g
     }
 
-    /// Able persons inside an element, also those who sit there in suits without air (a depressurised
-    /// cabin).
+    /// Able persons who can get to the cabin of an element, also those who sit there in suits without air
+    /// (a depressurised cabin).
     pub(super) fn suited_inside(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
-        let mut out = self.inside_of_element(e);
+        let mut out = self.helpers_inside(e);
         for p in 0..l.crew {
             let there = matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
             let free = !matches!(self.crew[p].busy, super::person::Busy::Team(_));
@@ -198,7 +197,12 @@ impl Play<'_> {
         let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
         if touches && row.suit.is_none() && !restoring {
             let port = self.teams[k].port;
-            self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
+            let kept = self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
+            if kept.is_some() && row.action == Action::Mate {
+                // Nobody mates where suits hang: one sees that there is no berth.
+                self.teams[k].end = self.teams[k].t;
+                return;
+            }
         }
         let takes = self.row_time(k, row, i, who, &g);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
@@ -246,6 +250,10 @@ impl Play<'_> {
                     self.look_at_shelter();
                 }
                 self.close_demands(k, row);
+                if row.action == Action::Doff && self.wanted_inside(k) {
+                    self.teams[k].t = self.teams[k].end;
+                    return self.stay_inside(k);
+                }
                 self.next_row(k);
             }
             Err(f) => {
@@ -346,7 +354,7 @@ impl Play<'_> {
         let slot = self.slot_of(k);
         self.say(Level::Row, slot, |s| s.row_words(k, row, who, failed));
         if let Some(f) = failed {
-            self.say(Level::Event, slot, |s| s.failure_words(k, row, f));
+            self.say_link(slot, |s| s.failure_words(k, row, f));
         }
     }
 
@@ -371,6 +379,9 @@ impl Play<'_> {
             self.teams[k].phase = Phase::Begin;
             return;
         }
+        if self.some_go_in(k, row, f) {
+            return;
+        }
         match row.if_fails {
             IfFails::GoOn => {
                 let cause = self.cause_of(f, row, self.teams[k].who);
@@ -378,7 +389,12 @@ impl Play<'_> {
                 self.teams[k].went_on = true;
                 return self.next_row(k);
             }
-            IfFails::Retry(n) if u32::from(self.teams[k].tries) < n && f != Failure::Ending => {
+            // At an occupied berth nothing is tried at all.
+            IfFails::Retry(n)
+                if u32::from(self.teams[k].tries) < n
+                    && f != Failure::Ending
+                    && f != Failure::Broken(Broken::NoBerth) =>
+            {
                 return self.try_again(k);
             }
             _ => {}
@@ -441,26 +457,6 @@ impl Play<'_> {
         self.tell_row(k, row, self.teams[k].who, Some(Failure::Recalled(cause)));
         self.teams[k].t = self.teams[k].end;
         self.abort(k);
-    }
-
-    /// Where the list that a team walks is left when its row has failed.
-    pub(super) fn abort_entry(&self, k: usize) -> Option<Entry> {
-        let t = &self.teams[k];
-        self.arm.lists[t.list as usize].abort.get(t.row).copied().flatten()
-    }
-
-    /// A list that started from inside is given up: back in by the list, and from the row, from which
-    /// the rest leads to rest.
-    pub(super) fn abort(&mut self, k: usize) {
-        self.teams[k].aborted = true;
-        let Some(entry) = self.abort_entry(k) else {
-            let (list, row) = (self.teams[k].list as usize, self.teams[k].row);
-            let r = &self.arm.layout.lists[list].rows[row];
-            return self.stranded_at_row(k, r, Failure::Ending);
-        };
-        self.now = self.teams[k].end;
-        self.say(Level::Event, self.slot_of(k), |s| s.abort_words(entry));
-        self.enter_list(k, entry.list, entry.row as usize);
     }
 }
 

@@ -106,7 +106,9 @@ impl Play<'_> {
         let why = named(t.limited, "stay limited", t.limit)
             + &named(t.cut && t.has_cause, "cut short", t.cause);
         if went {
-            format!("{name} {}: {crew}, {:.2} h outside{why}", slot.number, outside / 3600.0)
+            let suits = self.suits_of_slot(i);
+            let hours = outside / 3600.0;
+            format!("{name} {}: {crew}{suits}, {hours:.2} h outside{why}", slot.number)
         } else {
             format!("{name} {}: {crew}, did not get out{why}", slot.number)
         }

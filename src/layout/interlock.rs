@@ -93,11 +93,12 @@ impl Places {
         each_of(who & g.hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
     }
 
-    /// Is somebody who is not hurt in a habitable cabin, or in a volume joined to it?
+    /// Can somebody who is not hurt get to a habitable cabin, doors opened on the way?
     pub fn anybody_able(&self, l: &Layout, cabin: VolumeId, hurt: Crew) -> bool {
         self.is_habitable(l, cabin)
-            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| {
-                matches!(self.person[p].at, Where::Volume(v) if v != OUTSIDE && self.joined(l, cabin, v))
+            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| match self.person[p].at {
+                Where::Volume(v) => v != OUTSIDE && self.can_get(l, cabin, v),
+                Where::Berth(_) | Where::Gone => false,
             })
     }
 

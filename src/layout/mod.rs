@@ -12,6 +12,7 @@ mod condition;
 mod interlock;
 mod moves;
 mod places;
+mod reach;
 mod resolve;
 mod resolve_condition;
 mod resolve_on;

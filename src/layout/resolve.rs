@@ -192,6 +192,7 @@ impl Resolver<'_, '_> {
             at,
             from: None,
             needs: Vec::new(),
+            written: Vec::new(),
             rows,
             after,
         }
@@ -219,7 +220,12 @@ impl Resolver<'_, '_> {
                 }
             },
         };
-        list.needs = w.it.needs.iter().filter_map(|c| self.condition(c)).collect();
+        for text in &w.it.needs {
+            if let Some(asked) = self.condition(text) {
+                list.needs.push(asked);
+                list.written.push(text.it.clone());
+            }
+        }
         list
     }
 

@@ -161,6 +161,8 @@ pub struct List {
     pub from: Option<VolumeId>,
     /// Conditions of a way back.
     pub needs: Vec<Asked>,
+    /// The same as they were written.
+    pub written: Vec<String>,
     /// Rows.
     pub rows: Vec<Row>,
     /// Index of the first of the rows that are off the clock (`after_rows`); `rows.len()` if none.
@@ -171,6 +173,11 @@ impl ListKind {
     /// Does it start from inside, so that one that fails is given up by another list?
     pub fn goes_out(self) -> bool {
         matches!(self, ListKind::Egress | ListKind::ServiceOut | ListKind::Undock)
+    }
+
+    /// Does it lead people in from outside?
+    pub fn comes_in(self) -> bool {
+        matches!(self, ListKind::Ingress | ListKind::ServiceIn | ListKind::WayBack)
     }
 }
 

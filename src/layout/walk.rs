@@ -111,7 +111,8 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
         let bit = 1 << i;
         if let Where::Volume(v) = p.person[i].at {
             let here = v != OUTSIDE && team & bit == 0 && group.rescuers & bit == 0;
-            if here && group.hurt & bit == 0 && p.joined(l, host, v) {
+            let near = || p.joined(l, host, v) || p.can_get(l, host, v);
+            if here && group.hurt & bit == 0 && near() {
                 inside |= bit;
             }
         }

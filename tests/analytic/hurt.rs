@@ -7,7 +7,7 @@ use vestibule::outcome::Outcome;
 /// Minutes to safety with a casualty: the base list skips brushing the one who is hurt.
 const HURT_TO_SAFE: f64 = TO_SAFE - 5.0;
 
-fn hurt(when: &str, law: &str, more: &str) -> String {
+pub fn hurt(when: &str, law: &str, more: &str) -> String {
     let more = format!("severity = \"must be carried\"\n{more}");
     mode("hurt", "crew", when, law, "crew incapacitated", &more)
 }
@@ -201,7 +201,7 @@ after_rows = [
 "#;
 
 /// Two of a team of two outside, nobody inside, one of them hurt at a pair of berths.
-fn alone_at_the_berths() -> Case {
+pub fn alone_at_the_berths() -> Case {
     berths()
         .patch("[\"Ada\", \"Ben\", \"Cleo\"]", "[\"Ada\", \"Ben\"]")
         .patch("height = \"2.2 m\"", "height = \"2.2 m\"\ninside_least = 0")

@@ -1,0 +1,219 @@
+//! What a story is told of: life support left, suits, ways that were not open, decisions. Nothing here
+//! changes the campaign, and nothing is done unless somebody listens.
+
+use super::openness::Why;
+use super::play::Play;
+use super::team::{Phase, Team};
+use super::trace::{Decision, End, Level, Line};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, each_of};
+use crate::model::cause::LEFT;
+
+impl Play<'_> {
+    /// Adds a line to the story, if one is told.
+    pub(super) fn say(
+        &mut self,
+        level: Level,
+        slot: Option<u32>,
+        text: impl FnOnce(&Self) -> String,
+    ) {
+        self.add_line(level, slot, false, text);
+    }
+
+    /// The same for a strike, a row that fails, a way that is tried: links of what leads to an end.
+    pub(super) fn say_link(&mut self, slot: Option<u32>, text: impl FnOnce(&Self) -> String) {
+        self.add_line(Level::Event, slot, true, text);
+    }
+
+    fn add_line(
+        &mut self,
+        level: Level,
+        slot: Option<u32>,
+        link: bool,
+        text: impl FnOnce(&Self) -> String,
+    ) {
+        if self.story.is_none() {
+            return;
+        }
+        let left = self.supply_left();
+        let line = Line { time: self.now, slot, level, link, left, text: text(self) };
+        if let Some(s) = &mut self.story {
+            s.lines.push(line);
+        }
+    }
+
+    /// Life support left of everybody in a team in trouble, min.
+    fn supply_left(&self) -> Vec<(String, f64)> {
+        let trouble = |t: &&Team| {
+            t.phase != Phase::Idle
+                && (t.phase == Phase::Stranded || t.way != NONE || t.trouble != LEFT)
+        };
+        let teams = self.teams.iter().filter(trouble);
+        let crew = teams.fold(0, |c: Crew, t| c | t.members | t.rescuers);
+        each_of(crew)
+            .filter(|p| self.crew[*p].clock.open)
+            .map(|p| (self.m.crew.names[p].clone(), self.minutes_left(p)))
+            .collect()
+    }
+
+    fn minutes_left(&self, p: usize) -> f64 {
+        if self.crew[p].clock.paused { f64::INFINITY } else { self.worth(p) / 60.0 }
+    }
+
+    /// Which suits people wear, in words.
+    pub(super) fn worn_words(&self, crew: Crew) -> String {
+        let worn = |p: usize| {
+            let s = self.places.person[p].suit;
+            (s != NONE).then(|| self.arm.layout.suits[s as usize].path.as_str())
+        };
+        let suits: Vec<&str> = each_of(crew).filter_map(worn).collect();
+        if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }
+    }
+
+    /// The suits that the people of a slot were out in.
+    pub(super) fn suits_of_slot(&self, slot: u32) -> String {
+        let of_slot = |k: &u8| self.teams.get(*k as usize).is_some_and(|t| t.slot == slot);
+        let out = self.suit_out.iter().zip(&self.arm.layout.suits).filter(|(k, _)| of_slot(k));
+        let suits: Vec<&str> = out.map(|(_, s)| s.path.as_str()).collect();
+        if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }
+    }
+
+    /// Suits that are not where they are kept, each said once while it stays there.
+    pub(super) fn tell_suits_left(&mut self) {
+        let Some(mut story) = self.story.take() else { return };
+        let l = &self.arm.layout;
+        story.suits.resize(l.suits.len(), Kept::Volume(NONE));
+        let mut left = Vec::new();
+        for (i, (suit, state)) in l.suits.iter().zip(&self.places.suit).enumerate() {
+            let (kept, was) = (state.kept, std::mem::replace(&mut story.suits[i], state.kept));
+            if kept == suit.home || kept == was {
+                continue;
+            }
+            match kept {
+                Kept::Volume(OUTSIDE) => left.push(format!("{} outside", suit.path)),
+                Kept::Volume(v) => {
+                    left.push(format!("{} in {}", suit.path, l.volumes[v as usize].path));
+                }
+                Kept::Berth(b) => {
+                    let port = &l.ports[l.berths[b as usize].port as usize];
+                    left.push(format!("{} at a berth of {}", suit.path, port.path));
+                }
+                Kept::Worn(_) => {}
+            }
+        }
+        self.story = Some(story);
+        if !left.is_empty() {
+            self.say(Level::Event, None, |_| format!("suits left: {}", left.join(", ")));
+        }
+    }
+
+    /// A way back is taken.
+    pub(super) fn tell_try(&mut self, k: usize, id: u16) {
+        if self.story.is_none() {
+            return;
+        }
+        let path = &self.arm.layout.lists[id as usize].path;
+        let (takes, after) = (self.mean_time(k, id, true) / 60.0, self.least_after(k, id) / 60.0);
+        let lacks = (after <= 0.0).then(|| (path.clone(), -after));
+        self.decide(k, format!("try {path}, {takes:.0} min to safety on the mean"), lacks);
+        self.say_link(self.slot_of(k), |_| {
+            format!("way back tried: {path}, {takes:.0} min to safety on the mean")
+        });
+    }
+
+    /// A way back is not open: why, unless that was said of it before.
+    pub(super) fn tell_shut(&mut self, k: usize, i: usize, why: Why) {
+        if self.story.is_none() {
+            return;
+        }
+        let list = &self.arm.layout.lists[self.arm.layout.ways_back[i] as usize];
+        let text = match why {
+            Why::Hands => {
+                // The same of every way: one line for all.
+                let words = "no way back is open: nobody able is there to act";
+                return self.tell_way(k, usize::MAX, words.into(), |_, why| why.into());
+            }
+            Why::Rescuers => "too few inside could come out and leave a helper".into(),
+            Why::Place => match list.from {
+                None => "it starts in a suit at a berth of its port".into(),
+                Some(OUTSIDE) => "it starts outside, at its own element".into(),
+                Some(v) => format!("it starts in {}", self.arm.layout.volumes[v as usize].path),
+            },
+            Why::Gas => "the store does not cover what it fills".into(),
+            Why::Ready => "nobody can empty its chamber for them".into(),
+            Why::Lost => "its element is lost".into(),
+            Why::Need(n) => format!("`{}` does not hold", list.written[n]),
+            Why::Used => "its port is in use for too long".into(),
+        };
+        self.tell_way(k, i, text, |path, text| format!("not open: {path}: {text}"));
+    }
+
+    /// A way back lacks only time.
+    pub(super) fn tell_slow(&mut self, k: usize, i: usize, takes: f64) {
+        if self.story.is_none() {
+            return;
+        }
+        let (takes, least) = (takes / 60.0, self.least_worth(k) / 60.0);
+        let text = format!("`in time` does not hold: {takes:.0} min, {least:.0} min are left");
+        // It stays too slow while the supply runs down: said once.
+        self.tell_way(k, i, "in time".into(), |path, _| format!("not open: {path}: {text}"));
+    }
+
+    fn tell_way(
+        &mut self,
+        k: usize,
+        i: usize,
+        why: String,
+        words: impl FnOnce(&str, &str) -> String,
+    ) {
+        let (members, slot) = (self.teams[k].members, self.slot_of(k));
+        let Some(story) = &mut self.story else { return };
+        let told = story.shut.iter_mut().find(|(crew, way, _)| (*crew, *way) == (members, i));
+        match told {
+            Some((_, _, before)) if *before == why => return,
+            Some((_, _, before)) => before.clone_from(&why),
+            None => story.shut.push((members, i, why.clone())),
+        }
+        let l = &self.arm.layout;
+        let path = l.ways_back.get(i).map_or("", |w| l.lists[*w as usize].path.as_str());
+        self.say(Level::Event, slot, |_| words(path, &why));
+    }
+
+    /// What a team decides when no way back meets every condition.
+    pub(super) fn tell_decision(&mut self, k: usize, slow: Option<(f64, usize)>, waits: bool) {
+        if self.story.is_none() {
+            return;
+        }
+        let lacks = slow.map(|(_, i)| {
+            let id = self.arm.layout.ways_back[i];
+            let path = self.arm.layout.lists[id as usize].path.clone();
+            (path, -self.least_after(k, id) / 60.0)
+        });
+        let text = match (slow.is_some(), waits) {
+            (true, true) => "wait for a repair that may be done in time",
+            (true, false) => return, // told when it is taken
+            (false, _) => "wait for help: no way back is open",
+        };
+        self.decide(k, text.into(), lacks);
+    }
+
+    fn decide(&mut self, k: usize, text: String, lacks: Option<(String, f64)>) {
+        let time = self.now;
+        let Some(story) = &mut self.story else { return };
+        // Waiting on is no new decision.
+        let same = |d: &(usize, Decision)| d.0 == k && d.1.text == text;
+        if story.decisions.iter().any(same) {
+            return;
+        }
+        story.decisions.retain(|d| d.0 != k);
+        story.decisions.push((k, Decision { time, text, lacks }));
+    }
+
+    /// Somebody was late or missed.
+    pub(super) fn tell_end(&mut self, k: usize, p: usize, late: Option<f64>) {
+        let (time, slot) = (self.now, self.slot_of(k));
+        let name = self.m.crew.names[p].clone();
+        let Some(story) = &mut self.story else { return };
+        let decision = story.decisions.iter().find(|d| d.0 == k).map(|d| d.1.clone());
+        story.ends.push(End { time, slot, name, late, decision });
+    }
+}
