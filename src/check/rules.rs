@@ -178,6 +178,9 @@ declare! {
     OXYGEN_RICH = "oxygen-rich" Info:
         "above 36 % O2 few materials are qualified (from memory); fire is not modelled";
         "nothing to do if the materials allow it"
+    PURGE_OXYGEN = "purge-oxygen" Warning:
+        "the oxygen that suits are purged with brings no volume above 30 % O2";
+        "send it to a larger volume or outside, purge for less time, or see that the materials allow it"
     OPENING_SIDES = "opening-sides" Error:
         "an opening joins two different volumes";
         "write the two volumes it joins"

@@ -26,6 +26,7 @@ pub use places::{
     ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable, wanted,
 };
+pub(crate) use resolve::volume as volume_named;
 pub use rows::{Aim, Direction, Entry, GasEnd, List, ListKind, On, Row, WhoSel};
 
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};

@@ -6,7 +6,7 @@ use super::*;
 use crate::scenario::*;
 
 /// A volume by name as seen from `port`: first instance and count.
-pub(super) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
+pub(crate) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
     let p = &l.ports[port as usize];
     let own: Vec<VolumeId> =
         p.volumes.iter().copied().filter(|v| l.volumes[*v as usize].name == name).collect();
