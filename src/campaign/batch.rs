@@ -154,7 +154,7 @@ impl Play<'_> {
         let idle = self.teams[k].members & !rest & !batch;
         self.leave_inside(k, idle);
         self.leave_team(k, batch);
-        if rest == 0 {
+        if rest == 0 || self.miss_ended(k) {
             return false;
         }
         let port = self.teams[k].home_port;

@@ -281,6 +281,9 @@ impl Play<'_> {
 
     /// Begins the planned ingress of the home port, or waits and looks for ways back.
     pub(super) fn come_in(&mut self, k: usize) {
+        if self.miss_ended(k) {
+            return self.arrive_home(k);
+        }
         let port = self.teams[k].home_port;
         if self.lost_element[self.arm.layout.ports[port as usize].element as usize] {
             return self.strand(k);

@@ -43,6 +43,9 @@ impl Play<'_> {
         if !open {
             return self.stay_inside(k);
         }
+        if self.miss_ended(k) {
+            return self.arrive_home(k);
+        }
         if self.story.is_some() {
             let members = self.teams[k].members;
             self.say(Level::Event, self.slot_of(k), |s| {
@@ -96,15 +99,7 @@ impl Play<'_> {
     /// Something has changed, or a clock has ended.
     pub(super) fn stranded_event(&mut self, k: usize) {
         self.teams[k].t = self.now;
-        let members = self.teams[k].members;
-        self.share_secondary(k);
-        for p in each_of(members) {
-            let c = &self.crew[p].clock;
-            if c.open && c.end() <= self.now + 1e-6 {
-                self.miss(k, p);
-            }
-        }
-        if self.teams[k].members == 0 {
+        if self.miss_ended(k) {
             return self.arrive_home(k);
         }
         if (self.horizon_passed || self.ending.is_some()) && self.clock_end(k).is_infinite() {

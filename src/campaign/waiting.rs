@@ -16,6 +16,24 @@ impl Play<'_> {
         open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
     }
 
+    /// Whose clock has ended is missed at that moment: no way starts afterwards (rule 20). True if
+    /// nobody of the team is left.
+    pub(super) fn miss_ended(&mut self, k: usize) -> bool {
+        let ended = |s: &Self, p: usize| {
+            let c = &s.crew[p].clock;
+            c.open && c.end() <= s.now + 1e-6
+        };
+        if each_of(self.teams[k].members).any(|p| ended(self, p)) {
+            self.share_secondary(k);
+        }
+        for p in each_of(self.teams[k].members) {
+            if ended(self, p) {
+                self.miss(k, p);
+            }
+        }
+        self.teams[k].members == 0
+    }
+
     /// The campaign is over, or ends and nobody repairs any more, while a team waits on a supply that
     /// does not end: who has not been safe until now never is.
     pub(super) fn never_home(&mut self, k: usize) {

@@ -12,6 +12,7 @@ mod common_cause;
 mod days;
 mod dusts;
 mod edges;
+mod ended;
 mod failures;
 mod given_up;
 mod havens;
