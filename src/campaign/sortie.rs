@@ -281,7 +281,9 @@ impl Play<'_> {
 
     /// Begins the planned ingress of the home port, or waits and looks for ways back.
     pub(super) fn come_in(&mut self, k: usize) {
-        if self.miss_ended(k) {
+        // Who sets out for home from elsewhere is on a way: the list at its end belongs to it.
+        let on_a_way = self.teams[k].errand == Errand::Return && self.teams[k].distance > 0.0;
+        if !on_a_way && self.miss_ended(k) {
             return self.arrive_home(k);
         }
         let port = self.teams[k].home_port;

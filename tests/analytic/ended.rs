@@ -37,7 +37,10 @@ fn no_planned_ingress_starts_after_the_clock_has_ended() {
     let more = "severity = \"must be carried\"\n";
     for (lift, missed) in [("9 h", 2.0), ("5 min", 0.0)] {
         let m = one_sortie()
-            .patch("walk_speed = \"4 km/h\"", &format!("walk_speed = \"4 km/h\"\nlift = \"{lift}\""))
+            .patch(
+                "walk_speed = \"4 km/h\"",
+                &format!("walk_speed = \"4 km/h\"\nlift = \"{lift}\""),
+            )
             .patch("dust = \"50 g\"", "dust = \"50 g\"\ndistance = \"1 km\"")
             .add(&mode("hurt", "crew", "per sortie", "probability = 1", "crew incapacitated", more))
             .model();
