@@ -18,6 +18,8 @@ pub(super) enum Why {
     Hands,
     /// Too few people inside could come out.
     Rescuers,
+    /// Those who would come out would not last for it themselves.
+    Far,
     /// It starts somewhere else.
     Place,
     /// The store does not cover its fills.

@@ -4,7 +4,7 @@
 use super::person::Busy;
 use super::play::Play;
 use super::team::{Phase, TEAMS};
-use crate::layout::{Condition, Crew, ListKind, NONE, each_of};
+use crate::layout::{Condition, Crew, Kept, ListKind, NONE, OUTSIDE, each_of};
 use crate::model::UpkeepCause;
 
 /// How many go out to help.
@@ -20,6 +20,26 @@ impl Play<'_> {
         let inside = self.inside_of_element(host) & !self.teams[k].members;
         let near = self.helpers_inside(host) & !self.teams[k].members;
         inside.count_ones() >= RESCUERS && near.count_ones() >= RESCUERS + helper
+    }
+
+    /// The suits that rescuers can reach last for the way, from when they are out: nobody is sent out who
+    /// would not come back.
+    pub(super) fn rescuers_last(&self, k: usize, id: u16) -> bool {
+        let l = &self.arm.layout;
+        let list = &l.lists[id as usize];
+        let host = l.ports[list.port as usize].element;
+        let near = |kept: Kept| match kept {
+            Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == host,
+            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == host,
+            Kept::Worn(_) => false,
+        };
+        let suits = self.places.suit.iter().zip(&l.suits);
+        let there = suits.filter(|(s, _)| s.usable && near(s.kept));
+        let lasts = there.map(|(_, suit)| {
+            self.recharged(&self.m.suits[suit.kind as usize]).left(self.m.crew.work)
+        });
+        let out = self.mean_time(k, id, true) - self.arm.lists[id as usize].mean_waits;
+        lasts.fold(f64::INFINITY, f64::min) > out
     }
 
     /// Two able persons inside go out to help where the way says so; who is at a repair leaves it.

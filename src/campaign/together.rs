@@ -83,6 +83,7 @@ impl Play<'_> {
         }
         let t = &mut self.teams[other];
         t.planned_tried = true;
+        t.again = false;
         if t.way != NONE {
             t.tried &= !(1 << t.way); // theirs to go on with
         }
@@ -101,6 +102,37 @@ impl Play<'_> {
         let t = &mut self.teams[k];
         t.row += 1;
         t.phase = Phase::Begin;
+        true
+    }
+
+    /// Somebody is inside now who can open the hatches for those who hang hurt at their berths: the list
+    /// at which they were parted goes on for them, once.
+    pub(super) fn opened_at_last(&mut self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let (list, row) = (t.list, t.row);
+        if t.members & !self.hurt != 0 || t.again || list == NONE {
+            return false;
+        }
+        let lists = &self.arm.layout.lists;
+        let (kind, rows) = (lists[list as usize].kind, lists[list as usize].rows.len());
+        let port = lists[list as usize].port;
+        let user = self.port_user[port as usize];
+        let free = user == u8::MAX || user == k as u8;
+        let hang = self.opened_from_inside(t.members);
+        if !hang || !free || !kind.comes_in() || row >= rows || !self.dry_from(k, list, row) {
+            return false;
+        }
+        self.teams[k].again = true;
+        self.say_link(self.slot_of(k), |s| {
+            let hurt = s.names(s.teams[k].members);
+            format!("the hatches are opened from inside for {hurt}")
+        });
+        self.release_quietly(k);
+        self.hold_port(k, port);
+        self.teams[k].batch = self.teams[k].members;
+        self.set_to_work(k);
+        self.enter_list(k, list, row);
+        self.resume(k);
         true
     }
 
@@ -214,7 +246,11 @@ impl Play<'_> {
         self.teams[k].batch &= !part;
         for p in each_of(part) {
             self.crew[p].busy = super::person::Busy::Team(other as u8);
-            self.places.person[p].berth = NONE;
+            // Who hangs at a berth keeps it.
+            self.places.person[p].berth = match self.places.person[p].at {
+                Where::Berth(b) => b,
+                Where::Volume(_) | Where::Gone => NONE,
+            };
             let s = self.places.person[p].suit;
             if s != NONE {
                 self.suit_out[s as usize] = other as u8;

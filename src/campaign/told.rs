@@ -133,6 +133,7 @@ impl Play<'_> {
                 return self.tell_way(k, usize::MAX, words.into(), |_, why| why.into());
             }
             Why::Rescuers => "too few inside could come out and leave a helper".into(),
+            Why::Far => "the suits of those who would come do not last for it".into(),
             Why::Place => match list.from {
                 None => "it starts in a suit at a berth of its port".into(),
                 Some(OUTSIDE) => "it starts outside, at its own element".into(),

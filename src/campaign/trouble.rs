@@ -113,7 +113,7 @@ impl Play<'_> {
         self.out.record.hazards |= crate::outcome::STRANDED_BIT;
         self.settle_all_leaks();
         self.share_secondary(k);
-        if self.try_planned(k) || self.own_rows_again(k) {
+        if self.try_planned(k) || self.own_rows_again(k) || self.opened_at_last(k) {
             return;
         }
         if self.planned_is_busy(k) {
@@ -267,6 +267,8 @@ impl Play<'_> {
             Some(Why::Place)
         } else if rescue && !self.rescuers_spared(k, id) {
             Some(Why::Rescuers)
+        } else if rescue && !self.rescuers_last(k, id) {
+            Some(Why::Far)
         } else if !self.gas_for(id) && !perfect {
             Some(Why::Gas)
         } else if !self.can_ready(id) {

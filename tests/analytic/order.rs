@@ -91,21 +91,40 @@ fn nobody_mates_where_there_is_no_berth() {
 
 /// Both hang at their berths, the casualty cannot open, nobody is inside: the partner goes in by his own
 /// berth and opens the casualty's hatches. In minutes: two mate in turn 10, gap 1, suit 1, his hatches
-/// 1 + 1, doff 4; then by the other way the casualty's suit again 1, the hatches 1 + 1.
+/// 1 + 1, doff 4; then the casualty's hatches 1 + 1.
 #[test]
 fn the_partner_goes_in_by_his_own_berth() {
-    let ways = "[list.way_back.hang]\nfrom = \"outside\"\nrows = [\n  \
-                { use = \"ingress\" },\n]\n\
-                [list.way_back.open]\nfrom = \"berth\"\nrows = [\n  \
-                { use = \"ingress\", after = \"mate interface\" },\n]\n";
+    let way = "[list.way_back.hang]\nfrom = \"outside\"\nrows = [\n  { use = \"ingress\" },\n]\n";
     let m = alone_at_the_berths()
-        .patch("ways_back = []", "ways_back = [\"hang\", \"open\"]")
-        .add_access(ways)
+        .patch("ways_back = []", "ways_back = [\"hang\"]")
+        .add_access(way)
         .model();
     let o = first(&m);
     assert_eq!((value(&o, "haven_way_back"), value(&o, "haven_missed")), (2.0, 0.0));
     assert_eq!(value(&o, "haven_planned"), 0.0);
-    near(value(&o, "rescue_min"), 10.0 + 1.0 + 1.0 + 2.0 + 4.0 + 3.0, "minutes to safety");
+    near(value(&o, "rescue_min"), 10.0 + 1.0 + 1.0 + 2.0 + 4.0 + 2.0, "minutes to safety");
+}
+
+/// The same whoever of the two is hurt: the hatches that are opened are those of the casualty's own berth.
+#[test]
+fn the_casualty_keeps_an_own_berth() {
+    let way = "[list.way_back.hang]\nfrom = \"outside\"\nrows = [\n  { use = \"ingress\" },\n]\n";
+    let m = alone_at_the_berths()
+        .patch("length = \"3 d\"", "length = \"60 d\"")
+        .patch("at = [\"1 d\"]", "at = [\"1 d\", \"20 d\", \"40 d\"]")
+        .patch("ways_back = []", "ways_back = [\"hang\"]")
+        .add_access(way)
+        .model();
+    let mut hurt = [0; 2];
+    for i in 0..16 {
+        let (story, o) = vestibule::campaign::tell(&m, 0, i);
+        assert_eq!(value(&o, "haven_missed") + value(&o, "haven_late"), 0.0, "campaign {i}");
+        for (n, name) in ["Ada", "Ben"].iter().enumerate() {
+            hurt[n] +=
+                story.lines.iter().filter(|l| l.text.ends_with(&format!("strikes {name}"))).count();
+        }
+    }
+    assert!(hurt.iter().all(|n| *n > 0), "both are hurt at some time: {hurt:?}");
 }
 
 /// The helper has shut the dust door between the cabin and the suit backs behind the team: she opens it
