@@ -24,6 +24,7 @@ impl Play<'_> {
         self.astray.fill(false);
         self.unseen.fill(NONE);
         self.restore_after.fill(0.0);
+        self.errand_after.fill(0.0);
         self.next_look = 0.0;
         self.jobs.clear();
         self.job_count = 0;

@@ -54,6 +54,7 @@ impl Play<'_> {
         self.exposure.mark(&mut self.rooms, self.now);
         self.close_slot(k);
         self.errand_over(k);
+        self.errand_given_up(k);
         self.crossing_over(k);
         let due = self.suits_home(k);
         self.note_astray(k);

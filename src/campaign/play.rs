@@ -180,6 +180,8 @@ pub struct Play<'m> {
     pub(super) unseen: Vec<u16>,
     /// A port that a restore list did not put at rest is not tried again before this.
     pub(super) restore_after: Vec<f64>,
+    /// An errand out by a port that was given up is not begun again before this.
+    pub(super) errand_after: Vec<f64>,
     /// When the next look around is due that is waited for because nobody was free, s.
     pub(super) next_look: f64,
     pub(super) parts: Parts,
@@ -281,6 +283,7 @@ impl<'m> Play<'m> {
             astray_cause: vec![0; l.ports.len()],
             unseen: vec![NONE; l.ports.len()],
             restore_after: vec![0.0; l.ports.len()],
+            errand_after: vec![0.0; l.ports.len()],
             next_look: 0.0,
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),

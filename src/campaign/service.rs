@@ -3,10 +3,14 @@
 
 use super::person::Busy;
 use super::play::{Event, Play};
+use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Stuck, Where, each_of};
 use crate::model::UpkeepCause;
 use crate::scenario::Action;
+
+/// An errand that was given up is begun again after this, s.
+const ERRAND_AGAIN: f64 = 86_400.0;
 
 /// Somebody at work on suits.
 #[derive(Clone, Copy, Debug)]
@@ -44,6 +48,38 @@ impl Play<'_> {
     pub(super) fn service_needs(&self, k: usize, list: u16) -> bool {
         let needs = &self.arm.layout.lists[list as usize].needs;
         needs.iter().all(|c| self.met(*c, k, self.arm.layout.lists[list as usize].port))
+    }
+
+    /// Would they hold for somebody who goes alone?
+    pub(super) fn service_open_to(&mut self, p: usize, list: u16) -> bool {
+        let idle = (0..TEAMS).find(|k| self.teams[*k].phase == Phase::Idle);
+        let Some(k) = idle else { return false };
+        self.teams[k].members = 1 << p;
+        let open = self.service_needs(k, list);
+        self.teams[k].members = 0;
+        open
+    }
+
+    /// The store holds what fills the volumes of a service list, and the largest way back beside it
+    /// (rule 26).
+    pub(super) fn spares_gas_for(&self, list: u16) -> bool {
+        let l = &self.arm.layout;
+        let port = &l.ports[l.lists[list as usize].port as usize];
+        let s = l.elements[port.element as usize].store;
+        let Some(held) = self.arm.held_back.get(s as usize) else { return true };
+        let fills = self.arm.lists[list as usize].fills;
+        let has = self.gas.store[s as usize];
+        has.oxygen - fills[0] >= held[0] && has.nitrogen - fills[1] >= held[1]
+    }
+
+    /// An errand was given up: it is not begun again for a day, or until something is mended.
+    pub(super) fn errand_given_up(&mut self, k: usize) {
+        let t = &self.teams[k];
+        if t.errand == Errand::Return && t.distance <= 0.0 && (t.aborted || t.way != NONE) {
+            let (port, after) = (t.home_port as usize, self.now + ERRAND_AGAIN);
+            self.errand_after[port] = after;
+            self.plan(after, Event::Look);
+        }
     }
 
     fn place_of(&self, p: usize) -> Option<u16> {

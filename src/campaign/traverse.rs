@@ -289,6 +289,8 @@ impl Play<'_> {
             let mixed = indoor > 0 && indoor < berths;
             if list == NONE
                 || !mixed
+                || self.errand_after[port as usize] > self.now
+                || !self.spares_gas_for(list)
                 || !self.service_passable(list)
                 || !self.quiet(port)
                 || !self.accepts(port, 1)
@@ -302,7 +304,11 @@ impl Play<'_> {
             };
             let inside = self.inside_of_element(e);
             match each_of(inside).find(rested) {
-                Some(q) if inside.count_ones() >= 2 => self.hang_back(port, list, q),
+                Some(q) if inside.count_ones() >= 2 => {
+                    if self.service_open_to(q, list) {
+                        self.hang_back(port, list, q);
+                    }
+                }
                 _ => self.look_again(),
             }
         }

@@ -74,7 +74,7 @@ service-out = [
 ]
 "#;
 
-fn serviced() -> Case {
+pub fn serviced() -> Case {
     berths()
         .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]")
         .patch("primary = ", "maintenance_every = 1\nmaintenance_takes = \"4 h\"\nprimary = ")

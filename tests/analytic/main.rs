@@ -13,6 +13,7 @@ mod days;
 mod dusts;
 mod edges;
 mod ended;
+mod errands;
 mod failures;
 mod given_up;
 mod havens;
