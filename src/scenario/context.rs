@@ -21,15 +21,19 @@ pub(super) struct Context {
 
 impl Context {
     /// Keeps a finding, unless the same was found before: elements are read again for every
-    /// architecture.
+    /// architecture, and what several of them show is of none in particular.
     pub fn report(&self, mut finding: Finding) {
         let mut findings = self.findings.borrow_mut();
         let same =
             |f: &Finding| f.rule == finding.rule && f.at == finding.at && f.what == finding.what;
-        if findings.iter().any(same) {
+        let architecture = self.architecture.borrow();
+        if let Some(first) = findings.iter_mut().find(|f| same(f)) {
+            if first.architecture != *architecture {
+                first.architecture = None;
+            }
             return;
         }
-        finding.architecture = self.architecture.borrow().clone();
+        finding.architecture.clone_from(&architecture);
         findings.push(finding);
     }
 
