@@ -54,6 +54,8 @@ impl Play<'_> {
         let t = &self.teams[k];
         let elsewhere = t.errand == Errand::Return && t.distance > 0.0;
         let own = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
+        // The gap behind a suit that was hung up outside is empty.
+        let own = own || t.fetches;
         own || elsewhere || t.members == 0
     }
 

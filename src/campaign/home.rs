@@ -190,6 +190,7 @@ impl Play<'_> {
         if self.teams[k].out_at < 0.0 {
             return due;
         }
+        self.bring_suits_in(k);
         for s in 0..self.arm.layout.suits.len() {
             if self.suit_out[s] == k as u8 {
                 self.recharge_from_now(s);

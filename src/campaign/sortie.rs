@@ -20,10 +20,13 @@ impl Play<'_> {
     pub(super) fn go_out(&mut self, k: usize) {
         let now = self.teams[k].t;
         self.now = now;
-        self.teams[k].out_at = now;
-        self.release_port(k);
         let members = self.teams[k].members;
         walk::release_berths(&mut self.places, members);
+        if self.fetch_suits(k) {
+            return;
+        }
+        self.teams[k].out_at = now;
+        self.release_port(k);
         for p in each_of(members) {
             let s = self.places.person[p].suit;
             if s != NONE {

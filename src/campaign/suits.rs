@@ -1,16 +1,21 @@
-//! Suits that are not where they belong (rule 15): carried home from a joined element, named until then.
+//! Suits that are not where they belong (rule 15): carried home from a joined element, fetched from
+//! outside by the next sortie of their port, named until then.
 //!
 //! Who crosses carries what was left; else somebody free inside does before the next slot. It costs
 //! upkeep and keeps nobody from anything else (assumed).
 
 use super::person::Busy;
 use super::play::Play;
+use super::team::{Errand, Phase};
 use super::trace::Level;
 use crate::layout::{Kept, NONE, OUTSIDE, each_of};
 use crate::model::UpkeepCause;
+use crate::scenario::Action;
 
 /// Crew time to carry a suit to the element it belongs to, s (assumed).
 const CARRY: f64 = 600.0;
+/// Time at the door to see to a suit that was left outside, s (assumed).
+const FETCH: f64 = 900.0;
 
 impl Play<'_> {
     /// The element that a suit belongs to.
@@ -79,5 +84,81 @@ impl Play<'_> {
             let l = &x.arm.layout;
             format!("{} is left in {}", l.suits[s].path, l.volumes[v as usize].path)
         });
+    }
+
+    /// A suit of the home port of a team lies outside and can be seen to: one that belongs at a berth
+    /// needs a sound and empty one, and must leave one for everybody who is out.
+    fn may_fetch(&self, k: usize, s: usize) -> bool {
+        let l = &self.arm.layout;
+        let (port, n) = (self.teams[k].home_port, self.teams[k].members.count_ones() as usize);
+        let here = self.astray_at(s) == Some(OUTSIDE) && self.is_home_of(port, s);
+        let free = |b: &&u16| self.places.berth_free(l, **b);
+        let berths = &l.ports[port as usize].berths;
+        here && (!self.hangs(s) || berths.iter().filter(free).count() > n)
+    }
+
+    /// The first thing that a sortie does outside: 15 min for each suit that was left there. True if it
+    /// has any to see to.
+    pub(super) fn fetch_suits(&mut self, k: usize) -> bool {
+        let called = self.teams[k].recall != NONE || self.ending.is_some();
+        if self.teams[k].errand != Errand::Sortie || self.teams[k].fetches || called {
+            return false;
+        }
+        let n = (0..self.arm.layout.suits.len()).filter(|s| self.may_fetch(k, *s)).count();
+        if n == 0 {
+            return false;
+        }
+        let t = &mut self.teams[k];
+        (t.fetches, t.phase) = (true, Phase::Fetch);
+        t.end = t.t + FETCH * n as f64;
+        let end = t.end;
+        self.plan_team(k, end);
+        true
+    }
+
+    /// The time at the door is over: suits hang at their berths again, and the stay begins.
+    pub(super) fn suits_fetched(&mut self, k: usize) {
+        self.spend_elapsed(k, Action::Mate);
+        self.teams[k].t = self.now;
+        let l = &self.arm.layout;
+        for s in 0..l.suits.len() {
+            let Kept::Berth(own) = l.suits[s].home else { continue };
+            let all = &l.ports[l.berths[own as usize].port as usize].berths;
+            let free = |b: &&u16| self.places.berth_free(l, **b);
+            let berth = all.iter().filter(free).min_by_key(|b| **b != own);
+            let Some(b) = berth.copied().filter(|_| self.may_fetch(k, s)) else { continue };
+            self.places.hang_outside(l, s, b);
+            self.suit_astray[s] = None;
+            self.tell_fetched(s);
+        }
+        self.refresh_parked();
+        self.go_out(k);
+    }
+
+    /// It belongs at a berth.
+    fn hangs(&self, s: usize) -> bool {
+        matches!(self.arm.layout.suits[s].home, Kept::Berth(_))
+    }
+
+    /// A team comes in as planned: suits without a berth that it has seen to come in with it.
+    pub(super) fn bring_suits_in(&mut self, k: usize) {
+        let t = &self.teams[k];
+        if !t.fetches || t.way != NONE || t.aborted || t.tried != 0 {
+            return;
+        }
+        for s in 0..self.arm.layout.suits.len() {
+            if self.hangs(s) || !self.may_fetch(k, s) {
+                continue;
+            }
+            let to = self.put_down(s);
+            self.places.suit[s].kept = Kept::Volume(to);
+            self.places.suit[s].pressure = self.places.pressure[to as usize];
+            self.suit_astray[s] = None;
+            self.tell_fetched(s);
+        }
+    }
+
+    fn tell_fetched(&mut self, s: usize) {
+        self.say(Level::Event, None, |x| format!("{} is fetched", x.arm.layout.suits[s].path));
     }
 }

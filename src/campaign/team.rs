@@ -35,6 +35,8 @@ pub enum Phase {
     Begin,
     /// In a row until `end`.
     InRow,
+    /// At the door, outside: a suit that was left there is hung up or taken along.
+    Fetch,
     /// Outside, at work or on the way there.
     Outside,
     /// On the way back to the door.
@@ -123,6 +125,8 @@ pub struct Team {
     pub elapsed: f64,
     /// The same by action, in the order of the vocabulary.
     pub by_action: [f64; ACTIONS],
+    /// A suit that was left outside is seen to; what has no berth comes in with them.
+    pub fetches: bool,
     /// End of egress, s; negative before.
     pub out_at: f64,
     /// Start of the first ingress row, s; negative before.
@@ -222,6 +226,7 @@ impl Team {
             started: 0.0,
             elapsed: 0.0,
             by_action: [0.0; ACTIONS],
+            fetches: false,
             out_at: -1.0,
             door_at: -1.0,
             work_end: 0.0,

@@ -51,6 +51,7 @@ impl Play<'_> {
             Phase::Idle => {}
             Phase::WaitPort => self.give_up_waiting(k),
             Phase::Begin | Phase::InRow => self.walk(k),
+            Phase::Fetch => self.suits_fetched(k),
             Phase::Outside | Phase::Walking => self.outside_event(k),
             Phase::Stranded => self.stranded_event(k),
         }

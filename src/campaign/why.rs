@@ -92,7 +92,7 @@ impl Play<'_> {
         own.into_iter().find_map(|s| self.suit_why(s)).unwrap_or(cause::NO_SUIT)
     }
 
-    fn is_home_of(&self, port: u16, s: usize) -> bool {
+    pub(super) fn is_home_of(&self, port: u16, s: usize) -> bool {
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
         match l.suits[s].home {
