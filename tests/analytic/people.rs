@@ -330,6 +330,12 @@ fn a_service_cycle_has_conditions() {
     let shut = vented(service("service-needs = [\"annex.side stuck\"]\n"));
     assert!(cycled > plain + 10.0, "{cycled} kg and {plain} kg: the module is vented");
     assert!((shut - plain).abs() < 1e-9, "{shut} kg and {plain} kg: it is not");
+    // Nor through an opening known stuck: within the first day at this rate but for 4e-11.
+    let law = "rate = \"1 /h\"";
+    let (when, more) = ("per calendar hour", "noticed = \"at once\"");
+    let jams = mode("jams", "annex.side", when, law, "stuck shut", more);
+    let stuck = vented(service("").add(&jams));
+    assert!((stuck - plain).abs() < 1e-9, "{stuck} kg and {plain} kg: it is not begun");
 }
 
 /// Where the check at the door fails, the first goes in, the last takes that suit off the wall and
