@@ -75,8 +75,8 @@ impl Play<'_> {
         if self.shirt_sleeve(cabin, v) {
             return self.look_home(p);
         }
-        let group = self.waiting_with(v);
         let e = self.arm.layout.volumes[v as usize].element;
+        let group = self.into_the_cabin(e, v);
         let home = self.crew[p].home;
         let until = self.crew[p].haven_until;
         let forced = self.now >= until;
@@ -102,6 +102,22 @@ impl Play<'_> {
         let soon = if forced { 1800.0 } else { LOOK_AGAIN };
         let next = if forced { last } else { until };
         self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+    }
+
+    /// Those who wait in a chamber of an element go into its cabin as soon as the hatches between can be
+    /// opened; gives who waits with them then.
+    fn into_the_cabin(&mut self, e: u16, v: u16) -> Crew {
+        let group = self.waiting_with(v);
+        let own = self.arm.layout.elements[e as usize].cabin;
+        if v == own || !self.shirt_sleeve(own, v) {
+            return group;
+        }
+        each_of(group).for_each(|p| self.move_person(p, own));
+        self.say(Level::Event, None, |s| {
+            let path = &s.arm.layout.volumes[own as usize].path;
+            format!("{} go into {path}", s.names(group))
+        });
+        self.waiting_with(own)
     }
 
     /// Home across the docking hatch of an element that stands docked. True: they are on their way or

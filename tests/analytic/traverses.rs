@@ -337,3 +337,48 @@ fn a_ride_goes_at_the_speed_of_the_rover_that_is_used() {
     assert_eq!(value(&o, "eva_limited_h"), 0.0, "no task is shorter for a slower ride");
     close(value(&o, "eva_done_h"), 12.0 * 3.2, "done");
 }
+
+/// Kept out of the habitat, two come into the lock of the rover that stands docked, and its inner hatch is
+/// shut. It moves: they go into the cabin and home across the docking hatch, and later out with the rover.
+#[test]
+fn who_waits_in_a_chamber_goes_into_the_cabin_and_home() {
+    let way = "[list.way_back.chamber]\nfrom = \"outside\"\nrows = [\n  \
+               { action = \"depress\", on = \"lock\", to = \"2 psi\" },\n  \
+               { action = \"vent\", on = \"lock\", takes = \"3 min\" },\n  \
+               { use = \"ingress\", until = \"doff suit\" },\n]\n";
+    let during = "during = \"ingress\"";
+    let base = rover();
+    let lock = &base.access.iter().find(|a| a.0 == "plain-lock.toml").expect("the lock").1;
+    // The inner hatch of the rover's lock rests shut.
+    let open = "{ action = \"open\", on = \"inner\", takes = \"2 min\" },\n";
+    let pass = "  { action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"1 min\" },\n";
+    let shut = "  { action = \"close\", on = \"inner\", takes = \"1 min\" },\n";
+    let aft = lock
+        .replace("rest = \"open\", air_share", "rest = \"shut\", air_share")
+        .replace(
+            &format!("{pass}  {{ action = \"don\""),
+            &format!("  {open}{pass}  {{ action = \"don\""),
+        )
+        .replace(
+            &format!("{pass}  {{ action = \"recharge\""),
+            &format!("{pass}{shut}  {{ action = \"recharge\""),
+        );
+    let m = base
+        .include("aft-lock.toml", &(aft + way))
+        .patch(
+            "port.aft]\nelement = \"rover\"\naccess = \"plain-lock\"",
+            "port.aft]\nelement = \"rover\"\naccess = \"aft-lock\"",
+        )
+        .patch("ways_back = []", "ways_back = [\"chamber\"]")
+        .add(
+            "\n[activity.survey]\nfrom = \"habitat\"\nports = [\"main\"]\nteam = 2\n\
+             crew = [\"Ada\", \"Ben\"]\nat = [\"1 d\"]\nhours = \"4 h\"\ndust = \"50 g\"\n",
+        )
+        .add(&mode("hinge", "main.outer", "on opening", "probability = 1.0", "stuck shut", during))
+        .model();
+    let o = play(&m, 0);
+    identities(&o, "home from a chamber");
+    assert_eq!(value(&o, "haven_way_back"), 2.0);
+    assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
+    assert!(value(&o, "sorties_done") > 1.0, "both are home and set out again");
+}
