@@ -121,7 +121,10 @@ fn remedies_name_the_nearest_thing_that_would_be_right() {
     let mixed = remedy("[law]\nslow = { median = \"1 min\", sd = \"2 min\" }\n");
     assert!(mixed.contains("{ mean, sd }") && mixed.contains("{ median, error_factor }"));
     let key = remedy("[spare.seal]\ncuont = 2\ncount = 3\n");
-    assert!(key.starts_with("did you mean `count`? known keys: count, mass, source, basis"));
+    assert!(
+        key.starts_with("did you mean `count`? known keys: count, mass, envelope, source, basis"),
+        "{key}"
+    );
     let number = remedy("[law]\nslow = 4.25\n");
     assert!(number.starts_with("write \"4.25 min\", or another unit of: "), "{number}");
     let section = remedy("[arhcitecture.x]\n");
