@@ -5,8 +5,9 @@ use super::play::Play;
 use super::repair::{Job, What};
 use super::team::{Phase, TEAMS};
 use super::weather::LOOK_AGAIN;
-use crate::layout::{NONE, OUTSIDE, Where, each_of};
+use crate::layout::{NONE, OUTSIDE, On, Where, each_of, walk};
 use crate::model::Part;
+use crate::scenario::Action;
 
 impl Play<'_> {
     /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
@@ -45,6 +46,35 @@ impl Play<'_> {
         self.arrive_home(k);
     }
 
+    /// The team is in and only refills suits (or is about to) while somebody on suit supply waits before a
+    /// port of the same element: they are done, the port is free.
+    pub(super) fn recharge_can_wait(&self, k: usize) -> bool {
+        let (l, t) = (&self.arm.layout, &self.teams[k]);
+        let list = &l.lists[t.list as usize];
+        let refills = list.rows.get(t.row).is_some_and(|r| {
+            r.action == Action::Recharge && r.on == On::Suit && list.kind.comes_in()
+        });
+        if !refills || !walk::all_in(l, &self.places, t.members) {
+            return false;
+        }
+        let element = |port: u16| l.ports[port as usize].element;
+        let on_supply = |p: usize| self.crew[p].clock.open && !self.crew[p].clock.paused;
+        self.teams.iter().enumerate().any(|(j, o)| {
+            let waits = j != k && o.phase == Phase::Stranded && each_of(o.members).any(on_supply);
+            waits && element(o.home_port) == element(list.port)
+        })
+    }
+
+    /// Others who refill suits leave off for who is stranded.
+    fn stop_recharging(&mut self, k: usize) {
+        for j in (0..TEAMS).filter(|j| *j != k) {
+            if self.teams[j].phase == Phase::InRow && self.recharge_can_wait(j) {
+                self.teams[j].end = self.now;
+                self.plan_team(j, self.now);
+            }
+        }
+    }
+
     /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
     /// clock ends.
     pub(super) fn wait_for_help(&mut self, k: usize) {
@@ -59,6 +89,7 @@ impl Play<'_> {
             end => end,
         };
         self.teams[k].phase = Phase::Stranded;
+        self.stop_recharging(k);
         // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
         let outside = each_of(self.teams[k].members)
             .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));

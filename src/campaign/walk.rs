@@ -188,6 +188,7 @@ impl Play<'_> {
         let skip = nobody
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
+            || row.action == Action::Recharge && self.recharge_can_wait(k)
             || !restoring && self.already(k, row, who, &g);
         self.teams[k].who = who;
         self.teams[k].skip = skip;
