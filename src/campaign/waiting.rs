@@ -60,7 +60,9 @@ impl Play<'_> {
         let element = |port: u16| l.ports[port as usize].element;
         let on_supply = |p: usize| self.crew[p].clock.open && !self.crew[p].clock.paused;
         self.teams.iter().enumerate().any(|(j, o)| {
-            let waits = j != k && o.phase == Phase::Stranded && each_of(o.members).any(on_supply);
+            // Who only waits for their turn waits for the whole list.
+            let stranded = j != k && o.phase == Phase::Stranded && o.planned_tried;
+            let waits = stranded && each_of(o.members).any(on_supply);
             waits && element(o.home_port) == element(list.port)
         })
     }
