@@ -115,7 +115,7 @@ class Team:
         self.names = names
         self.place = "cabin"
         self.clock = self.clock_end = None
-        self.safe = self.turned_back = False
+        self.safe = self.late = self.turned_back = False
         self.troubles = []  # (time, name, mode), not yet come
         self.hurt = {}  # name -> (time, limit of treatment)
 

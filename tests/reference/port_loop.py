@@ -228,7 +228,7 @@ class Sortie:
         at = c.rng.random() * whole if c.rng.random() < chance else math.inf
         if at < whole:
             c.m["suit_failures"] += 1
-            c.m["sorties_cut_short"] += 1
+            c.m["sorties_cut_short"] += at < whole - way  # on the way home nothing is cut short
             back = min(at, way, whole - at)
             work = min(max(at - way, 0.0), whole - 2.0 * way)
             walked = at - work

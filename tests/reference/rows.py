@@ -101,14 +101,14 @@ class Rows:
             return True  # its result holds: free
         yield self.env.timeout(self.time_of(row, team))
         if which == "inner":
-            lock.open[which] = True
-            cross(self.env.now, self.cabin, lock.room, lock.shares[0])
+            lock.open[which] = True  # air crosses at each passage and at closing
             return True
         if lock.stuck:
             if self.rng.random() >= row.get("frees", 0.0):
                 return False
             self.unstick(lock)
-        elif lock.name == "main" and self.chance("hatch-stuck-shut"):
+        # A hatch that was freed has still to open: the movement is asked like any other.
+        if lock.name == "main" and self.chance("hatch-stuck-shut"):
             self.m["hatch_failures"] += 1
             lock.stuck = True
             self.repair = self.env.process(self.mend(lock, "hatch-stuck-shut"))
@@ -190,7 +190,8 @@ class Rows:
         for name in team.names:
             self.stays[name].append([self.env.now, math.inf])
         for begin, limit in team.hurt.values():
-            self.m["rescue_late"] += self.env.now - begin > limit
+            # Who came in after their life support had ended is treated no more.
+            self.m["rescue_late"] += not team.late and self.env.now - begin > limit
         return True
 
 

@@ -4,10 +4,9 @@ It was written from the rules alone and not from the program, so that a misreadi
 shows. It covers what that one file uses: a lock, a second lock as the way back, hatches that
 stick, seals that leak, early returns, people who get hurt, dust. Where the rules leave a choice
 and the first comparison showed the program's, that choice was taken over: a leak check done once
-for the team can alarm for every suit; a call to return counts as cut short also on the way home;
-a passage of the team moves air and dust once per person; rows that put a way back at rest are
-crew time; a campaign that ends with a late arrival keeps the rows it had as time from door to
-door.
+for the team can alarm for every suit; a hatch that is freed can stick again in the same try; a
+passage of the team moves air and dust once per person; rows that put a way back at rest are crew
+time; who arrives late finishes the list, and the campaign ends with it.
 """
 
 import math
@@ -111,8 +110,7 @@ class Campaign(Rows):
             self.m["rescue_minutes"] += (now - begin) / MINUTE
             self.m["rescues"] += 1
         self.book("suit", si(self.plan.suit["leak"]) * (now - team.clock) * len(team.names))
-        if late:
-            raise Missed
+        team.late = late  # the list under way is finished all the same
 
     def excursion(self, team, stay):
         """Out, at work and back, until the team stands at the door. Gives the hours outside."""
@@ -131,8 +129,8 @@ class Campaign(Rows):
             yield self.env.timeout(whole)
             return whole
         yield self.env.timeout(event - begin)
-        team.turned_back = True  # also on the way home
         gone = event - begin
+        team.turned_back = gone < whole - plan.way  # on the way home nothing is cut short
         left = plan.speed * min(gone, plan.way, whole - gone)
         self.m["suit_failures"] += event == early
         counted = event == early
@@ -216,6 +214,8 @@ class Campaign(Rows):
             self.overhead(begin, team, outside, done=True)
         if after:
             self.locks["side"].room.settle(self.env.now)
+        if team.late:
+            raise Missed
         self.env.process(self.put_at_rest())
 
     def counted(self, team, stay):
@@ -226,8 +226,8 @@ class Campaign(Rows):
         finally:
             done = min(self.env.now - begin, plan.planned)
             self.m["eva_done_h"] += done * len(team.names) / HOUR
-            # Called back, or less work than was wanted, however long the way home then took.
-            self.m["sorties_cut_short"] += team.turned_back or stay < si(plan.work["hours"])
+            # Called back by an event, however long the way home then took.
+            self.m["sorties_cut_short"] += team.turned_back
         law, nominal = Law(plan.work["dust"]), si(plan.work["nominal_hours"])
         for suit in self.suits:
             mass = law.draw(self.rng) * done / nominal
