@@ -71,6 +71,9 @@ fn shake(s: &mut Scenario, seed: u64, most: f64) {
             }
         }
         worse(&mut s.failures[i], factor);
+        for architecture in &mut s.architectures {
+            worse(&mut architecture.it.failures[i], factor); // the copies that are played
+        }
     }
     luck.shuffle(&mut s.elements);
     luck.shuffle(&mut s.suits);
