@@ -117,13 +117,16 @@ fn a_way_appended_last_never_harms() {
     assert!(saved > 20, "the second way saved somebody in {saved} campaigns only");
 }
 
-/// A lock that is filled and whose inner hatch then sticks is a haven: not a miss (rule 19).
+/// A lock that is filled and whose inner hatch then sticks is a haven while the hatch can be worked: not a
+/// miss (rule 19).
 #[test]
 fn a_filled_lock_is_a_haven() {
     let mode = STUCK.replace("main.outer", "main.inner").replace("0.1", "1");
-    let o = play(&Case::base().add(&mode).model(), 0);
+    let repair = "repair = { takes = \"2 h\", crew = 1, success = 1 }\n";
+    let o = play(&Case::base().add(&format!("{mode}{repair}")).model(), 0);
     assert_eq!(value(&o, "haven_missed") + value(&o, "haven_late"), 0.0);
     assert!(value(&o, "haven_planned") >= 2.0);
+    assert!(value(&o, "shut_in_h") > 0.0);
 }
 
 /// Haven room for one of two: one goes in, the other on to the next way (here: none).

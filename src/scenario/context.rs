@@ -42,6 +42,11 @@ impl Context {
         *self.architecture.borrow_mut() = architecture.map(str::to_string);
     }
 
+    /// The architecture in which findings show now.
+    pub fn entered(&self) -> Option<String> {
+        self.architecture.borrow().clone()
+    }
+
     /// Has nothing been found?
     pub fn is_clean(&self) -> bool {
         self.findings.borrow().is_empty()

@@ -55,7 +55,7 @@ fn the_summary_is_for_a_person_and_ends_with_the_caution() {
 }
 
 #[test]
-fn five_architectures_fit_side_by_side() {
+fn six_architectures_fit_a_hundred_columns() {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     let home = tempfile::tempdir().unwrap();
     let folder = home.path().join("results");
@@ -65,8 +65,9 @@ fn five_architectures_fit_side_by_side() {
     assert_eq!(code(&o), 0, "{}", err(&o));
     let text = out(&o);
     let table: Vec<&str> = text.lines().take_while(|l| !l.is_empty()).collect();
+    // Five stand side by side, the sixth in a table of its own below.
     assert!(table.iter().any(|l| l.split_whitespace().count() == 6), "{text}");
-    assert!(text.lines().count() <= 50, "{text}");
+    assert!(text.lines().count() <= 75, "{text}");
     for label in ["gas_lost_kg", "campaign_haven_missed", "least margin, min"] {
         assert!(text.lines().any(|l| l.starts_with(label)), "{label} is missing in\n{text}");
     }
@@ -74,7 +75,7 @@ fn five_architectures_fit_side_by_side() {
     let body = text.lines().filter(|l| !l.contains(folder) && *l != vestibule::report::CAUTION);
     assert!(body.clone().all(|l| l.chars().count() <= 100), "{text}");
     let commands = body.filter(|l| l.starts_with("  vestibule replay ")).count();
-    assert_eq!(commands, 5, "{text}");
+    assert_eq!(commands, 6, "{text}");
 }
 
 #[test]

@@ -72,8 +72,11 @@ fn laid<T>(
     let entries = if root.has(key) { root.entries(key) } else { &[] };
     let changes = changes(t, key, entries);
     changes.iter().for_each(|c| refuse(t, key, c));
+    let own = t.ctx.entered();
     let read = |entry: &Entry| {
         let change = changes.iter().find(|c| c.key == entry.key);
+        // What is not changed here shows in all architectures alike.
+        t.ctx.enter(change.and(own.as_deref()));
         let node: Node = match change {
             Some(change) => overlay(&entry.node, &change.node),
             None => entry.node.clone(),
@@ -91,7 +94,9 @@ fn laid<T>(
             it: read(&table),
         }
     };
-    entries.iter().map(read).collect()
+    let all = entries.iter().map(read).collect();
+    t.ctx.enter(own.as_deref());
+    all
 }
 
 /// Keys that no architecture changes. When a mode is asked for says what its law counts: another one is
