@@ -30,11 +30,21 @@ fn compare(case: &str, name: &str, what: &str, (campaigns, numbers): (&str, usiz
 /// 28 means, 25 spreads, 3 ratios. False alarm: 56 x 6.3e-5 = 0.35 %, once for fixed seeds.
 #[test]
 fn the_sortie_loop_agrees_with_its_restatement() {
-    compare("locks", "sortie-loop", "the sortie loop against its re-statement in SimPy", ("4000", 56));
+    compare(
+        "locks",
+        "sortie-loop",
+        "the sortie loop against its re-statement in SimPy",
+        ("4000", 56),
+    );
 }
 
 /// 16 means, 16 spreads, 2 ratios. False alarm: 34 x 6.3e-5 = 0.21 %, once for fixed seeds.
 #[test]
 fn ports_rover_and_prebreathe_agree_with_their_restatement() {
-    compare("ports", "port-loop", "suitports and a rover against their re-statement in SimPy", ("2000", 34));
+    compare(
+        "ports",
+        "port-loop",
+        "suitports and a rover against their re-statement in SimPy",
+        ("2000", 34),
+    );
 }
