@@ -67,7 +67,8 @@ impl Play<'_> {
     pub(super) fn some_go_in(&mut self, k: usize, row: &Row, f: Failure) -> bool {
         let helpless = f == Failure::Broken(Broken::NobodyInside);
         let latch = f == Failure::Broken(Broken::StuckOpen) && row.action == Action::Mate;
-        if !helpless && !(latch && self.teams[k].way != NONE) {
+        let by_a_way = self.teams[k].way != NONE;
+        if !helpless && (!latch || !by_a_way) {
             return false;
         }
         let why = self.cause_of(f, row, self.teams[k].who);

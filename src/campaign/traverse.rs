@@ -76,7 +76,7 @@ impl Play<'_> {
             return self.look_home(p);
         }
         let e = self.arm.layout.volumes[v as usize].element;
-        let group = self.into_the_cabin(e, v);
+        let group = self.go_into_the_cabin(e, v);
         let home = self.crew[p].home;
         let until = self.crew[p].haven_until;
         let forced = self.now >= until;
@@ -106,7 +106,7 @@ impl Play<'_> {
 
     /// Those who wait in a chamber of an element go into its cabin as soon as the hatches between can be
     /// opened; gives who waits with them then.
-    fn into_the_cabin(&mut self, e: u16, v: u16) -> Crew {
+    fn go_into_the_cabin(&mut self, e: u16, v: u16) -> Crew {
         let group = self.waiting_with(v);
         let own = self.arm.layout.elements[e as usize].cabin;
         if v == own || !self.shirt_sleeve(own, v) {
