@@ -2,6 +2,7 @@
 
 use super::play::Play;
 use crate::layout::{Asked, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of};
+use crate::scenario::ElementKind;
 
 impl Play<'_> {
     /// Is a condition met as it was written, for a team at a port?
@@ -37,7 +38,7 @@ impl Play<'_> {
             Condition::RescuersInside => self.rescuers_ready(host) >= 2,
             Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
             Condition::UmbilicalForEveryone => self.umbilicals(port) >= members.count_ones(),
-            Condition::GasCovers(v, n) => v[..n as usize].iter().all(|v| self.covers(*v)),
+            Condition::GasCovers(v, n) => self.covers(&v[..n as usize]),
             Condition::PortFree => {
                 let user = self.port_user[port as usize];
                 (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
@@ -54,10 +55,12 @@ impl Play<'_> {
             Condition::RoomAt(e) => self.room_at(e) > 0,
             Condition::RoverDrives => self.rover_at_hand(k).is_some(),
             Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {
-                x.kind == crate::scenario::ElementKind::Rover
-                    && self.inside_of_element(e as u16) != 0
+                x.kind == ElementKind::Rover && self.inside_of_element(e as u16) != 0
             }),
-            Condition::RoverRemote => self.rovers.iter().all(|r| !r.stuck),
+            Condition::RoverRemote => {
+                let rovers = l.elements.iter().zip(&self.rovers);
+                rovers.filter(|x| x.0.kind == ElementKind::Rover).any(|x| !x.1.stuck)
+            }
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
             Condition::Daylight => self.dark(self.now).is_none(),
@@ -151,19 +154,28 @@ impl Play<'_> {
         self.places.persons_in(l, ready) == 0 && (closed || self.suited_inside(e) != 0)
     }
 
-    /// The store fills a volume from ambient to its pressure at rest.
-    pub(super) fn covers(&self, v: u16) -> bool {
-        let s = self.gas.store_of[v as usize];
-        if s == NONE {
-            return true;
-        }
+    /// The stores fill all these volumes from ambient to their pressures at rest.
+    pub(super) fn covers(&self, volumes: &[u16]) -> bool {
         let l = &self.arm.layout;
-        let rise = l.volumes[v as usize].rest - l.ambient;
-        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
-        let free = self.arm.volumes[v as usize].gas.of(&self.v);
-        let need = crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t);
-        let has = self.gas.store[s as usize];
-        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+        let need = |v: u16| {
+            let rise = l.volumes[v as usize].rest - l.ambient;
+            let t = self.arm.volumes[v as usize].temperature.of(&self.v);
+            let free = self.arm.volumes[v as usize].gas.of(&self.v);
+            crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t)
+        };
+        volumes.iter().all(|v| {
+            let s = self.gas.store_of[*v as usize];
+            if s == NONE {
+                return true;
+            }
+            let fed = volumes.iter().filter(|w| self.gas.store_of[**w as usize] == s);
+            let (oxygen, nitrogen) = fed.fold((0.0, 0.0), |sum, w| {
+                let x = need(*w);
+                (sum.0 + x.oxygen, sum.1 + x.nitrogen)
+            });
+            let has = self.gas.store[s as usize];
+            has.oxygen >= oxygen && has.nitrogen >= nitrogen
+        })
     }
 
     /// How many berths of a port are as asked.
@@ -172,18 +184,22 @@ impl Play<'_> {
         l.ports[port as usize].berths.iter().filter(|b| is(&self.places, l, **b)).count()
     }
 
-    /// The suits of a team can mate here: they have a back for it and take the pressure.
+    /// The suits of a team can mate here: they have a back for it that is not too wide, and take the
+    /// pressure.
     pub(super) fn port_fits(&self, port: u16, members: Crew) -> bool {
         let l = &self.arm.layout;
         let cabin = l.elements[l.ports[port as usize].element as usize].cabin;
         let difference = l.volumes[cabin as usize].rest - l.ambient;
-        if l.ports[port as usize].berths.is_empty() {
+        let berths = &l.ports[port as usize].berths;
+        if berths.is_empty() {
             return true;
         }
-        each_of(members).all(|p| match self.suit_kind(p) {
-            Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
-            None => true,
-        })
+        let wide = |b: &u16| self.clears(l.berths[*b as usize].interface, members);
+        berths.iter().any(wide)
+            && each_of(members).all(|p| match self.suit_kind(p) {
+                Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
+                None => true,
+            })
     }
 
     pub(super) fn clears(&self, o: u16, members: Crew) -> bool {

@@ -258,8 +258,13 @@ impl Play<'_> {
         let e = self.arm.layout.ports[list.port as usize].element;
         let perfect = self.forced.perfect(i);
         let unmet = |c: &Asked| {
-            let waived = c.condition == Condition::InTime || perfect && holds_if_perfect(*c);
-            !waived && !self.met(*c, k, list.port)
+            let waived = perfect && holds_if_perfect(*c);
+            !waived
+                && match c.condition {
+                    // Asked of every way below; `not in time` keeps those shut that would be.
+                    Condition::InTime => c.not && self.lasts(k, id, 0.0),
+                    _ => !self.met(*c, k, list.port),
+                }
         };
         let why = if !self.hands(k) && !rescue {
             Some(Why::Hands)

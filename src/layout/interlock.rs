@@ -2,14 +2,21 @@
 
 use super::places::{ACROSS, habitable};
 use super::*;
-use crate::scenario::{Action, OpeningKind};
+use crate::scenario::{Action, By, OpeningKind};
 
 impl Places {
     /// Why `who` cannot do the row now, or `None`. A row whose result already holds is never broken.
     pub fn broken(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
         use Action::*;
         match row.action {
-            Prepare | Wait | Purge | Prebreathe | Travel => None,
+            Prepare | Wait | Purge | Prebreathe => None,
+            Travel => match row.on {
+                On::Element(e) if row.by == By::Ascent => {
+                    let most = u32::from(l.elements[e as usize].haven_people);
+                    (who.count_ones() > most).then_some(Broken::NoSupply)
+                }
+                _ => None,
+            },
             Open => self
                 .each_opening(l, row, who, |s, o| s.cannot_open(l, o))
                 .or_else(|| self.nobody_opens(l, row, who, g)),

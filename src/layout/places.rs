@@ -54,6 +54,8 @@ pub enum Broken {
     BerthPressure,
     /// A casualty cannot open the hatches of a berth, and nobody able is in the cabin behind it.
     NobodyInside,
+    /// The supply of the ascent vehicle covers fewer people than would be aboard.
+    NoSupply,
 }
 
 impl Broken {
@@ -76,6 +78,7 @@ impl Broken {
             Broken::BerthHatch => "a hatch of the berth is in the wrong state",
             Broken::BerthPressure => "gap or suit at the wrong pressure",
             Broken::NobodyInside => "nobody inside opens the hatches for a casualty at a berth",
+            Broken::NoSupply => "its supply does not cover everyone aboard",
         }
     }
 }

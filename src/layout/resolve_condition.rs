@@ -19,6 +19,17 @@ impl Resolver<'_, '_> {
         found
     }
 
+    /// A condition of one row; `in time` is asked of whole ways back.
+    pub(super) fn row_condition(&mut self, text: &Spot<String>) -> Option<Asked> {
+        let asked = self.condition(text)?;
+        if asked.condition == Condition::InTime {
+            let what = format!("`{}` is asked of a row", text.it);
+            self.say("condition", text.at, what, "ask it in the `needs` of the list");
+            return None;
+        }
+        Some(asked)
+    }
+
     pub(super) fn parse_condition(&self, t: &str) -> Option<Condition> {
         let fixed = match t {
             "anyone inside" => Some(Condition::AnyoneInside),

@@ -5,7 +5,7 @@ use crate::played::*;
 use crate::support::{Case, value};
 
 /// A second lock of the same kind, entered as the way back `come-in`.
-fn way_in(case: &Case, needs: &str) -> String {
+pub fn way_in(case: &Case, needs: &str) -> String {
     let lock = &case.access[0].1;
     format!(
         "{lock}\n[list.way_back.come-in]\nfrom = \"outside\"\n{needs}\n\
@@ -25,7 +25,7 @@ fn port(name: &str, element: &str, access: &str) -> String {
 }
 
 /// A module apart with room for `people`.
-fn shelter(people: u32) -> String {
+pub fn shelter(people: u32) -> String {
     let base = Case::base().campaign;
     let start = base.find("[element.habitat]").expect("the habitat");
     let end = start + base[start..].find("[suit.plain]").expect("the suit after it");
@@ -36,7 +36,7 @@ fn shelter(people: u32) -> String {
 
 /// Nobody is in the shelter: its inner hatch is kept shut, so that the lock can be emptied from
 /// outside.
-fn kept_shut(lock: &str) -> String {
+pub fn kept_shut(lock: &str) -> String {
     let pass = "{ action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"1 min\" },\n";
     let outward = format!("{pass}  {{ action = \"don\"");
     let inward = format!("{pass}  {{ action = \"recharge\"");

@@ -12,7 +12,8 @@ const RESTORE: &str = "restore = [\n  \
     { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n";
 
 /// A repair by one person that works, takes an hour and needs no spare.
-const MENDED: &str = "repair = { takes = \"1 h\", crew = 1, from = \"inside\", success = 1.0 }\n";
+pub const MENDED: &str =
+    "repair = { takes = \"1 h\", crew = 1, from = \"inside\", success = 1.0 }\n";
 
 /// The inner hatch of the rover's lock jams open for the last row of every ingress; its crew mend it on
 /// their traverse. Nobody is free in a rover that is away: they put the port at rest themselves and go
@@ -90,7 +91,7 @@ fn a_port_that_a_team_is_properly_out_by_is_not_looked_at() {
 }
 
 /// A campaign of planned sorties with short-lived suits in the cabin, written before or after.
-fn two_kinds(first: bool) -> Case {
+pub fn two_kinds(first: bool) -> Case {
     let short = "{ suit = \"short\", count = 3, at = \"habitat.cabin\" }";
     let plain = "{ suit = \"plain\", count = 3, at = \"main.lock\" }";
     let suits = if first { [short, plain] } else { [plain, short] }.join(", ");
