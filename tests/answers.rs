@@ -69,6 +69,25 @@ fn suits_against_hatches_and_ports() {
     assert!(margin.contains("takes 57.2 kPa at a port and gets 56.8 kPa at `main`"), "{margin}");
 }
 
+/// The element that stays in orbit: 70.3 kPa x 0.735 = 51.7 kPa of nitrogen over 56.5 kPa is 0.91. Five
+/// suits with 5 g, of which a mean of 1/3 comes off and a tenth is below 10 um, bring 0.83 g; the filter passes
+/// 300 m3/h, all of it within a day: 833 mg / (0.9997 x 300 m3/h x 24 h) = 0.116 mg/m3.
+#[test]
+fn orbit_against_crew_air_dust() {
+    let (c, findings) = checked("runs/larkspur/campaign.toml");
+    let answers = check::answers(&c);
+    let high = told(&answers, "in-orbit", "single-chamber").join("\n");
+    assert!(high.contains("nitrogen over pressure is 0.73 of 1.65"), "{high}");
+    let low = told(&answers, "in-orbit", "suitport-pair").join("\n");
+    assert!(low.contains("coming down to `habitat` nitrogen over pressure is 0.91"), "{low}");
+    assert!(low.contains("`habitat` brings 34.0 % O2 of 36.0 %"), "{low}");
+    assert!(low.contains("with 5.00 g each make 0.093 mg/m3 over 24 h"), "{low}");
+    assert!(high.contains("5 suits with 5.00 g each make 0.116 mg/m3 over 24 h"), "{high}");
+    let inspired = told(&answers, "inspired-range", "single-chamber").join("\n");
+    assert!(inspired.contains("`waystation` at 70.3 kPa"), "{inspired}");
+    assert!(findings.iter().all(|f| !f.rule.starts_with("orbit-")));
+}
+
 /// Every answer is a remark with a reason and a place, and none repeats another.
 #[test]
 fn answers_are_remarks() {

@@ -2,6 +2,7 @@
 //! anything: prebreathe of each pair of pressures, inspired oxygen, which volumes stand vacuum and meet
 //! dust, havens, where suits are looked after. Remarks, kept apart from the findings that judge the files.
 
+use super::orbit;
 use super::suits::{at_port, kinds_at, narrowest};
 use super::{Arm, Checked, CheckedArm, Finding, Rule};
 use crate::layout::walk::{self, Group};
@@ -30,6 +31,9 @@ declare! {
     STANDS_VACUUM = "stands-vacuum" Info:
         "what the lists let down to outside pressure must stand vacuum, with all equipment in it";
         "see that every part in these volumes is rated for vacuum"
+    IN_ORBIT = "in-orbit" Info:
+        "an element that stays in orbit meets the crew, the air, the dust and the suits that come up";
+        "see that hatches, materials, filter and ports there bear them"
     MEETS_DUST = "meets-dust" Info:
         "volumes that people come into in suits from outside meet dust";
         "see that filters, floors and equipment there bear it"
@@ -72,6 +76,10 @@ impl Arm<'_> {
         for e in self.l.elements.iter() {
             let spec = &self.spec.elements[e.spec as usize];
             say(&INSPIRED_RANGE, spec.it.pressure.at, inspired(&spec.name, &spec.it));
+        }
+        for e in self.spec.elements.iter().filter(|e| !e.it.played.it) {
+            say(&INSPIRED_RANGE, e.it.pressure.at, inspired(&e.name, &e.it));
+            say(&IN_ORBIT, e.at, self.orbit(e));
         }
         for port in 0..self.l.ports.len() as u16 {
             self.prebreathes(port, &mut say);
@@ -124,6 +132,33 @@ impl Arm<'_> {
             );
             say(&PREBREATHE_TIME, spec.it.pressure.at, what);
         }
+    }
+
+    /// What an element in orbit meets.
+    fn orbit(&self, e: &Named<ElementSpec>) -> String {
+        let mut out = format!("`{}`", e.name);
+        if let Some((below, ratio)) = orbit::worst_ratio(self, &e.it) {
+            let most = self.s.campaign.prebreathe_ratio.law.mean();
+            out += &format!(
+                ": coming down to `{below}` nitrogen over pressure is {ratio:.2} of {most:.2}"
+            );
+        }
+        if let Some((below, oxygen)) = orbit::richest(self) {
+            out += &format!(
+                "; `{below}` brings {:.1} % O2 of {:.1} %",
+                oxygen * 100.0,
+                orbit::qualified(&e.it) * 100.0
+            );
+        }
+        if let Some(d) = orbit::dust_brought(self, &e.it) {
+            out += &format!("; {}", d.words(self));
+        }
+        for (kind, gets, most) in orbit::ports(self, &e.it) {
+            let suit = &self.s.suits[kind as usize].name;
+            let (gets, most) = (gets / 1000.0, most / 1000.0);
+            out += &format!("; `{suit}` gets {gets:.1} kPa of {most:.1} at its suit port");
+        }
+        out
     }
 
     /// Each kind of suit against the narrowest hatch it is worn through, and at the ports where it hangs.

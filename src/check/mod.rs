@@ -11,6 +11,7 @@ mod docks;
 mod dusty;
 mod failures;
 mod names;
+mod orbit;
 mod purges;
 mod ranges;
 mod review;
@@ -105,6 +106,7 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
     let team = crew::arm(&a, &mut say);
     suits::arm(&a, &mut say);
     compat::arm(&a, &mut say);
+    orbit::arm(&a, &mut say);
     purges::arm(&a, team, &mut say);
     review::arm(&a, &mut say);
     // A walk between rooms that cannot be as they are written would only repeat it, row by row.

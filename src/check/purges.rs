@@ -5,8 +5,8 @@ use crate::layout::{Layout, NONE, OUTSIDE, volume_named};
 use crate::physics::gas::{GAS_CONSTANT, OXYGEN_MOLAR_MASS};
 use crate::scenario::*;
 
-/// More than this share of O2 is told.
-const RICH: f64 = 0.30;
+/// More than this share of O2 is told where the file does not say what an element is qualified for.
+pub(super) const RICH: f64 = 0.30;
 /// A cabin that is rich by itself has a finding of its own: only what a purge adds counts, from here on.
 const ADDED: f64 = 0.005;
 
@@ -48,12 +48,16 @@ fn purge(
     // Held at set pressure, each mole that comes in pushes a mole of the mixture out.
     let there = volume.rest * free / (GAS_CONSTANT * temperature);
     let after = 1.0 - (1.0 - volume.oxygen) * (-added / there).exp();
-    if after > RICH && after > volume.oxygen + ADDED {
+    let element = &a.l.elements[volume.element as usize];
+    let most = a.spec.elements[element.spec as usize].it.oxygen_most;
+    let most = most.map_or(RICH, |n| n.law.mean());
+    if after > most && after > volume.oxygen + ADDED {
         let what = format!(
-            "`purge` of {people:.0} suits brings `{}` from {:.0} % O2 to {:.0} %",
+            "`purge` of {people:.0} suits brings `{}` from {:.1} % O2 to {:.1} %, above {:.0} %",
             volume.path,
             volume.oxygen * 100.0,
-            after * 100.0
+            after * 100.0,
+            most * 100.0
         );
         say.rule(&rules::PURGE_OXYGEN, into.at, what);
     }

@@ -179,8 +179,31 @@ declare! {
         "above 36 % O2 few materials are qualified (from memory); fire is not modelled";
         "nothing to do if the materials allow it"
     PURGE_OXYGEN = "purge-oxygen" Warning:
-        "the oxygen that suits are purged with brings no volume above 30 % O2";
-        "send it to a larger volume or outside, purge for less time, or see that the materials allow it"
+        "the oxygen that suits are purged with brings no volume above 30 % O2, or above the \
+         `oxygen_most` of its element";
+        "send it to a larger volume or outside, purge for less time, or write the `oxygen_most` that \
+         all materials there are qualified for"
+    OXYGEN_MOST = "oxygen-most" Error:
+        "the O2 of an element stays within what its materials are qualified for";
+        "lower `oxygen`, or correct `oxygen_most`"
+    ORBIT_PRESSURE = "orbit-pressure" Warning:
+        "who comes down from an element in orbit is not made ill by the lower pressure: nitrogen in \
+         the slow tissue over the pressure below stays within the target ratio";
+        "lower the nitrogen in orbit, or plan a stay at a pressure in between"
+    ORBIT_OXYGEN = "orbit-oxygen" Warning:
+        "an element in orbit is qualified for the air that comes with the crew from the surface";
+        "write the `oxygen_most` that it is qualified for, or lower the O2 below"
+    ORBIT_DUST = "orbit-dust" Warning:
+        "suits that worked on the surface bring no more dust into an element in orbit that tolerates \
+         none than its filter takes out within the limit of 24 hours; nothing settles there";
+        "say how clean suits come (`suit_dust`), or raise `filter_flow`"
+    ORBIT_PORT = "orbit-port" Error:
+        "a suit port of an element in orbit takes the suits that hang at ports below: its pressure with \
+         its band stays within their limit";
+        "lower its pressure, or leave the port out"
+    ORBIT_KEY = "orbit-key" Warning:
+        "`suit_dust` is asked of elements that are only checked; in play suits carry what they pick up";
+        "take it out"
     OPENING_SIDES = "opening-sides" Error:
         "an opening joins two different volumes";
         "write the two volumes it joins"

@@ -76,6 +76,11 @@ pub(super) fn elements(a: &ArchitectureSpec, say: &mut Sayer) -> bool {
             say.rule(&rules::INSPIRED_OXYGEN, e.it.oxygen.at, what);
             footing &= !e.it.played.it;
         }
+        if let Some(most) = e.it.oxygen_most.filter(|n| x > n.law.mean()) {
+            let (x, limit) = (x * 100.0, most.law.mean() * 100.0);
+            let what = format!("`{}` holds {x:.1} % O2 and is qualified for {limit:.1} %", e.name);
+            say.rule(&rules::OXYGEN_MOST, most.at, what);
+        }
         if x > RICH {
             let what = format!("`{}` holds {:.0} % O2", e.name, x * 100.0);
             say.rule(&rules::OXYGEN_RICH, e.it.oxygen.at, what);

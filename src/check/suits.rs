@@ -88,7 +88,7 @@ fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
 }
 
 /// Kinds that planned sorties take outside.
-fn outside_kinds(a: &Arm) -> Vec<u16> {
+pub(super) fn outside_kinds(a: &Arm) -> Vec<u16> {
     let ports = a.s.activities.iter().flat_map(|x| &x.it.ports);
     let ids = ports.filter_map(|p| a.l.port(&p.it));
     let mut out: Vec<u16> = ids.flat_map(|p| kinds_at(a.l, p)).collect();

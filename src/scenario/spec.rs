@@ -305,6 +305,8 @@ pub struct ElementSpec {
     pub band: Num,
     /// `oxygen`: O2 mole fraction, the rest nitrogen.
     pub oxygen: Num,
+    /// `oxygen_most`, optional: largest O2 fraction that what is in it is qualified for.
+    pub oxygen_most: Option<Num>,
     /// `temperature`, K
     pub temperature: Num,
     /// `prebreathe_least`, s, optional: protocol minimum here (default: the campaign's).
@@ -357,6 +359,8 @@ pub struct ElementSpec {
     pub ascent: Spot<bool>,
     /// `played`: false for an element that is only checked (default true).
     pub played: Spot<bool>,
+    /// `suit_dust`, kg, optional: on a suit that comes into an element that is only checked.
+    pub suit_dust: Option<Num>,
     /// `opening.NAME`: openings of the element itself (docking hatches, side hatches, relief valves);
     /// names in `between` are `cabin`, `outside` or `ELEMENT.cabin`.
     pub openings: Vec<Named<OpeningSpec>>,

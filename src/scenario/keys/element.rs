@@ -14,6 +14,13 @@ pub const ELEMENT: Section = Section {
         certain("pressure", Pressure, Positive, "set point"),
         certain("band", Pressure, NonNegative, "half width of the control band"),
         certain("oxygen", Pure, Fraction, "O2 mole fraction, the rest is N2"),
+        certain(
+            "oxygen_most",
+            Pure,
+            Fraction,
+            "largest O2 fraction that what is in it is qualified for; left out: 0.30",
+        )
+        .optional(),
         certain("temperature", Temperature, Positive, "cabin temperature"),
         certain(
             "prebreathe_least",
@@ -47,6 +54,13 @@ pub const ELEMENT: Section = Section {
             .or("false"),
         key("ascent", Kind::Flag, "is it the ascent vehicle").or("false"),
         key("played", Kind::Flag, "false: only checked, never played").or("true"),
+        certain(
+            "suit_dust",
+            Mass,
+            NonNegative,
+            "dust on a suit that comes in; only where `played = false`; left out: that of a sortie",
+        )
+        .optional(),
         key("opening", Kind::Entries("opening.NAME"), "openings of the element itself").optional(),
     ],
 };

@@ -11,6 +11,7 @@ pub fn element(t: &Table) -> ElementSpec {
         pressure: t.num("pressure"),
         band: t.num("band"),
         oxygen: t.num("oxygen"),
+        oxygen_most: t.num_opt("oxygen_most"),
         temperature: t.num("temperature"),
         prebreathe_least: t.num_opt("prebreathe_least"),
         haven_people: t.count("haven_people"),
@@ -37,6 +38,7 @@ pub fn element(t: &Table) -> ElementSpec {
         picks_up: t.flag("picks_up"),
         ascent: t.flag("ascent"),
         played: t.flag("played"),
+        suit_dust: t.num_opt("suit_dust"),
         openings: t.named("opening", &OPENING, opening),
     }
 }
