@@ -80,9 +80,8 @@ pub(super) fn worst_ratio<'a>(a: &'a Arm, e: &ElementSpec) -> Option<(&'a str, f
 
 /// The cabin below with the most O2.
 pub(super) fn richest<'a>(a: &'a Arm) -> Option<(&'a str, f64)> {
-    let of = |x: &'a crate::layout::Element| {
-        (x.name.as_str(), a.l.volumes[x.cabin as usize].oxygen)
-    };
+    let of =
+        |x: &'a crate::layout::Element| (x.name.as_str(), a.l.volumes[x.cabin as usize].oxygen);
     a.l.elements.iter().map(of).reduce(|x, y| if y.1 > x.1 { y } else { x })
 }
 
