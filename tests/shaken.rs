@@ -3,12 +3,17 @@
 //! none is drawn again.
 
 mod support;
+use std::collections::BTreeSet;
+use std::fs;
 use std::path::Path;
 use support::{Case, TOOLS, value};
 use vestibule::campaign::Player;
 use vestibule::law::Law;
 use vestibule::model::Model;
-use vestibule::scenario::{FailureSpec, Named, Num, Scenario};
+use vestibule::scenario::{
+    AccessSpec, FailureSpec, Named, Num, OpeningKind, OpeningSpec, PortSpec, Scenario, Spot,
+    SuitPlaceSpec, WayBackSpec,
+};
 use vestibule::{check, model, scenario};
 
 /// A sequence of numbers in [0, 1) (Weyl steps through a mixer: no random generator is needed).
@@ -172,4 +177,183 @@ fn small_campaigns_shaken() {
         let what = format!("the small lock, seed {seed}");
         holds(&accepted(s, &what), 0..60, &what);
     }
+}
+
+/// A demo that includes every access file of the catalogue.
+fn with_catalogue(name: &str) -> Scenario {
+    let runs = Path::new(env!("CARGO_MANIFEST_DIR")).join("runs");
+    let dir = tempfile::tempdir().expect("a folder");
+    let read = |p: &Path| fs::read_to_string(p).expect("a demo file");
+    let mut text = read(&runs.join(name).join("campaign.toml"));
+    for kind in ["access", "failure", "suit"] {
+        let there = dir.path().join("catalogue").join(kind);
+        fs::create_dir_all(&there).expect("a folder");
+        for file in fs::read_dir(runs.join("catalogue").join(kind)).expect("the catalogue") {
+            let file = file.expect("a file").path();
+            let stem = file.file_name().and_then(|n| n.to_str()).expect("a name");
+            fs::copy(&file, there.join(stem)).expect("a copy");
+            let include = format!("\"catalogue/{kind}/{stem}\",");
+            if kind == "access" && !text.contains(&include) {
+                text = text.replacen("include = [", &format!("include = [\n  {include}"), 1);
+            }
+        }
+    }
+    let file = dir.path().join("campaign.toml");
+    fs::write(&file, text).expect("the campaign file");
+    scenario::read(&file).scenario.expect("the demo reads")
+}
+
+/// The demo with one architecture only, of which one port has another access file: its suits hang
+/// at the berths of that, or in its first volume, or in the cabin; if it had none, two are kept
+/// there.
+fn swapped(s: &Scenario, arm: usize, port: usize, access: &Named<AccessSpec>) -> Scenario {
+    let mut s = s.clone();
+    s.architectures = vec![s.architectures.swap_remove(arm)];
+    let a = &mut s.architectures[0].it;
+    let (name, element) = (a.ports[port].name.clone(), a.ports[port].it.element.it.clone());
+    a.ports[port].it.access.it = access.name.clone();
+    a.ports[port].it.changed = None;
+    let kinds = |o: &&Named<OpeningSpec>| o.it.kind.it == OpeningKind::SuitInterface;
+    let berths = access.it.openings.iter().filter(kinds).map(|o| o.it.count.it).sum::<u32>();
+    let (cabin, mut free) = (format!("{element}.cabin"), berths);
+    let volume = access.it.volumes.first().map(|v| format!("{name}.{}", v.name));
+    let mut kept: Vec<SuitPlaceSpec> = Vec::new();
+    let mut hang = |x: &SuitPlaceSpec| {
+        let mut put = |count: u32, place: &str| {
+            let mut here = x.clone();
+            (here.count.it, here.place.it) = (count, place.into());
+            kept.extend((count > 0).then_some(here));
+        };
+        match &volume {
+            _ if berths > 0 => {
+                let there = free.min(x.count.it);
+                free -= there;
+                put(there, &name);
+                put(x.count.it - there, &cabin);
+            }
+            Some(v) => put(x.count.it, v),
+            None => put(x.count.it, &cabin),
+        }
+    };
+    let at_port = |x: &SuitPlaceSpec| x.place.it.split('.').next() == Some(&name);
+    a.suits.iter().filter(|x| at_port(x)).for_each(&mut hang);
+    if !a.suits.iter().any(at_port) {
+        let mut two = a.suits[0].clone();
+        two.count.it = 2;
+        hang(&two);
+    }
+    a.suits.retain(|x| !at_port(x));
+    a.suits.append(&mut kept);
+    s
+}
+
+/// A way back by its port and name.
+type Way = (String, String);
+
+/// Ways back of all ports: those that the architecture names in its order, then the others.
+fn ways(s: &Scenario) -> Vec<Way> {
+    let a = &s.architectures[0].it;
+    let of = |p: &Named<PortSpec>| {
+        let file = s.access.iter().find(|x| x.name == p.it.system());
+        let names = file.iter().flat_map(|x| &x.it.ways_back);
+        names.map(|w| (p.name.clone(), w.name.clone())).collect::<Vec<_>>()
+    };
+    let all: Vec<Way> = a.ports.iter().flat_map(of).collect();
+    let mut order: Vec<Way> = Vec::new();
+    for w in &a.ways_back {
+        let (port, way) = w.it.split_once('.').unwrap_or(("", &w.it));
+        let named = all.iter().filter(|x| x.1 == way && (port.is_empty() || x.0 == port));
+        order.extend(named.cloned());
+    }
+    order.extend(all);
+    let mut seen = BTreeSet::new();
+    order.retain(|x| seen.insert(x.clone()));
+    order
+}
+
+/// The same with these ways back and no others.
+fn with(s: &Scenario, these: &[Way]) -> Scenario {
+    let mut s = s.clone();
+    let a = &mut s.architectures[0].it;
+    let at = a.ports[0].it.access.at;
+    for x in &mut s.access {
+        let used = |w: &Named<WayBackSpec>| {
+            let mut mine = a.ports.iter().filter(|p| p.it.system() == x.name);
+            mine.any(|p| these.contains(&(p.name.clone(), w.name.clone())))
+        };
+        x.it.ways_back.retain(used);
+    }
+    a.ways_back = these.iter().map(|(p, w)| Spot { it: format!("{p}.{w}"), at }).collect();
+    s
+}
+
+fn fits(s: &Scenario, these: &[Way]) -> bool {
+    check::check(with(s, these)).0.is_some()
+}
+
+/// Those of the `new` ways that can be had beside the `kept` ones: halves of halves.
+fn fitting(s: &Scenario, kept: &mut Vec<Way>, new: &[Way]) {
+    let both = [kept.as_slice(), new].concat();
+    if fits(s, &both) {
+        *kept = both;
+    } else if new.len() > 1 {
+        let (a, b) = new.split_at(new.len() / 2);
+        fitting(s, kept, a);
+        fitting(s, kept, b);
+    }
+}
+
+/// Any shipped access file on any element of a demo, where the check accepts it, with as many ways
+/// back as it accepts and rates up to 1000 times as high: everything adds up.
+fn everywhere(name: &str, least: usize) {
+    let s = with_catalogue(name);
+    let copies: BTreeSet<&str> = s
+        .architectures
+        .iter()
+        .flat_map(|a| a.it.ports.iter().filter_map(|p| p.it.changed.as_deref()))
+        .collect();
+    let mut taken: BTreeSet<(String, String)> = BTreeSet::new();
+    let mut seed = 100;
+    let (mut kept, mut all) = (0, 0);
+    for access in s.access.iter().filter(|x| !copies.contains(x.name.as_str())) {
+        for (i, a) in s.architectures.iter().enumerate() {
+            for (k, p) in a.it.ports.iter().enumerate() {
+                let pair = (p.it.element.it.clone(), access.name.clone());
+                if taken.contains(&pair) || p.it.access.it == access.name {
+                    continue;
+                }
+                let new = swapped(&s, i, k, access);
+                if !fits(&new, &[]) {
+                    continue;
+                }
+                let (ways, mut these) = (ways(&new), Vec::new());
+                fitting(&new, &mut these, &ways);
+                (kept, all) = (kept + these.len(), all + ways.len());
+                let mut new = with(&new, &these);
+                seed += 1;
+                shake(&mut new, seed, 1000.0);
+                let what = format!("{name}, {} on {} of {}", access.name, p.name, a.name);
+                holds(&accepted(new, &what), 0..2, &what);
+                taken.insert(pair);
+            }
+        }
+    }
+    let n = taken.len();
+    println!("{name}: {n} pairs of element and access file, {kept} of {all} ways back: {taken:?}");
+    assert!(taken.len() >= least, "{name}: only {taken:?}");
+}
+
+#[test]
+fn larkspur_with_ports_swapped() {
+    everywhere("larkspur", 20);
+}
+
+#[test]
+fn ochre_with_ports_swapped() {
+    everywhere("ochre", 20);
+}
+
+#[test]
+fn teasel_with_ports_swapped() {
+    everywhere("teasel", 3);
 }
