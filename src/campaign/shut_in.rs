@@ -69,7 +69,7 @@ impl Play<'_> {
     }
 
     /// The opening has moved: the demand ends as it was met.
-    fn freed(&mut self, p: usize) {
+    pub(super) fn freed(&mut self, p: usize) {
         let Some(x) = self.crew[p].provisional.take() else { return };
         if x.shut {
             self.book_shut_in(p, x.since);

@@ -202,6 +202,7 @@ impl Play<'_> {
         let broke = self.element_cause(e).or_else(|| self.element_cause(home));
         self.teams[k].trouble = broke.unwrap_or(cause::AWAY);
         for p in each_of(group) {
+            self.freed(p); // who came out of a chamber just now has met the demand before this one
             self.out.facts.add(Fact::HavenDemands, 1.0);
             self.miss(k, p);
         }
