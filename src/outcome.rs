@@ -114,6 +114,15 @@ impl Outcome {
         }
     }
 
+    /// Becomes a copy of the outcome of the same architecture; nothing is allocated.
+    pub fn take_from(&mut self, other: &Outcome) {
+        self.facts.clone_from(&other.facts);
+        self.breakdown.copy_from_slice(&other.breakdown);
+        self.havens.copy_from_slice(&other.havens);
+        self.weight = other.weight;
+        (self.record, self.lost) = (other.record, other.lost);
+    }
+
     /// Back to nothing.
     pub fn clear(&mut self) {
         self.facts = Facts::default();

@@ -21,7 +21,7 @@ const SORTIES: f64 = 9.0;
 
 #[test]
 fn hours_and_minutes_by_hand() {
-    let o = play(&Case::base().model(), 0);
+    let o = play(&Case::whole().model(), 0);
     close(value(&o, "sorties_planned"), SORTIES, "planned");
     close(value(&o, "sorties_done"), SORTIES, "done");
     close(value(&o, "eva_planned_h"), SORTIES * 2.0 * 4.0, "planned hours");
@@ -38,7 +38,7 @@ fn hours_and_minutes_by_hand() {
 
 #[test]
 fn gas_by_hand() {
-    let o = play(&Case::base().model(), 0);
+    let o = play(&Case::whole().model(), 0);
     let molar = 0.265 * O2 + 0.735 * N2;
     let volume = 4.25 - 2.0 * 0.15;
     let per_pa = volume * molar / (R * 294.26);
@@ -62,7 +62,7 @@ fn gas_by_hand() {
 #[test]
 fn dust_by_hand() {
     // 50 g per suit, half brushed off outside, half of the rest shed at doffing in the lock.
-    let o = play(&Case::base().model(), 0);
+    let o = play(&Case::whole().model(), 0);
     let shed = 2.0 * SORTIES * 50.0 * 0.5;
     // What stays on a suit is brushed and shed again next time: m(n) = (m(n-1) + 50) / 4.
     let (mut on, mut arrived) = (0.0, 0.0);
@@ -77,7 +77,7 @@ fn dust_by_hand() {
 
 #[test]
 fn the_duty_limit_shortens_the_stay() {
-    let case = Case::base().patch("duty_day = \"14 h\"", "duty_day = \"6 h\"");
+    let case = Case::whole().patch("duty_day = \"14 h\"", "duty_day = \"6 h\"");
     let o = play(&case.model(), 0);
     let volume = 4.25 - 2.0 * 0.15;
     let pump = volume / 0.40 * (70.3e3 / (2.0 * PSI)).ln();

@@ -14,20 +14,20 @@ const LOCK: &str = "free = \"4.25 m3\"";
 
 #[test]
 fn lock_gas_follows_volume_stop_and_recovery() {
-    let volume = |v: &str| per_sortie(Case::base().patch_access(LOCK, &format!("free = \"{v}\"")));
+    let volume = |v: &str| per_sortie(Case::whole().patch_access(LOCK, &format!("free = \"{v}\"")));
     assert!(volume("3.6 m3") < volume("4.25 m3") && volume("4.25 m3") < volume("9 m3"));
     let stop = |p: &str| {
         let from = ("stop = \"2 psi\"", format!("stop = \"{p}\""));
-        let case = Case::base().patch_access(from.0, &from.1);
+        let case = Case::whole().patch_access(from.0, &from.1);
         per_sortie(case.patch_access("to = \"2 psi\"", &format!("to = \"{p}\"")))
     };
     assert!(stop("1 psi") < stop("2 psi") && stop("2 psi") < stop("3 psi"));
     let share = |r: &str| {
-        per_sortie(Case::base().patch_access("recovery = 0.95", &format!("recovery = {r}")))
+        per_sortie(Case::whole().patch_access("recovery = 0.95", &format!("recovery = {r}")))
     };
     assert!(share("1.0") < share("0.95") && share("0.95") < share("0.5"));
     // No pump is never better than one that recovers nothing above its stop.
-    let none = Case::base()
+    let none = Case::whole()
         .patch_access("main = { on = \"lock\", speed = \"0.40 m3/min\", stop = \"2 psi\", recovery = 0.95, to = \"cabin\" }", "")
         .patch_access("  { action = \"depress\", on = \"lock\", to = \"2 psi\" },\n", "");
     assert!(per_sortie(none) >= share("0.0") - 1e-12);
@@ -36,7 +36,7 @@ fn lock_gas_follows_volume_stop_and_recovery() {
 /// A second chamber that is never cycled changes no gas: same cycled volume, same pump.
 #[test]
 fn dual_against_single_with_the_same_cycled_volume() {
-    let dual = Case::base()
+    let dual = Case::whole()
         .patch_access(
             "[opening]\n",
             "anteroom = { free = \"15 m3\", rest = \"cabin\" }\n[opening]\ndoor = { kind = \"pressure hatch\", between = [\"cabin\", \"anteroom\"], clear = \"1 m\", rest = \"open\", air_share = 0.0 }\n",
@@ -50,7 +50,7 @@ fn dual_against_single_with_the_same_cycled_volume() {
             "  { action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"1 min\" },\n  { action = \"recharge\"",
             "  { action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"1 min\" },\n  { action = \"pass\", on = \"door\", each = \"in turn\", takes = \"1 min\" },\n  { action = \"recharge\"",
         );
-    let (one, two) = (per_sortie(Case::base()), per_sortie(dual));
+    let (one, two) = (per_sortie(Case::whole()), per_sortie(dual));
     assert!((one - two).abs() < 1e-12 * one, "{one} and {two}");
 }
 
@@ -60,7 +60,7 @@ fn dual_against_single_with_the_same_cycled_volume() {
 #[test]
 fn prebreathe_follows_cabin_and_suit() {
     let minutes = |pressure: &str, oxygen: &str, suit: &str| {
-        let case = Case::base()
+        let case = Case::whole()
             .patch("pressure = \"70.3 kPa\"", &format!("pressure = \"{pressure}\""))
             .patch("oxygen = 0.265", &format!("oxygen = {oxygen}"))
             .patch("pressure = \"29.6 kPa\"", &format!("pressure = \"{suit}\""))
@@ -96,12 +96,12 @@ rows = [
 #[test]
 fn a_way_appended_last_never_harms() {
     let first = TWO_WAYS.split("[list.way_back.crowbar]").next().unwrap().to_string();
-    let few = Case::base()
+    let few = Case::whole()
         .patch("ways_back = []", "ways_back = [\"hammer\"]")
         .add_access(&first)
         .add(STUCK)
         .model();
-    let more = Case::base()
+    let more = Case::whole()
         .patch("ways_back = []", "ways_back = [\"hammer\", \"crowbar\"]")
         .add_access(TWO_WAYS)
         .add(STUCK)
@@ -123,7 +123,7 @@ fn a_way_appended_last_never_harms() {
 fn a_filled_lock_is_a_haven() {
     let mode = STUCK.replace("main.outer", "main.inner").replace("0.1", "1");
     let repair = "repair = { takes = \"2 h\", crew = 1, success = 1 }\n";
-    let o = play(&Case::base().add(&format!("{mode}{repair}")).model(), 0);
+    let o = play(&Case::whole().add(&format!("{mode}{repair}")).model(), 0);
     assert_eq!(value(&o, "haven_missed") + value(&o, "haven_late"), 0.0);
     assert!(value(&o, "haven_planned") >= 2.0);
     assert!(value(&o, "shut_in_h") > 0.0);
@@ -147,7 +147,7 @@ rows = [
 ]
 "#;
     let element = "\n[element.den]\nkind = \"module\"\nvolume = \"8 m3\"\npressure = \"70.3 kPa\"\nband = \"0.34 kPa\"\noxygen = 0.265\ntemperature = \"294.26 K\"\nhaven_people = 1\nhaven_days = \"30 d\"\ntolerates_vacuum = true\ntolerates_dust = true\nfilter_flow = \"30 m3/h\"\nfilter_efficiency = 0.99\nheight = \"2 m\"\ndeposition = 1\nresuspension = \"0 /h\"\ninside_least = 0\n[element.den.opening.hatch]\nkind = \"pressure hatch\"\nbetween = [\"cabin\", \"outside\"]\nrest = \"shut\"\nclear = \"0.9 m\"\n[architecture.lock.port.den]\nelement = \"den\"\naccess = \"den\"\n";
-    let case = Case::base()
+    let case = Case::whole()
         .add_access("restore = [\n  { action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" },\n  { action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" },\n  { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n")
         .include("den.toml", den)
         .patch("ways_back = []", "ways_back = [\"den.den\"]")
@@ -165,7 +165,7 @@ rows = [
 fn weather_calls_back_and_is_booked() {
     let storm =
         "\n[environment.flare]\nrate = \"60 /a\"\nlasts = \"1 d\"\neffect = \"stand down\"\n";
-    let m = Case::base().add(storm).model();
+    let m = Case::whole().add(storm).model();
     let row =
         m.arms[0].breakdown.iter().position(|b| b.0 == "eva_lost_h" && b.1 == "flare").unwrap();
     let mut player = Player::new(&m);
@@ -199,7 +199,7 @@ proptest! {
         hurt in 0.0f64..0.02,
         seed in 0u64..1_000_000,
     ) {
-        let m = Case::base()
+        let m = Case::whole()
             .patch("seed = 20261125", &format!("seed = {seed}"))
             .patch("hours = \"4 h\"", &format!("hours = \"{hours} h\""))
             .patch("doff_sheds = 0.5", &format!("doff_sheds = {shed}"))

@@ -43,7 +43,8 @@ impl Play<'_> {
         let start: u32 = self.m.spares.iter().map(|s| s.1).sum();
         let stock: u32 = self.spares.iter().sum();
         let in_hand = self.jobs.iter().filter(|j| j.in_hand.is_some()).count() as u32;
-        let used = self.out.facts.value[Fact::SparesUsed as usize];
+        let running = if self.books_closed { &self.closed } else { &self.out };
+        let used = running.facts.value[Fact::SparesUsed as usize];
         f64::from(start + self.spares_brought) - f64::from(stock + in_hand) - used
     }
 }

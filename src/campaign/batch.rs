@@ -68,7 +68,7 @@ impl Play<'_> {
         if self.teams[k].slot != u32::MAX {
             self.draw_batch_hits(k, batch);
         }
-        if self.teams[k].recall != NONE || self.ending.is_some() {
+        if self.teams[k].recall != NONE || self.nobody_leaves() {
             self.call_off(k, rest);
             return true;
         }
@@ -96,7 +96,7 @@ impl Play<'_> {
         let list = self.teams[k].then;
         self.teams[k].then = NONE;
         self.teams[k].refill = false;
-        if self.teams[k].recall != NONE || self.ending.is_some() {
+        if self.teams[k].recall != NONE || self.nobody_leaves() {
             let rest = self.teams[k].members & !self.members_outside(k);
             return self.call_off(k, rest);
         }

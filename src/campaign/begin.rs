@@ -31,6 +31,7 @@ impl Play<'_> {
         self.unfed_since = 0.0;
         self.ending = None;
         self.horizon_passed = false;
+        self.books_closed = false;
         self.out.clear();
         self.out.facts.value[Fact::Margin as usize] = f64::INFINITY;
         self.out.facts.value[Fact::MarginContingency as usize] = f64::INFINITY;

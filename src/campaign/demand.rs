@@ -258,11 +258,22 @@ impl Play<'_> {
     /// The clock stops: what was breathed, leaked and evaporated is booked. Who stands in a chamber
     /// breathes the oxygen of the suit until it is doffed; at a berth the hatches are open.
     pub(super) fn stop_clock(&mut self, k: usize, p: usize) {
+        let port = self.teams[k].home_port;
+        self.book_supply(p, port);
+        self.crew[p].clock.open = false;
+        self.crew[p].clock.paused = false;
+        if self.places.person[p].suit != NONE {
+            let berth = matches!(self.places.person[p].at, Where::Berth(_));
+            self.turn_oxygen(p, !berth, self.now);
+        }
+    }
+
+    /// Books what a suit has given to breathe, leaked and evaporated since its clock started, or since
+    /// this was booked last.
+    pub(super) fn book_supply(&mut self, p: usize, port: u16) {
         let now = self.now;
-        let Some((_, kind)) = self.suit_kind(p) else {
-            self.crew[p].clock.open = false;
-            return;
-        };
+        self.crew[p].clock.advance(now);
+        let Some((_, kind)) = self.suit_kind(p) else { return };
         let v = &self.v;
         let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(v));
         let clock = self.crew[p].clock;
@@ -274,17 +285,14 @@ impl Play<'_> {
         self.gas.breathed += oxygen;
         self.gas.draw(volume, GasMass::of_oxygen(oxygen));
         self.gas.draw(volume, GasMass::of_oxygen(leak));
-        let port = self.teams[k].home_port;
         let e = Entry { port, contingency: false, planned: true };
         self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
         if let Some(left) = self.gas.water.get_mut(self.gas.store_of[volume] as usize) {
             *left -= water;
         }
-        self.crew[p].clock.open = false;
-        self.crew[p].clock.paused = false;
-        let berth = matches!(self.places.person[p].at, Where::Berth(_));
-        self.turn_oxygen(p, !berth, now);
+        let clock = &mut self.crew[p].clock;
+        (clock.spent, clock.ran, clock.started) = (0.0, 0.0, now);
     }
 
     /// The volume whose store a person's suit is refilled from.

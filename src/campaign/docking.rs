@@ -95,7 +95,7 @@ impl Play<'_> {
         }
     }
 
-    fn book_crossing(&mut self, k: usize) {
+    pub(super) fn book_crossing(&mut self, k: usize) {
         let t = &self.teams[k];
         let spent = t.elapsed * f64::from(t.members.count_ones());
         self.upkeep(UpkeepCause::Docking, spent);

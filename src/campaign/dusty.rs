@@ -1,7 +1,7 @@
 //! Dust on suits and through openings (rule 27). What happens in a room is [`super::rooms`].
 
 use super::play::Play;
-use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
+use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, On, Row, Side, Where, each_of, ends};
 use crate::measure::Fact;
 use crate::model::{DustPath, Purpose};
 use crate::physics::gas::GasMass;
@@ -62,17 +62,40 @@ impl Play<'_> {
 
     /// Dust picked up outside by the team: grams of the law, scaled by hours done (rule 27).
     pub(super) fn pick_up_dust(&mut self, k: usize) {
-        let t = &self.teams[k];
-        if t.dusted || t.slot == u32::MAX || !t.books && t.done <= 0.0 {
+        if self.teams[k].dusted || !self.dust_settles_on(k) {
             return;
         }
+        self.teams[k].dusted = true;
+        let host = self.arm.layout.ports[self.teams[k].home_port as usize].element as usize;
+        for s in self.dust_of_hours(k).into_iter().flatten() {
+            let airborne = self.m.body.dust_airborne.of(&self.v);
+            let d = self.suit_dust[usize::from(s)];
+            self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
+        }
+    }
+
+    /// The planned end comes while they are outside: what the hours so far have put on their suits.
+    pub(super) fn pick_up_dust_so_far(&mut self, k: usize) {
+        if !self.teams[k].dusted && self.dust_settles_on(k) {
+            self.dust_of_hours(k);
+        }
+    }
+
+    fn dust_settles_on(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        t.slot != u32::MAX && (t.books || t.done > 0.0)
+    }
+
+    /// Dust of the hours outside that are not on the suits yet; gives the suits.
+    fn dust_of_hours(&mut self, k: usize) -> [Option<u16>; MAX_CREW] {
+        let t = &self.teams[k];
         let slot = self.m.slots[t.slot as usize];
         let activity = &self.m.activities[slot.activity as usize];
-        let share =
-            if activity.nominal_hours > 0.0 { t.done / activity.nominal_hours } else { 0.0 };
+        let hours = t.done - t.dusty_for;
+        let share = if activity.nominal_hours > 0.0 { hours / activity.nominal_hours } else { 0.0 };
         let members = t.members;
-        let host = self.arm.layout.ports[t.home_port as usize].element as usize;
-        self.teams[k].dusted = true;
+        self.teams[k].dusty_for = self.teams[k].done;
+        let mut suits = [None; MAX_CREW];
         for p in each_of(members) {
             let s = self.places.person[p].suit;
             if s == NONE {
@@ -88,10 +111,9 @@ impl Play<'_> {
                 self.suit_dust[s as usize][b] += m;
                 self.dust_books.picked[b] += m;
             }
-            let airborne = self.m.body.dust_airborne.of(&self.v);
-            let d = self.suit_dust[s as usize];
-            self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
+            suits[p] = Some(s);
         }
+        suits
     }
 
     /// A stage removes a share per bin; what it removes outside is gone, inside it is held.

@@ -77,11 +77,13 @@ impl Play<'_> {
         }
     }
 
-    /// Overhead of a sortie whose books are closed, s: both halves, the second for those who are here.
+    /// Overhead of a sortie whose books are closed, s: both halves, the second for those who are here,
+    /// unless the planned end comes before it.
     pub(super) fn activity_overhead(&self, slot: &Slot) -> f64 {
         each_of(slot.roster).fold(0.0, |sum, p| {
             let half = self.overhead_of(slot, p) / 2.0;
-            sum + if self.gone & 1 << p == 0 { 2.0 * half } else { half }
+            let here = self.gone & 1 << p == 0 && !self.horizon_passed;
+            sum + if here { 2.0 * half } else { half }
         })
     }
 

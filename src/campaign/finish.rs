@@ -10,7 +10,17 @@ use crate::physics::dust::{BINS, break_even_fraction};
 impl Play<'_> {
     pub(super) fn finish(&mut self) {
         self.now = self.end_time();
-        self.cancel_rest();
+        if self.books_closed {
+            self.back_to_closed_books();
+        } else {
+            self.cancel_rest();
+            self.close_books();
+        }
+        self.absences();
+    }
+
+    /// Everything is settled up to now, and facts are read.
+    pub(super) fn close_books(&mut self) {
         self.book_services();
         if self.sky.iter().any(|s| s.on) {
             self.look_at_shelter();
@@ -29,7 +39,6 @@ impl Play<'_> {
         self.gas_facts();
         self.dust_facts();
         self.mass_facts();
-        self.absences();
     }
 
     /// The planned end, or when the trouble that ended the campaign was over.
@@ -38,7 +47,7 @@ impl Play<'_> {
     }
 
     /// Slots that never came because the campaign ended early.
-    fn cancel_rest(&mut self) {
+    pub(super) fn cancel_rest(&mut self) {
         let Some(e) = self.ending else { return };
         let cut = self.now;
         self.now = e.at;

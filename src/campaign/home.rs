@@ -5,7 +5,7 @@ use super::team::Errand;
 use super::trace::Level;
 use crate::layout::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, each_of, walk};
 use crate::measure::Fact;
-use crate::model::Purpose;
+use crate::model::{Purpose, cause};
 
 impl Play<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -160,10 +160,19 @@ impl Play<'_> {
             (true, false) => 0.0,
             (false, _) => lost,
         };
-        let (cut, limited) = (went && t.cut, went && t.limited);
+        let ended = self.ended_by_plan(k, went, [planned, stay, done]);
+        let (cut, limited) = (went && t.cut, went && (t.limited || ended.is_some()));
         let cause = if t.has_cause { cause } else { self.astray_why(k) };
-        self.lose_hours(cause, failed);
-        self.limit_hours(limit, lost - failed);
+        match ended {
+            Some(hours) => {
+                self.limit_hours(cause::HORIZON, hours);
+                self.limit_hours(limit, lost - hours);
+            }
+            None => {
+                self.lose_hours(cause, failed);
+                self.limit_hours(limit, lost - failed);
+            }
+        }
         let f = &mut self.out.facts;
         f.add(Fact::SortiesCutShort, f64::from(u8::from(cut)));
         f.add(Fact::SortiesLimited, f64::from(u8::from(limited)));

@@ -32,6 +32,7 @@ mod metabolic;
 mod openness;
 mod parked;
 pub mod person;
+mod planned_end;
 pub mod play;
 mod reckon;
 mod repair;

@@ -18,8 +18,7 @@ use super::team::{TEAMS, Team};
 use super::trace::Story;
 use crate::engine::Calendar;
 use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
-use crate::measure::Fact;
-use crate::model::{Arm, Model, UPKEEP_CAUSES};
+use crate::model::{Arm, Model};
 use crate::outcome::Outcome;
 use crate::physics::gas::{GasMass, Mix};
 use crate::stream::Luck;
@@ -241,6 +240,9 @@ pub struct Play<'m> {
     pub(super) resupplied: GasMass,
     pub(super) ending: Option<Ending>,
     pub(super) horizon_passed: bool,
+    /// The books as they stood at the planned end, where they were closed then.
+    pub(super) books_closed: bool,
+    pub(super) closed: Outcome,
     pub(super) out: Outcome,
     pub(super) forced: Forced,
     pub(super) story: Option<Story>,
@@ -342,6 +344,8 @@ impl<'m> Play<'m> {
             resupplied: GasMass::NONE,
             ending: None,
             horizon_passed: false,
+            books_closed: false,
+            closed: Outcome::of(arm),
             out: Outcome::of(arm),
             forced: Forced::default(),
             story: None,
@@ -426,7 +430,7 @@ impl<'m> Play<'m> {
             Event::Depart(i) => self.depart(i as usize),
             Event::ComeHome(i) => self.come_home(i as usize),
             Event::Roam(i) => self.roam(i as usize),
-            Event::End => self.horizon_passed = true,
+            Event::End => self.planned_end(),
         }
     }
 
@@ -439,13 +443,6 @@ impl<'m> Play<'m> {
             _ => rank::WORLD,
         };
         self.calendar.schedule(time, priority, event);
-    }
-
-    /// Adds crew time to upkeep.
-    pub(super) fn upkeep(&mut self, cause: crate::model::UpkeepCause, seconds: f64) {
-        debug_assert!((cause as usize) < UPKEEP_CAUSES.len());
-        self.out.facts.add(Fact::Upkeep, seconds / 3600.0);
-        self.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
     }
 
     /// Is this person able: not hurt, not off duty, not gone?

@@ -105,14 +105,15 @@ impl Play<'_> {
         }
     }
 
-    /// An attempt inside that stops before its end is booked pro rata; one outside is booked from
-    /// door to door.
-    fn book_work_so_far(&mut self, j: usize) {
+    /// An attempt inside that stops before its end is booked pro rata, as it is at the planned end; one
+    /// outside is booked from door to door.
+    pub(super) fn book_work_so_far(&mut self, j: usize) {
         let job = self.jobs[j];
         let outside = self.repair_of(job.what).is_some_and(|r| r.outside);
         if job.running && !outside {
             let people = f64::from(job.crew.count_ones());
             self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
+            self.jobs[j].since = self.now;
         }
     }
 
@@ -143,6 +144,9 @@ impl Play<'_> {
                 last = Some(self.jobs[j].number);
                 self.try_start(j);
             }
+        }
+        if self.horizon_passed {
+            return; // only what open demands ask for is still done
         }
         self.restore_ports();
         self.hang_suits_back();

@@ -33,6 +33,10 @@ pub struct Provisional {
     pub until: f64,
     /// What it mends.
     pub works_on: u16,
+    /// Since when its hours are not booked, s.
+    pub works_since: f64,
+    /// How many people work.
+    pub hands: u32,
     /// Ways back tried from here: bits of the architecture's order.
     pub tried: u64,
     /// What the suit held when it was safe.
@@ -45,8 +49,26 @@ impl Provisional {
     pub(super) fn new(since: f64, support: LifeSupport, met: Met) -> Self {
         let until = f64::INFINITY;
         let (shut, leaves) = (false, false);
-        let works_on = NONE;
-        Provisional { since, shut, leaves, attempts: 0, until, works_on, tried: 0, support, met }
+        Provisional {
+            since,
+            shut,
+            leaves,
+            attempts: 0,
+            until,
+            works_on: NONE,
+            works_since: since,
+            hands: 0,
+            tried: 0,
+            support,
+            met,
+        }
+    }
+}
+
+impl Provisional {
+    /// Crew seconds of the attempt under way that are not booked yet.
+    fn worked(&self, now: f64) -> f64 {
+        (now.min(self.until) - self.works_since).max(0.0) * f64::from(self.hands)
     }
 }
 
@@ -72,7 +94,7 @@ impl Play<'_> {
     pub(super) fn freed(&mut self, p: usize) {
         let Some(x) = self.crew[p].provisional.take() else { return };
         if x.shut {
-            self.book_shut_in(p, x.since);
+            self.book_shut_in(p, &x);
             if self.crew[p].busy == Busy::Elsewhere {
                 self.plan(self.now, Event::GoHome(p as u8));
             }
@@ -80,8 +102,9 @@ impl Play<'_> {
         self.end_demand(x.met);
     }
 
-    fn book_shut_in(&mut self, p: usize, since: f64) {
-        let hours = (self.now - since) / 3600.0;
+    fn book_shut_in(&mut self, p: usize, x: &Provisional) {
+        self.upkeep(UpkeepCause::Repair, x.worked(self.now));
+        let hours = (self.now - x.since) / 3600.0;
         self.out.facts.add(Fact::ShutIn, hours);
         self.say(Level::Event, None, |s| {
             format!("{} was shut in for {hours:.1} h", s.m.crew.names[p])
@@ -201,7 +224,8 @@ impl Play<'_> {
         if x.until <= self.now && x.works_on == pm {
             let occasion = FAR_SIDE | renewal << 8 | u64::from(x.attempts);
             x.attempts += 1;
-            x.until = f64::INFINITY;
+            self.upkeep(UpkeepCause::Repair, x.worked(self.now));
+            (x.until, x.hands) = (f64::INFINITY, 0);
             let worked = self.chance((hash, occasion), Purpose::RepairWorks, chance);
             self.crew[lead].provisional = Some(x);
             self.say(Level::Event, None, |s| {
@@ -222,9 +246,18 @@ impl Play<'_> {
         let draw = || self.draw_at(hash, occasion, Purpose::RepairTakes);
         let takes = self.repair_of(What::Part(pm)).map_or(0.0, |r| r.takes.value(&self.v, draw));
         (x.until, x.works_on) = (self.now + takes.max(60.0), pm);
+        (x.works_since, x.hands) = (self.now, able as u32);
         self.crew[lead].provisional = Some(x);
-        self.upkeep(UpkeepCause::Repair, takes * able as f64);
         x.until
+    }
+
+    /// The planned end comes: hours of the attempt from within up to now.
+    pub(super) fn book_work_from_within(&mut self, p: usize) {
+        if let Some(x) = &mut self.crew[p].provisional {
+            let worked = x.worked(self.now);
+            x.works_since = self.now;
+            self.upkeep(UpkeepCause::Repair, worked);
+        }
     }
 
     /// Long enough: they put their suits on and try the ways back that start here. The demand goes on
@@ -246,7 +279,8 @@ impl Play<'_> {
         for p in each_of(crew) {
             self.put_on(p, v);
             let Some(mut x) = self.crew[p].provisional else { continue };
-            self.book_shut_in(p, x.since);
+            self.book_shut_in(p, &x);
+            x.hands = 0;
             (x.shut, x.leaves, x.tried) = (false, true, self.teams[k].tried);
             let full = match self.suit_kind(p) {
                 Some((_, kind)) if recharged => self.recharged(kind),
@@ -330,7 +364,7 @@ impl Play<'_> {
     pub(super) fn no_longer_safe(&mut self, p: usize, start: f64) -> Option<LifeSupport> {
         let x = self.crew[p].provisional.take()?;
         if x.shut {
-            self.book_shut_in(p, x.since);
+            self.book_shut_in(p, &x);
         }
         let clock = &mut self.crew[p].clock;
         if clock.open {

@@ -413,6 +413,12 @@ impl Play<'_> {
         self.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
     }
 
+    /// Adds crew time to upkeep.
+    pub(super) fn upkeep(&mut self, cause: crate::model::UpkeepCause, seconds: f64) {
+        self.out.facts.add(Fact::Upkeep, seconds / 3600.0);
+        self.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
+    }
+
     /// Hours lost to an event, a failure or a slot that did not take place.
     pub(super) fn lose_hours(&mut self, cause: u16, hours: f64) {
         self.out.facts.add(Fact::EvaFailed, hours);

@@ -151,6 +151,8 @@ pub struct Team {
     pub lifted: Crew,
     /// Dust picked up already.
     pub dusted: bool,
+    /// Hours outside whose dust is on the suits, s.
+    pub dusty_for: f64,
     /// Hits of this time outside, in order.
     pub hits: Vec<Hit>,
     /// Next one.
@@ -239,6 +241,7 @@ impl Team {
             site_at: f64::INFINITY,
             lifted: 0,
             dusted: false,
+            dusty_for: 0.0,
             hits: Vec::new(),
             hit_next: 0,
             tried: 0,

@@ -64,8 +64,7 @@ impl Play<'_> {
 
     /// Goes home by docking, or like a sortie.
     pub(super) fn go_home(&mut self, p: usize) {
-        if self.look_at_shut_in(p) || self.crew[p].busy != Busy::Elsewhere || self.ending.is_some()
-        {
+        if self.look_at_shut_in(p) || self.crew[p].busy != Busy::Elsewhere || self.nobody_leaves() {
             return;
         }
         let Where::Volume(v) = self.places.person[p].at else {

@@ -230,7 +230,7 @@ impl Play<'_> {
         }
         let g = self.spread(k, row);
         let who = self.teams[k].who;
-        if self.ending.is_some() && row.egress && self.teams[k].then == NONE {
+        if self.nobody_leaves() && row.egress && self.teams[k].then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
         if self.hits_due(k) && self.teams[k].parted && self.on_the_way_out(k) {
@@ -434,7 +434,7 @@ impl Play<'_> {
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),
             Failure::Recalled(c) => c,
-            Failure::Ending => self.ending.map_or(cause::LEFT, |e| e.cause),
+            Failure::Ending => self.ending.map_or(cause::HORIZON, |e| e.cause),
             Failure::Broken(Broken::NoSuit) => cause::NO_SUIT,
             Failure::Broken(_) => {
                 if let On::Opening(o, n) = row.on {

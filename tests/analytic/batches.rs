@@ -41,7 +41,7 @@ fn ready() -> f64 {
 
 /// Three go out through a lock that holds two.
 fn three() -> Case {
-    Case::base()
+    Case::whole()
         .patch("[\"Ada\", \"Ben\", \"Cleo\"]", "[\"Ada\", \"Ben\", \"Cleo\", \"Dan\"]")
         .patch("crew = [\"Ada\", \"Ben\"]", "crew = [\"Ada\", \"Ben\", \"Cleo\"]")
         .patch("team = 2", "team = 3")

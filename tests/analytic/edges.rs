@@ -32,7 +32,7 @@ fn a_port_that_is_a_haven_alone_needs_no_suits() {
 /// A sortie of no hours: out, and in at once; the rest of its rows cost what they cost.
 #[test]
 fn a_sortie_may_want_no_hours() {
-    let case = Case::base().patch("hours = \"4 h\"", "hours = \"0 h\"");
+    let case = Case::whole().patch("hours = \"4 h\"", "hours = \"0 h\"");
     let o = play(&case.model(), 0);
     identities(&o, "no hours");
     assert_eq!(value(&o, "sorties_done"), f64::from(SORTIES));
@@ -40,7 +40,7 @@ fn a_sortie_may_want_no_hours() {
     assert_eq!(value(&o, "eva_planned_h"), 0.0);
     near(value(&o, "door_to_door_min"), egress() + TO_SAFE + AFTER_SAFE, "door to door");
     // Two suits leak 2 g/h less for four hours of nine sorties.
-    let full = value(&play(&Case::base().model(), 0), "gas_lost_kg");
+    let full = value(&play(&Case::whole().model(), 0), "gas_lost_kg");
     near(value(&o, "gas_lost_kg"), full - 2.0 * 2e-3 * 4.0 * f64::from(SORTIES), "gas");
 }
 

@@ -34,7 +34,7 @@ rows = [
 #[test]
 fn one_mode_and_one_way_back() {
     let (p, q) = (0.05, 0.6);
-    let m = Case::base()
+    let m = Case::whole()
         .patch("ways_back = []", "ways_back = [\"hammer\"]")
         .add_access(HAMMER)
         .add(&stuck(p))
@@ -52,7 +52,7 @@ fn one_mode_and_one_way_back() {
 #[test]
 fn hurt_per_hour_outside() {
     let rate = 2e-3;
-    let m = Case::base()
+    let m = Case::whole()
         .add(&format!(
             "\n[failure.hurt]\non = \"crew\"\nwhen = \"per hour outside\"\nlaw = {{ rate = \"{rate} /h\" }}\n\
              effect = \"crew incapacitated\"\nseverity = \"must be carried\"\noff_duty = \"0 d\"\n"
@@ -85,7 +85,7 @@ fn weibull_hatch_as_new_and_as_bad_as_old() {
     };
     let n = SORTIES as usize;
     let hazard = |k: usize| (k as f64 / life).powf(shape);
-    let old = Case::base().add(&mode("as bad as old")).model();
+    let old = Case::whole().add(&mode("as bad as old")).model();
     let minimal: f64 = (1..=n).map(|j| 1.0 - (hazard(j - 1) - hazard(j)).exp()).sum();
     within(mean(&old, 0, "hatch_failures", 6000), minimal, "as bad as old");
     // f(j): first failure at demand j; M(k) = sum_j f(j) (1 + M(k-j)).
@@ -94,7 +94,7 @@ fn weibull_hatch_as_new_and_as_bad_as_old() {
     for k in 1..=n {
         renewals[k] = (1..=k).map(|j| f[j - 1] * (1.0 + renewals[k - j])).sum();
     }
-    let new = Case::base().add(&mode("as new")).model();
+    let new = Case::whole().add(&mode("as new")).model();
     within(mean(&new, 0, "hatch_failures", 6000), renewals[n], "as new");
 }
 
@@ -102,7 +102,7 @@ fn weibull_hatch_as_new_and_as_bad_as_old() {
 #[test]
 fn early_return_at_a_uniform_moment() {
     let p = 0.2;
-    let m = Case::base()
+    let m = Case::whole()
         .add(&format!(
             "\n[failure.back]\non = \"suit\"\nwhen = \"per sortie\"\nlaw = {{ probability = {p} }}\neffect = \"return now\"\n"
         ))
@@ -137,7 +137,7 @@ rows = [
 restore = []
 "#;
     let restore = "restore = [\n  { action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" },\n  { action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" },\n  { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n";
-    let case = Case::base()
+    let case = Case::whole()
         .patch("ways_back = []", "ways_back = [\"cabin-as-lock\"]")
         .patch(
             "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]",
@@ -164,7 +164,7 @@ fn cabin_as_lock_needs_gas_and_suits() {
     let way = "restore = [\n  { action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" },\n  { action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" },\n  { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n[list.way_back.cabin-as-lock]\nfrom = \"lock\"\nneeds = [\"cabin tolerates vacuum\", \"suit for everyone inside\", \"gas covers cabin\"]\nrows = [\n  { action = \"suit up\", on = \"suit\", who = \"inside\", each = \"at once\", takes = \"25 min\" },\n  { action = \"leak check\", on = \"suit\", who = \"inside\", each = \"at once\", takes = \"3 min\" },\n  { action = \"vent\", on = \"cabin\", takes = \"15 min\" },\n  { action = \"open\", on = \"inner\", takes = \"2 min\" },\n  { action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"2 min\" },\n  { action = \"close\", on = \"inner\", takes = \"3 min\" },\n  { action = \"repress\", on = \"cabin\" },\n  { action = \"doff\", on = \"suit\", who = \"all\", each = \"at once\", takes = \"15 min\" },\n]\n";
     let mode = "\n[failure.will-not-seal]\non = \"main.outer\"\nwhen = \"on closing\"\nduring = \"ingress\"\nlaw = { probability = 1 }\neffect = \"stuck open\"\n";
     let suits = "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }, { suit = \"plain\", count = 1, at = \"habitat.cabin\" }]";
-    let with_suit = Case::base()
+    let with_suit = Case::whole()
         .patch("ways_back = []", "ways_back = [\"cabin-as-lock\"]")
         .patch("suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]", suits)
         .add_access(way)
@@ -183,7 +183,7 @@ fn cabin_as_lock_needs_gas_and_suits() {
         0.0,
         "the store stood sorties down or the way was shut"
     );
-    let no_suit = Case::base()
+    let no_suit = Case::whole()
         .patch("ways_back = []", "ways_back = [\"cabin-as-lock\"]")
         .add_access(way)
         .add(mode);
@@ -196,11 +196,11 @@ fn cabin_as_lock_needs_gas_and_suits() {
 #[test]
 fn a_hidden_fault_is_found_at_use() {
     let mode = "\n[failure.creeping-leak]\non = \"suit\"\nwhen = \"per calendar hour\"\nlaw = { life = \"1 h\", shape = 20 }\neffect = \"suit unusable\"\nnoticed = \"at next use\"\n";
-    let m = Case::base().add(mode).model();
+    let m = Case::whole().add(mode).model();
     let o = play(&m, 0);
     assert_eq!(value(&o, "sorties_done"), 0.0);
     assert!(lost_by(&m, 0, "creeping-leak", &o) > 0.0);
-    let blind = Case::base()
+    let blind = Case::whole()
         .add(mode)
         .patch_access(
             "{ action = \"leak check\", on = \"suit\", each = \"at once\", takes = \"5 min\" }",
@@ -232,7 +232,7 @@ at = ["2 d"]
 hours = "1 h"
 dust = "10 g"
 "#;
-    let case = Case::base()
+    let case = Case::whole()
         .patch(
             "names = [\"Ada\", \"Ben\", \"Cleo\"]",
             "names = [\"Ada\", \"Ben\", \"Cleo\", \"Dora\", \"Eli\"]",
@@ -255,8 +255,8 @@ dust = "10 g"
 fn names_and_unused_ports_change_nothing() {
     let twice = "\n[architecture.twin]\ntitle = \"the same\"\nways_back = [\"hammer\"]\nsuits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]\n[architecture.twin.port.main]\nelement = \"habitat\"\naccess = \"plain-lock\"\n\
         [architecture.more]\ntitle = \"a port nobody uses\"\nways_back = [\"hammer\"]\nsuits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]\n[architecture.more.port.main]\nelement = \"habitat\"\naccess = \"plain-lock\"\n[architecture.more.port.idle]\nelement = \"habitat\"\naccess = \"bare-lock\"\n";
-    let bare = Case::base().access[0].1.clone();
-    let m = Case::base()
+    let bare = Case::whole().access[0].1.clone();
+    let m = Case::whole()
         .include("bare-lock.toml", &bare)
         .patch("ways_back = []", "ways_back = [\"hammer\"]")
         .add_access(HAMMER)
@@ -285,7 +285,7 @@ fn names_and_unused_ports_change_nothing() {
 #[test]
 fn late_is_not_missed() {
     let case = |secondary: &str| {
-        Case::base()
+        Case::whole()
             .patch("ways_back = []", "ways_back = [\"hammer\"]")
             .patch("secondary = \"30 min\"", &format!("secondary = \"{secondary}\""))
             .patch("primary = \"7 h\"", "primary = \"5.3 h\"")

@@ -101,7 +101,7 @@ fn laws_of_a_casualty_on_a_row() {
 fn a_casualty_who_is_not_brought_through() {
     let (p, through, n) = (0.3, 0.8, 4000);
     let law = format!("{{ takes = \"10 min\", probability = {through} }}");
-    let m = with_law(Case::base(), &law)
+    let m = with_law(Case::whole(), &law)
         .add(&hurt("per sortie", &format!("probability = {p}"), "off_duty = \"1 min\""))
         .model();
     let miss = p * (1.0 - through);
@@ -131,7 +131,7 @@ fn treated_in_time_or_late() {
 /// 14 d off duty from the end of ingress: of the slots every 3.5 d the next four are cancelled.
 #[test]
 fn away_for_two_weeks() {
-    let m = Case::base().add(&hurt("per sortie", "probability = 1", "")).model();
+    let m = Case::whole().add(&hurt("per sortie", "probability = 1", "")).model();
     for i in 0..20 {
         let o = crate::support::play(&m, i);
         identities(&o, "away");
@@ -140,7 +140,7 @@ fn away_for_two_weeks() {
         near(lost_to(&m, 0, &o, "hurt"), value(&o, "eva_lost_h"), "all lost to the accident");
     }
     let good = hurt("per sortie", "probability = 1", "off_duty = \"for good\"");
-    let o = first(&Case::base().add(&good).model());
+    let o = first(&Case::whole().add(&good).model());
     assert_eq!(value(&o, "sorties_done"), 1.0);
 }
 
@@ -150,7 +150,7 @@ fn away_for_two_weeks() {
 #[test]
 fn called_back_at_a_uniform_moment() {
     let (p, way, work) = (0.4, 0.25, 4.0);
-    let m = Case::base()
+    let m = Case::whole()
         .patch("dust = \"50 g\"", "dust = \"50 g\"\ndistance = \"1 km\"")
         .add(&mode("fault", "suit", "per sortie", &format!("probability = {p}"), "return now", ""))
         .model();
@@ -172,7 +172,7 @@ fn called_back_at_a_uniform_moment() {
 #[test]
 fn a_suit_that_cannot_be_used_again() {
     let fault = mode("torn", "suit", "per sortie", "probability = 1", "suit unusable", "");
-    let m = Case::base().add(&fault).model();
+    let m = Case::whole().add(&fault).model();
     let o = first(&m);
     assert_eq!(value(&o, "sorties_done"), 1.0);
     assert_eq!(value(&o, "suit_failures"), 1.0);

@@ -30,6 +30,7 @@ mod overrides;
 mod parked;
 mod parts;
 mod people;
+mod planned_end;
 mod plans;
 mod played;
 mod rescue;

@@ -18,25 +18,25 @@ const PORT: &str = "access = \"plain-lock\"";
 
 #[test]
 fn a_port_that_changes_numbers_is_the_file_with_these_numbers() {
-    let changed = Case::base().patch(
+    let changed = Case::whole().patch(
         PORT,
         "access = \"plain-lock\"\nvolume.lock.free = \"9 m3\"\nvolume.lock.gear = \"0.5 m3\"\n\
          opening.outer.air_share = 0.2\npump.main.recovery = 0.5\nstage.brush.removes = 0.25",
     );
-    let copied = Case::base()
+    let copied = Case::whole()
         .patch_access("free = \"4.25 m3\"", "free = \"9 m3\", gear = \"0.5 m3\"")
         .patch_access("clear = \"0.91 m\", rest = \"shut\"", "air_share = 0.2, rest = \"shut\"")
         .patch_access("recovery = 0.95", "recovery = 0.5")
         .patch_access("removes = 0.5", "removes = 0.25");
     assert_eq!(facts(&changed, 0), facts(&copied, 0));
-    assert_ne!(facts(&changed, 0), facts(&Case::base(), 0));
+    assert_ne!(facts(&changed, 0), facts(&Case::whole(), 0));
 }
 
 #[test]
 fn another_port_of_the_same_file_keeps_its_numbers() {
     let large = OTHER.replace("lock\" }\n", "lock\", volume.lock.free = \"9 m3\" }\n");
-    let case = Case::base().add(&large);
-    assert_eq!(facts(&case, 0), facts(&Case::base(), 0));
+    let case = Case::whole().add(&large);
+    assert_eq!(facts(&case, 0), facts(&Case::whole(), 0));
     assert_ne!(facts(&case, 1), facts(&case, 0));
 }
 
@@ -45,21 +45,21 @@ fn another_port_of_the_same_file_keeps_its_numbers() {
 fn gas_of_a_changed_volume_by_hand() {
     let case = |free: &str| {
         let at = format!("{PORT}\nvolume.lock.free = \"{free}\"\npump.main.recovery = 0");
-        value(&play(&Case::base().patch(PORT, &at).model(), 0), "gas_lost_kg")
+        value(&play(&Case::whole().patch(PORT, &at).model(), 0), "gas_lost_kg")
     };
     // Nothing is recovered: each further cubic metre of the lock costs a cubic metre of cabin gas
     // a sortie (what suits leak into the lock makes its gas a little heavier).
     let molar = 0.265 * 31.998e-3 + 0.735 * 28.0134e-3;
     let per_m3 = 70.3e3 / (8.314462618 * 294.26) * molar;
     let extra = case("6 m3") - case("5 m3");
-    let sorties = value(&play(&Case::base().model(), 0), "sorties_done");
+    let sorties = value(&play(&Case::whole().model(), 0), "sorties_done");
     assert!((extra - sorties * per_m3).abs() < 1e-3 * extra, "{extra} {per_m3} {sorties}");
 }
 
 #[test]
 fn an_unknown_part_of_a_port_names_the_nearest_one() {
     let said = |change: &str| {
-        let case = Case::base().patch(PORT, &format!("{PORT}\n{change}"));
+        let case = Case::whole().patch(PORT, &format!("{PORT}\n{change}"));
         case.checked().expect_err("a finding")
     };
     let part = said("volume.lok.free = \"5 m3\"");
@@ -90,13 +90,13 @@ const OTHER: &str = "[architecture.other]\nways_back = []\n\
 fn failure_modes_of_an_architecture_are_those_of_a_file_that_says_so() {
     let repair = "repair = { takes = \"6 h\", crew = 1, success = 0.5 }\nduring = \"egress\"";
     let more = "repair = { takes = \"2 h\", crew = 1, success = 0.5 }\nduring = \"egress\"";
-    let case = Case::base().add(OTHER).add(&jam("main.outer", repair)).add(
+    let case = Case::whole().add(OTHER).add(&jam("main.outer", repair)).add(
         "[architecture.other.failure.jam]\nlaw = 0.6\nrepair.takes = \"2 h\"\n\
          repair.source = \"a drawing\"\n",
     );
     let m = case.model();
-    let written = Case::base().add(&jam("main.outer", more).replace(LAW, "probability = 0.6"));
-    let as_file = Case::base().add(&jam("main.outer", repair));
+    let written = Case::whole().add(&jam("main.outer", more).replace(LAW, "probability = 0.6"));
+    let as_file = Case::whole().add(&jam("main.outer", repair));
     let (written, as_file) = (written.model(), as_file.model());
     let mut differ = 0;
     for i in 0..20 {
@@ -114,7 +114,7 @@ fn failure_modes_of_an_architecture_are_those_of_a_file_that_says_so() {
 #[test]
 fn changes_of_failure_modes_that_are_not_there_or_ask_at_another_time_are_refused() {
     let said = |change: &str| {
-        let case = Case::base().add(&jam("main.outer", "")).add(OTHER);
+        let case = Case::whole().add(&jam("main.outer", "")).add(OTHER);
         case.add(&format!("[architecture.other.failure]\n{change}\n")).checked().expect_err("one")
     };
     let name = said("jamm.law = 0.5");
@@ -131,8 +131,8 @@ fn changes_of_failure_modes_that_are_not_there_or_ask_at_another_time_are_refuse
 #[test]
 fn a_mode_on_several_parts_is_one_mode() {
     let both = jam("main.outer", "").replace("\"main.outer\"", "[\"main.outer\", \"main.inner\"]");
-    let (both, kind) = (Case::base().add(&both), Case::base().add(&jam("pressure hatch", "")));
-    let outer = Case::base().add(&jam("main.outer", ""));
+    let (both, kind) = (Case::whole().add(&both), Case::whole().add(&jam("pressure hatch", "")));
+    let outer = Case::whole().add(&jam("main.outer", ""));
     let failures = |c: &Case| -> Vec<u64> {
         let m = c.model();
         let mut player = Player::new(&m);
@@ -146,7 +146,7 @@ fn a_mode_on_several_parts_is_one_mode() {
 #[test]
 fn an_architecture_changes_the_overhead_of_an_activity_and_nothing_else_of_it() {
     let own = "activity.survey.overhead = \"90 min\"\n";
-    let case = Case::base()
+    let case = Case::whole()
         .patch("dust = \"50 g\"", "dust = \"50 g\"\noverhead = \"60 min\"")
         .add(&OTHER.replacen("]\n", &format!("]\n{own}"), 1));
     let m = case.model();
@@ -158,14 +158,14 @@ fn an_architecture_changes_the_overhead_of_an_activity_and_nothing_else_of_it() 
     }
     for key in ["hours = \"5 h\"", "team = 1", "per_week = 1", "crew = [\"Ada\"]"] {
         let change = format!("]\nactivity.survey.{key}\n");
-        let said = Case::base().add(&OTHER.replacen("]\n", &change, 1)).checked().expect_err(key);
+        let said = Case::whole().add(&OTHER.replacen("]\n", &change, 1)).checked().expect_err(key);
         assert!(said.contains("override-unknown") && said.contains("cannot change"), "{said}");
     }
 }
 
 fn ages(when: &str, law: &str, more: &str) -> vestibule::model::Model {
     let more = format!("factor = 1\n{more}");
-    Case::base().add(&mode("worn", "main.outer", when, law, "slower", &more)).model()
+    Case::whole().add(&mode("worn", "main.outer", when, law, "slower", &more)).model()
 }
 
 fn struck(o: &vestibule::outcome::Outcome) -> f64 {

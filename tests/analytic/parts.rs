@@ -269,7 +269,7 @@ fn spares_run_out_until_resupply() {
     let stiff = mode("stiff", "main.inner", "on closing", "probability = 1", "slower", more);
     let flight = "nitrogen = \"120 kg\"\nresupply = [{ at = \"20 d\", on_time = 1, slip = \"1 d\", \
          oxygen = \"1 kg\", nitrogen = \"1 kg\", spares = { hinge = 3 } }]";
-    let m = Case::base().patch("nitrogen = \"120 kg\"", flight).add(&stiff).model();
+    let m = Case::whole().patch("nitrogen = \"120 kg\"", flight).add(&stiff).model();
     let o = first(&m);
     assert_eq!(value(&o, "hatch_failures"), 8.0);
     assert_eq!(value(&o, "spares_used"), 7.0);

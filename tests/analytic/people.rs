@@ -56,7 +56,7 @@ fn a_rover_port_that_was_mended_is_put_at_rest_by_its_own_crew() {
 
 /// Two ports on one habitat, five people; the outer hatch of one does not open for those who leave.
 fn two_ports() -> Case {
-    Case::base()
+    Case::whole()
         .patch("names = [\"Ada\", \"Ben\", \"Cleo\"]", "names = [\"Ada\", \"Ben\", \"Cleo\", \"Dev\", \"Eli\"]")
         .patch("haven_people = 3", "haven_people = 5")
         .patch("per_week = 2", "at = [\"2 d\", \"6 d\"]")
@@ -95,7 +95,7 @@ pub fn two_kinds(first: bool) -> Case {
     let short = "{ suit = \"short\", count = 3, at = \"habitat.cabin\" }";
     let plain = "{ suit = \"plain\", count = 3, at = \"main.lock\" }";
     let suits = if first { [short, plain] } else { [plain, short] }.join(", ");
-    let base = Case::base();
+    let base = Case::whole();
     let (from, to) =
         (base.campaign.find("[suit.plain]").unwrap(), base.campaign.find("[activity").unwrap());
     let kind = base.campaign[from..to].replace("plain", "short").replace("\"7 h\"", "\"2 h\"");
@@ -243,7 +243,7 @@ fn elements_may_stand_in_any_order() {
 /// With two habitats those who belong to none have to be given a home.
 #[test]
 fn who_belongs_to_no_element_needs_a_home() {
-    let base = Case::base();
+    let base = Case::whole();
     let (at, end) =
         (base.campaign.find("[element.habitat]").unwrap(), base.campaign.find("[suit.").unwrap());
     let other = base.campaign[at..end].replace("element.habitat", "element.outpost");

@@ -173,7 +173,7 @@ fn abrasion_scales_the_damage_of_dirty_closings() {
     let worn =
         mode("worn", "main.outer", "on closing", &format!("probability = {p}"), "leak", more);
     let seal = "rest = \"shut\", seal_dust = \"0.01 g/m2\"";
-    let m = Case::base()
+    let m = Case::whole()
         .patch("abrasion = 1", &format!("abrasion = {a}"))
         .patch_access("clear = \"0.91 m\", rest = \"shut\"", seal)
         .add(&worn)

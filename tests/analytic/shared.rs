@@ -73,7 +73,7 @@ const WAIT_AND_OPEN: &str = "\n[list.way_back.wait-and-open]\nfrom = \"outside\"
 /// A sortie goes while the store, less its own loss, holds what fills the lock in the way back.
 #[test]
 fn sorties_stand_down_when_the_store_runs_low() {
-    let case = Case::base()
+    let case = Case::whole()
         .patch("ways_back = []", "ways_back = [\"wait-and-open\"]")
         .add_access(WAIT_AND_OPEN);
     let full = played(&case.model());
@@ -94,7 +94,7 @@ fn sorties_stand_down_when_the_store_runs_low() {
 
 /// A second team that wants the same lock at the same moment.
 fn two_teams(wait: &str) -> Case {
-    Case::base()
+    Case::whole()
         .patch("[\"Ada\", \"Ben\", \"Cleo\"]", "[\"Ada\", \"Ben\", \"Cleo\", \"Dan\", \"Eve\"]")
         .patch("duty_day = \"14 h\"", &format!("duty_day = \"14 h\"\nwait_at_most = \"{wait}\""))
         .patch("count = 2, at", "count = 4, at")
@@ -131,7 +131,7 @@ fn a_team_that_has_waited_long_enough_stays_in() {
 
 /// The outer hatch cannot be closed at the first ingress: the team sits in the lock at vacuum.
 fn hatch_ajar() -> Case {
-    Case::base().add(
+    Case::whole().add(
         "\n[failure.ajar]\non = \"main.outer\"\nwhen = \"on closing\"\nlaw = 1.0\n\
          effect = \"stuck open\"\nduring = \"ingress\"\n",
     )
@@ -259,7 +259,7 @@ const TROUBLE: &str = "\n[failure.stuck]\non = \"main.outer\"\nwhen = \"on openi
     [failure.recall]\non = \"suit\"\nwhen = \"per sortie\"\nlaw = 0.1\neffect = \"return now\"\n";
 
 fn troubled() -> Case {
-    Case::base()
+    Case::whole()
         .patch("ways_back = []", "ways_back = [\"wait-and-open\"]")
         .patch("hours = \"4 h\"", "hours = { low = \"2 h\", mode = \"4 h\", high = \"5 h\" }")
         .add_access(WAIT_AND_OPEN)

@@ -125,7 +125,7 @@ fn hours_out_of_a_shelter_are_booked() {
 fn an_event_with_a_season_comes_in_it_alone() {
     let storm = "rate = \"1000 /h\"\nlasts = \"15 d\"\neffect = \"stand down\"\n\
                  season = { first = \"10 d\", lasts = \"1 d\", every = \"100 d\" }";
-    let model = Case::base().add(&event(storm)).model();
+    let model = Case::whole().add(&event(storm)).model();
     let o = play(&model, 0);
     assert_eq!((value(&o, "sorties_done"), value(&o, "sorties_cancelled")), (5.0, 4.0));
     lost(&model, &o, 4.0 * 8.0);
@@ -134,7 +134,7 @@ fn an_event_with_a_season_comes_in_it_alone() {
 /// Slots keep their local day and begin at its hour: (k - 1/2) 3.5 d in days of 25 h.
 #[test]
 fn slots_begin_at_the_hour_of_a_local_day() {
-    let model = Case::base()
+    let model = Case::whole()
         .patch("duty_day", "day = \"25 h\"\nduty_day")
         .patch("per_week = 2", "per_week = 2\nhour = \"6 h\"")
         .model();

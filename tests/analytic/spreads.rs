@@ -51,7 +51,7 @@ fn spread(
 
 /// A line more in the section that this line of the base stands in.
 fn beside(line: &str, more: &str) -> Case {
-    Case::base().patch(line, &format!("{line}\n{more}"))
+    Case::whole().patch(line, &format!("{line}\n{more}"))
 }
 
 fn campaign(more: &str) -> Case {
@@ -66,19 +66,19 @@ fn casualty(severity: &str, more: &str) -> String {
 
 fn doffed(incapacitated: &str) -> Case {
     let row = "action = \"doff\", on = \"suit\", each = \"at once\", takes = \"15 min\"";
-    Case::base()
+    Case::whole()
         .patch_access(row, &format!("{row}, incapacitated = {incapacitated}"))
         .add(&casualty("walks with help", ""))
 }
 
 /// A walk of 2 km each way.
 fn far() -> Case {
-    Case::base().patch("hours = \"4 h\"", "hours = \"3 h\"\ndistance = \"2 km\"")
+    Case::whole().patch("hours = \"4 h\"", "hours = \"3 h\"\ndistance = \"2 km\"")
 }
 
 fn sky(body: &str) -> Case {
     let event = "every = \"3.5 d\"\neffect = \"stand down\"";
-    Case::base().add(&format!("\n[environment.sky]\n{event}\n{body}\n"))
+    Case::whole().add(&format!("\n[environment.sky]\n{event}\n{body}\n"))
 }
 
 fn drive(more: &str) -> Case {
@@ -122,7 +122,7 @@ fn cases() -> Vec<Spread> {
         }),
         spread("volume.NAME", "cleaning_takes", hour, 29, Sum("upkeep_h"), |x| {
             let more = format!("holds = 2, cleaning_every = \"1 d\", cleaning_takes = {x}");
-            Case::base().patch("per_week = 2", "at = [\"0.1 d\"]").patch_access("holds = 2", &more)
+            Case::whole().patch("per_week = 2", "at = [\"0.1 d\"]").patch_access("holds = 2", &more)
         }),
         spread("filter_life", "change", hour, 3, Sum("upkeep_h"), |x| {
             let life = format!("filter_life = {{ capacity = \"1 mg\", change = {x} }}");
@@ -130,7 +130,7 @@ fn cases() -> Vec<Spread> {
                 .patch("length = \"3 d\"", "length = \"12 d\"")
         }),
         spread("activity.NAME", "hours", ["2 h", "4 h"], 9, Sum(water), |x| {
-            Case::base().patch("hours = \"4 h\"", &format!("hours = {x}"))
+            Case::whole().patch("hours = \"4 h\"", &format!("hours = {x}"))
         }),
         spread("activity.NAME", "overhead", hour, 18, Sum("overhead_h"), |x| {
             beside("hours = \"4 h\"", &format!("overhead = {x}"))
@@ -164,12 +164,12 @@ fn cases() -> Vec<Spread> {
             ["0 min", "72 min"],
             9,
             Count("rescue_late", (TO_SAFE - 5.0 + 15.0) / 72.0),
-            |x| Case::base().add(&casualty("walks with help", &format!("treatment = {x}"))),
+            |x| Case::whole().add(&casualty("walks with help", &format!("treatment = {x}"))),
         ),
         spread("failure.NAME.repair", "takes", hour, 9, Sum("upkeep_h"), |x| {
             let repair = format!("repair = {{ takes = {x}, crew = 1 }}");
             let law = "probability = 1";
-            Case::base().add(&mode("stiff", "main.inner", "on closing", law, "slower", &repair))
+            Case::whole().add(&mode("stiff", "main.inner", "on closing", law, "slower", &repair))
         }),
         // Announced half a day or more before the onset, or on the way out.
         spread(
@@ -189,10 +189,10 @@ fn cases() -> Vec<Spread> {
             |x| sky(&format!("first = \"1.25 d\"\nlasts = {x}")),
         ),
         spread("crew", "rest", power, 18, Sum("oxygen_used_kg"), |x| {
-            Case::base().patch("rest = \"290 W\"", &format!("rest = {x}"))
+            Case::whole().patch("rest = \"290 W\"", &format!("rest = {x}"))
         }),
         spread("crew", "work", power, 18, Sum(water), |x| {
-            Case::base().patch("work = \"290 W\"", &format!("work = {x}"))
+            Case::whole().patch("work = \"290 W\"", &format!("work = {x}"))
         }),
         spread("crew", "walk", power, 18, Sum(water), |x| {
             far().patch("walk = \"290 W\"", &format!("walk = {x}"))
@@ -233,7 +233,7 @@ fn cases() -> Vec<Spread> {
             |x| {
                 let ill =
                     format!("displaces = \"0.15 m3\"\nillness = \"1 /d\"\nillness_lasts = {x}");
-                Case::base().patch("displaces = \"0.15 m3\"", &ill)
+                Case::whole().patch("displaces = \"0.15 m3\"", &ill)
             },
         ),
         // Two suits of 0 to 2 h, both charged after one: 1/4, before each of three second slots.
@@ -249,10 +249,10 @@ fn cases() -> Vec<Spread> {
             beside("nitrogen = \"120 kg\"", &format!("resupply = [{}, {}]", flight(5), flight(15)))
         }),
         spread("stage.NAME", "gas", ["0 kg", "0.2 kg"], 18, Sum("gas_lost_kg"), |x| {
-            Case::base().patch_access("removes = 0.5", &format!("removes = 0.5, gas = {x}"))
+            Case::whole().patch_access("removes = 0.5", &format!("removes = 0.5, gas = {x}"))
         }),
         spread("stage.NAME", "upkeep", hour, 9, Sum("upkeep_h"), |x| {
-            Case::base().patch_access("removes = 0.5", &format!("removes = 0.5, upkeep = {x}"))
+            Case::whole().patch_access("removes = 0.5", &format!("removes = 0.5, upkeep = {x}"))
         }),
         spread("incapacitated", "takes", ["20 min", "60 min"], 9, Sum("door_to_door_min"), |x| {
             doffed(&format!("{{ takes = {x} }}"))
@@ -262,7 +262,7 @@ fn cases() -> Vec<Spread> {
         }),
         // Not keys of a section: durations of rows, and what stands in the table of laws.
         spread("row", "takes", ["10 min", "60 min"], 9, Sum("door_to_door_min"), |x| {
-            Case::base().patch_access(
+            Case::whole().patch_access(
                 "on = \"lock\", takes = \"45 min\"",
                 &format!("on = \"lock\", takes = {x}"),
             )

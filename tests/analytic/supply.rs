@@ -260,7 +260,7 @@ fn a_slow_pump_and_a_slow_stage_take_longer_from_the_next_row_on() {
     let slow = |name: &str, on: &str| {
         mode(name, on, "on start", "probability = 1", "slower", "factor = 3")
     };
-    let case = Case::base().add(&slow("wears", "main.main")).add(&slow("clogs", "main.brush"));
+    let case = Case::whole().add(&slow("wears", "main.main")).add(&slow("clogs", "main.brush"));
     let o = first(&case.model());
     let later = f64::from(SORTIES - 1) / f64::from(SORTIES);
     let more = later * 2.0 * (pump() + 10.0);
@@ -274,7 +274,7 @@ fn row(m: &Model, o: &Outcome, quantity: &str, cause: &str) -> f64 {
 
 #[test]
 fn gas_is_booked_by_species_cause_and_port() {
-    let m = Case::base().model();
+    let m = Case::whole().model();
     let o = first(&m);
     let sum = |quantity: &str| -> f64 {
         let rows = m.arms[0].breakdown.iter().zip(&o.breakdown);
@@ -301,7 +301,7 @@ fn gas_is_booked_by_species_cause_and_port() {
 fn nobody_goes_out_on_an_empty_store() {
     let all = (0.05 * (70.3e3 - 2.0 * PSI) + 2.0 * PSI) * per_pa() + suits();
     let sortie = all * 0.735 * N2 / (0.265 * O2 + 0.735 * N2);
-    let case = Case::base()
+    let case = Case::whole()
         .patch("tolerates_vacuum = true", "tolerates_vacuum = true\nstore = \"gas\"")
         .patch("nitrogen = \"120 kg\"", &format!("nitrogen = \"{} kg\"", 3.5 * sortie));
     let o = first(&case.model());

@@ -11,7 +11,7 @@ fn a_pump_meets_its_rate_while_it_runs() {
     let rate = 0.4;
     let law = format!("rate = \"{rate} /h\"");
     let worn = mode("worn", "main.main", "while running", &law, "slower", "factor = 1.0001");
-    let m = Case::base().add(&worn).model();
+    let m = Case::whole().add(&worn).model();
     let hours = f64::from(SORTIES) * pump() / 60.0;
     let want = 1.0 - (-rate * hours).exp();
     assert!(want > 0.3 && want < 0.8, "both outcomes are seen: {want}");
@@ -47,7 +47,7 @@ fn an_interface_is_asked_when_it_lets_go() {
 fn a_slower_valve_takes_its_factor() {
     let valve = "[opening]\nbleed = { kind = \"valve\", between = [\"lock\", \"outside\"], \
                  rest = \"shut\", diameter = \"10 mm\" }\n";
-    let lock = || Case::base().patch_access("[opening]\n", valve);
+    let lock = || Case::whole().patch_access("[opening]\n", valve);
     let door = |case: Case| value(&first(&case.model()), "door_to_door_min");
     let plain = door(lock());
     // What the row takes: all of the list but its 3 min.
@@ -104,7 +104,7 @@ fn a_flight_that_is_late_or_missing_stands_sorties_down() {
     let sortie = (cycle + suits) * 0.735 * N2 / (0.265 * O2 + 0.735 * N2);
     // Slots at 1.75 d and each 3.5 d: one before the flight of day 3, eight after it.
     let done = |flight: &str| {
-        let m = Case::base()
+        let m = Case::whole()
             .patch("tolerates_vacuum = true", "tolerates_vacuum = true\nstore = \"gas\"")
             .patch(
                 "nitrogen = \"120 kg\"",
@@ -126,7 +126,7 @@ fn a_flight_that_is_late_or_missing_stands_sorties_down() {
 /// On time with a chance: half of the campaigns get the gas.
 #[test]
 fn a_flight_is_late_by_its_chance() {
-    let m = Case::base()
+    let m = Case::whole()
         .patch(
             "nitrogen = \"120 kg\"",
             "nitrogen = \"120 kg\"\nresupply = [{ at = \"3 d\", on_time = 0.3, slip = \"90 d\", \

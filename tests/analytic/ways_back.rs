@@ -30,7 +30,7 @@ fn with_hammer(case: Case, q: f64, takes: &str) -> Case {
 #[test]
 fn a_hatch_that_sticks_and_one_way_that_frees_it() {
     let (p, q, n) = (0.08, 0.6, 4000);
-    let m = with_hammer(Case::base(), q, "10 min").add(&sticks(p)).model();
+    let m = with_hammer(Case::whole(), q, "10 min").add(&sticks(p)).model();
     let miss = p * (1.0 - q);
     let played: f64 = (0..SORTIES).map(|k| (1.0 - miss).powi(k)).sum();
     let risk = 1.0 - (1.0 - miss).powi(SORTIES);
@@ -51,7 +51,7 @@ fn a_hatch_that_sticks_and_one_way_that_frees_it() {
 #[test]
 fn a_hatch_that_sticks_and_no_way_back() {
     let p = 0.03;
-    let m = Case::base().add(&sticks(p)).model();
+    let m = Case::whole().add(&sticks(p)).model();
     let risk = 1.0 - (1.0f64 - p).powi(SORTIES);
     share(&sample(&m, 0, 4000, |o| value(o, "campaign_haven_missed")), risk, "campaign risk");
 }
@@ -89,7 +89,7 @@ fn tries_again_at_the_planned_row() {
 /// the campaign ends, and everything after is lost to the hatch.
 #[test]
 fn late_is_not_missed() {
-    let m = with_hammer(Case::base(), 1.0, "4 h").add(&sticks(1.0)).model();
+    let m = with_hammer(Case::whole(), 1.0, "4 h").add(&sticks(1.0)).model();
     let o = first(&m);
     assert_eq!(value(&o, "haven_demands"), 2.0);
     assert_eq!(value(&o, "haven_late"), 2.0);
@@ -157,7 +157,7 @@ fn an_inner_hatch_that_sticks_is_no_miss() {
         "stuck shut",
         "during = \"ingress\"\nrepair = { takes = \"3 h\", crew = 1, from = \"anywhere\" }",
     );
-    let m = Case::base().add(&inner).model();
+    let m = Case::whole().add(&inner).model();
     let o = first(&m);
     assert!(value(&o, "haven_demands") > 0.0);
     assert_eq!(value(&o, "haven_planned"), value(&o, "haven_demands"));
@@ -172,7 +172,7 @@ fn an_inner_hatch_that_sticks_is_no_miss() {
 #[test]
 fn more_supply_never_hurts() {
     let case = |secondary: &str| {
-        with_hammer(Case::base(), 0.7, "90 min")
+        with_hammer(Case::whole(), 0.7, "90 min")
             .patch_access("takes = \"90 min\"", "takes = { low = \"10 min\", high = \"6 h\" }")
             .patch("secondary = \"30 min\"", &format!("secondary = \"{secondary}\""))
             .add(&sticks(0.15))
@@ -199,7 +199,7 @@ fn a_way_more_in_the_last_place_never_hurts() {
     \"pry\"]\n\
          suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]\n\
          [architecture.more.port.main]\nelement = \"habitat\"\naccess = \"bar-lock\"\n";
-    let case = with_hammer(Case::base(), 0.5, "30 min");
+    let case = with_hammer(Case::whole(), 0.5, "30 min");
     let twin = format!("{}{pry}", case.access[0].1);
     let m = case.include("bar-lock.toml", &twin).add(&sticks(0.1)).add(more).model();
     let mut player = Player::new(&m);

@@ -50,7 +50,7 @@ fn one_sortie() -> Case {
 #[test]
 fn a_stuck_hatch_and_one_way_back() {
     let (p, q) = (0.12, 0.6);
-    let case = Case::base()
+    let case = Case::whole()
         .patch("ways_back = []", "ways_back = [\"free-the-hatch\"]")
         .add(&format!(
             "\n[failure.stuck]\non = \"main.outer\"\nwhen = \"on opening\"\nlaw = {p}\n\
@@ -102,7 +102,7 @@ fn incapacitation_by_person_hours() {
 #[test]
 fn rare_incapacitation_is_rate_times_person_hours() {
     let rate: f64 = 2e-3;
-    let case = Case::base().patch_access(", incapacitated = \"skip\"", "").add(&format!(
+    let case = Case::whole().patch_access(", incapacitated = \"skip\"", "").add(&format!(
         "\n[failure.hurt]\non = \"crew\"\nwhen = \"per hour outside\"\nlaw = \"{rate} /h\"\n\
          effect = \"crew incapacitated\"\nseverity = \"walks with help\"\noff_duty = \"0 h\"\n"
     ));
@@ -119,7 +119,7 @@ fn rare_incapacitation_is_rate_times_person_hours() {
 }
 
 fn wearing_hatch(renews: &str) -> Case {
-    Case::base().add(&format!(
+    Case::whole().add(&format!(
         "\n[failure.wear]\non = \"main.outer\"\nwhen = \"on opening\"\n\
          law = {{ life = 6, shape = 2.5 }}\neffect = \"slower\"\n\
          repair = {{ takes = \"0 h\", crew = 1, from = \"anywhere\", renews = \"{renews}\" }}\n"
@@ -174,7 +174,7 @@ fn renewal_starts_the_age_again() {
 #[test]
 fn an_early_return_loses_half_the_stay() {
     let p = 0.3;
-    let case = Case::base().add(&format!(
+    let case = Case::whole().add(&format!(
         "\n[failure.recall]\non = \"suit\"\nwhen = \"per sortie\"\nlaw = {p}\n\
          effect = \"return now\"\n"
     ));

@@ -44,6 +44,11 @@ impl Case {
         }
     }
 
+    /// The base with a day more: its last sortie, 6 h before the end, ends within the campaign.
+    pub fn whole() -> Case {
+        Case::base().patch("length = \"30 d\"", "length = \"31 d\"")
+    }
+
     /// Replaces text of the campaign file; panics if it is not there, so that no patch is lost.
     pub fn patch(mut self, from: &str, to: &str) -> Case {
         assert!(self.campaign.contains(from), "nothing to patch: {from}");
