@@ -164,6 +164,7 @@ impl Builder<'_> {
             port,
             spec,
             docking: o.it.docking.it,
+            make: o.it.make.as_ref().map_or(String::new(), |m| m.it.clone()),
             at: o.at,
         });
     }

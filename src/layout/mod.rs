@@ -119,6 +119,8 @@ pub struct Opening {
     pub spec: u16,
     /// Counted per docking transfer.
     pub docking: bool,
+    /// What it is the same thing as, at its port or element; empty: not said.
+    pub make: String,
     /// Where it was written.
     pub at: At,
 }

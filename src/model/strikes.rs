@@ -160,21 +160,22 @@ fn named(l: &Layout, on: &str, port: u16, element: u16, name: &str) -> bool {
 
 /// Which common-cause group of the architecture a part is in (rule 42): one that several rows name joins
 /// all their parts; one of a single row joins what it strikes at one port, or on one element beside its
-/// ports. Suits and elements go from port to port: they are together.
+/// ports, of openings those of one make. Suits and elements go from port to port: they are together.
 struct Common<'a> {
     layout: &'a Layout,
     /// By number of the name: the name, and is it in several rows?
     names: Vec<(&'a str, bool)>,
     /// Groups made so far: name, place, index.
-    made: Vec<(u16, Place, u16)>,
+    made: Vec<(u16, Place<'a>, u16)>,
 }
 
 /// Where the members of a group are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Place {
+enum Place<'a> {
     Anywhere,
-    Port(u16),
-    Element(u16),
+    /// With the make of its openings.
+    Port(u16, &'a str),
+    Element(u16, &'a str),
 }
 
 impl<'a> Common<'a> {
@@ -189,19 +190,23 @@ impl<'a> Common<'a> {
         Common { layout, names, made: Vec::new() }
     }
 
-    fn place(&self, group: u16, part: Part) -> Place {
+    fn place(&self, group: u16, part: Part) -> Place<'a> {
         let l = self.layout;
+        let make = match part {
+            Part::Opening(o) => l.openings[o as usize].make.as_str(),
+            _ => "",
+        };
         let port = match part {
             _ if self.names[group as usize].1 => return Place::Anywhere,
             Part::Suit(_) | Part::Element(_) => return Place::Anywhere,
             Part::Opening(o) if l.openings[o as usize].port == NONE => {
-                return Place::Element(l.openings[o as usize].element);
+                return Place::Element(l.openings[o as usize].element, make);
             }
             Part::Opening(o) => l.openings[o as usize].port,
             Part::Pump(p) => l.pumps[p as usize].port,
             Part::Stage(s) => l.stages[s as usize].port,
         };
-        Place::Port(port)
+        Place::Port(port, make)
     }
 
     /// Index of the group of a part; it is made when its first member comes.
@@ -213,8 +218,14 @@ impl<'a> Common<'a> {
         let written = self.names[name as usize].0;
         let name_here = match place {
             Place::Anywhere => written.to_string(),
-            Place::Port(p) => format!("{written}/{}", self.layout.ports[p as usize].path),
-            Place::Element(e) => format!("{written}/{}", self.layout.elements[e as usize].name),
+            Place::Port(p, _) => format!("{written}/{}", self.layout.ports[p as usize].path),
+            Place::Element(e, _) => format!("{written}/{}", self.layout.elements[e as usize].name),
+        };
+        let name_here = match place {
+            Place::Port(_, make) | Place::Element(_, make) if !make.is_empty() => {
+                format!("{name_here}/{make}")
+            }
+            _ => name_here,
         };
         let hash = fnv1a64(&format!("group/{name_here}"));
         groups.push(Group { name: name_here, hash, mode, members: Vec::new() });

@@ -410,6 +410,8 @@ pub struct OpeningSpec {
     pub cover: Option<CoverSpec>,
     /// `docking`: counted per docking transfer (default false).
     pub docking: Spot<bool>,
+    /// `make`, optional: a common cause by kind joins what is of one make (default: what says none).
+    pub make: Option<Spot<String>>,
     /// `inspection_takes`, s of crew time at each inspection; default for what has a seal: the
     /// campaign's.
     pub inspection_takes: Option<Num>,

@@ -99,6 +99,31 @@ fn groups_by_kind_are_of_one_port() {
     assert_eq!(value(&o, "hatch_failures"), 5.0, "four hatches, and the inner one by both rows");
 }
 
+/// By kind only what is of one make is joined: of the two hatches of a port both while neither says of
+/// which, the one in use alone once one of them does, both again once both say the same.
+#[test]
+fn groups_by_kind_are_of_one_make() {
+    let common = "common = { group = \"hatches\", beta = 1 }";
+    let stiff = mode("stiff", "pressure hatch", "on opening", "probability = 1", "slower", common);
+    let at = |make: &str, o: &str| (format!("{o} = {{ "), format!("{o} = {{ make = \"{make}\", "));
+    let lock = |makes: &[(&str, &str)]| {
+        // The inner hatch rests open and is opened on the way in; the sortie ends before that.
+        let case = one_sortie().add(&stiff);
+        let case = makes.iter().fold(case, |c, (make, o)| {
+            let (from, to) = at(make, o);
+            c.patch_access(&from, &to)
+        });
+        let m = case.model();
+        let mut members: Vec<usize> = m.arms[0].groups.iter().map(|g| g.members.len()).collect();
+        members.sort_unstable();
+        (members, value(&first(&m), "hatch_failures"))
+    };
+    assert_eq!(lock(&[]), (vec![2], 2.0));
+    assert_eq!(lock(&[("wide", "outer")]).0, [1, 1]);
+    assert_eq!(lock(&[("wide", "outer"), ("narrow", "inner")]).0, [1, 1]);
+    assert_eq!(lock(&[("wide", "outer"), ("wide", "inner")]), (vec![2], 2.0));
+}
+
 /// One cause kills the pumps of both ports. The one in use is mended at once; the other when it is run,
 /// one sortie later.
 #[test]

@@ -99,6 +99,12 @@ pub const OPENING: Section = Section {
             "crew time at each inspection; left out: with a seal that of the campaign, else none",
         )
         .optional(),
+        key(
+            "make",
+            Kind::Text,
+            "a common cause by kind joins what is of one make; left out: what says none",
+        )
+        .optional(),
         key("docking", Kind::Flag, "counted per docking transfer").or("false"),
     ],
 };

@@ -70,6 +70,7 @@ pub fn opening(t: &Table) -> OpeningSpec {
             c.provenance();
             CoverSpec { dust: c.num("dust"), sun: c.num("sun"), at: c.at }
         }),
+        make: t.text_opt("make"),
         docking: t.flag("docking"),
         inspection_takes: t.num_opt("inspection_takes"),
     }
