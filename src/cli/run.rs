@@ -11,8 +11,8 @@ use crate::report::{
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
 use crate::stream::Luck;
-use crate::study::drivers::{self, Books};
-use crate::study::experiment;
+use crate::study::drivers::{Books, Drivers, PLAYS, Sample};
+use crate::study::experiment::{self, Beside};
 use crate::study::replicate::{Halt, Order, Replication};
 use crate::study::standing::Standing;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -45,35 +45,18 @@ pub fn run(args: &RunArgs) -> Exit {
         return Exit::Usage;
     }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
-    let done = match play_and_write(args, &loaded, campaigns, &out) {
-        Ok(done) => done,
-        Err(e) => return e,
-    };
-    let asked = Asked {
-        file: &args.campaign.display().to_string(),
-        seed: args.seed.filter(|s| *s != own_seed),
-        folder: &out.display().to_string(),
-    };
-    let judged = report::judged(&loaded.model, &done.results);
-    let review = (judged.as_slice(), &done.standing);
-    let (model, books) = (&loaded.model, done.books.as_ref());
-    let said = say(&report::summary_text(model, &done.results, books, review, asked));
-    let met = judged.iter().all(|j| j.verdict == Verdict::Met);
-    if args.gate && !met && said == Exit::Done { Exit::Gate } else { said }
-}
-
-/// What a run leaves for the summary.
-struct Done<'m> {
-    results: Results,
-    books: Option<Books>,
-    standing: Standing<'m>,
+    match play_and_write(args, &loaded, campaigns, &out, own_seed) {
+        Ok(met) if args.gate && !met => Exit::Gate,
+        Ok(_) => Exit::Done,
+        Err(e) => e,
+    }
 }
 
 /// A finding for each law of a probability of which draws were above 1 and count as 1.
-fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Vec<u64>]) -> Vec<Finding> {
+fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Beside]) -> Vec<Finding> {
     let model = &loaded.model;
     let mut above = vec![0; model.params.len()];
-    for counts in players {
+    for counts in players.iter().map(|p| &p.capped) {
         above.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
     }
     let caps = model.params.caps(Luck::new(model.seed), &above, model.set_of(campaigns));
@@ -95,12 +78,15 @@ fn beside(campaign: &Path) -> PathBuf {
     campaign.parent().unwrap_or(Path::new(".")).join("results")
 }
 
-fn play_and_write<'m>(
+/// Plays, prints the first answer, works out the drivers, publishes the folder and prints the rest.
+/// Gives whether every limit was met.
+fn play_and_write(
     args: &RunArgs,
-    loaded: &'m Loaded,
+    loaded: &Loaded,
     campaigns: u64,
     out: &Path,
-) -> Result<Done<'m>, Exit> {
+    own_seed: u64,
+) -> Result<bool, Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
@@ -109,14 +95,22 @@ fn play_and_write<'m>(
         .threads
         .or_else(|| std::thread::available_parallelism().ok())
         .unwrap_or(std::num::NonZero::<usize>::MIN);
-    let mut standing = Standing::new(&loaded.model);
+    let model = &loaded.model;
+    let mut standing = Standing::new(model);
     let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft, &mut standing)?;
     let results = done.results;
+    let judged = report::judged(model, &results);
+    let asked = Asked {
+        file: &args.campaign.display().to_string(),
+        seed: args.seed.filter(|s| *s != own_seed),
+        folder: &out.display().to_string(),
+    };
+    // Who cannot print has the folder nevertheless.
+    let first = say(&report::summary_text(model, &results, (judged.as_slice(), &standing), asked));
     let findings = tell_caps(loaded, campaigns, &done.players);
     write(loaded, &findings, &results, &standing, &mut draft).map_err(|e| refused(&e))?;
-    let books = drive(args, &loaded.model, campaigns, threads, &stop)?;
+    let books = drive(model, campaigns, done.players, threads, &stop)?;
     if let Some(books) = &books {
-        let model = &loaded.model;
         draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
         draft.table("paths.csv", &report::paths(model, books)).map_err(|e| refused(&e))?;
     }
@@ -127,23 +121,31 @@ fn play_and_write<'m>(
     let folder = draft.folder().to_path_buf();
     report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
     draft.publish(&FILES.iter().map(|f| f.name).collect::<Vec<_>>()).map_err(|e| refused(&e))?;
-    Ok(Done { results, books, standing })
+    let last = say(&report::closing_text(model, books.as_ref(), asked));
+    if let Some(failed) = [first, last].into_iter().find(|e| *e != Exit::Done) {
+        return Err(failed);
+    }
+    Ok(judged.iter().all(|j| j.verdict == Verdict::Met))
 }
 
-/// Drivers and paths, unless they are not wanted.
+/// Drivers and paths, if campaigns were watched for them.
 fn drive(
-    args: &RunArgs,
     model: &Model,
     campaigns: u64,
+    players: Vec<Beside>,
     threads: std::num::NonZero<usize>,
     stop: &AtomicBool,
 ) -> Result<Option<Books>, Exit> {
-    if args.drivers == 0 {
-        return Ok(None);
-    }
-    let again = campaigns.min(args.drivers);
-    let apart = drivers::apart(model, campaigns, again);
-    match drivers::drivers(model, again, apart, threads, stop) {
+    let watched = players.into_iter().filter_map(|p| p.watch).reduce(|mut all, w| {
+        all.merge(w);
+        all
+    });
+    let Some(watch) = watched else { return Ok(None) };
+    let plays = PLAYS * campaigns * model.arms.len() as u64;
+    let drivers = Drivers::plan(model, watch, plays);
+    let progress = AtomicU64::new(0);
+    let order = Order { campaigns: drivers.jobs(), threads, stop, progress: &progress };
+    match with_progress("drivers", order, || drivers.work(order)) {
         Some(books) => Ok(Some(books)),
         None => {
             eprintln!("stopped while drivers were worked out; no result was written");
@@ -192,8 +194,9 @@ fn simulate(
         }
         Ok(())
     };
-    let done =
-        with_progress(order, || experiment::run(model, order, Some(sink))).map_err(halted)?;
+    let sample = (args.drivers > 0).then(|| Sample::of(model, campaigns, args.drivers));
+    let play = || experiment::run(model, order, Some(sink), sample);
+    let done = with_progress("campaigns", order, play).map_err(halted)?;
     if let Some(mut csv) = kept {
         csv.flush().map_err(|e| cannot_write(&e))?;
     }
@@ -208,8 +211,8 @@ fn begin_rows(draft: &mut Draft) -> Result<csv::Writer<impl std::io::Write + use
     Ok(csv)
 }
 
-/// Results, and how often parameters were capped.
-type Played = Replication<Vec<u64>>;
+/// Results, how often parameters were capped, what was watched.
+type Played = Replication<Beside>;
 
 fn cannot_write(e: &dyn std::fmt::Display) -> Exit {
     eprintln!("error: cannot write campaigns.csv: {e}");
@@ -230,18 +233,19 @@ fn halted(h: Halt<csv::Error>) -> Exit {
     }
 }
 
-/// Runs `work` while a painter shows how far it is, ten times a second, on standard error; silent when
-/// that is no terminal.
-fn with_progress<T: Send>(order: Order, work: impl FnOnce() -> T + Send) -> T {
+/// Runs `work` while a painter shows the phase and how far it is, ten times a second, on standard
+/// error; silent when that is no terminal.
+fn with_progress<T: Send>(phase: &'static str, order: Order, work: impl FnOnce() -> T + Send) -> T {
     let target = if std::io::stderr().is_terminal() {
         ProgressDrawTarget::stderr()
     } else {
         ProgressDrawTarget::hidden()
     };
     let bar = ProgressBar::with_draw_target(Some(order.campaigns), target);
-    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} campaigns, {eta} to go") {
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {pos}/{len}, {eta} to go") {
         bar.set_style(style);
     }
+    bar.set_message(phase);
     let over = AtomicBool::new(false);
     std::thread::scope(|s| {
         let painter = s.spawn(|| {

@@ -123,7 +123,7 @@ fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Ce
     let n = all.n.max(1) as f64;
     let (share, note, method) = match paths.unseen() {
         Some(u) => {
-            let per = paths.total as f64 / n;
+            let per = all.up as f64 / n;
             let note = format!(
                 "share {}, below {} (one-sided 95 %); per campaign below {}",
                 figure(u.share),

@@ -43,7 +43,7 @@ pub use risk::risk_curve;
 pub use story::story;
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
-pub use terminal::{Asked, summary_text};
+pub use terminal::{Asked, closing_text, summary_text};
 pub use workbook::WORKBOOK;
 
 /// Writes into a draft what is made from the files of a results folder and from nothing else: the page,

@@ -43,11 +43,10 @@ pub struct Asked<'a> {
     pub folder: &'a str,
 }
 
-/// The text. Its last line is the caution.
+/// The first answer: what is known when every campaign is played.
 pub fn summary_text(
     model: &Model,
     results: &Results,
-    books: Option<&Books>,
     review: (&[Judged], &Standing),
     asked: Asked,
 ) -> String {
@@ -75,12 +74,19 @@ pub fn summary_text(
         out.push_str(&ranking_line(model, results, standing));
     }
     out.push_str(&limit_lines(model, judged));
-    if let Some(books) = books {
-        out.push_str(&driver_lines(model, books));
-    }
     out.push_str("\nWorth replaying: somebody was missed, or came closest to it\n");
     for arm in 0..model.arms.len() {
         let _ = writeln!(out, "  {}", replay(model, results, arm, asked.file, asked.seed));
+    }
+    out
+}
+
+/// What follows when the drivers are worked out and the folder is written. Its last line is the
+/// caution.
+pub fn closing_text(model: &Model, books: Option<&Books>, asked: Asked) -> String {
+    let mut out = String::new();
+    if let Some(books) = books {
+        out.push_str(driver_lines(model, books).trim_start());
     }
     let _ = writeln!(out, "Results are in {}", asked.folder);
     out.push_str(wrapped(&format!("Not modelled: {}", not_modelled())).trim_start());

@@ -1,5 +1,6 @@
 //! From a model to results: which columns are tallied, and the player that fills their rows.
 
+use super::drivers::{Sample, Watch};
 use super::replicate::{self, Halt, NoRows, Order, Replication, Sink};
 use crate::campaign;
 use crate::measure::{FACTS, Fact, Kind, MEASURES, Read};
@@ -59,15 +60,19 @@ fn column(m: &crate::measure::Measure) -> Column {
     }
 }
 
-/// Fills rows from campaigns.
+/// Fills rows from campaigns, which somebody may watch.
 struct Filler<'m> {
     player: campaign::Player<'m>,
+    watch: Option<Watch>,
 }
 
 impl replicate::Player for Filler<'_> {
     fn play(&mut self, campaign: u64, rows: &mut CampaignRows) {
         for (arm, outcome) in self.player.play(campaign).enumerate() {
             fill(outcome, rows, arm);
+            if let Some(watch) = &mut self.watch {
+                watch.look(arm, campaign, outcome);
+            }
         }
     }
 }
@@ -82,8 +87,17 @@ fn fill(outcome: &Outcome, rows: &mut CampaignRows, arm: usize) {
     *row.weight = outcome.weight;
 }
 
-/// Plays a model. `rows`, if given, receives every campaign in order. Each player leaves how often
-/// parameters were capped ([`campaign::Player::capped`]).
+/// What a worker leaves beside its tallies.
+#[derive(Debug)]
+pub struct Beside {
+    /// By parameter: how often it was capped ([`campaign::Player::capped`]).
+    pub capped: Vec<u64>,
+    /// What was watched for the drivers.
+    pub watch: Option<Watch>,
+}
+
+/// Plays a model. `rows`, if given, receives every campaign in order; campaigns of `sample`
+/// are watched for the drivers.
 ///
 /// # Errors
 /// When it was stopped, the rows could not be taken, or threads could not be started.
@@ -91,14 +105,19 @@ pub fn run<S: Sink>(
     model: &Model,
     order: Order,
     rows: Option<S>,
-) -> Result<Replication<Vec<u64>>, Halt<S::Error>> {
+    sample: Option<Sample>,
+) -> Result<Replication<Beside>, Halt<S::Error>> {
     let plan = plan(model);
-    let player = || Filler { player: campaign::Player::new(model) };
+    let player = || Filler {
+        player: campaign::Player::new(model),
+        watch: sample.map(|s| Watch::new(model, s)),
+    };
     let done = match rows {
         Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
         None => replicate::replicate(&plan, order, player).map_err(without_rows::<S::Error>)?,
     };
-    let players = done.players.iter().map(|f| f.player.capped().to_vec()).collect();
+    let beside = |f: Filler| Beside { capped: f.player.capped().to_vec(), watch: f.watch };
+    let players = done.players.into_iter().map(beside).collect();
     Ok(Replication { results: done.results, players })
 }
 

@@ -64,7 +64,7 @@ where
 pub struct Order<'a> {
     /// number of campaigns, from 0 on
     pub campaigns: u64,
-    /// number of threads
+    /// number of threads; no more are started than there are blocks
     pub threads: NonZero<usize>,
     /// set by somebody else: no further block is begun
     pub stop: &'a AtomicBool,
@@ -176,6 +176,8 @@ struct Shared<'a, S: Sink> {
     order: Order<'a>,
     /// blocks in all
     blocks: u64,
+    /// threads to start
+    threads: usize,
     /// how far a worker may be ahead of the slowest
     window: u64,
     /// what a worker begins with
@@ -194,7 +196,8 @@ struct Worker<P> {
 
 impl<'a, S: Sink> Shared<'a, S> {
     fn new(plan: &'a Plan, order: Order<'a>, sink: Option<S>) -> Self {
-        let threads = order.threads.get();
+        let blocks = plan.blocks(order.campaigns);
+        let threads = order.threads.get().min(usize::try_from(blocks.max(1)).unwrap_or(usize::MAX));
         let window = WINDOW_PER_THREAD * threads as u64;
         let state = State {
             tree: Tree::new(plan),
@@ -210,7 +213,8 @@ impl<'a, S: Sink> Shared<'a, S> {
         let rows = if state.sink.is_some() { BLOCK as usize } else { 1 };
         let sums = state.sets.is_some().then(|| SetSums::new(plan));
         Shared {
-            blocks: plan.blocks(order.campaigns),
+            blocks,
+            threads,
             empty: Kept { rows: vec![CampaignRows::new(plan); rows], sums },
             plan,
             order,
@@ -225,7 +229,7 @@ impl<'a, S: Sink> Shared<'a, S> {
         self,
         player: impl Fn() -> P + Sync,
     ) -> Result<Replication<P>, Halt<S::Error>> {
-        let threads = self.order.threads.get();
+        let threads = self.threads;
         let pool = rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
             .build()

@@ -163,7 +163,7 @@ fn stood(m: &Model) -> Standing<'_> {
         standing.take(campaign, rows);
         Ok(())
     };
-    experiment::run(m, order, Some(take)).unwrap();
+    experiment::run(m, order, Some(take), None).unwrap();
     standing
 }
 

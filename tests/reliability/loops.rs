@@ -37,7 +37,7 @@ fn run(model: &Model) -> Results {
     let (stop, progress) = (AtomicBool::new(false), AtomicU64::new(0));
     let threads = NonZero::new(2).unwrap();
     let order = Order { campaigns: model.campaigns, threads, stop: &stop, progress: &progress };
-    experiment::run(model, order, None::<NoRows>).unwrap().results
+    experiment::run(model, order, None::<NoRows>, None).unwrap().results
 }
 
 fn missed() -> usize {

@@ -19,6 +19,13 @@ mod standard;
 mod takes_part;
 mod trees;
 
+use std::num::NonZero;
+use std::sync::atomic::{AtomicBool, AtomicU64};
+use vestibule::model::Model;
+use vestibule::study::drivers::{Books, Drivers, Sample};
+use vestibule::study::experiment;
+use vestibule::study::replicate::{NoRows, Order};
+
 /// Mean within four standard errors of a known one.
 #[track_caller]
 fn within(what: &str, mean: f64, error: f64, expected: f64) {
@@ -40,4 +47,23 @@ fn close(what: &str, found: f64, expected: f64, relative: f64) {
     let gap = (found - expected).abs();
     assert!(gap <= relative * expected.abs(), "{what}: {found} is not {expected}");
     record::note(what, found, expected, relative * expected.abs());
+}
+
+/// Drivers of the first `n` campaigns, with so many plays that every item has its turn in each.
+fn driven(m: &Model, n: u64, threads: usize) -> Books {
+    driven_with(m, n, threads, u64::MAX / 2)
+}
+
+/// Drivers of the first `n` campaigns with at most about `plays` plays.
+fn driven_with(m: &Model, n: u64, threads: usize, plays: u64) -> Books {
+    let threads = NonZero::new(threads).unwrap();
+    let (stop, progress) = (AtomicBool::new(false), AtomicU64::new(0));
+    let order = Order { campaigns: n, threads, stop: &stop, progress: &progress };
+    let sample = Sample { campaigns: n, apart: 1 };
+    let done = experiment::run(m, order, None::<NoRows>, Some(sample)).unwrap();
+    let watch = done.players.into_iter().filter_map(|p| p.watch).reduce(|mut all, w| {
+        all.merge(w);
+        all
+    });
+    Drivers::plan(m, watch.unwrap(), plays).work(order).unwrap()
 }

@@ -2,13 +2,9 @@
 //! bring (rules 30 and 41), on small campaigns with known answers.
 
 use crate::support::{Case, play, value};
-use std::num::NonZero;
-use std::sync::atomic::AtomicBool;
 use vestibule::campaign::{Certain, Forced, Player, Without};
 use vestibule::model::Model;
-use vestibule::study::drivers::{
-    Books, Importance, Kind, Outcome, drivers, importance, items, without_in,
-};
+use vestibule::study::drivers::{Books, Importance, Kind, Outcome, importance, items};
 
 fn mode(name: &str, on: &str, when: &str, p: f64, more: &str) -> String {
     format!(
@@ -24,7 +20,7 @@ fn once() -> Case {
 }
 
 fn books(m: &Model, n: u64) -> Books {
-    drivers(m, n, 1, NonZero::new(2).unwrap(), &AtomicBool::new(false)).unwrap()
+    crate::driven(m, n, 2)
 }
 
 /// Of an item by name and kind, for somebody missed.
@@ -146,7 +142,7 @@ fn a_common_cause_is_an_item_of_its_own() {
     let idle = of(&m, &all, "idle", Kind::Failure);
     assert_eq!((idle.participation.value, idle.removal.value), (Some(0.0), Some(0.0)));
     let side = of(&m, &all, "hatch habitat/main/side", Kind::Redundancy);
-    let (more, sample) = (g + (1.0 - g) * s - q, without_in(n) as f64);
+    let (more, sample) = (g + (1.0 - g) * s - q, side.n_used as f64);
     let error = (more * (1.0 - more) / sample).sqrt() / q + more / q * share(q);
     crate::within("without the second hatch", side.removal.value.unwrap(), error, -more / q);
 }
@@ -192,7 +188,7 @@ fn a_perfect_way_back_is_played() {
 }
 
 /// Without the hammer everybody is missed whose hatch sticks: 0.1 a sortie against 0.05; what the way
-/// brings stands in removal with its sign. In 125 campaigns of one sortie, 4 standard errors.
+/// brings stands in removal with its sign. Campaigns of one sortie, 4 standard errors.
 #[test]
 fn what_a_way_back_brings_stands_in_removal() {
     let m = hammer("20 min", 0.5)
@@ -202,7 +198,7 @@ fn what_a_way_back_brings_stands_in_removal() {
     let n = 2000;
     let all = books(&m, n);
     let e = of(&m, &all, "habitat/main/hammer", Kind::Redundancy);
-    let (seen, sample) = (all.arms[0].all[0].up as f64, without_in(n) as f64);
+    let (seen, sample) = (all.arms[0].all[0].up as f64, e.n_used as f64);
     let error = (0.05 * 0.95 / sample).sqrt() / 0.05 + 1.0 / seen.sqrt();
     crate::within("without the way", e.removal.value.unwrap(), error, -1.0);
     assert!(e.removal.high.unwrap() <= 0.0 && e.participation.value.is_none());

@@ -78,16 +78,18 @@ pub struct ItemBooks {
     /// Over campaigns with the outcome, x: 1 if the item takes part in it; for hours,
     /// over all, the hours by its cause.
     pub part: [Sums; 3],
-    /// x: outcome less outcome without it, over campaigns that had the outcome (0 or 1 outcomes);
-    /// over the first campaigns that it may matter in (hours).
+    /// x: outcome less outcome without it, over the campaigns looked at that had the outcome (0 or 1
+    /// outcomes); over those of its turn that it may matter in (hours).
     pub drop: [Sums; 3],
-    /// The same over campaigns without the outcome that were played again.
+    /// The same over campaigns of its turn without the outcome that it may matter in.
     pub induced: [Sums; 3],
     /// Campaigns without the outcome in which it may matter, played again or not.
     pub without: [u64; 3],
     /// x: outcome with it certain less outcome.
     pub rise: [Sums; 3],
-    /// Of a redundant thing, x: outcome less outcome without it, over the first campaigns.
+    /// x = y = the outcome, over the campaigns of its turn, in which it is removed if it may matter.
+    pub turn: [Sums; 3],
+    /// Of a redundant thing, x: outcome less outcome without it, over the campaigns of its turn.
     pub without_it: [Sums; 3],
     /// A redundant thing: known from the outset.
     pub redundant: bool,
@@ -104,19 +106,36 @@ impl ItemBooks {
         self.part[o].add(i64::from(there), 1);
     }
 
-    pub(super) fn removed(&mut self, early: bool, before: [i64; 3], after: Option<[i64; 3]>) {
+    /// A campaign that may differ without the item.
+    pub(super) fn may_matter(&mut self, seen: [i64; 3]) {
+        for (without, seen) in self.without.iter_mut().zip(seen).take(2) {
+            *without += u64::from(seen == 0);
+        }
+    }
+
+    /// A campaign of its turn.
+    pub(super) fn chosen(&mut self, seen: [i64; 3]) {
+        self.turn.iter_mut().zip(seen).for_each(|(sums, y)| sums.add(y, y));
+    }
+
+    /// A campaign without the item: looked at because somebody was missed or late, or of its turn.
+    pub(super) fn removed(
+        &mut self,
+        (told, turn): (bool, bool),
+        before: [i64; 3],
+        after: [i64; 3],
+    ) {
         for o in 0..2 {
-            if before[o] == 0 {
-                self.without[o] += 1;
-                // Those after the first are played again only for another outcome: not by chance.
-                if let Some(after) = after.filter(|_| early) {
-                    self.induced[o].add(before[o] - after[o], before[o]);
-                }
-            } else if let Some(after) = after {
-                self.drop[o].add(before[o] - after[o], before[o]);
+            let change = before[o] - after[o];
+            match before[o] {
+                // Those that are looked at for another outcome are not there by chance.
+                0 if turn => self.induced[o].add(change, before[o]),
+                0 => {}
+                _ if told => self.drop[o].add(change, before[o]),
+                _ => {}
             }
         }
-        if let Some(after) = after.filter(|_| early) {
+        if turn {
             self.drop[2].add(before[2] - after[2], before[2]);
         }
     }
@@ -141,6 +160,7 @@ impl ItemBooks {
             self.induced[o].merge(&other.induced[o]);
             self.without[o] += other.without[o];
             self.rise[o].merge(&other.rise[o]);
+            self.turn[o].merge(&other.turn[o]);
             self.without_it[o].merge(&other.without_it[o]);
         }
     }
@@ -151,10 +171,6 @@ impl ItemBooks {
 pub struct ArmBooks {
     /// x = y = the outcome, over all campaigns.
     pub all: [Sums; 3],
-    /// The same over the first campaigns, in which items are removed whatever happened.
-    pub early: [Sums; 3],
-    /// The same over those that are played without each redundant thing.
-    pub spare: [Sums; 3],
     /// Parallel to [`items()`].
     pub items: Vec<ItemBooks>,
     /// Chains to somebody missed and to somebody late.
@@ -162,16 +178,8 @@ pub struct ArmBooks {
 }
 
 impl ArmBooks {
-    pub(super) fn base(&mut self, early: bool, spare: bool, seen: [i64; 3]) {
-        for (o, y) in seen.into_iter().enumerate() {
-            self.all[o].add(y, y);
-            if early {
-                self.early[o].add(y, y);
-            }
-            if spare {
-                self.spare[o].add(y, y);
-            }
-        }
+    pub(super) fn base(&mut self, seen: [i64; 3]) {
+        self.all.iter_mut().zip(seen).for_each(|(sums, y)| sums.add(y, y));
     }
 }
 
@@ -180,6 +188,8 @@ impl ArmBooks {
 pub struct Books {
     /// In file order.
     pub arms: Vec<ArmBooks>,
+    /// Plays that the drivers cost.
+    pub plays: u64,
 }
 
 impl Books {
@@ -192,15 +202,14 @@ impl Books {
             let items = items(model, a).iter().map(books).collect();
             ArmBooks { items, ..ArmBooks::default() }
         };
-        Books { arms: (0..model.arms.len()).map(arm).collect() }
+        Books { arms: (0..model.arms.len()).map(arm).collect(), plays: 0 }
     }
 
     pub(super) fn merge(&mut self, other: Books) {
+        self.plays += other.plays;
         for (mine, its) in self.arms.iter_mut().zip(other.arms) {
             for o in 0..3 {
                 mine.all[o].merge(&its.all[o]);
-                mine.early[o].merge(&its.early[o]);
-                mine.spare[o].merge(&its.spare[o]);
             }
             mine.items.iter_mut().zip(&its.items).for_each(|(a, b)| a.merge(b));
             mine.paths.iter_mut().zip(its.paths).for_each(|(a, b)| a.merge(b));

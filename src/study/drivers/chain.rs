@@ -6,7 +6,8 @@
 //! come through it where another was enough too. What struck and was neither used nor asked is left
 //! out beforehand, unless the outcome does not come without it.
 
-use super::{Item, Left, Worker};
+use super::watch::Left;
+use super::{Item, Worker};
 use crate::campaign::Forced;
 
 /// Most least sets that are looked for in one campaign.
@@ -25,7 +26,7 @@ pub(super) struct Question<'q> {
     pub late: bool,
 }
 
-impl Worker<'_> {
+impl Worker<'_, '_> {
     /// Does the demand end so with these items alone?
     fn enough(&mut self, q: &Question, set: &[usize]) -> bool {
         let none = Forced { modes: !0, hazards: !0, groups: !0, ..Forced::default() };

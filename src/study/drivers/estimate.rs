@@ -89,10 +89,12 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
     if seen == 0 {
         notes.push("outcome not seen: no share of it".into());
     } else {
+        // Of those with the outcome the first ones were looked at, at least some.
+        let told = item.part[o].n.max(1);
         let part = item.part[o].up as f64;
-        let limits = clopper_pearson(part, seen as f64, OUTSIDE);
-        out.participation = Value::of(part / seen as f64, limits);
-        let removal = removal_of_flag(item, o, seen as f64);
+        let limits = clopper_pearson(part, told as f64, OUTSIDE);
+        out.participation = Value::of(part / told as f64, limits);
+        let removal = removal_of_flag(item, o, told as f64, seen as f64);
         out.removal = Value::of(removal.mean, (removal.low, removal.high));
         drop = Limits {
             mean: removal.mean * risk.mean,
@@ -100,8 +102,12 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
             high: removal.high * risk.mean,
         };
         notes.push(format!(
-            "{} of {seen} averted, {} brought about in {} of {} others in which it may matter",
-            item.drop[o].up, item.induced[o].down, item.induced[o].n, item.without[o]
+            "{} of {told} averted{}, {} brought about in {} of {} others in which it may matter",
+            item.drop[o].up,
+            if told < seen { format!(" (of {seen} the first)") } else { String::new() },
+            item.induced[o].down,
+            item.induced[o].n,
+            item.without[o]
         ));
     }
     let rise = rise_of_flag(&item.rise[o]);
@@ -123,9 +129,9 @@ fn without(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
     if all.x == 0 || part.n < 2 {
         notes.push("outcome not seen: no share of it".into());
     } else if o == Outcome::Hours as usize {
-        if books.spare[o].x > 0 {
+        if item.turn[o].x > 0 {
             out.method = "linearised ratio; same luck";
-            out.removal = ratio(part, &books.spare[o]);
+            out.removal = ratio(part, &item.turn[o]);
         }
     } else {
         out.method = "paired Clopper-Pearson over limits of the risk; same luck";
@@ -145,22 +151,23 @@ fn without(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
 }
 
 /// Share of the campaigns with the outcome that lose it, less those that get it, over the former.
-fn removal_of_flag(item: &ItemBooks, o: usize, seen: f64) -> Limits {
+/// Averted is counted in `told` of the `seen` ones.
+fn removal_of_flag(item: &ItemBooks, o: usize, told: f64, seen: f64) -> Limits {
     let averted = item.drop[o].up as f64;
     let induced = &item.induced[o];
     if induced.n == item.without[o] && induced.down == 0 {
         // Nothing was brought about, and it was looked for everywhere.
-        let (low, high) = clopper_pearson(averted, seen, OUTSIDE);
-        return Limits { mean: averted / seen, low, high };
+        let (low, high) = clopper_pearson(averted, told, OUTSIDE);
+        return Limits { mean: averted / told, low, high };
     }
     let scale = item.without[o] as f64 / seen;
     let (b, n) = (induced.down as f64, induced.n as f64);
-    let up = clopper_pearson(averted, seen, 0.5 * OUTSIDE);
+    let up = clopper_pearson(averted, told, 0.5 * OUTSIDE);
     // Where none was played again anything may have been brought about.
     let down = if n > 0.0 { clopper_pearson(b, n, 0.5 * OUTSIDE) } else { (0.0, 1.0) };
     let rate = if n > 0.0 { b / n } else { 0.0 };
     Limits {
-        mean: averted / seen - scale * rate,
+        mean: averted / told - scale * rate,
         low: up.0 - scale * down.1,
         high: up.1 - scale * down.0,
     }
@@ -223,7 +230,7 @@ fn error(s: &Sums, mean: f64) -> f64 {
 const SCALE: f64 = 1e6;
 
 fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
-    let (all, early) = (&books.all[2], &books.early[2]);
+    let (all, turn) = (&books.all[2], &item.turn[2]);
     let mut notes: Vec<String> = Vec::new();
     let mut out = Importance { n_used: all.n, ..Importance::default() };
     out.method = "linearised ratio; same luck";
@@ -242,13 +249,16 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
     } else if any {
         notes.push("hours are not booked by this kind of item".into());
     }
-    if early.n >= 2 && early.x > 0 {
-        out.removal = ratio(&item.drop[2], early);
-        let n = early.n as f64;
-        let d = Sums { n: early.n, ..item.drop[2] };
+    if turn.n >= 2 && turn.x > 0 {
+        out.removal = ratio(&item.drop[2], turn);
+        let n = turn.n as f64;
+        let d = Sums { n: turn.n, ..item.drop[2] };
         let mean = d.x as f64 / n;
         drop = scaled(mean, error(&d, mean) * student_t(n - 1.0, OUTSIDE));
-        notes.push(format!("removal: {} of {n} campaigns played again", item.drop[2].n));
+        notes.push(format!(
+            "removal: in {n} campaigns, of which {} can differ and were played again",
+            item.drop[2].n
+        ));
     }
     let rise = (item.rise[2].n >= 2).then(|| {
         let s = &item.rise[2];

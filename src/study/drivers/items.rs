@@ -99,6 +99,16 @@ impl Item {
         }
     }
 
+    /// Is there a demand that can be made certain in a campaign with this record? A way back is found
+    /// not to work only where one is looked for.
+    pub fn is_asked(&self, r: Record) -> bool {
+        match self.certain {
+            None => false,
+            Some(Certain::WayFails(_)) => r.hazards & STRANDED_BIT != 0,
+            Some(_) => true,
+        }
+    }
+
     /// With this item made perfect as well.
     pub fn removed(&self, mut forced: Forced) -> Forced {
         match self.kind {
