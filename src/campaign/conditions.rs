@@ -39,10 +39,7 @@ impl Play<'_> {
             Condition::SuitForEveryoneInside => self.suits_for_inside(host, members),
             Condition::UmbilicalForEveryone => self.umbilicals(port) >= members.count_ones(),
             Condition::GasCovers(v, n) => self.covers(&v[..n as usize]),
-            Condition::PortFree => {
-                let user = self.port_user[port as usize];
-                (user == u8::MAX || user == k as u8) && self.port_trouble(port).is_none()
-            }
+            Condition::PortFree => self.port_open_to(k, port) && self.port_trouble(port).is_none(),
             Condition::BerthFree => self.berths_that(port, Places::berth_free) >= 1,
             Condition::BerthEmpty => self.berths_that(port, Places::berth_empty) >= 1,
             Condition::BerthIntact => self.berths_that(port, Places::berth_intact) >= 1,

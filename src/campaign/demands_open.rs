@@ -69,7 +69,7 @@ impl Play<'_> {
         };
         let t = &mut self.teams[other];
         (t.phase, t.tried, t.again, t.rescuers) = (Phase::Stranded, 0, false, 0);
-        (t.then, t.refill, t.parted, t.hit_next) = (NONE, false, false, 0);
+        (t.then, t.shuts, t.refill, t.parted, t.hit_next) = (NONE, NONE, false, false, 0);
         t.hits.clear();
         self.plan_team(other, self.now);
     }
@@ -123,7 +123,7 @@ impl Play<'_> {
         if let Some(other) = self.split_team(k, out) {
             let t = &mut self.teams[other];
             (t.phase, t.parted, t.rescuers) = (Phase::Stranded, false, 0);
-            (t.then, t.refill) = (NONE, false);
+            (t.then, t.shuts, t.refill) = (NONE, NONE, false);
             self.plan_team(other, self.now);
         }
     }

@@ -12,6 +12,10 @@ impl Play<'_> {
     pub(super) fn list_done(&mut self, k: usize) -> bool {
         self.now = self.teams[k].t;
         let list = self.teams[k].list as usize;
+        if self.teams[k].shuts != NONE {
+            self.ready_done(k);
+            return true;
+        }
         match self.arm.layout.lists[list].kind {
             ListKind::Egress | ListKind::ServiceOut if self.teams[k].then != NONE => {
                 self.ready_done(k);

@@ -1,5 +1,10 @@
 //! Whether a way back is open to a team, and what keeps it shut (rule 22).
 
+use super::play::Play;
+use super::team::Phase;
+use crate::layout::{ACROSS, Crew, NONE, OUTSIDE, On, Places, Row, Stuck, Where, each_of, walk};
+use crate::scenario::Action;
+
 /// Whether a way back is open to a team now.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Openness {
@@ -26,10 +31,168 @@ pub(super) enum Why {
     Gas,
     /// Nobody can empty the chamber for it.
     Ready,
+    /// An opening of what it empties first stands open to pressure, and nobody can shut it.
+    Ajar(u16),
     /// Its element is lost.
     Lost,
     /// This condition is not met: its number among those written.
     Need(usize),
     /// Its port is in use for too long.
     Used,
+}
+
+impl Play<'_> {
+    /// An opening that keeps the first row of a list that empties a volume from being done (rule 2): it
+    /// stands open to a volume that stays pressurised and no row before shuts it. Only openings as `wanted`.
+    pub(super) fn stands_open(&self, id: u16, wanted: impl Fn(u16) -> bool) -> Option<u16> {
+        let l = &self.arm.layout;
+        let rows = &l.lists[id as usize].rows;
+        let empties = |r: &Row| {
+            let lets_out = matches!(r.action, Action::Depress | Action::Vent);
+            lets_out && matches!(r.on, On::Volumes(..))
+        };
+        let first = rows.iter().position(empties)?;
+        let On::Volumes(v, n) = rows[first].on else { return None };
+        let volumes = &v[..n as usize];
+        let shut = |o: u16| {
+            let shuts = |r: &Row| r.action == Action::Close && r.on == On::Opening(o, 1);
+            rows[..first].iter().any(shuts)
+        };
+        volumes.iter().find_map(|v| {
+            let target = l.level(&rows[first], *v);
+            let full = self.places.pressure[*v as usize] > target;
+            let stays = |o: u16| {
+                l.across(o, *v).is_some_and(|w| {
+                    !volumes.contains(&w) && self.places.pressure[w as usize] > target + ACROSS
+                })
+            };
+            let mut all = l.volumes[*v as usize].openings.iter().copied().filter(|_| full);
+            all.find(|o| {
+                self.places.opening[*o as usize].open && stays(*o) && !shut(*o) && wanted(*o)
+            })
+        })
+    }
+
+    /// Somebody there can shut an opening, as far as anybody knows, and a list says how.
+    pub(super) fn can_shut(&self, k: usize, o: u16) -> bool {
+        let state = &self.places.opening[o as usize];
+        let jams = state.known && state.stuck == Stuck::Open;
+        !jams && self.who_shuts(k, o) != 0 && self.closing_row(k, o).is_some()
+    }
+
+    /// Who can shut an opening from inside: everybody who can get to it, and those of the team who stand
+    /// beside it.
+    pub(super) fn who_shuts(&self, k: usize, o: u16) -> Crew {
+        let l = &self.arm.layout;
+        let sides = l.volumes.iter().enumerate().skip(1);
+        let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v as u16);
+        sides.fold(0, |who, v| {
+            let beside = self.places.persons_in(l, v) & self.teams[k].members & !self.hurt;
+            let e = l.volumes[v as usize].element;
+            who | beside | if e == NONE { 0 } else { self.suited_inside(e) }
+        })
+    }
+
+    /// The row of a list that shuts an opening: one of the team's port first, on the way in before others.
+    fn closing_row(&self, k: usize, o: u16) -> Option<(u16, usize)> {
+        let l = &self.arm.layout;
+        let shuts = |r: &Row| r.action == Action::Close && r.on == On::Opening(o, 1);
+        let apart = |i: usize| (l.lists[i].port != self.teams[k].port, !l.lists[i].kind.comes_in());
+        let row = |i: usize| Some((i, l.lists[i].rows.iter().position(shuts)?));
+        let all = (0..l.lists.len()).filter_map(row);
+        all.min_by_key(|(i, _)| apart(*i)).map(|(i, row)| (i as u16, row))
+    }
+
+    /// Before a way back: somebody shuts what stands open behind the volume that it empties first. True if
+    /// that is under way.
+    pub(super) fn shut_first(&mut self, k: usize, id: u16) -> bool {
+        let Some(o) = self.stands_open(id, |_| true) else { return false };
+        let Some((list, row)) = self.closing_row(k, o) else { return false };
+        let port = self.teams[k].port;
+        self.enter_list(k, list, row);
+        let t = &mut self.teams[k];
+        (t.port, t.then, t.shuts) = (port, id, o);
+        true
+    }
+
+    /// After a row of that: once it is shut the next one, then the way itself.
+    pub(super) fn shut_so_far(&mut self, k: usize, id: u16) {
+        if self.places.opening[self.teams[k].shuts as usize].open {
+            return;
+        }
+        let t = &mut self.teams[k];
+        (t.then, t.shuts) = (NONE, NONE);
+        self.now = self.teams[k].t;
+        if !self.shut_first(k, id) {
+            self.enter_ready(k, id);
+        }
+    }
+
+    /// What was to be shut first did not shut: the way itself was not begun, and is open again once that is
+    /// mended.
+    pub(super) fn not_begun(&mut self, k: usize) {
+        let t = &mut self.teams[k];
+        if t.shuts != NONE && t.way != NONE {
+            t.tried &= !(1 << t.way);
+            t.way = NONE;
+        }
+        t.shuts = NONE;
+    }
+
+    /// A port is free for a team that lives on suit supply: nobody uses it, or those who do are at their
+    /// berths, open to the cabin, with rows left that concern nobody else (rule 23).
+    pub(super) fn port_open_to(&self, k: usize, port: u16) -> bool {
+        let user = self.port_user[port as usize];
+        // Who only waits for their turn waits for the whole list.
+        let turn = !self.teams[k].planned_tried;
+        user == u8::MAX || user == k as u8 || !turn && self.yields(user as usize, port)
+    }
+
+    /// A row of those at their berths is done: whoever is stranded may have the port now.
+    pub(super) fn yields_now(&mut self, k: usize) {
+        let waits = self.teams.iter().any(|t| t.phase == Phase::Stranded);
+        if waits && self.teams[k].holds && self.yields(k, self.teams[k].port) {
+            self.wake_others(k);
+        }
+    }
+
+    fn yields(&self, j: usize, port: u16) -> bool {
+        let (l, t) = (&self.arm.layout, &self.teams[j]);
+        let walks = matches!(t.phase, Phase::Begin | Phase::InRow) && t.then == NONE;
+        let Some(list) = l.lists.get(t.list as usize).filter(|x| walks && x.kind.comes_in()) else {
+            return false;
+        };
+        let at_berth = |p: usize| match self.places.person[p].at {
+            Where::Berth(b) => l.berths[b as usize].port == port && self.places.safe(l, p),
+            Where::Volume(v) => {
+                v != OUTSIDE
+                    && l.volumes[v as usize].port != port
+                    && walk::all_in(l, &self.places, 1 << p)
+            }
+            Where::Gone => false,
+        };
+        let alone = |r: &Row| match (r.action, r.on) {
+            (Action::Doff | Action::Recharge, _) => true,
+            (Action::Close, _) => Places::touches_berths(l, port, r),
+            _ => false,
+        };
+        !t.parted
+            && each_of(t.members | t.rescuers).all(at_berth)
+            && list.rows[t.row..].iter().all(alone)
+    }
+
+    /// Those who need a port no more let go of it for a team in trouble.
+    pub(super) fn let_go_for(&mut self, k: usize, port: u16) {
+        let user = self.port_user[port as usize] as usize;
+        if user != k && user < self.teams.len() {
+            self.teams[user].holds = false;
+            self.port_user[port as usize] = u8::MAX;
+        }
+    }
+
+    /// Takes a port for a team in trouble, from those who need it no more.
+    pub(super) fn take_over(&mut self, k: usize, port: u16) {
+        self.let_go_for(k, port);
+        self.hold_port(k, port);
+    }
 }

@@ -6,9 +6,12 @@ use crate::layout::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
 use crate::scenario::Action;
 
 impl Play<'_> {
-    /// In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
+    /// Before a way back only the row that shuts what stands open is played. In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
     pub(super) fn readies(&self, k: usize, row: &Row) -> bool {
         let l = &self.arm.layout;
+        if self.teams[k].shuts != NONE {
+            return row.action == Action::Close && row.on == On::Opening(self.teams[k].shuts, 1);
+        }
         let port = l.lists[self.teams[k].then as usize].port;
         if self.teams[k].refill {
             return walk::refills(l, port, row);

@@ -95,6 +95,8 @@ pub struct Team {
     pub row: usize,
     /// Only the rows that make a port ready are played; then this list.
     pub then: u16,
+    /// Before that list somebody shuts this opening; [`NONE`] if nothing is to be shut first.
+    pub shuts: u16,
     /// A `restore` that is played as far as its pressure rows (rule 31).
     pub fill_only: bool,
     /// Those rows bring the port back for the next batch out, not for people outside.
@@ -213,6 +215,7 @@ impl Team {
             list: NONE,
             row: 0,
             then: NONE,
+            shuts: NONE,
             fill_only: false,
             refill: false,
             tries: 0,

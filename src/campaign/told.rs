@@ -141,6 +141,10 @@ impl Play<'_> {
             },
             Why::Gas => "the store does not cover what it fills".into(),
             Why::Ready => "nobody can empty its chamber for them".into(),
+            Why::Ajar(o) => {
+                let path = &self.arm.layout.openings[o as usize].path;
+                format!("{path} stands open and nobody can shut it")
+            }
             Why::Lost => "its element is lost".into(),
             Why::Need(n) => format!("`{}` does not hold", list.written[n]),
             Why::Used => "its port is in use for too long".into(),

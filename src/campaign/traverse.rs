@@ -38,6 +38,10 @@ impl Play<'_> {
             return;
         }
         if self.rovers[e as usize].traverse != NONE && self.crew[p].busy == Busy::Traverse {
+            let own = l.elements[e as usize].cabin;
+            if v != own && self.shirt_sleeve(own, v) {
+                self.move_person(p, own); // nor do they in that of their rover
+            }
             return;
         }
         self.crew[p].busy = Busy::Elsewhere;

@@ -35,6 +35,7 @@ impl Play<'_> {
     pub(super) fn strand(&mut self, k: usize) {
         self.teams[k].phase = Phase::Stranded;
         self.teams[k].then = NONE;
+        self.not_begun(k);
         self.teams[k].refill = false;
         self.part_batches(k);
         self.part_with_rescuers(k);
@@ -156,9 +157,7 @@ impl Play<'_> {
             return false;
         }
         let port = self.teams[k].home_port;
-        let user = self.port_user[port as usize];
-        let free = user == u8::MAX || user == k as u8;
-        if !self.hands(k) || !free || self.port_trouble(port).is_some() {
+        if !self.hands(k) || !self.port_open_to(k, port) || self.port_trouble(port).is_some() {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
@@ -178,9 +177,10 @@ impl Play<'_> {
         self.teams[k].contingency = false;
         self.set_to_work(k);
         if row == 0 {
+            self.let_go_for(k, port);
             self.come_in(k);
         } else {
-            self.hold_port(k, port);
+            self.take_over(k, port);
             self.teams[k].batch = self.teams[k].members;
             self.enter_list(k, list, row);
             self.resume(k);
@@ -195,8 +195,7 @@ impl Play<'_> {
         let fresh = !t.planned_tried || t.mended;
         let list = self.arm.layout.ports[t.home_port as usize].ingress;
         fresh
-            && user != u8::MAX
-            && user != k as u8
+            && !self.port_open_to(k, t.home_port)
             && list != NONE
             && self.wait_fits(k, user as usize, list)
     }
@@ -280,6 +279,8 @@ impl Play<'_> {
             Some(Why::Ready)
         } else if self.lost_element[e as usize] {
             Some(Why::Lost)
+        } else if let Some(o) = self.stands_open(id, |o| !self.can_shut(k, o)) {
+            Some(Why::Ajar(o))
         } else {
             list.needs.iter().position(unmet).map(Why::Need)
         };
@@ -287,11 +288,15 @@ impl Play<'_> {
             return Openness::Shut(why);
         }
         let user = self.port_user[list.port as usize];
-        if user != u8::MAX && user != k as u8 {
+        if !self.port_open_to(k, list.port) {
             let fits = self.wait_fits(k, user as usize, id);
             return if fits { Openness::Busy } else { Openness::Shut(Why::Used) };
         }
-        if perfect || self.lasts(k, id, 0.0) { Openness::Open } else { Openness::TooSlow }
+        match (perfect || self.lasts(k, id, 0.0), user == u8::MAX || user == k as u8) {
+            (true, _) => Openness::Open,
+            (false, true) => Openness::TooSlow,
+            (false, false) => Openness::Shut(Why::Used), // first whatever their leaving makes possible
+        }
     }
 
     /// The store covers the fills of the list (rule 26).
@@ -341,7 +346,7 @@ impl Play<'_> {
         self.teams[k].batch = self.teams[k].members;
         self.set_to_work(k);
         self.release_quietly(k);
-        self.hold_port(k, port);
+        self.take_over(k, port);
         let members = self.teams[k].members;
         if self.arm.layout.lists[id as usize].from == Some(OUTSIDE) {
             for p in each_of(members) {
@@ -357,7 +362,9 @@ impl Play<'_> {
         self.teams[k].again = false;
         self.teams[k].contingency = true;
         self.tell_try(k, id);
-        self.enter_ready(k, id);
+        if !self.shut_first(k, id) {
+            self.enter_ready(k, id);
+        }
         self.resume(k);
     }
 
@@ -394,6 +401,9 @@ impl Play<'_> {
     /// While a port is made ready: once the chamber is empty the list itself begins.
     pub(super) fn ready_so_far(&mut self, k: usize) {
         let list = self.teams[k].then;
+        if self.teams[k].shuts != NONE {
+            return self.shut_so_far(k, list);
+        }
         let ready = self.arm.lists[list as usize].ready;
         if self.places.pressure[ready as usize] <= self.vacuum() {
             self.now = self.teams[k].t;

@@ -182,6 +182,9 @@ impl Play<'_> {
         if ready && row.action == Action::Close && !self.teams[k].refill {
             who = g.inside
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
+            if self.teams[k].shuts != NONE {
+                who = self.who_shuts(k, self.teams[k].shuts);
+            }
         }
         let nobody = who == 0 && !needs_somebody(row);
         let restoring = self.restores_berths(k, row);
@@ -257,6 +260,7 @@ impl Play<'_> {
                     return self.stay_inside(k);
                 }
                 self.next_row(k);
+                self.yields_now(k);
             }
             Err(f) => {
                 self.tell_row(k, row, who, Some(f));

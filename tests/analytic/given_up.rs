@@ -6,7 +6,7 @@ use crate::traverses::rover;
 
 /// A pair of berths whose suits are serviced after every sortie in a module with a side hatch, which is
 /// also the way out with them.
-const SHED: &str = r#"
+pub const SHED: &str = r#"
 [element.shed]
 kind = "module"
 volume = "16 m3"

@@ -251,6 +251,48 @@ pub const SUIT: &str = ", { suit = \"plain\", count = 1, at = \"habitat.cabin\" 
 pub const ALL_NEEDS: &str =
     "\"cabin tolerates vacuum\", \"suit for everyone inside\", \"gas covers cabin\"";
 
+/// The tunnel to a shed does not shut on the way out. It is mended an hour later and stands open when the
+/// cabin is to be emptied: whoever is inside shuts it first, 4 min. Not mended, the way is not open.
+#[test]
+fn what_stands_open_is_shut_before_a_cabin_is_emptied() {
+    let case = |success: f64| {
+        let repair = format!(
+            "during = \"egress\"\nrepair = {{ takes = \"1 h\", crew = 1, success = {success}, \
+             from = \"anywhere\" }}"
+        );
+        let jams =
+            mode("jams", "shed.tunnel", "on closing", "probability = 1.0", "stuck open", &repair);
+        cabin_as_lock(SUIT, ALL_NEEDS)
+            .add(crate::given_up::SHED)
+            .patch_access(
+                "egress = [\n",
+                "egress = [\n  { action = \"open\", on = \"shed.tunnel\", takes = \"2 min\" },\n  \
+                 { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\", \
+                 if_fails = \"go on\" },\n",
+            )
+            .patch_access(
+                "  { action = \"recharge\"",
+                "  { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\" },\n  \
+                 { action = \"recharge\"",
+            )
+            .add(&jams)
+            .model()
+    };
+    let m = case(1.0);
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "through-the-cabin"), 3.0);
+    let clock = pump() + AFTER_DEPRESS + 240.0 + 10.0 + 2.0 + 4.0 + 4.0;
+    let way = 4.0 + 25.0 + 3.0 + 20.0 + 2.0 + 2.0 + 3.0 + 30.0;
+    near(value(&o, "haven_margin_contingency_min"), 450.0 - clock - way, "margin");
+    let m = case(0.0);
+    let (story, o) = vestibule::campaign::tell(&m, 0, 0);
+    assert_eq!(ended(&m, 0, &o, "missed"), 2.0);
+    let said = "through-the-cabin: shed/tunnel stands open and nobody can shut it";
+    let lines: Vec<&str> = story.lines.iter().map(|l| l.text.as_str()).collect();
+    assert!(lines.iter().any(|l| l.contains(said)), "{lines:#?}");
+    assert_eq!(value(&o, "gas_vented_contingency_kg"), 0.0);
+}
+
 /// Three demands, all met when the cabin is full again; the cabin's gas is contingency.
 #[test]
 fn a_cabin_as_the_lock() {

@@ -189,24 +189,27 @@ fn who_has_least_left_takes_the_berth_that_works() {
     assert!(seen > 10 && swapped > 0 && swapped < seen, "{swapped} of {seen}");
 }
 
-/// One of two cannot mate and tries again once the other is in: the suit of the other is refilled for 20 or
-/// 60 min, which nobody on suit supply waits for. Half of all latches do not catch.
+/// One of two cannot mate and tries again once the hatches of the other are open: the other takes 4 or
+/// 40 min out of the suit, which is then refilled for 20 or 60 min. Nobody on suit supply waits for that.
+/// Half of all latches do not catch.
 #[test]
 fn nobody_on_supply_waits_for_a_recharge() {
-    let margins = |recharge: &str| {
+    let margins = |recharge: &str, doff: &str| {
         let m = berths()
             .patch("ways_back = []", "ways_back = [\"again\"]")
             .patch_access(
                 "{ action = \"recharge\", on = \"suit\", takes = \"20 min\" }",
                 &format!("{{ action = \"recharge\", on = \"suit\", takes = \"{recharge}\" }}"),
             )
+            .patch_access("takes = \"4 min\" }", &format!("takes = \"{doff}\" }}"))
             .add_access(&again("again", 10))
             .add(&latches("2000 min"))
             .model();
         let margin = vestibule::measure::measure("haven_margin_contingency_min").expect("named");
         sample(&m, 0, 64, |o| o.facts.read(margin).unwrap_or(-1.0))
     };
-    let (short, long) = (margins("20 min"), margins("60 min"));
+    let short = margins("20 min", "4 min");
     assert!(short.iter().filter(|x| **x > 0.0).count() > 32, "somebody had to try again");
-    assert_eq!(short, long);
+    assert_eq!(short, margins("60 min", "4 min"));
+    assert_eq!(short, margins("20 min", "40 min"));
 }

@@ -382,3 +382,30 @@ fn who_waits_in_a_chamber_goes_into_the_cabin_and_home() {
     assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
     assert!(value(&o, "sorties_done") > 1.0, "both are home and set out again");
 }
+
+/// On the traverse the partner does not get the casualty through the inner hatch of the rover's lock, at
+/// cabin pressure: both are in and walk on, and home with the rover. Nobody stays in the lock.
+#[test]
+fn who_does_not_get_through_a_hatch_at_pressure_walks_on() {
+    let pass = "{ action = \"pass\", on = \"inner\", each = \"in turn\", takes = \"1 min\" },\n  \
+                { action = \"recharge\"";
+    let hard = pass.replace(
+        "\"1 min\" }",
+        "\"1 min\", incapacitated = { takes = \"10 min\", probability = 0.0 } }",
+    );
+    let more = "severity = \"must be carried\"\noff_duty = \"1 d\"\n";
+    let m = rover()
+        .patch_in("plain-lock.toml", pass, &hard)
+        .add(&mode("hurt", "crew", "per sortie", "probability = 1.0", "crew incapacitated", more))
+        .model();
+    let o = play(&m, 0);
+    identities(&o, "through at last");
+    assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
+    // The first and the last day of each traverse; a day off after each.
+    assert_eq!(value(&o, "haven_planned"), 2.0 * 4.0);
+    assert_eq!(cause(&m, &o, "eva_lost_h", "interlock"), 0.0);
+    // Nobody lives in the lock: what is in its air is breathed on the way in and out alone, each time
+    // for the rows between `repress` and the cabin, an hour at most.
+    let most = 4.0 * (30.0 + 3.0 + 5.0 + 40.0 + 15.0 + 2.0 + 10.0) / 60.0;
+    assert!(value(&o, "dust_over_limit_h") < most, "{} h", value(&o, "dust_over_limit_h"));
+}

@@ -63,6 +63,24 @@ impl Case {
         self
     }
 
+    /// Replaces text of a named access file.
+    pub fn patch_in(mut self, file: &str, from: &str, to: &str) -> Case {
+        let text = self.access.iter_mut().find(|a| a.0 == file).map(|a| &mut a.1);
+        let text = text.unwrap_or_else(|| panic!("no file {file}"));
+        assert!(text.contains(from), "nothing to patch: {from}");
+        *text = text.replace(from, to);
+        self
+    }
+
+    /// Writes the campaign and its files into a folder, for `replay`.
+    pub fn write(&self, dir: &Path) {
+        fs::create_dir_all(dir.join("access")).expect("a folder for access files");
+        for (name, text) in &self.access {
+            fs::write(dir.join("access").join(name), text).expect("an access file");
+        }
+        fs::write(dir.join("campaign.toml"), &self.campaign).expect("the campaign file");
+    }
+
     /// Adds text at the end of the campaign file.
     pub fn add(mut self, text: &str) -> Case {
         self.campaign.push_str(text);
