@@ -185,17 +185,14 @@ impl Play<'_> {
 
     /// The element is back: its crew cross by docking, or wait aboard to come home like a sortie.
     pub(super) fn dock(&mut self, e: u16, roster: Crew) {
-        let l = &self.arm.layout;
-        let own = |p: &usize| match self.places.person[*p].at {
-            Where::Volume(v) => l.volumes[v as usize].element == e,
-            _ => false,
-        };
-        let aboard = each_of(roster).filter(own).fold(0, |c: Crew, p| c | 1 << p);
+        let aboard = self.at_the_wheel(e) & roster;
         each_of(aboard).for_each(|p| self.crew[p].busy = Busy::Free);
         let Some(first) = each_of(aboard).next() else { return self.look_around() };
         let home = self.crew[first].home;
         self.say(Level::Event, None, |s| format!("{} are back from the traverse", s.names(aboard)));
-        if self.docking_port(e) == NONE {
+        if self.anybody_shut_in(e) {
+            // They stay and work the hatch from this side.
+        } else if self.docking_port(e) == NONE {
             if self.transfer(e) {
                 self.top_up(e);
                 self.move_over(aboard, home);

@@ -13,7 +13,7 @@ use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::walk::Failure;
 use super::weather::LOOK_AGAIN;
-use crate::layout::{Broken, Crew, NONE, OUTSIDE, Where, each_of};
+use crate::layout::{Broken, Crew, Kept, NONE, OUTSIDE, Where, each_of};
 use crate::model::{Part, Purpose, cause};
 use crate::scenario::{During, Effect, EnvironmentEffect, Trigger};
 
@@ -63,6 +63,7 @@ impl Play<'_> {
     pub(super) fn set_off(&mut self, i: usize, e: u16) {
         let t = self.m.traverses[i];
         each_of(t.roster).for_each(|p| self.crew[p].busy = Busy::Traverse);
+        self.leave_repairs_of(e, t.roster);
         let plan = self.m.activities[t.activity as usize].rover.as_ref();
         let drive = plan.map_or(0.0, |r| r.drive.of(&self.v));
         self.rovers[e as usize].traverse = i as u16;
@@ -104,7 +105,11 @@ impl Play<'_> {
                 Busy::Free => {}
                 busy => return Some(self.busy_why(busy, p)),
             }
-            if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE) {
+            let l = &self.arm.layout;
+            let at = |x: u16, v| x != NONE && self.shirt_sleeve(l.elements[x as usize].cabin, v);
+            let joined = l.elements[e as usize].joined;
+            let near = |v: u16| joined == NONE || at(joined, v) || at(e, v);
+            if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && near(v)) {
                 return Some(self.away_why(p));
             }
         }
@@ -212,7 +217,7 @@ impl Play<'_> {
         if rover.traverse != i as u16 || self.ending.is_some() {
             return;
         }
-        let ours = self.aboard(e) & t.roster;
+        let ours = self.at_the_wheel(e) & t.roster;
         if self.anybody_out(t.roster) {
             let again = self.now + LOOK_AGAIN.min(3600.0);
             return self.plan(again, Event::ComeHome(i as u16));
@@ -220,7 +225,7 @@ impl Play<'_> {
         let base = self.arm.elements[e as usize].distance.of(&self.v);
         let back = (rover.distance - base).abs() <= 1e-9 && rover.driving <= self.now;
         if ours == 0 && !back && !self.arm.elements[e as usize].picks_up {
-            return; // nobody to drive it: it stays out
+            return self.stays_out(e); // nobody to drive it
         }
         if rover.stuck && !back {
             return self.wait_or_leave(i, e, ours);
@@ -240,14 +245,81 @@ impl Play<'_> {
         self.dock(e, t.roster);
     }
 
-    /// Persons in the volumes of an element.
-    fn aboard(&self, e: u16) -> Crew {
+    /// Persons in the volumes of an element who can get into its cabin.
+    pub(super) fn at_the_wheel(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
         let here = |p: &usize| match self.places.person[*p].at {
-            Where::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+            Where::Volume(v) if v != OUTSIDE && l.volumes[v as usize].element == e => {
+                v == cabin || self.shirt_sleeve(cabin, v)
+            }
             _ => false,
         };
         (0..l.crew).filter(here).fold(0, |c: Crew, p| c | 1 << p)
+    }
+
+    /// Its crew came home without it, or cannot get to its wheel: told once for each traverse.
+    fn stays_out(&mut self, e: u16) {
+        let rover = &mut self.rovers[e as usize];
+        let (i, km) = (rover.traverse, rover.distance / 1e3);
+        let told = std::mem::replace(&mut rover.left_out, i) == i;
+        if told {
+            return;
+        }
+        self.say(Level::Event, None, |s| {
+            let l = &s.arm.layout;
+            let name = &l.elements[e as usize].name;
+            let there = |kept: Kept| match kept {
+                Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+                Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
+                Kept::Worn(_) => false,
+            };
+            let suits = s.places.suit.iter().filter(|x| there(x.kept)).count();
+            format!("{name} stays out, {km:.0} km from home with {suits} suits: nobody can drive it")
+        });
+    }
+
+    /// Who was shut in in a chamber of their rover, or left it for broken down, is at its wheel again: the
+    /// traverse goes on, or they drive home. False if it is none of theirs, or does not drive.
+    pub(super) fn back_on_traverse(&mut self, e: u16, group: Crew) -> bool {
+        let rover = self.rovers[e as usize];
+        let Some(t) = self.m.traverses.get(rover.traverse as usize) else { return false };
+        let crew = group & t.roster & self.at_the_wheel(e);
+        if rover.stuck || crew == 0 {
+            return false;
+        }
+        for p in each_of(crew) {
+            self.crew[p].busy = Busy::Traverse;
+            self.crew[p].haven = NONE;
+        }
+        self.plan(self.now, Event::ComeHome(rover.traverse));
+        true
+    }
+
+    /// A repair has worked: a rover that drives again and whose traverse is over comes home at once.
+    pub(super) fn drive_home_mended(&mut self) {
+        for e in 0..self.rovers.len() {
+            let r = self.rovers[e];
+            if r.traverse != NONE && !r.stuck {
+                self.plan(self.now, Event::ComeHome(r.traverse));
+            }
+        }
+    }
+
+    /// Somebody is shut in in a chamber of a rover on its traverse: who is at the wheel drives home, where
+    /// there are more hands and tools.
+    pub(super) fn bring_home_shut_in(&mut self, v: u16) {
+        let e = self.arm.layout.volumes[v as usize].element;
+        let i = self.rovers.get(e as usize).map_or(NONE, |r| r.traverse);
+        if i == NONE || self.at_the_wheel(e) == 0 {
+            return;
+        }
+        if self.traverse_cause[i as usize] == NONE {
+            let port = self.arm.layout.volumes[v as usize].port;
+            let why = self.port_trouble(port).unwrap_or(cause::AWAY);
+            self.stand_traverse_down(i as usize, why);
+        }
+        self.plan(self.now, Event::ComeHome(i));
     }
 
     /// A rover that does not drive: its crew go on trying for a while, then look for their way home.

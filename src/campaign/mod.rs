@@ -51,6 +51,7 @@ mod slots;
 mod sortie;
 mod spares;
 mod strike;
+mod suit_errand;
 mod suits;
 pub mod team;
 mod together;

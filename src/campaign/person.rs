@@ -186,6 +186,8 @@ pub struct Crewmate {
     pub haven_until: f64,
     /// Element they are at home in.
     pub home: u16,
+    /// Home that is shut to them, so that they live elsewhere; [`NONE`] if none.
+    pub moved_from: u16,
     /// Trouble of the team they came in with last, if it had any.
     pub astray_by: Option<u16>,
 }
@@ -216,6 +218,7 @@ impl Crewmate {
             haven: NONE,
             haven_until: f64::INFINITY,
             home,
+            moved_from: NONE,
             astray_by: None,
         }
     }

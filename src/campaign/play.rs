@@ -103,6 +103,8 @@ pub(super) struct Rover {
     pub(super) fetches: u16,
     /// Known not to drive.
     pub(super) stuck: bool,
+    /// The traverse of which it was told that it stays out; [`NONE`] if none.
+    pub(super) left_out: u16,
 }
 
 impl Rover {
@@ -116,6 +118,7 @@ impl Rover {
             broken_at: 0.0,
             fetches: NONE,
             stuck: false,
+            left_out: NONE,
         }
     }
 }

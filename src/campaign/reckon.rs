@@ -6,6 +6,10 @@ use super::play::Play;
 use super::team::{Phase, Team};
 use crate::layout::{Crew, NONE, OUTSIDE, Where, each_of};
 use crate::physics::suit::LifeSupport;
+use crate::scenario::By;
+
+/// A walk of more than this needs a margin, m (assumed).
+const FAR: f64 = 2000.0;
 
 /// Mean times of a way up to safety, s.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -34,8 +38,10 @@ impl Play<'_> {
 
     /// Does what everybody of a team on the clock has left last for a list up to safety, after `wait` s
     /// at rest? Each at their own power; partners whose suits are joined count together.
+    /// A walk of kilometres has to fit with a margin: nobody is sent so far on the mean alone.
     pub(super) fn lasts(&self, k: usize, list: u16, wait: f64) -> bool {
-        let way = self.stretches(k, list, wait);
+        let mut way = self.stretches(k, list, wait);
+        way.goes *= 1.0 + self.margin_of_walk(k, list);
         let leaves = self.arm.lists[list as usize].leaves;
         let (mut short, mut spare) = (0.0, 0.0);
         for p in each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open) {
@@ -53,6 +59,17 @@ impl Play<'_> {
             }
         }
         short == 0.0 || short < spare
+    }
+
+    /// Share of a walk that is to be left over: none of a short one, or of a ride.
+    pub(super) fn margin_of_walk(&self, k: usize, list: u16) -> f64 {
+        let play = &self.arm.lists[list as usize];
+        let walks = matches!(play.travels_by, By::Foot | By::Stretcher);
+        if play.travels_to == NONE || !walks {
+            return 0.0;
+        }
+        let metres = self.metres_to(k, play.travels_to) + self.teams[k].lies;
+        if metres > FAR { self.m.rules.walk_margin.of(&self.v) } else { 0.0 }
     }
 
     /// Least of what anybody of a team on the clock has left, as a margin is told, s.

@@ -150,6 +150,7 @@ impl Play<'_> {
         }
         self.restore_ports();
         self.hang_suits_back();
+        self.look_at_old_homes();
     }
 
     /// The next waiting job in order of finding after number `last`.
@@ -174,11 +175,35 @@ impl Play<'_> {
     /// Could a repair of this from inside begin now, by who is free in an element?
     pub(super) fn can_begin(&self, what: What, e: u16) -> bool {
         let Some(r) = self.repair_of(what) else { return false };
-        let free =
-            |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
         let spare = r.spare.is_none_or(|s| self.spares[s as usize] > 0);
-        let crew = each_of(self.inside_of_element(e)).filter(free).count();
-        r.inside && spare && self.pressure_side(what) && crew >= r.crew as usize
+        let crew = self.workers(e).count_ones();
+        r.inside && spare && self.pressure_side(what) && crew >= r.crew
+    }
+
+    /// Who could repair something of an element now: those free inside, and those of its home who can come
+    /// over to a rover that stands docked.
+    fn workers(&self, e: u16) -> Crew {
+        let here =
+            |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
+        let crew = |c: Crew, p: usize| c | 1 << p;
+        let own = each_of(self.inside_of_element(e)).filter(here).fold(0, crew);
+        if !self.stands_docked(e) {
+            return own;
+        }
+        let home = self.arm.layout.elements[e as usize].joined;
+        let free = |p: &usize| self.crew[*p].busy == Busy::Free;
+        each_of(self.inside_of_element(home)).filter(free).fold(own, crew)
+    }
+
+    /// A rover leaves: who works on it and does not go along leaves off.
+    pub(super) fn leave_repairs_of(&mut self, e: u16, crew: Crew) {
+        for p in (0..self.arm.layout.crew).filter(|p| crew & 1 << p == 0) {
+            if let Busy::Repair(j) = self.crew[p].busy
+                && self.element_of(self.jobs[j as usize].what) == e
+            {
+                self.leave_repair(p);
+            }
+        }
     }
 
     fn try_start(&mut self, j: usize) {
@@ -197,10 +222,7 @@ impl Play<'_> {
         if outside {
             return self.go_out_to_repair(j, e);
         }
-        let free = each_of(self.inside_of_element(e))
-            .filter(|p| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere))
-            .take(need as usize)
-            .fold(0, |c: Crew, p| c | 1 << p);
+        let free = each_of(self.workers(e)).take(need as usize).fold(0, |c: Crew, p| c | 1 << p);
         if free.count_ones() < need {
             return;
         }
@@ -404,6 +426,7 @@ impl Play<'_> {
     pub(super) fn mended(&mut self) {
         self.restore_after.fill(0.0);
         self.errand_after.fill(0.0);
+        self.drive_home_mended();
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
             t.mended = true;
         }

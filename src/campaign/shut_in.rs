@@ -143,6 +143,7 @@ impl Play<'_> {
             });
             self.plan(self.now, Event::GoHome(p as u8));
             self.plan(self.now, Event::Look);
+            self.bring_home_shut_in(v);
         }
         true
     }
@@ -197,6 +198,17 @@ impl Play<'_> {
         let o = *l.volumes[v as usize].openings.iter().find(inward)?;
         let pm = self.parts.stuck_by[o as usize];
         (pm != NONE && self.repair_of(What::Part(pm)).is_some()).then_some(pm)
+    }
+
+    /// Is somebody shut in in a chamber of an element?
+    pub(super) fn anybody_shut_in(&self, e: u16) -> bool {
+        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
+            Where::Volume(v) if v != OUTSIDE => {
+                let shut = self.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
+                shut && self.arm.layout.volumes[v as usize].element == e
+            }
+            _ => false,
+        })
     }
 
     /// Does what is to be mended shut somebody in? Then it is worked with spares or without.

@@ -15,7 +15,7 @@ use crate::scenario::Action;
 /// Crew time to carry a suit to the element it belongs to, s (assumed).
 const CARRY: f64 = 600.0;
 /// Time at the door to see to a suit that was left outside, s (assumed).
-const FETCH: f64 = 900.0;
+pub(super) const FETCH: f64 = 900.0;
 
 impl Play<'_> {
     /// The element that a suit belongs to.
@@ -89,19 +89,26 @@ impl Play<'_> {
     /// A suit of the home port of a team lies outside and can be seen to: one that belongs at a berth
     /// needs a sound and empty one, and must leave one for everybody who is out.
     fn may_fetch(&self, k: usize, s: usize) -> bool {
+        let t = &self.teams[k];
+        self.could_fetch(t.home_port, t.members.count_ones() as usize, s)
+    }
+
+    /// The same for so many who are out by a port.
+    pub(super) fn could_fetch(&self, port: u16, n: usize, s: usize) -> bool {
         let l = &self.arm.layout;
-        let (port, n) = (self.teams[k].home_port, self.teams[k].members.count_ones() as usize);
         let here = self.astray_at(s) == Some(OUTSIDE) && self.is_home_of(port, s);
         let free = |b: &&u16| self.places.berth_free(l, **b);
         let berths = &l.ports[port as usize].berths;
         here && (!self.hangs(s) || berths.iter().filter(free).count() > n)
     }
 
-    /// The first thing that a sortie does outside: 15 min for each suit that was left there. True if it
-    /// has any to see to.
+    /// The first thing that a sortie, or somebody on an errand, does outside: 15 min for each suit that was
+    /// left there. True if there is any to see to.
     pub(super) fn fetch_suits(&mut self, k: usize) -> bool {
         let called = self.teams[k].recall != NONE || self.ending.is_some();
-        if self.teams[k].errand != Errand::Sortie || self.teams[k].fetches || called {
+        let t = &self.teams[k];
+        let errand = t.errand == Errand::Return && t.distance <= 0.0 && t.home_port == t.port;
+        if t.errand != Errand::Sortie && !errand || t.fetches || called {
             return false;
         }
         let n = (0..self.arm.layout.suits.len()).filter(|s| self.may_fetch(k, *s)).count();

@@ -158,7 +158,13 @@ impl Play<'_> {
             return;
         }
         let (takes, least) = (takes / 60.0, self.least_worth(k) / 60.0);
-        let text = format!("`in time` does not hold: {takes:.0} min, {least:.0} min are left");
+        let id = self.arm.layout.ways_back[i];
+        let far = match self.margin_of_walk(k, id) {
+            more if more > 0.0 => format!(" for a walk that is to fit {more} of it longer"),
+            _ => String::new(),
+        };
+        let text =
+            format!("`in time` does not hold: {takes:.0} min, {least:.0} min are left{far}");
         // It stays too slow while the supply runs down: said once.
         self.tell_way(k, i, "in time".into(), |path, _| format!("not open: {path}: {text}"));
     }

@@ -8,7 +8,7 @@ use super::weather::LOOK_AGAIN;
 use crate::layout::{ANY, Crew, Kept, NONE, OUTSIDE, Where, each_of};
 use crate::measure::Fact;
 use crate::model::{SuitKind, cause};
-use crate::scenario::By;
+use crate::scenario::{By, ElementKind};
 
 impl Play<'_> {
     /// After a list: a person who is not at home waits in the haven until they can go (rule 24).
@@ -83,6 +83,13 @@ impl Play<'_> {
         let home = self.crew[p].home;
         let until = self.crew[p].haven_until;
         let forced = self.now >= until;
+        if self.back_on_traverse(e, group) {
+            return;
+        }
+        // Whoever brought a rover home stays aboard while somebody is shut in in it, and works the hatch.
+        if !forced && self.anybody_shut_in(e) {
+            return self.plan(self.now + 3600.0, Event::GoHome(p as u8));
+        }
         if self.docked(e, home) && self.go_home_docked(p, group, (e, home)) {
             return;
         }
@@ -95,8 +102,13 @@ impl Play<'_> {
         {
             return self.plan(arrives.min(until), Event::GoHome(p as u8));
         }
-        if self.return_sortie(group, e, home, forced) {
+        // A habitat is no place that one has to leave: they live there until their home opens.
+        let lives = forced && self.arm.layout.elements[e as usize].kind == ElementKind::Habitat;
+        if self.return_sortie(group, e, home, forced && !lives) {
             return;
+        }
+        if lives {
+            return self.live_here(group, e);
         }
         let last = until + self.suits_last(e, group);
         if self.now >= last {
@@ -105,6 +117,48 @@ impl Play<'_> {
         let soon = if forced { 1800.0 } else { LOOK_AGAIN };
         let next = if forced { last } else { until };
         self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+    }
+
+    /// Their home stays shut: people live in another habitat from now on.
+    fn live_here(&mut self, group: Crew, e: u16) {
+        for p in each_of(group) {
+            let c = &mut self.crew[p];
+            c.moved_from = if c.moved_from == NONE { c.home } else { c.moved_from };
+            (c.home, c.busy, c.haven) = (e, Busy::Free, NONE);
+        }
+        self.say(Level::Event, None, |s| {
+            let name = &s.arm.layout.elements[e as usize].name;
+            format!("{} live in {name} from now on: their home stays shut", s.names(group))
+        });
+        self.look_around();
+    }
+
+    /// Who lives elsewhere because their home was shut goes back as soon as it opens.
+    pub(super) fn look_at_old_homes(&mut self) {
+        for p in 0..self.arm.layout.crew {
+            let c = &self.crew[p];
+            if c.moved_from == NONE || c.busy != Busy::Free || !self.opens_to(c.moved_from, 1) {
+                continue;
+            }
+            let c = &mut self.crew[p];
+            c.home = std::mem::replace(&mut c.moved_from, NONE);
+            self.say(Level::Event, None, |s| {
+                let name = &s.arm.layout.elements[s.crew[p].home as usize].name;
+                format!("{name} opens again to {}", s.m.crew.names[p])
+            });
+            self.look_home(p);
+        }
+    }
+
+    /// A port of an element by which so many could come in: at rest, nothing of it known stuck.
+    fn opens_to(&self, e: u16, persons: u32) -> bool {
+        let l = &self.arm.layout;
+        !self.lost_element[e as usize]
+            && (0..l.ports.len() as u16).any(|p| {
+                let port = &l.ports[p as usize];
+                let fine = self.port_trouble(p).is_none() && !self.astray[p as usize];
+                port.element == e && port.ingress != NONE && fine && self.accepts(p, persons)
+            })
     }
 
     /// Those who wait in a chamber of an element go into its cabin as soon as the hatches between can be
@@ -296,75 +350,6 @@ impl Play<'_> {
         if let Some(arrives) = self.send_rover(e, metres) {
             each_of(crew).for_each(|p| self.plan(arrives, Event::GoHome(p as u8)));
         }
-    }
-
-    /// Suits of some berths are indoors while others hang outside: no team could leave together. One
-    /// person takes an indoor suit out by the service list and hangs it back (contingency, assumed
-    /// procedure).
-    pub(super) fn hang_suits_back(&mut self) {
-        for port in 0..self.arm.layout.ports.len() as u16 {
-            let p = &self.arm.layout.ports[port as usize];
-            let (list, e, berths) = (p.service_out, p.element, p.berths.len());
-            let indoor = self.indoor_suits(port).count();
-            let mixed = indoor > 0 && indoor < berths;
-            if list == NONE
-                || !mixed
-                || self.errand_after[port as usize] > self.now
-                || !self.spares_gas_for(list)
-                || !self.service_passable(list)
-                || !self.quiet(port)
-                || !self.accepts(port, 1)
-            {
-                continue;
-            }
-            let rested = |q: &usize| {
-                let c = &self.crew[*q];
-                let idle = matches!(c.busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
-                idle && self.now - c.last_end >= self.m.rules.rest_least.of(&self.v)
-            };
-            let inside = self.inside_of_element(e);
-            match each_of(inside).find(rested) {
-                Some(q) if inside.count_ones() >= 2 => {
-                    if self.service_open_to(q, list) {
-                        self.hang_back(port, list, q);
-                    }
-                }
-                _ => self.look_again(),
-            }
-        }
-    }
-
-    /// Plans one look around after a while, unless one is planned already: every look that finds
-    /// nobody free would add another one for ever.
-    pub(super) fn look_again(&mut self) {
-        if self.next_look <= self.now {
-            self.next_look = self.now + LOOK_AGAIN;
-            self.plan(self.next_look, Event::Look);
-        }
-    }
-
-    /// Nobody uses the port or is out by it, nothing of it is known stuck, no weather.
-    pub(super) fn quiet(&self, port: u16) -> bool {
-        let out = self.teams.iter().any(|t| t.phase != Phase::Idle && t.home_port == port);
-        let free = self.port_user[port as usize] == u8::MAX && !self.astray[port as usize];
-        free && !out && self.port_trouble(port).is_none() && !self.weather_now()
-    }
-
-    pub(super) fn hang_back(&mut self, port: u16, list: u16, q: usize) {
-        let Some(k) = self.new_team(Errand::Return, 1 << q) else { return };
-        let t = &mut self.teams[k];
-        t.contingency = true;
-        t.home_port = port;
-        t.distance = 0.0;
-        t.path = crate::stream::fnv1a64("hang a suit back");
-        t.occasion = self.now as u64;
-        self.hold_port(k, port);
-        self.crew[q].duty_start = self.now;
-        self.say(Level::Event, None, |s| {
-            format!("{} takes a suit out to hang it back on its berth", s.m.crew.names[q])
-        });
-        self.begin_out(k, list);
-        self.resume(k);
     }
 
     /// A port with berths takes as many as are free.

@@ -40,6 +40,7 @@ pub fn compile(checked: &Checked) -> Model {
         campaigns: s.study.campaigns,
         inner: s.study.inner,
         horizon,
+        working: working(s),
         params: c.params,
         rules,
         body,
@@ -71,6 +72,13 @@ fn group_names(s: &Scenario) -> Vec<String> {
         }
     }
     out
+}
+
+/// The local day and the earliest hour that an activity names, s.
+fn working(s: &Scenario) -> Option<[f64; 2]> {
+    let hours = s.activities.iter().filter_map(|a| a.it.hour.as_ref().map(|h| h.law.mean()));
+    let first = hours.fold(f64::INFINITY, f64::min);
+    first.is_finite().then(|| [s.campaign.day.law.mean(), first])
 }
 
 /// Planned sorties and person-seconds.
@@ -201,6 +209,7 @@ impl Compiler<'_> {
             reserve: self.p(&c.reserve),
             wait_at_most: self.p(&c.wait_at_most),
             shut_in_at_most: self.p(&c.shut_in_at_most),
+            walk_margin: self.p(&c.walk_margin),
             pressure_rate: self.p(&c.pressure_rate),
             prebreathe_ratio: self.p(&c.prebreathe_ratio),
             prebreathe_break: self.p(&c.prebreathe_break),

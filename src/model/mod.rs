@@ -50,6 +50,8 @@ pub struct Model {
     pub inner: Option<u64>,
     /// Planned length, s.
     pub horizon: f64,
+    /// Local day and its earliest planned hour, s, where an activity names an hour.
+    pub working: Option<[f64; 2]>,
     /// Parameters.
     pub params: Params,
     /// Rules of the campaign.
@@ -94,6 +96,7 @@ pub struct Rules {
     pub reserve: P,
     pub wait_at_most: P,
     pub shut_in_at_most: P,
+    pub walk_margin: P,
     pub pressure_rate: P,
     pub prebreathe_ratio: P,
     pub prebreathe_break: P,

@@ -181,6 +181,9 @@ pub struct CampaignSpec {
     /// `shut_in_at_most`, s (default 24 h): how long people stay in a filled chamber whose opening
     /// towards a cabin does not move before they try another way (rule 19).
     pub shut_in_at_most: Num,
+    /// `walk_margin` (default 0.25): a walk of kilometres fits what is left if it would, so much longer,
+    /// too (rule 22).
+    pub walk_margin: Num,
     /// `pressure_rate`, Pa/s: limit on repressurisation.
     pub pressure_rate: Num,
     /// `prebreathe_ratio`: target tissue N2 / suit pressure.

@@ -67,6 +67,13 @@ pub const CAMPAIGN: Section = Section {
             "stay in a filled chamber whose opening inward does not move, then another way",
         )
         .or("24 h"),
+        certain(
+            "walk_margin",
+            Pure,
+            NonNegative,
+            "a walk of more than 2 km is in time only with so much of it to spare",
+        )
+        .or("0.25"),
         certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
         certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure"),
         certain("prebreathe_least", Time, NonNegative, "protocol minimum").or("0 min"),

@@ -68,6 +68,7 @@ pub fn campaign(t: &Table) -> CampaignSpec {
         reserve: t.num("reserve"),
         wait_at_most: t.num("wait_at_most"),
         shut_in_at_most: t.num("shut_in_at_most"),
+        walk_margin: t.num("walk_margin"),
         pressure_rate: t.num("pressure_rate"),
         prebreathe_ratio: t.num("prebreathe_ratio"),
         prebreathe_least: t.num("prebreathe_least"),

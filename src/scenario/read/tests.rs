@@ -100,6 +100,7 @@ fn sections_of_the_campaign_are_read_into_si() {
     assert_eq!(s.campaign.length.law, Law::Fixed(165.0 * 86_400.0));
     assert_eq!(s.campaign.wait_at_most.law, Law::Fixed(2_700.0));
     assert_eq!(s.campaign.shut_in_at_most.law, Law::Fixed(64_800.0));
+    assert_eq!(s.campaign.walk_margin.law, Law::Fixed(0.3));
     let names: Vec<_> = s.crew.names.iter().map(|n| n.it.as_str()).collect();
     assert_eq!(names, ["Ines", "Otto"]);
     let soft = &s.suits[0];
