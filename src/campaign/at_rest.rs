@@ -52,7 +52,8 @@ impl Play<'_> {
     /// Can a team have left ports otherwise than its lists leave them?
     fn left_irregularly(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let elsewhere = t.errand == Errand::Return && t.distance > 0.0;
+        // The port that they left by stays as it is, also where the way home is short.
+        let elsewhere = t.errand == Errand::Return;
         let own = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
         // The gap behind a suit that was hung up outside is empty.
         let own = own || t.fetches;

@@ -275,7 +275,9 @@ impl Play<'_> {
                 Kept::Worn(_) => false,
             };
             let suits = s.places.suit.iter().filter(|x| there(x.kept)).count();
-            format!("{name} stays out, {km:.0} km from home with {suits} suits: nobody can drive it")
+            format!(
+                "{name} stays out, {km:.0} km from home with {suits} suits: nobody can drive it"
+            )
         });
     }
 
@@ -293,6 +295,7 @@ impl Play<'_> {
             self.crew[p].haven = NONE;
         }
         self.plan(self.now, Event::ComeHome(rover.traverse));
+        self.plan(self.now, Event::Look);
         true
     }
 

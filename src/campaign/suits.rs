@@ -77,6 +77,17 @@ impl Play<'_> {
         }
     }
 
+    /// Who leaves a chamber that they were kept in takes along the suits that belong at its berths.
+    pub(super) fn bring_suits_of(&mut self, v: u16, cabin: u16) {
+        for s in 0..self.arm.layout.suits.len() {
+            let lies = self.places.suit[s].kept == Kept::Volume(v);
+            if lies && self.hangs(s) && self.put_down(s) != v {
+                self.places.suit[s].kept = Kept::Volume(cabin);
+                self.places.suit[s].pressure = self.places.pressure[cabin as usize];
+            }
+        }
+    }
+
     /// Tells where a suit that a team wore is left, if it does not belong there.
     pub(super) fn tell_left(&mut self, s: usize) {
         let Some(v) = self.astray_at(s) else { return };

@@ -163,8 +163,7 @@ impl Play<'_> {
             more if more > 0.0 => format!(" for a walk that is to fit {more} of it longer"),
             _ => String::new(),
         };
-        let text =
-            format!("`in time` does not hold: {takes:.0} min, {least:.0} min are left{far}");
+        let text = format!("`in time` does not hold: {takes:.0} min, {least:.0} min are left{far}");
         // It stays too slow while the supply runs down: said once.
         self.tell_way(k, i, "in time".into(), |path, _| format!("not open: {path}: {text}"));
     }

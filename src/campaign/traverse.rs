@@ -170,6 +170,7 @@ impl Play<'_> {
             return group;
         }
         each_of(group).for_each(|p| self.move_person(p, own));
+        self.bring_suits_of(v, own);
         self.say(Level::Event, None, |s| {
             let path = &s.arm.layout.volumes[own as usize].path;
             format!("{} go into {path}", s.names(group))

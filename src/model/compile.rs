@@ -40,7 +40,7 @@ pub fn compile(checked: &Checked) -> Model {
         campaigns: s.study.campaigns,
         inner: s.study.inner,
         horizon,
-        working: working(s),
+        working: super::working(s),
         params: c.params,
         rules,
         body,
@@ -72,13 +72,6 @@ fn group_names(s: &Scenario) -> Vec<String> {
         }
     }
     out
-}
-
-/// The local day and the earliest hour that an activity names, s.
-fn working(s: &Scenario) -> Option<[f64; 2]> {
-    let hours = s.activities.iter().filter_map(|a| a.it.hour.as_ref().map(|h| h.law.mean()));
-    let first = hours.fold(f64::INFINITY, f64::min);
-    first.is_finite().then(|| [s.campaign.day.law.mean(), first])
 }
 
 /// Planned sorties and person-seconds.

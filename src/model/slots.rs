@@ -2,7 +2,7 @@
 
 use super::{P, Vary};
 use crate::layout::Crew;
-use crate::scenario::By;
+use crate::scenario::{By, Scenario};
 
 /// `[activity.NAME]`, SI.
 #[derive(Clone, Debug)]
@@ -83,4 +83,11 @@ pub struct Traverse {
     pub roster: Crew,
     /// Number in the activity, from 1.
     pub number: u32,
+}
+
+/// The local day and the earliest hour that an activity names, s.
+pub(super) fn working(s: &Scenario) -> Option<[f64; 2]> {
+    let hours = s.activities.iter().filter_map(|a| a.it.hour.as_ref().map(|h| h.law.mean()));
+    let first = hours.fold(f64::INFINITY, f64::min);
+    first.is_finite().then(|| [s.campaign.day.law.mean(), first])
 }

@@ -18,6 +18,7 @@ mod errands;
 mod failures;
 mod given_up;
 mod havens;
+mod homes;
 mod hours;
 mod hurt;
 mod levels;

@@ -358,11 +358,8 @@ rows = [
 const GAPS: &str =
     "restore = [{ action = \"repress\", on = \"gap\", who = \"inside\", takes = \"1 min\" }]\n";
 
-/// A suit that was taken off the wall is named until somebody goes out alone and hangs it back: the
-/// team of two before that stands down, the one after it goes out. Looked at in those of 64
-/// campaigns where the check fails after the first sortie and no other.
-#[test]
-fn a_suit_left_outside_is_fetched_by_the_next_sortie() {
+/// Two berths; where the check fails at the door one suit is left outside.
+fn in_turn() -> Case {
     let mate = "  { action = \"mate\", on = \"interface\"";
     let check = "  { action = \"leak check\", on = \"suit\", each = \"at once\", \
                  takes = \"1 min\", false_alarm = 0.5 },\n";
@@ -374,7 +371,7 @@ fn a_suit_left_outside_is_fetched_by_the_next_sortie() {
              to = \"cabin\", takes = \"1 min\" }},\n"
         )
     };
-    let m = berths()
+    berths()
         .patch("length = \"3 d\"", "length = \"6 d\"")
         .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\", \"4 d\"]")
         .patch("ways_back = []", "ways_back = [\"in-turn\"]")
@@ -382,6 +379,14 @@ fn a_suit_left_outside_is_fetched_by_the_next_sortie() {
         .patch_access(open, &format!("{}{open}", fill("first") + &fill("last")))
         .add_access(GAPS)
         .add_access(IN_TURN)
+}
+
+/// A suit that was taken off the wall is named until somebody goes out alone and hangs it back: the
+/// team of two before that stands down, the one after it goes out. Looked at in those of 64
+/// campaigns where the check fails after the first sortie and no other.
+#[test]
+fn a_suit_left_outside_is_fetched_by_the_next_sortie() {
+    let m = in_turn()
         .add(
             "\n[activity.alone]\nfrom = \"habitat\"\nports = [\"main\"]\nteam = 1\n\
              crew = [\"Cleo\"]\nat = [\"3 d\"]\nhours = \"1 h\"\ndust = \"0 g\"\n",
@@ -410,6 +415,32 @@ fn a_suit_left_outside_is_fetched_by_the_next_sortie() {
         assert_eq!(at("is fetched").len(), 1, "once");
         assert_eq!(value(&o, "sorties_done"), 3.0, "the next two go out");
         assert_eq!(cause(&m, &o, "upkeep_h", "restore"), 1.0 / 60.0, "the gap is filled");
+    }
+    assert!(seen > 0, "it is seen");
+}
+
+/// No activity goes out alone: the pair would never find two suits at the berths. Whoever is inside and
+/// rested goes out for the suit at once, and all three sorties take place.
+#[test]
+fn a_suit_left_outside_is_fetched_where_no_team_could_leave() {
+    let m = in_turn().model();
+    let mut seen = 0;
+    for i in 0..64 {
+        let (story, o) = tell(&m, 0, i);
+        let at = |what: &str| {
+            let lines = story.lines.iter().filter(move |l| l.text.contains(what));
+            lines.map(|l| l.time / 3600.0).collect::<Vec<_>>()
+        };
+        if at("way back tried").len() != 1 || at("way back tried")[0] > 30.0 {
+            continue;
+        }
+        seen += 1;
+        let goes = at("Cleo goes out to fetch a suit that lies outside");
+        assert!(goes.len() == 1 && goes[0] < 48.0, "{goes:?} h");
+        // Egress takes 59 min and twice a minute to fill the suit; then 15 min at the door.
+        let fetched = goes[0] + (59.0 + 2.0 + 15.0) / 60.0;
+        assert!((at("is fetched")[0] - fetched).abs() < 1e-9, "{:?} h", at("is fetched"));
+        assert_eq!(value(&o, "sorties_done"), 3.0);
     }
     assert!(seen > 0, "it is seen");
 }
