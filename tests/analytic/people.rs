@@ -282,6 +282,18 @@ fn who_maintains_suits_is_busy() {
     assert!((hours(&long, &b) - 2.0 * 20.0).abs() < 1e-9);
 }
 
+/// They are in that volume and breathe there: the longer it takes, the more of its dust; the cabin,
+/// where they would be else, stays clean.
+#[test]
+fn who_maintains_suits_breathes_there() {
+    let worst = |hours: &str| {
+        let case = maintained(hours).patch("at = [\"1 d\", \"1.9 d\"]", "at = [\"1 d\"]");
+        value(&play(&case.model(), 0), "dust_average_max_mg_m3")
+    };
+    let (short, long) = (worst("1 h"), worst("10 h"));
+    assert!(short > 0.0 && long > 1.5 * short, "{short} and {long} mg/m3");
+}
+
 /// A way indoors for suits through the module, and one out again.
 const SERVICE: &str = "service-in = [\n  \
     { action = \"vent\", on = \"annex.cabin\", takes = \"10 min\", to = \"outside\", gas = \"outside\" },\n  \

@@ -11,6 +11,7 @@ mod support;
 mod drivers;
 mod evidence;
 mod exact;
+mod lives;
 mod loops;
 mod record;
 mod redundancy;

@@ -25,6 +25,11 @@ const SOURCES: &[(&str, &str, &str)] = &[
         "handbook formula",
         "1oo2 with a beta factor, IEC 61508-6 annex B, from memory",
     ),
+    (
+        "lives::",
+        "handbook formula",
+        "standby, mean lives, Weibull ageing, two repaired units (common practice)",
+    ),
     ("redundancy::", "handbook formula", "redundancy, Erlang and Markov chains (common practice)"),
     (
         "evidence::",
@@ -35,11 +40,6 @@ const SOURCES: &[(&str, &str, &str)] = &[
     ("reference::", "own re-statement", "the chain of states of the reference campaign, summed"),
     ("loops::", "own re-statement", "closed form of the risk given the parameters"),
     ("drivers::", "own re-statement", "algebra of the gate A (B + C)"),
-    (
-        "standard::",
-        "handbook formula",
-        "proof tests: IEC 61508-6 annex B, from memory; chains of states (common practice)",
-    ),
     (
         "takes_part::",
         "own re-statement",
@@ -78,6 +78,9 @@ static COMMITTED: LazyLock<Vec<Record>> = LazyLock::new(|| {
 pub fn note(what: &str, got: f64, expected: f64, tolerance: f64) {
     let thread = thread::current();
     let Some(test) = thread.name().filter(|n| n.contains("::")) else { return };
+    if test.starts_with("standard::") {
+        return; // forms held against a table: nothing of the program is in them
+    }
     let (_, kind, source) = SOURCES
         .iter()
         .find(|(prefix, ..)| test.starts_with(prefix))

@@ -1,6 +1,7 @@
 //! Proof tests as the standard has them (IEC 61508-6 annex B, formulas from memory; values computed
-//! apart from this program). `redundancy.rs` plays what is of first order in them through the whole
-//! program; here the full forms, which it leans on, are held against the table.
+//! apart from this program). `redundancy.rs` and `lives.rs` play what is of first order in them through
+//! the whole program; here the full forms, on which they lean, are held against the table. Nothing of
+//! the program is in that, so none of it is a record of evidence.
 
 use crate::close;
 
