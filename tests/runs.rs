@@ -75,6 +75,48 @@ fn demos_are_warned_of_nothing_but_what_they_explain() {
     }
 }
 
+/// What can go wrong on the way in: the header of every access file says what is tried, or that there
+/// is no such part.
+const SITUATIONS: &[&str] = &[
+    "outer hatch does not open",
+    "outer hatch does not seal",
+    "inner hatch does not open",
+    "pump dead",
+    "valve stuck shut",
+    "berth does not mate",
+    "berth hatch stuck",
+    "casualty who walks",
+    "casualty who is carried",
+    "suit fails",
+    "rover port fails",
+    "rover breaks down",
+    "particle event",
+    "service cycle given up",
+    "docking hatch",
+    "dust door jams",
+    "leak check fails",
+    "store too low",
+    "panel lost",
+];
+
+#[test]
+fn every_access_file_says_what_is_tried_in_each_situation() {
+    let mut files = Vec::new();
+    toml_files(&runs().join("catalogue/access"), &mut files);
+    assert!(files.len() >= 11, "all access files are there");
+    for file in files {
+        let text = fs::read_to_string(&file).unwrap();
+        let header = text.lines().take_while(|l| !l.starts_with('['));
+        let header: Vec<&str> = header.filter_map(|l| l.strip_prefix('#')).collect();
+        let words: Vec<&str> = header.iter().flat_map(|l| l.split_whitespace()).collect();
+        let told = words.join(" ");
+        for s in SITUATIONS {
+            assert!(told.contains(s), "{}: nothing on `{s}`", file.display());
+        }
+        assert!(told.contains("what crews are taught"), "{}", file.display());
+    }
+}
+
 #[test]
 fn every_catalogue_file_is_included_and_says_what_it_is() {
     let mut all = Vec::new();

@@ -118,8 +118,7 @@ fn slow_tissue() -> Vec<super::record::Check> {
     };
     let (c1, c2) = (ratio(&day), ratio(&half_day));
     let of = &["prebreathe::tissue_after", "prebreathe::breathed_nitrogen", "prebreathe::ratio"];
-    let schedule =
-        "schedule read (PubMed 10902932; agency teacher page, 40 min); R 1.65 from memory";
+    let schedule = "schedule read (PubMed 10902932; 40 min: NTRS 20090010093); R 1.65 from memory";
     let made = "the two protocols were made to be equivalent (75 min from memory)";
     vec![
         check(
@@ -254,7 +253,7 @@ fn times() -> Vec<super::record::Check> {
         )
         .formula()
         .note(
-            "the protocol there is 40 min (agency teacher page): the longer of the two is \
+            "the protocol there is 40 min (NTRS 20090010093): the longer of the two is \
                 planned",
         )
         .of(of),

@@ -51,7 +51,7 @@ fn suits(f: &DemoFile) -> Vec<Check> {
         check("power it is stated at", "W", at("primary_at"), 293.1, relative(1e-3))
             .from(Read, mishap),
         check("secondary oxygen", "min", at("secondary") / 60.0, 30.0, plain(0.0))
-            .from(SecondHand, "strangeblue (shuttle text)"),
+            .from(FromMemory, "30 min, from memory"),
         check(
             "gas a short purge saves (8 min against 2)",
             "lb",
@@ -106,7 +106,7 @@ fn cabins(larkspur: &DemoFile, ochre: &DemoFile) -> Vec<Check> {
             (ochre.value("body.ambient") / 1e3, ochre.value("body.ambient") / 1e3),
             (0.6, 1.0),
         )
-        .from(SecondHand, "wikizero: \"about 0.6 to 1 kilopascal\""),
+        .from(FromMemory, "0.6 to 1 kPa, from memory"),
         check("larkspur: gravity", "m/s2", moon, 1.62, plain(0.005))
             .from(CommonPractice, "general"),
         check("ochre: gravity", "m/s2", ochre.value("body.gravity"), 3.71, plain(0.005))
@@ -135,10 +135,8 @@ fn access() -> Vec<Check> {
     vec![
         check("volume of the single lock", "ft3", free / q("1 ft3"), 150.0, relative(0.005))
             .from(Read, "shuttle reference text"),
-        between("pump stop", "psi", both(stop), (13.0 / 6.894757, 3.0)).from(
-            SecondHand,
-            "3 psi: agency partner page; 13 kPa from a web page, no primary source",
-        ),
+        between("pump stop", "psi", both(stop), (13.0 / 6.894757, 3.0))
+            .from(FromMemory, "3 psi and 13 kPa, from memory; no primary source was found"),
         between("pump speed over lock volume", "1/min", both(per_minute), (0.0443, f64::INFINITY))
             .from(Read, "about 45 min (Trevino 2008, NTRS 20080013418) is the slow end"),
         between(
@@ -256,7 +254,10 @@ fn people(f: &DemoFile) -> Vec<Check> {
             both(10.0),
             (lift.0 / 60.0, lift.1 / 60.0),
         )
-        .from(Read, "FIU on NEEMO 23: \"in less than 10 minutes\", one rescuer, sea trial")
+        .from(
+            SecondHand,
+            "a university on NEEMO 23: \"in less than 10 minutes\", one rescuer, sea trial",
+        )
         .note("the demo allows more: the trial was no failure of a real suit"),
         check("rover speed", "km/h", f.value("element.rover.speed") / kmh, 10.0, plain(0.0))
             .from(Read, rover),

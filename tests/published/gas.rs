@@ -252,7 +252,7 @@ fn decays() -> Vec<Check> {
     let lost = out / room() / gas::GAS_CONSTANT * SEA_LEVEL.molar_mass();
     let held = gas::content(730.0 * mmhg, 13.0, SEA_LEVEL, room()).total();
     let source =
-        "constants own arithmetic; 730 to 678 mmHg in 11.5 h: press report (Sputnik via 1newsday)";
+        "constants own arithmetic; 730 to 678 mmHg in 11.5 h: a press report, as an example";
     let seal = leak::conductance(q("0.0011 kg/d"), q("14.7 psi"), SEA_LEVEL, room());
     let volume_a_day = q("0.0011 kg/d") * q("1 d") / gas::density(q("14.7 psi"), SEA_LEVEL, room());
     vec![

@@ -156,11 +156,7 @@ fn clocks() -> Vec<Check> {
         .from(CommonPractice, "heat of vaporisation 2.5 MJ/kg")
         .of(&["suit::cooling_water_flow"]),
         between("water for 8 h at 272 W, metabolic heat only", "kg", water_used, (0.0, tank))
-            .from(
-                SecondHand,
-                "11.5 lb of feedwater for 8 h: HandWiki/Wikipedia PLSS; mean of 272 \
-                W from memory",
-            )
+            .from(FromMemory, "11.5 lb of feedwater for 8 h and a mean of 272 W, from memory")
             .note("the tank also carried the heat of equipment and surroundings: a bound, no value")
             .of(&["suit::cooling_water_flow"]),
     ]
