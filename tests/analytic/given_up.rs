@@ -7,35 +7,6 @@ use crate::traverses::rover;
 /// A pair of berths whose suits are serviced after every sortie in a module with a side hatch, which is
 /// also the way out with them.
 pub const SHED: &str = r#"
-[element.shed]
-kind = "module"
-volume = "16 m3"
-pressure = "70.3 kPa"
-band = "0.34 kPa"
-oxygen = 0.265
-temperature = "294.26 K"
-haven_people = 2
-haven_days = "5 d"
-tolerates_vacuum = true
-tolerates_dust = true
-filter_flow = "60 m3/h"
-filter_efficiency = 0.9997
-height = "2.2 m"
-deposition = 1.5
-resuspension = "0 /h"
-inside_least = 0
-joined = "habitat"
-store = "gas"
-[element.shed.opening.tunnel]
-kind = "pressure hatch"
-between = ["habitat.cabin", "cabin"]
-rest = "shut"
-clear = "1.0 m"
-[element.shed.opening.side]
-kind = "pressure hatch"
-between = ["cabin", "outside"]
-rest = "shut"
-clear = "0.95 m"
 [element.shed.opening.relief]
 kind = "valve"
 between = ["cabin", "outside"]
@@ -74,11 +45,13 @@ service-out = [
 ]
 "#;
 
+/// A pair of berths whose suits are serviced after every sortie in a module with a side hatch, which is
+/// also the way out with them.
 pub fn serviced() -> Case {
     berths()
         .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]")
         .patch("primary = ", "maintenance_every = 1\nmaintenance_takes = \"4 h\"\nprimary = ")
-        .add(SHED)
+        .add(&(module("shed", 2) + SHED))
         .add_access(SERVICE)
 }
 

@@ -128,36 +128,8 @@ fn an_activity_may_name_its_kind_of_suit() {
     assert!(said.contains("there is no suit `long`"), "{said}");
 }
 
-/// A module beside the habitat, and a way into it for who is kept out.
+/// A way into a module beside the habitat for who is kept out.
 const ANNEX: &str = r#"
-[element.annex]
-kind = "module"
-volume = "16 m3"
-pressure = "70.3 kPa"
-band = "0.34 kPa"
-oxygen = 0.265
-temperature = "294.26 K"
-haven_people = 3
-haven_days = "5 d"
-tolerates_vacuum = true
-tolerates_dust = true
-filter_flow = "60 m3/h"
-filter_efficiency = 0.9997
-height = "2.2 m"
-deposition = 1.5
-resuspension = "0 /h"
-inside_least = 0
-joined = "habitat"
-[element.annex.opening.tunnel]
-kind = "pressure hatch"
-between = ["habitat.cabin", "cabin"]
-rest = "shut"
-clear = "1.0 m"
-[element.annex.opening.side]
-kind = "pressure hatch"
-between = ["cabin", "outside"]
-rest = "shut"
-clear = "0.95 m"
 [architecture.lock.port.side]
 element = "annex"
 access = "side-door"
@@ -201,7 +173,7 @@ fn suits_are_carried_home_and_the_lock_is_filled_for_its_repair() {
         .patch("nitrogen = \"120 kg\"", "nitrogen = \"900 kg\"")
         .add_access(RESTORE)
         .include("side-door.toml", SIDE_DOOR)
-        .add(ANNEX)
+        .add(&(module("annex", 3) + ANNEX))
         .add(&shut)
         .add(MENDED)
         .model();

@@ -159,3 +159,40 @@ pub fn berths() -> Case {
     case.access[0] = ("plain-port.toml".into(), text);
     case
 }
+
+/// A module beside the habitat, joined by a tunnel, with a side hatch to outside.
+pub fn module(name: &str, havens: u32) -> String {
+    format!(
+        r#"
+[element.{name}]
+kind = "module"
+volume = "16 m3"
+pressure = "70.3 kPa"
+band = "0.34 kPa"
+oxygen = 0.265
+temperature = "294.26 K"
+haven_people = {havens}
+haven_days = "5 d"
+tolerates_vacuum = true
+tolerates_dust = true
+filter_flow = "60 m3/h"
+filter_efficiency = 0.9997
+height = "2.2 m"
+deposition = 1.5
+resuspension = "0 /h"
+inside_least = 0
+joined = "habitat"
+store = "gas"
+[element.{name}.opening.tunnel]
+kind = "pressure hatch"
+between = ["habitat.cabin", "cabin"]
+rest = "shut"
+clear = "1.0 m"
+[element.{name}.opening.side]
+kind = "pressure hatch"
+between = ["cabin", "outside"]
+rest = "shut"
+clear = "0.95 m"
+"#
+    )
+}
