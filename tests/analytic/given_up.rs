@@ -4,9 +4,14 @@ use crate::played::*;
 use crate::support::{Case, play, value};
 use crate::traverses::rover;
 
+/// The module.
+pub fn shed() -> String {
+    module("shed", 2) + SHED
+}
+
 /// A pair of berths whose suits are serviced after every sortie in a module with a side hatch, which is
 /// also the way out with them.
-pub const SHED: &str = r#"
+const SHED: &str = r#"
 [element.shed.opening.relief]
 kind = "valve"
 between = ["cabin", "outside"]
@@ -51,7 +56,7 @@ pub fn serviced() -> Case {
     berths()
         .patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]")
         .patch("primary = ", "maintenance_every = 1\nmaintenance_takes = \"4 h\"\nprimary = ")
-        .add(&(module("shed", 2) + SHED))
+        .add(&shed())
         .add_access(SERVICE)
 }
 

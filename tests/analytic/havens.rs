@@ -263,7 +263,7 @@ fn what_stands_open_is_shut_before_a_cabin_is_emptied() {
         let jams =
             mode("jams", "shed.tunnel", "on closing", "probability = 1.0", "stuck open", &repair);
         cabin_as_lock(SUIT, ALL_NEEDS)
-            .add(crate::given_up::SHED)
+            .add(&crate::given_up::shed())
             .patch_access(
                 "egress = [\n",
                 "egress = [\n  { action = \"open\", on = \"shed.tunnel\", takes = \"2 min\" },\n  \

@@ -128,8 +128,13 @@ fn an_activity_may_name_its_kind_of_suit() {
     assert!(said.contains("there is no suit `long`"), "{said}");
 }
 
-/// A way into a module beside the habitat for who is kept out.
-const ANNEX: &str = r#"
+/// A module beside the habitat, and a port of its own.
+fn annex() -> String {
+    module("annex", 3) + BY_THE_SIDE
+}
+
+/// The port by whose way who is kept out gets into the module.
+const BY_THE_SIDE: &str = r#"
 [architecture.lock.port.side]
 element = "annex"
 access = "side-door"
@@ -173,7 +178,7 @@ fn suits_are_carried_home_and_the_lock_is_filled_for_its_repair() {
         .patch("nitrogen = \"120 kg\"", "nitrogen = \"900 kg\"")
         .add_access(RESTORE)
         .include("side-door.toml", SIDE_DOOR)
-        .add(&(module("annex", 3) + ANNEX))
+        .add(&annex())
         .add(&shut)
         .add(MENDED)
         .model();
@@ -299,7 +304,7 @@ const SERVICE: &str = "service-in = [\n  \
 #[test]
 fn a_service_cycle_has_conditions() {
     let service = |needs: &str| {
-        maintained("1 h").add_access(&format!("{needs}{SERVICE}{RESTORE}")).add(&ANNEX.replace(
+        maintained("1 h").add_access(&format!("{needs}{SERVICE}{RESTORE}")).add(&annex().replace(
             "[architecture.lock.port.side]\nelement = \"annex\"\naccess = \"side-door\"\n",
             "",
         ))
