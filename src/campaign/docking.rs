@@ -157,6 +157,9 @@ impl Play<'_> {
         for p in each_of(crew) {
             self.move_person(p, cabin);
             self.crew[p].busy = Busy::Free;
+            if self.crew[p].home != to {
+                self.look_home(p);
+            }
         }
         self.look_around();
     }

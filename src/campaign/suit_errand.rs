@@ -96,6 +96,9 @@ impl Play<'_> {
             return None;
         }
         let mut inside = self.inside_of_element(e);
+        if self.at_the_wheel(e) & !inside != 0 {
+            return None; // somebody there is hurt or busy
+        }
         if self.stands_docked(e) {
             inside |= self.inside_of_element(self.arm.layout.elements[e as usize].joined);
         }

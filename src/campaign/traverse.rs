@@ -58,7 +58,7 @@ impl Play<'_> {
             format!("{} waits in {name} to go home", s.m.crew.names[p])
         });
         // Across a docking hatch nobody needs a suit or a rest.
-        let wait = match self.docked(e, self.crew[p].home) {
+        let wait = match self.next_door(e, self.crew[p].home) != NONE {
             true if tried => 3600.0,
             true => 0.0,
             false => rest,
@@ -90,7 +90,8 @@ impl Play<'_> {
         if !forced && self.anybody_shut_in(e) {
             return self.plan(self.now + 3600.0, Event::GoHome(p as u8));
         }
-        if self.docked(e, home) && self.go_home_docked(p, group, (e, home)) {
+        let door = self.next_door(e, home);
+        if door != NONE && self.go_home_docked(p, group, (e, door)) {
             return;
         }
         // At home but behind a hatch that does not open: nobody goes out for that.
@@ -117,6 +118,17 @@ impl Play<'_> {
         let soon = if forced { 1800.0 } else { LOOK_AGAIN };
         let next = if forced { last } else { until };
         self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+    }
+
+    /// The element that people cross to from one that stands docked: their home, else the one that their rover
+    /// stands at, from where there are more ways; [`NONE`] if it does not stand docked.
+    fn next_door(&self, e: u16, home: u16) -> u16 {
+        if self.docked(e, home) {
+            return home;
+        }
+        let element = &self.arm.layout.elements[e as usize];
+        let rover = element.kind == ElementKind::Rover && element.joined != NONE;
+        if rover && self.docked(e, element.joined) { element.joined } else { NONE }
     }
 
     /// Their home stays shut: people live in another habitat from now on.
@@ -261,7 +273,9 @@ impl Play<'_> {
         self.teams[k].trouble = broke.unwrap_or(cause::AWAY);
         for p in each_of(group) {
             self.freed(p); // who came out of a chamber just now has met the demand before this one
-            self.out.facts.add(Fact::HavenDemands, 1.0);
+            // Who sits in a suit in a cabin that was about to be emptied has a demand open.
+            let open = self.crew[p].clock.open;
+            self.out.facts.add(Fact::HavenDemands, f64::from(u8::from(!open)));
             self.miss(k, p);
         }
         self.teams[k].clear();
