@@ -75,6 +75,40 @@ fn demos_are_warned_of_nothing_but_what_they_explain() {
     }
 }
 
+#[test]
+fn every_part_of_a_demo_has_a_mass_and_a_volume() {
+    for file in campaigns() {
+        let s = scenario::read(&file).scenario.expect("it reads");
+        let mut lacks = Vec::new();
+        let mut part = |name: &str, has: [bool; 2]| {
+            if has != [true, true] {
+                lacks.push(name.to_string());
+            }
+        };
+        for a in s.access.iter().map(|a| &a.it) {
+            a.volumes.iter().for_each(|x| part(&x.name, [x.it.mass.is_some(), true]));
+            let both = |m: bool, e: bool| [m, e];
+            for x in &a.openings {
+                part(&x.name, both(x.it.mass.is_some(), x.it.envelope.is_some()));
+            }
+            for x in &a.pumps {
+                part(&x.name, both(x.it.mass.is_some(), x.it.envelope.is_some()));
+            }
+            for x in &a.stages {
+                part(&x.name, both(x.it.mass.is_some(), x.it.envelope.is_some()));
+            }
+        }
+        for o in s.elements.iter().filter(|e| e.it.played.it).flat_map(|e| &e.it.openings) {
+            part(&o.name, [o.it.mass.is_some(), o.it.envelope.is_some()]);
+        }
+        s.suits.iter().for_each(|x| part(&x.name, [x.it.mass.is_some(), x.it.envelope.is_some()]));
+        for x in &s.spares {
+            part(&x.name, [x.it.mass.is_some(), x.it.envelope.is_some()]);
+        }
+        assert!(lacks.is_empty(), "{}: no mass or volume: {}", file.display(), lacks.join(", "));
+    }
+}
+
 /// What can go wrong on the way in: the header of every access file says what is tried, or that there
 /// is no such part.
 const SITUATIONS: &[&str] = &[
