@@ -14,6 +14,7 @@ mod names;
 mod orbit;
 mod purges;
 mod ranges;
+mod repairs;
 mod review;
 mod rows;
 pub mod rules;

@@ -1,7 +1,7 @@
 //! Names that stand for nothing, for two things, or that nothing uses. Names inside lists and ports
 //! are resolved by [`crate::layout`], which complains itself.
 
-use super::{CheckedArm, Sayer, failures, rules};
+use super::{CheckedArm, Sayer, failures, repairs, rules};
 use crate::scenario::*;
 
 /// Words that rows use for something else, besides the reserved ones.
@@ -158,4 +158,5 @@ pub(super) fn unresolved(s: &Scenario, arms: &[CheckedArm], say: &mut Sayer) {
         known(say, &a.it.from, "there is no played element", elements());
     }
     failures::on_parts(s, arms, say);
+    repairs::can_begin(s, arms, say);
 }

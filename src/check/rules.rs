@@ -320,6 +320,9 @@ declare! {
     WITHOUT_SPARE = "without-spare" Warning:
         "a chance without a spare is for a repair that uses one";
         "name the `spare`, or write the chance as `success`"
+    REPAIR_NEVER = "repair-never" Warning:
+        "a repair can begin at some time: somebody can get to the part, with pressure where it says so";
+        "write `from = \"anywhere\"`, fewer `crew`, or `restore` rows that fill the volume beside it"
     REPAIR_ENDLESS = "repair-endless" Error:
         "a repair that takes no time can work";
         "write how long an attempt takes, or a chance above 0"

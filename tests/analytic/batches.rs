@@ -119,3 +119,36 @@ fn when_the_second_batch_cannot_follow_the_first_comes_in() {
     // Each of three checks is false with chance 1/2: 1/4 pass for the first two, then 1/2 fail.
     assert!(seen > 0, "the second batch stayed in at least once");
 }
+
+/// All three go out and nobody else is there: the last of those who wait brings the port back (rule 14), so
+/// that no plan that the check accepts ever leaves the second batch behind.
+#[test]
+fn who_waits_brings_the_port_back() {
+    let alone = three()
+        .patch("\"Cleo\", \"Dan\"]", "\"Cleo\"]")
+        .patch("haven_people = 3", "haven_people = 3\ninside_least = 0");
+    let o = play(&alone.model(), 0);
+    assert_eq!(value(&o, "sorties_done"), 9.0);
+    near(
+        value(&o, "door_to_door_min"),
+        egress(2.0) + BACK + egress(1.0) + ingress(2.0) + {
+            // Nobody is inside to make the lock ready for the third but the two who are in.
+            ready() + ingress(1.0)
+        },
+    );
+}
+
+/// Where no rows bring the port back for the others, as at two berths that three would go out by, the plan
+/// is refused: the check has a finding for every plan that needs more batches than the port can take.
+#[test]
+fn a_port_that_nobody_can_bring_back_is_refused() {
+    let said = crate::played::berths()
+        .patch("crew = [\"Ada\", \"Ben\"]", "crew = [\"Ada\", \"Ben\", \"Cleo\"]")
+        .patch("\"Cleo\"]\nrest", "\"Cleo\", \"Dan\"]\nrest")
+        .patch("team = 2", "team = 3")
+        .try_model()
+        .err()
+        .unwrap_or_default();
+    assert!(said.contains("error["), "{said}");
+    println!("{said}");
+}

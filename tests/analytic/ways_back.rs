@@ -2,7 +2,7 @@
 //! room in a haven, a cabin used as the lock.
 
 use crate::played::*;
-use crate::support::{Case, value};
+use crate::support::{Case, TOOLS, value};
 use vestibule::campaign::Player;
 use vestibule::outcome::Outcome;
 
@@ -235,4 +235,21 @@ fn umbilicals_serve_so_many() {
         assert_eq!(value(&o, "haven_way_back"), home, "{serves}");
         assert_eq!(value(&o, "haven_missed"), 2.0 - home, "{serves}");
     }
+}
+
+/// Every opening is a demand (rule 29), also in the try that frees the hatch: `frees` clears what held it,
+/// and then it has to move. The hatch moves on the way out with 1 - p, sticks on the way in with p, and the
+/// one try with tools succeeds with frees (1 - p).
+#[test]
+fn a_hatch_that_was_freed_is_asked_again_in_the_same_try() {
+    let (p, frees, n) = (0.5, 0.6, 4000);
+    let law = format!("probability = {p}");
+    let m = one_sortie()
+        .patch("ways_back = []", "ways_back = [\"hammer\", \"wipe\"]")
+        .add_access(TOOLS)
+        .add(&mode("sticks", "main.outer", "on opening", &law, "stuck shut", ""))
+        .model();
+    let missed = (1.0 - p) * p * (1.0 - frees * (1.0 - p));
+    let flags = sample(&m, 0, n, |o| value(o, "campaign_haven_missed"));
+    share(&flags, missed, "freed, and moves");
 }
