@@ -431,7 +431,8 @@ impl Play<'_> {
             t.mended = true;
         }
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].provisional.is_some_and(|x| x.shut) {
+            if let Some(x) = self.crew[p].provisional.as_mut().filter(|x| x.shut) {
+                x.tried = 0; // a way that failed may lead on now
                 self.plan(self.now, Event::GoHome(p as u8));
             }
         }

@@ -80,6 +80,9 @@ impl Play<'_> {
         }
         let e = self.arm.layout.volumes[v as usize].element;
         let group = self.go_into_the_cabin(e, v);
+        if self.walk_next_door(e, group) {
+            return;
+        }
         let home = self.crew[p].home;
         let until = self.crew[p].haven_until;
         let forced = self.now >= until;
@@ -118,6 +121,27 @@ impl Play<'_> {
         let soon = if forced { 1800.0 } else { LOOK_AGAIN };
         let next = if forced { last } else { until };
         self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+    }
+
+    /// Who waits in a module whose hatch to a habitat moves waits in the habitat.
+    fn walk_next_door(&mut self, e: u16, group: Crew) -> bool {
+        let l = &self.arm.layout;
+        let kind = |x: u16| l.elements.get(x as usize).map(|x| x.kind);
+        let to = l.elements[e as usize].joined;
+        let module = kind(e) == Some(ElementKind::Module) && kind(to) == Some(ElementKind::Habitat);
+        let first = each_of(group).next().map(|p| self.places.person[p].at);
+        let (true, Some(Where::Volume(v))) = (module, first) else { return false };
+        let cabin = l.elements[to as usize].cabin;
+        if !self.shirt_sleeve(cabin, v) {
+            return false;
+        }
+        self.say(Level::Event, None, |s| {
+            let name = &s.arm.layout.elements[to as usize].name;
+            format!("{} go over into {name}", s.names(group))
+        });
+        each_of(group).for_each(|p| self.move_person(p, cabin));
+        each_of(group).for_each(|p| self.look_home(p));
+        true
     }
 
     /// The element that people cross to from one that stands docked: their home, else the one that their rover

@@ -1,7 +1,7 @@
 //! Homes, rovers and errands: where people live whose home stays shut (rule 24), who drives a rover home
 //! (rule 24), walks of kilometres (rule 22), errands with suits (rule 15).
 
-use crate::given_up::serviced;
+use crate::given_up::{serviced, shed};
 use crate::played::*;
 use crate::support::{Case, value};
 use crate::traverses::rover;
@@ -86,6 +86,40 @@ fn whose_home_stays_shut_lives_in_the_other_habitat() {
     let moved = days(&story, "live in habitat from now on");
     assert!(moved.len() == 1 && (5.0..5.6).contains(&moved[0]), "{moved:?}");
     assert!(days(&story, "set out for home").is_empty());
+}
+
+/// A way into a module of the other habitat.
+const SHELTER: &str = r#"
+[list.way_back.shelter]
+from = "outside"
+rows = [
+  { action = "travel", on = "shed", by = "foot" },
+  { action = "vent", on = "shed.cabin", to = "outside" },
+  { action = "open", on = "shed.side", takes = "2 min" },
+  { action = "pass", on = "shed.side", each = "in turn", takes = "1 min" },
+  { action = "close", on = "shed.side", takes = "4 min" },
+  { action = "repress", on = "shed.cabin", takes = "6 min" },
+  { action = "doff", on = "suit", each = "at once", takes = "15 min" },
+]
+"#;
+
+/// Kept out of the annex they come into a module of the other habitat, which takes them for five days;
+/// its hatch moves, so that they go over into the habitat and live there.
+#[test]
+fn who_waits_in_a_module_goes_into_the_habitat() {
+    let case = two_homes("")
+        .patch(
+            "ways_back = [\"main.walk\", \"second.walk\"]",
+            "ways_back = [\"main.shelter\", \"second.shelter\", \"main.walk\", \"second.walk\"]",
+        )
+        .add(&shed())
+        .add_access(SHELTER);
+    let (story, o) = tell(&case.model(), 0, 0);
+    identities(&o, "out of the module");
+    assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
+    assert_eq!(value(&o, "haven_way_back"), 2.0);
+    assert_eq!(days(&story, "go over into habitat").len(), 1);
+    assert_eq!(days(&story, "live in habitat from now on").len(), 1);
 }
 
 /// Somebody inside mends the hatch in four days, after they have moved: they go home and out again.
