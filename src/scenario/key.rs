@@ -94,6 +94,9 @@ pub struct Key {
     pub kind: Kind,
     /// Must it be written?
     pub need: Need,
+    /// Least and greatest value that nobody in the trade would ask about, spelled as in a file; zero,
+    /// where the range allows it, means that there is none of it and is never asked about.
+    pub plausible: Option<(&'static str, &'static str)>,
     /// Meaning in one line.
     pub doc: &'static str,
 }
@@ -120,12 +123,18 @@ impl Section {
 
 impl Key {
     const fn new(name: &'static str, kind: Kind, doc: &'static str) -> Self {
-        Key { name, kind, need: Need::Required, doc }
+        Key { name, kind, need: Need::Required, plausible: None, doc }
     }
 
     /// It may be left out.
     pub(super) const fn optional(mut self) -> Self {
         self.need = Need::Optional;
+        self
+    }
+
+    /// Values outside are asked about.
+    pub(super) const fn plausible(mut self, least: &'static str, most: &'static str) -> Self {
+        self.plausible = Some((least, most));
         self
     }
 
@@ -139,7 +148,9 @@ impl Key {
     pub fn takes(&self) -> String {
         match self.kind {
             Kind::Number(d, draw, range) => {
-                format!("{}, {} ({})", d.name(), range.words(), draw.word())
+                let usual =
+                    self.plausible.map_or(String::new(), |(a, b)| format!(", usually {a} to {b}"));
+                format!("{}, {}{usual} ({})", d.name(), range.words(), draw.word())
             }
             Kind::Count(least) => format!("a whole number, at least {least}"),
             Kind::Seed => "a whole number from 0 to 2^63 - 1".to_string(),

@@ -23,13 +23,15 @@ pub(super) struct Wanted {
     /// Dimension of the life where `{ life, shape }` is a law of lives: the hazard of a failure
     /// mode. Otherwise only a time can have that law.
     pub life: Option<Dimension>,
+    /// Values outside are asked about.
+    pub plausible: Option<(&'static str, &'static str)>,
 }
 
 impl Wanted {
     /// As a registry key says.
     pub fn new(dimension: Dimension, draw: Draw, range: Range) -> Self {
         let life = (dimension == Dimension::Time).then_some(Dimension::Time);
-        Wanted { dimension, draw, range, life }
+        Wanted { dimension, draw, range, life, plausible: None }
     }
 
     /// A share or probability.
@@ -62,7 +64,11 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
     let Value::Table(entries) = &node.value else {
         let value = quantity(ctx, node, wanted.dimension)?;
         let law = Law::Fixed(value);
-        return in_range(ctx, node, &law, wanted).then_some(Num { law, per: None, at: node.at });
+        let fits = in_range(ctx, node, &law, wanted);
+        if fits {
+            ask_about(ctx, node, &law, wanted);
+        }
+        return fits.then_some(Num { law, per: None, at: node.at });
     };
     let law = law_form::read(ctx, node.at, entries, wanted);
     // A `per` that cannot be read is a finding of its own, so the law is of no use either.
@@ -77,7 +83,11 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
         ctx.report(finding);
         return None;
     }
-    in_range(ctx, node, &law, wanted).then_some(Num { law, per, at: node.at })
+    let fits = in_range(ctx, node, &law, wanted);
+    if fits {
+        ask_about(ctx, node, &law, wanted);
+    }
+    fits.then_some(Num { law, per, at: node.at })
 }
 
 /// The number that a default of the registry spells. Defaults are written as in a file.
@@ -177,6 +187,30 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
         ctx.report(Finding::new(&rules::OUT_OF_RANGE, node.at, what).remedy(remedy));
     }
     fits
+}
+
+/// Asks about a value, or a mean of a law, that nobody in the trade would expect.
+fn ask_about(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) {
+    let Some((least, most)) = wanted.plausible else { return };
+    let (Ok(low), Ok(high)) =
+        (units::parse(least, wanted.dimension), units::parse(most, wanted.dimension))
+    else {
+        return; // the test of the registry reads every one
+    };
+    let value = law.mean();
+    // Zero is "none", and rounding must not make an end of the range a finding.
+    let near = |x: f64| 1e-9 * x.abs();
+    if value == 0.0 || value >= low - near(low) && value <= high + near(high) {
+        return;
+    }
+    let written = match &node.value {
+        Value::Text(text) => format!("\"{text}\" = "),
+        _ => String::new(),
+    };
+    let mean = if law.fixed().is_some() { "" } else { " on the mean" };
+    let shown = units::show(value, wanted.dimension);
+    let what = format!("{written}{shown}{mean}, where {least} to {most} is usual");
+    ctx.report(Finding::new(&rules::UNUSUAL, node.at, what));
 }
 
 /// Is zero a bound that this law never reaches?

@@ -66,6 +66,9 @@ rules! {
     OUT_OF_RANGE = "out-of-range" Error:
         "every number has a range in which it means something";
         "write a value within the range; for a law, all values it can give"
+    UNUSUAL = "unusual" Warning:
+        "a value far from what the trade builds is asked about: a slip of a unit or a digit passes as a number";
+        "look at number and unit; if it is meant, leave it"
     UNKNOWN_WORD = "unknown-word" Error:
         "this key takes one of a closed list of words";
         "write one of the words listed"

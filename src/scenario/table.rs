@@ -107,8 +107,11 @@ impl<'a> Table<'a> {
     // Numbers
 
     fn wanted(&self, name: &str) -> Wanted {
-        match self.key(name).kind {
-            Kind::Number(dimension, draw, range) => Wanted::new(dimension, draw, range),
+        let key = self.key(name);
+        match key.kind {
+            Kind::Number(dimension, draw, range) => {
+                Wanted { plausible: key.plausible, ..Wanted::new(dimension, draw, range) }
+            }
             _ => panic!("{}.{name} is not a number", self.section.name),
         }
     }

@@ -23,24 +23,41 @@ pub const VOLUME: Section = Section {
     doc: "a space with its own pressure",
     sourced: true,
     keys: &[
-        unknown("free", Volume, Positive, "gas volume"),
-        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
+        unknown("free", Volume, Positive, "gas volume").plausible("0.01 m3", "200 m3"),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass")
+            .plausible("0.1 kg", "20000 kg")
+            .optional(),
         unknown("envelope", Volume, NonNegative, "outfitting volume; left out: as `free`")
+            .plausible("1e-4 m3", "200 m3")
             .optional(),
         key("rest", Kind::Form("`cabin`, `outside` or a pressure"), "pressure at rest"),
         key("holds", Kind::Count(0), "persons; left out: any number").optional(),
         key("count", Kind::Count(1), "equal instances").or("1"),
-        unknown("gear", Volume, NonNegative, "displaced by stowed things").or("0 m3"),
+        unknown("gear", Volume, NonNegative, "displaced by stowed things")
+            .plausible("0.001 m3", "50 m3")
+            .or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
         key("mask", Kind::Flag, "out of their suits people breathe through a mask here")
             .or("false"),
-        unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter").or("0 m3/h"),
-        share("filter_efficiency", "share of airborne dust it holds").or("0.9997"),
+        unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter")
+            .plausible("1 m3/h", "2000 m3/h")
+            .or("0 m3/h"),
+        share("filter_efficiency", "share of airborne dust it holds")
+            .plausible("0.5", "1")
+            .or("0.9997"),
         key("filter_life", Kind::Table("filter_life"), "how the filter loads").optional(),
-        unknown("height", Length, Positive, "volume over floor area").or("2 m"),
-        certain("cleaning_every", Time, Positive, "time between floor cleanings").optional(),
-        share("cleaning_removes", "share of surface dust a cleaning removes").or("0.7"),
-        varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning").or("0 h"),
+        unknown("height", Length, Positive, "volume over floor area")
+            .plausible("0.5 m", "5 m")
+            .or("2 m"),
+        certain("cleaning_every", Time, Positive, "time between floor cleanings")
+            .plausible("1 h", "60 d")
+            .optional(),
+        share("cleaning_removes", "share of surface dust a cleaning removes")
+            .plausible("0.1", "1")
+            .or("0.7"),
+        varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning")
+            .plausible("1 min", "24 h")
+            .or("0 h"),
     ],
 };
 
@@ -50,14 +67,24 @@ pub const PUMP: Section = Section {
     sourced: true,
     keys: &[
         key("on", Kind::Text, "volume it empties"),
-        unknown("speed", VolumeFlow, Positive, "volume moved per time"),
-        unknown("stop", Pressure, Positive, "it does not pump below"),
+        unknown("speed", VolumeFlow, Positive, "volume moved per time")
+            .plausible("0.5 m3/h", "1000 m3/h"),
+        unknown("stop", Pressure, Positive, "it does not pump below")
+            .plausible("0.01 kPa", "40 kPa"),
         share("recovery", "share of the gas above the stop that is kept"),
         key("to", Kind::Text, "volume or `store` the gas goes to"),
-        unknown("power", Power, NonNegative, "electrical power").optional(),
-        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
-        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
-        unknown("reservoir", Volume, NonNegative, "evacuated tank filled first").or("0 m3"),
+        unknown("power", Power, NonNegative, "electrical power")
+            .plausible("10 W", "20 kW")
+            .optional(),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass")
+            .plausible("0.1 kg", "20000 kg")
+            .optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up")
+            .plausible("1e-4 m3", "200 m3")
+            .optional(),
+        unknown("reservoir", Volume, NonNegative, "evacuated tank filled first")
+            .plausible("0.05 m3", "100 m3")
+            .or("0 m3"),
     ],
 };
 
@@ -67,15 +94,23 @@ pub const STAGE: Section = Section {
     sourced: true,
     keys: &[
         key("kind", Kind::Word("kind of stage"), "what it is").or("cleaning"),
-        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
-        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass")
+            .plausible("0.1 kg", "20000 kg")
+            .optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up")
+            .plausible("1e-4 m3", "200 m3")
+            .optional(),
         key("in", Kind::Text, "volume or `outside`"),
         key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
             .or("0"),
         key("captures", Kind::Form("a share, or a list of four"), "of that, held by size bin")
             .or("1"),
-        varies("gas", Mass, NonNegative, "lost from the store per use and person").or("0 kg"),
-        varies("upkeep", Time, NonNegative, "crew time per use").or("0 min"),
+        varies("gas", Mass, NonNegative, "lost from the store per use and person")
+            .plausible("1e-4 kg", "5 kg")
+            .or("0 kg"),
+        varies("upkeep", Time, NonNegative, "crew time per use")
+            .plausible("0.5 min", "4 h")
+            .or("0 min"),
         key("serves", Kind::Count(1), "persons at once (umbilicals); left out: everybody")
             .optional(),
     ],
@@ -166,9 +201,11 @@ pub const INCAPACITATED: Section = Section {
     doc: "what a casualty does to a row: one of takes, adds, times",
     sourced: true,
     keys: &[
-        varies("takes", Time, NonNegative, "replaces the time").optional(),
-        varies("adds", Time, NonNegative, "is added to the time").optional(),
-        certain("times", Pure, Positive, "multiplies the time").optional(),
+        varies("takes", Time, NonNegative, "replaces the time").plausible("1 s", "24 h").optional(),
+        varies("adds", Time, NonNegative, "is added to the time")
+            .plausible("1 s", "24 h")
+            .optional(),
+        certain("times", Pure, Positive, "multiplies the time").plausible("0.1", "20").optional(),
         share("probability", "chance that it works").optional(),
     ],
 };

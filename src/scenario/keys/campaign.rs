@@ -23,20 +23,28 @@ pub const BODY: Section = Section {
     sourced: true,
     keys: &[
         key("name", Kind::Text, "Moon or Mars; only the check of the dust limit looks at it"),
-        certain("gravity", Acceleration, Positive, "gravity"),
-        certain("ambient", Pressure, NonNegative, "ambient pressure"),
-        certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um"),
-        certain("dust_peak_limit", Density, Positive, "peak limit, below 10 um").optional(),
-        unknown("dust_density", Density, Positive, "density of a grain"),
-        unknown("dust_shape", Pure, Positive, "dynamic shape factor of a grain"),
+        certain("gravity", Acceleration, Positive, "gravity").plausible("1 m/s2", "10 m/s2"),
+        certain("ambient", Pressure, NonNegative, "ambient pressure")
+            .plausible("1e-12 Pa", "2 kPa"),
+        certain("dust_limit", Density, Positive, "24-hour average limit, below 10 um")
+            .plausible("0.01 mg/m3", "10 mg/m3"),
+        certain("dust_peak_limit", Density, Positive, "peak limit, below 10 um")
+            .plausible("0.05 mg/m3", "50 mg/m3")
+            .optional(),
+        unknown("dust_density", Density, Positive, "density of a grain")
+            .plausible("1000 kg/m3", "5000 kg/m3"),
+        unknown("dust_shape", Pure, Positive, "dynamic shape factor of a grain")
+            .plausible("1", "3"),
         key(
             "dust_bins",
             Kind::Form("a list of four shares"),
             "mass shares below 2.5, 2.5 to 10, 10 to 50, above 50 um; they add up to 1",
         ),
         share("dust_airborne", "share of arriving fine dust that goes to the air"),
-        unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust"),
+        unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust")
+            .plausible("0.01", "10"),
         certain("bioburden_limit", Pure, NonNegative, "living cells a campaign may let out")
+            .plausible("1", "1e9")
             .optional(),
     ],
 };
@@ -46,10 +54,15 @@ pub const CAMPAIGN: Section = Section {
     doc: "length and rules of the campaign",
     sourced: true,
     keys: &[
-        certain("length", Time, Positive, "planned length"),
-        certain("day", Time, Positive, "local day that `hour` of an activity counts in").or("24 h"),
-        certain("duty_day", Time, Positive, "duty limit of a day with a sortie"),
-        certain("rest_least", Time, NonNegative, "rest needed before a slot").or("10 h"),
+        certain("length", Time, Positive, "planned length").plausible("1 h", "3000 d"),
+        certain("day", Time, Positive, "local day that `hour` of an activity counts in")
+            .plausible("12 h", "1000 h")
+            .or("24 h"),
+        certain("duty_day", Time, Positive, "duty limit of a day with a sortie")
+            .plausible("2 h", "24 h"),
+        certain("rest_least", Time, NonNegative, "rest needed before a slot")
+            .plausible("4 h", "24 h")
+            .or("10 h"),
         certain(
             "eva_week_most",
             Time,
@@ -57,15 +70,20 @@ pub const CAMPAIGN: Section = Section {
             "most hours outside per person in seven days (the present one and six before), so that \
              rest days follow: 24 h are three sorties of 8 h; left out: no ceiling",
         )
+        .plausible("4 h", "60 h")
         .optional(),
-        certain("reserve", Time, NonNegative, "life support kept when turning back"),
-        certain("wait_at_most", Time, NonNegative, "wait for a port in use").or("60 min"),
+        certain("reserve", Time, NonNegative, "life support kept when turning back")
+            .plausible("5 min", "3 h"),
+        certain("wait_at_most", Time, NonNegative, "wait for a port in use")
+            .plausible("1 min", "8 h")
+            .or("60 min"),
         certain(
             "shut_in_at_most",
             Time,
             NonNegative,
             "stay in a filled chamber whose opening inward does not move, then another way",
         )
+        .plausible("30 min", "30 d")
         .or("24 h"),
         certain(
             "walk_margin",
@@ -73,22 +91,36 @@ pub const CAMPAIGN: Section = Section {
             NonNegative,
             "a walk of more than 2 km is in time only with so much of it to spare",
         )
+        .plausible("0.05", "2")
         .or("0.25"),
-        certain("pressure_rate", PressureRate, Positive, "limit on repressurisation"),
-        certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure"),
-        certain("prebreathe_least", Time, NonNegative, "protocol minimum").or("0 min"),
-        certain("prebreathe_break", Pure, NonNegative, "owed per time of interruption").or("2"),
-        share("mask_oxygen", "O2 fraction breathed from a mask").or("1"),
-        certain("inspection_every", Time, Positive, "time between inspections").optional(),
-        varies("inspection_hours", Time, NonNegative, "crew time of an inspection").or("0 h"),
+        certain("pressure_rate", PressureRate, Positive, "limit on repressurisation")
+            .plausible("1 kPa/min", "200 kPa/min"),
+        certain("prebreathe_ratio", Pure, Positive, "target tissue N2 / suit pressure")
+            .plausible("1", "2.5"),
+        certain("prebreathe_least", Time, NonNegative, "protocol minimum")
+            .plausible("1 min", "8 h")
+            .or("0 min"),
+        certain("prebreathe_break", Pure, NonNegative, "owed per time of interruption")
+            .plausible("0.5", "5")
+            .or("2"),
+        share("mask_oxygen", "O2 fraction breathed from a mask").plausible("0.2", "1").or("1"),
+        certain("inspection_every", Time, Positive, "time between inspections")
+            .plausible("1 h", "400 d")
+            .optional(),
+        varies("inspection_hours", Time, NonNegative, "crew time of an inspection")
+            .plausible("1 min", "100 h")
+            .or("0 h"),
         varies(
             "inspection_takes",
             Time,
             NonNegative,
             "beside them for each opening with a seal, unless the opening says",
         )
+        .plausible("10 s", "4 h")
         .or("0 h"),
-        unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air").optional(),
+        unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air")
+            .plausible("1 /m3", "1e7 /m3")
+            .optional(),
         share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
     ],
 };
@@ -99,14 +131,20 @@ pub const CREW: Section = Section {
     sourced: true,
     keys: &[
         key("names", Kind::Texts, "the roster in order"),
-        varies("rest", Power, Positive, "metabolic rate at rest"),
-        varies("work", Power, Positive, "metabolic rate at work, unless the activity says"),
-        varies("walk", Power, Positive, "metabolic rate walking"),
-        varies("ride", Power, Positive, "metabolic rate on a rover; left out: at rest").optional(),
-        varies("with_casualty", Power, Positive, "metabolic rate moving a casualty"),
-        varies("walk_speed", Speed, Positive, "walking"),
-        varies("helped_speed", Speed, Positive, "with a casualty who walks with help"),
-        varies("stretcher_speed", Speed, Positive, "partner alone with a stretcher"),
+        varies("rest", Power, Positive, "metabolic rate at rest").plausible("50 W", "250 W"),
+        varies("work", Power, Positive, "metabolic rate at work, unless the activity says")
+            .plausible("100 W", "800 W"),
+        varies("walk", Power, Positive, "metabolic rate walking").plausible("100 W", "900 W"),
+        varies("ride", Power, Positive, "metabolic rate on a rover; left out: at rest")
+            .plausible("50 W", "500 W")
+            .optional(),
+        varies("with_casualty", Power, Positive, "metabolic rate moving a casualty")
+            .plausible("100 W", "1200 W"),
+        varies("walk_speed", Speed, Positive, "walking").plausible("0.1 m/s", "3 m/s"),
+        varies("helped_speed", Speed, Positive, "with a casualty who walks with help")
+            .plausible("0.05 m/s", "2 m/s"),
+        varies("stretcher_speed", Speed, Positive, "partner alone with a stretcher")
+            .plausible("0.05 m/s", "2 m/s"),
         key(
             "home",
             Kind::Text,
@@ -114,10 +152,17 @@ pub const CREW: Section = Section {
              only habitat",
         )
         .optional(),
-        varies("lift", Time, NonNegative, "getting a casualty onto a stretcher").or("0 min"),
-        unknown("displaces", Volume, NonNegative, "gas volume displaced by a suited person"),
-        unknown("illness", PerTime, NonNegative, "illness indoors, per person").optional(),
-        varies("illness_lasts", Time, NonNegative, "work lost per illness").optional(),
+        varies("lift", Time, NonNegative, "getting a casualty onto a stretcher")
+            .plausible("10 s", "2 h")
+            .or("0 min"),
+        unknown("displaces", Volume, NonNegative, "gas volume displaced by a suited person")
+            .plausible("0.05 m3", "1 m3"),
+        unknown("illness", PerTime, NonNegative, "illness indoors, per person")
+            .plausible("1e-3 /a", "50 /a")
+            .optional(),
+        varies("illness_lasts", Time, NonNegative, "work lost per illness")
+            .plausible("1 h", "60 d")
+            .optional(),
     ],
 };
 
@@ -126,45 +171,68 @@ pub const SUIT: Section = Section {
     doc: "a kind of suit",
     sourced: true,
     keys: &[
-        unknown("mass", Mass, NonNegative, "for the equivalent system mass").optional(),
-        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up").optional(),
-        certain("pressure", Pressure, Positive, "working pressure"),
+        unknown("mass", Mass, NonNegative, "for the equivalent system mass")
+            .plausible("0.01 kg", "20000 kg")
+            .optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up")
+            .plausible("1e-5 m3", "200 m3")
+            .optional(),
+        certain("pressure", Pressure, Positive, "working pressure").plausible("15 kPa", "105 kPa"),
         certain(
             "port_limit",
             Pressure,
             Positive,
             "largest cabin-to-outside difference at a port; left out: not a rear-entry suit",
         )
+        .plausible("15 kPa", "110 kPa")
         .optional(),
-        certain("width", Length, Positive, "width over the back plate"),
-        unknown("gas_volume", Volume, Positive, "free gas in the suit"),
-        unknown("primary", Time, Positive, "primary life support at `primary_at`"),
-        certain("primary_at", Power, Positive, "metabolic rate at which `primary` is given"),
-        unknown("secondary", Time, NonNegative, "secondary oxygen"),
+        certain("width", Length, Positive, "width over the back plate").plausible("0.4 m", "1.2 m"),
+        unknown("gas_volume", Volume, Positive, "free gas in the suit").plausible("10 L", "300 L"),
+        unknown("primary", Time, Positive, "primary life support at `primary_at`")
+            .plausible("30 min", "16 h"),
+        certain("primary_at", Power, Positive, "metabolic rate at which `primary` is given")
+            .plausible("100 W", "900 W"),
+        unknown("secondary", Time, NonNegative, "secondary oxygen").plausible("1 min", "4 h"),
         key("shares_secondary", Kind::Flag, "partners together can share secondary minutes")
             .or("false"),
-        unknown("battery", Time, Positive, "battery; one more limit").optional(),
-        unknown("oxygen", Mass, Positive, "O2 of the primary; one more limit").optional(),
-        unknown("water", Mass, Positive, "cooling water; one more limit").optional(),
-        unknown("carbon_dioxide", Mass, Positive, "CO2 that the canister takes; one more limit")
+        unknown("battery", Time, Positive, "battery; one more limit")
+            .plausible("30 min", "24 h")
             .optional(),
-        unknown("equipment", Power, NonNegative, "heat of the electronics, cooled too").or("0 W"),
-        unknown("leak", MassFlow, NonNegative, "leak of O2 at working pressure"),
-        unknown("purge_flow", MassFlow, NonNegative, "O2 used while purging"),
-        unknown("purity", Pure, Fraction, "O2 fraction breathed after purge"),
-        unknown("respiratory_quotient", Pure, Positive, "CO2 breathed out per O2 used"),
+        unknown("oxygen", Mass, Positive, "O2 of the primary; one more limit")
+            .plausible("0.01 kg", "50000 kg")
+            .optional(),
+        unknown("water", Mass, Positive, "cooling water; one more limit")
+            .plausible("0.1 kg", "50000 kg")
+            .optional(),
+        unknown("carbon_dioxide", Mass, Positive, "CO2 that the canister takes; one more limit")
+            .plausible("0.05 kg", "5 kg")
+            .optional(),
+        unknown("equipment", Power, NonNegative, "heat of the electronics, cooled too")
+            .plausible("5 W", "1000 W")
+            .or("0 W"),
+        unknown("leak", MassFlow, NonNegative, "leak of O2 at working pressure")
+            .plausible("1e-6 kg/h", "0.5 kg/h"),
+        unknown("purge_flow", MassFlow, NonNegative, "O2 used while purging")
+            .plausible("0.01 kg/h", "50 kg/h"),
+        unknown("purity", Pure, Fraction, "O2 fraction breathed after purge").plausible("0.5", "1"),
+        unknown("respiratory_quotient", Pure, Positive, "CO2 breathed out per O2 used")
+            .plausible("0.7", "1.2"),
         varies(
             "recharge_elapsed",
             Time,
             NonNegative,
             "from coming home until it may be donned for a planned sortie (battery, CO2 bed)",
         )
+        .plausible("1 min", "48 h")
         .or("0 h"),
         key("maintenance_every", Kind::Count(1), "sorties between indoor maintenance").optional(),
-        varies("maintenance_takes", Time, NonNegative, "crew time of maintenance").optional(),
+        varies("maintenance_takes", Time, NonNegative, "crew time of maintenance")
+            .plausible("5 min", "100 h")
+            .optional(),
         share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
         share("doff_sheds", "share of its dust shed in doffing"),
         unknown("parked_dust", MassFlow, NonNegative, "settles on it while it hangs outdoors")
+            .plausible("1e-6 g/d", "100 g/d")
             .or("0 g/d"),
     ],
 };
@@ -174,9 +242,12 @@ pub const STORE: Section = Section {
     doc: "a gas and water store",
     sourced: true,
     keys: &[
-        certain("oxygen", Mass, NonNegative, "O2 beyond cabin breathing"),
-        certain("nitrogen", Mass, NonNegative, "N2"),
-        certain("water", Mass, NonNegative, "cooling water; left out: never short").optional(),
+        certain("oxygen", Mass, NonNegative, "O2 beyond cabin breathing")
+            .plausible("0.01 kg", "50000 kg"),
+        certain("nitrogen", Mass, NonNegative, "N2").plausible("0.01 kg", "50000 kg"),
+        certain("water", Mass, NonNegative, "cooling water; left out: never short")
+            .plausible("0.1 kg", "50000 kg")
+            .optional(),
         key("filled_from", Kind::Text, "store that tops it up when an element it feeds docks")
             .optional(),
         key("resupply", Kind::Tables("store.NAME.resupply"), "planned flights").optional(),
@@ -188,12 +259,21 @@ pub const RESUPPLY: Section = Section {
     doc: "one resupply flight",
     sourced: true,
     keys: &[
-        certain("at", Time, NonNegative, "planned time from campaign start"),
+        certain("at", Time, NonNegative, "planned time from campaign start")
+            .plausible("1 h", "3000 d"),
         share("on_time", "chance that it comes on time").or("1"),
-        varies("slip", Time, NonNegative, "delay when it does not").or("0 d"),
-        certain("oxygen", Mass, NonNegative, "O2 brought").or("0 kg"),
-        certain("nitrogen", Mass, NonNegative, "N2 brought").or("0 kg"),
-        certain("water", Mass, NonNegative, "cooling water brought").or("0 kg"),
+        varies("slip", Time, NonNegative, "delay when it does not")
+            .plausible("1 h", "400 d")
+            .or("0 d"),
+        certain("oxygen", Mass, NonNegative, "O2 brought")
+            .plausible("0.01 kg", "50000 kg")
+            .or("0 kg"),
+        certain("nitrogen", Mass, NonNegative, "N2 brought")
+            .plausible("0.01 kg", "50000 kg")
+            .or("0 kg"),
+        certain("water", Mass, NonNegative, "cooling water brought")
+            .plausible("0.1 kg", "50000 kg")
+            .or("0 kg"),
         key("spares", Kind::Form("a table of counts by kind of spare"), "spares brought")
             .optional(),
     ],
@@ -205,8 +285,12 @@ pub const SPARE: Section = Section {
     sourced: true,
     keys: &[
         key("count", Kind::Count(0), "how many are there at the start"),
-        unknown("mass", Mass, NonNegative, "of one, for the equivalent system mass").optional(),
-        unknown("envelope", Volume, NonNegative, "outfitting volume of one").optional(),
+        unknown("mass", Mass, NonNegative, "of one, for the equivalent system mass")
+            .plausible("0.01 kg", "20000 kg")
+            .optional(),
+        unknown("envelope", Volume, NonNegative, "outfitting volume of one")
+            .plausible("1e-5 m3", "200 m3")
+            .optional(),
     ],
 };
 

@@ -14,18 +14,22 @@ pub const ACTIVITY: Section = Section {
         key("team", Kind::Count(1), "persons"),
         key("crew", Kind::Texts, "who takes part; left out: everybody").optional(),
         certain("per_week", Pure, Positive, "sorties a week, or else `at` or `traverse`")
+            .plausible("0.05", "14")
             .optional(),
         key("at", Kind::Form("a list of times"), "times of the slots").optional(),
         key("traverse", Kind::Table("activity.NAME.traverse"), "days away with a rover").optional(),
         certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
+            .plausible("1 min", "1000 h")
             .optional(),
-        varies("hours", Time, NonNegative, "work wanted per sortie; 0: out, and in again"),
+        varies("hours", Time, NonNegative, "work wanted per sortie; 0: out, and in again")
+            .plausible("10 min", "10 h"),
         certain(
             "nominal_hours",
             Time,
             Positive,
             "hours that `dust` is given for; left out: mean of `hours`",
         )
+        .plausible("10 min", "12 h")
         .optional(),
         varies(
             "overhead",
@@ -34,11 +38,15 @@ pub const ACTIVITY: Section = Section {
             "per person and sortie: briefing, tools, servicing; half before the first egress row, \
              half after the last ingress row; counts in the duty day",
         )
+        .plausible("5 min", "8 h")
         .or("0 h"),
-        varies("distance", Length, NonNegative, "one way").or("0 m"),
+        varies("distance", Length, NonNegative, "one way").plausible("1 m", "30 km").or("0 m"),
         key("by", Kind::Word("means of travel"), "on foot or riding outside").or("foot"),
-        varies("dust", Mass, NonNegative, "dust per suit and nominal hours"),
-        varies("work", Power, Positive, "metabolic rate; left out: that of the crew").optional(),
+        varies("dust", Mass, NonNegative, "dust per suit and nominal hours")
+            .plausible("0.01 g", "2 kg"),
+        varies("work", Power, Positive, "metabolic rate; left out: that of the crew")
+            .plausible("100 W", "800 W")
+            .optional(),
         key("suit", Kind::Text, "kind of suit; left out: those placed at the port").optional(),
     ],
 };
@@ -48,15 +56,18 @@ pub const TRAVERSE: Section = Section {
     doc: "the rover goes out for some days",
     sourced: true,
     keys: &[
-        certain("first", Time, NonNegative, "first departure"),
+        certain("first", Time, NonNegative, "first departure").plausible("1 h", "3000 d"),
         certain("every", Time, Positive, "time between departures"),
         key("count", Kind::Count(1), "how many traverses"),
         key("days", Kind::Count(1), "days with sorties"),
         key("per_day", Kind::Count(1), "sorties a day"),
-        certain("drive", Length, NonNegative, "distance out, and the same back"),
+        certain("drive", Length, NonNegative, "distance out, and the same back")
+            .plausible("10 m", "1000 km"),
         varies("each_day", Length, NonNegative, "driven each further day, as far from home")
+            .plausible("10 m", "300 km")
             .or("0 km"),
         certain("repair_within", Time, NonNegative, "a rover that broke down is left after this")
+            .plausible("1 min", "30 d")
             .or("24 h"),
     ],
 };
@@ -96,7 +107,7 @@ pub const FAILURE: Section = Section {
             "of an incapacitation",
         )
         .optional(),
-        varies("treatment", Time, NonNegative, "time allowed until doffed").optional(),
+        varies("treatment", Time, NonNegative, "time allowed until doffed").plausible("1 min", "48 h").optional(),
         key(
             "off_duty",
             Kind::Form("a time, or \"for good\""),
@@ -136,7 +147,8 @@ pub const REPAIR: Section = Section {
     doc: "how it is mended",
     sourced: true,
     keys: &[
-        varies("takes", Time, NonNegative, "elapsed time of an attempt"),
+        varies("takes", Time, NonNegative, "elapsed time of an attempt")
+            .plausible("1 min", "100 h"),
         key("crew", Kind::Count(0), "how many work on it"),
         key("spare", Kind::Text, "kind of spare used up when an attempt ends").optional(),
         share("success", "chance per attempt").or("1"),
@@ -147,7 +159,9 @@ pub const REPAIR: Section = Section {
         .optional(),
         key("from", Kind::Word("side of repair"), "where it can be done from").or("inside"),
         key("renews", Kind::Word("renewal"), "what it makes new").or("as new"),
-        certain("replace_every", Time, Positive, "planned replacement, failed or not").optional(),
+        certain("replace_every", Time, Positive, "planned replacement, failed or not")
+            .plausible("1 d", "3000 d")
+            .optional(),
     ],
 };
 
@@ -157,12 +171,15 @@ pub const EVENT: Section = Section {
     sourced: true,
     keys: &[
         unknown("rate", PerTime, NonNegative, "announcements while none is in force, or `every`")
+            .plausible("1e-3 /a", "400 /a")
             .optional(),
         certain("every", Time, Positive, "time between onsets of what comes by the calendar")
             .optional(),
-        certain("first", Time, NonNegative, "its first onset").or("0 h"),
-        varies("warning", Time, NonNegative, "from announcement to onset").or("0 h"),
-        varies("lasts", Time, NonNegative, "from onset"),
+        certain("first", Time, NonNegative, "its first onset").plausible("1 h", "3000 d").or("0 h"),
+        varies("warning", Time, NonNegative, "from announcement to onset")
+            .plausible("1 min", "30 d")
+            .or("0 h"),
+        varies("lasts", Time, NonNegative, "from onset").plausible("1 min", "400 d"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),
         key("shelter", Kind::Flag, "people are to be in a shelter while it lasts").or("false"),
         key("season", Kind::Table("environment.NAME.season"), "when it can come; left out: always")
@@ -177,8 +194,8 @@ pub const SEASON: Section = Section {
     doc: "the part of a year in which an event is announced",
     sourced: true,
     keys: &[
-        certain("first", Time, NonNegative, "its first beginning"),
-        certain("lasts", Time, Positive, "its length"),
+        certain("first", Time, NonNegative, "its first beginning").plausible("1 h", "3000 d"),
+        certain("lasts", Time, Positive, "its length").plausible("1 min", "400 d"),
         certain("every", Time, Positive, "time between beginnings: the year"),
     ],
 };

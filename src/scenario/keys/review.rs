@@ -29,16 +29,22 @@ pub const MASS: Section = Section {
             Density,
             NonNegative,
             "per outfitting volume of access systems and suits",
-        ),
-        unknown("power", MassPerPower, NonNegative, "per electrical power that pumps add"),
+        )
+        .plausible("1 kg/m3", "500 kg/m3"),
+        unknown("power", MassPerPower, NonNegative, "per electrical power that pumps add")
+            .plausible("1 kg/kW", "5000 kg/kW"),
         share(
             "duty_share",
             "share of the peak power of pumps that counts; 1: nothing else can be shed meanwhile",
         ),
-        unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep"),
-        unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen"),
-        unknown("tank_nitrogen", Pure, NonNegative, "tank mass per mass of nitrogen"),
-        unknown("tank_water", Pure, NonNegative, "tank mass per mass of water"),
+        unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep")
+            .plausible("1e-3 kg/h", "100 kg/h"),
+        unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen")
+            .plausible("0.05", "5"),
+        unknown("tank_nitrogen", Pure, NonNegative, "tank mass per mass of nitrogen")
+            .plausible("0.05", "5"),
+        unknown("tank_water", Pure, NonNegative, "tank mass per mass of water")
+            .plausible("0.01", "2"),
     ],
 };
 

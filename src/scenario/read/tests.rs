@@ -52,6 +52,27 @@ fn every_default_of_the_registry_can_be_read() {
     }
 }
 
+/// What nobody asks about is a range of the key's dimension and range, and holds its default.
+#[test]
+fn every_usual_range_of_the_registry_is_one() {
+    let mut numbers = 0;
+    for (section, key) in keys() {
+        let Some((least, most)) = key.plausible else { continue };
+        let place = format!("{}.{}", section.name, key.name);
+        let Kind::Number(d, _, range) = key.kind else { panic!("{place} is no number") };
+        let read = |text| crate::units::parse(text, d).unwrap_or_else(|e| panic!("{place}: {e}"));
+        let (low, high) = (read(least), read(most));
+        assert!(0.0 < low && low < high, "{place}: {least} to {most}");
+        assert!(range != crate::scenario::key::Range::Fraction || high <= 1.0, "{place}");
+        if let Need::Default(text) = key.need {
+            let x = read(text);
+            assert!(x == 0.0 || low <= x && x <= high, "{place}: default {text}");
+        }
+        numbers += 1;
+    }
+    assert!(numbers > 120, "{numbers}");
+}
+
 fn has_word(what: &str, text: &str) -> bool {
     fn is<V: Vocabulary>(what: &str, text: &str) -> bool {
         V::WHAT == what && V::parse(text).is_some()
