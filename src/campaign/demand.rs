@@ -146,7 +146,13 @@ impl Play<'_> {
         if self.places.person[p].at == Where::Gone {
             return self.gone & 1 << p == 0 && row.action == Action::Travel;
         }
-        self.places.safe(&self.arm.layout, p) && self.pressure_holds(p)
+        self.safe_here(p)
+    }
+
+    /// In, or open to, a closed habitable volume that holds its pressure and whose days are not over.
+    pub(super) fn safe_here(&self, p: usize) -> bool {
+        let safe = self.places.safe(&self.arm.layout, p) && self.pressure_holds(p);
+        safe && !self.in_spent_haven(p)
     }
 
     /// The volume a person is in, or open to, has no known or hidden leak that fails its check.
@@ -262,6 +268,7 @@ impl Play<'_> {
         self.book_supply(p, port);
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
+        self.crew[p].spent = None;
         if self.places.person[p].suit != NONE {
             let berth = matches!(self.places.person[p].at, Where::Berth(_));
             self.turn_oxygen(p, !berth, self.now);
@@ -273,7 +280,7 @@ impl Play<'_> {
     pub(super) fn book_supply(&mut self, p: usize, port: u16) {
         let now = self.now;
         self.crew[p].clock.advance(now);
-        let Some((_, kind)) = self.suit_kind(p) else { return };
+        let Some(kind) = self.supplies(p) else { return };
         let v = &self.v;
         let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(v));
         let clock = self.crew[p].clock;
@@ -293,6 +300,15 @@ impl Play<'_> {
         }
         let clock = &mut self.crew[p].clock;
         (clock.spent, clock.ran, clock.started) = (0.0, 0.0, now);
+    }
+
+    /// The kind of suit whose supply a person lives on: worn, or at hand in a haven whose days are over.
+    pub(super) fn supplies(&self, p: usize) -> Option<&SuitKind> {
+        let at_hand = || {
+            let suit = &self.arm.layout.suits[self.crew[p].spent?.suit as usize];
+            Some(&self.m.suits[suit.kind as usize])
+        };
+        self.suit_kind(p).map(|(_, kind)| kind).or_else(at_hand)
     }
 
     /// The volume whose store a person's suit is refilled from.

@@ -22,7 +22,7 @@ impl Play<'_> {
         for p in 0..self.arm.layout.crew {
             let nobodys = self.stray(p);
             let mine = (self.teams[k].members | self.teams[k].rescuers) & 1 << p != 0;
-            let safe = self.places.safe(&self.arm.layout, p) && self.pressure_holds(p);
+            let safe = self.safe_here(p);
             let leaves = self.leaves_from(p);
             if self.crew[p].clock.open && !leaves && (mine || nobodys) && safe {
                 self.close_demand(k, p);

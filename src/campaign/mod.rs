@@ -25,6 +25,7 @@ mod finish;
 mod forced;
 pub mod gas;
 mod given_up;
+mod haven_over;
 mod hazard;
 mod hits;
 mod home;

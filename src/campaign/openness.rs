@@ -35,6 +35,8 @@ pub(super) enum Why {
     Ajar(u16),
     /// Its element is lost.
     Lost,
+    /// Its element is the haven whose days are over.
+    Over,
     /// This condition is not met: its number among those written.
     Need(usize),
     /// Its port is in use for too long.

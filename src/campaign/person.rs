@@ -139,6 +139,15 @@ impl Prebreathe {
     }
 }
 
+/// A haven whose days are over.
+#[derive(Clone, Copy, Debug)]
+pub struct Spent {
+    /// The element.
+    pub haven: u16,
+    /// The suit there whose supply they live on.
+    pub suit: u16,
+}
+
 /// One person.
 #[derive(Clone, Copy, Debug)]
 pub struct Crewmate {
@@ -184,6 +193,8 @@ pub struct Crewmate {
     pub haven: u16,
     /// When they are over, s.
     pub haven_until: f64,
+    /// They are over, and this is what they live on.
+    pub spent: Option<Spent>,
     /// Element they are at home in.
     pub home: u16,
     /// Home that is shut to them, so that they live elsewhere; [`NONE`] if none.
@@ -217,6 +228,7 @@ impl Crewmate {
             prebreathe: Prebreathe::NONE,
             haven: NONE,
             haven_until: f64::INFINITY,
+            spent: None,
             home,
             moved_from: NONE,
             astray_by: None,

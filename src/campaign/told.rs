@@ -146,6 +146,7 @@ impl Play<'_> {
                 format!("{path} stands open and nobody can shut it")
             }
             Why::Lost => "its element is lost".into(),
+            Why::Over => "the days of its element are over".into(),
             Why::Need(n) => format!("`{}` does not hold", list.written[n]),
             Why::Used => "its port is in use for too long".into(),
         };

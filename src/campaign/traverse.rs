@@ -6,8 +6,7 @@ use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{ANY, Crew, Kept, NONE, OUTSIDE, Where, each_of};
-use crate::measure::Fact;
-use crate::model::{SuitKind, cause};
+use crate::model::SuitKind;
 use crate::scenario::{By, ElementKind};
 
 impl Play<'_> {
@@ -108,19 +107,17 @@ impl Play<'_> {
         }
         // A habitat is no place that one has to leave: they live there until their home opens.
         let lives = forced && self.arm.layout.elements[e as usize].kind == ElementKind::Habitat;
-        if self.return_sortie(group, e, home, forced && !lives) {
+        if (!forced || lives) && self.return_sortie(group, e, home) {
             return;
         }
         if lives {
             return self.live_here(group, e);
         }
-        let last = until + self.suits_last(e, group);
-        if self.now >= last {
-            return self.perish(group, e);
+        if forced {
+            return self.haven_is_over(group, e);
         }
-        let soon = if forced { 1800.0 } else { LOOK_AGAIN };
-        let next = if forced { last } else { until };
-        self.plan((self.now + soon).min(next.max(self.now + 1.0)), Event::GoHome(p as u8));
+        let next = (self.now + LOOK_AGAIN).min(until.max(self.now + 1.0));
+        self.plan(next, Event::GoHome(p as u8));
     }
 
     /// Who waits in a module whose hatch to a habitat moves waits in the habitat.
@@ -146,7 +143,7 @@ impl Play<'_> {
 
     /// The element that people cross to from one that stands docked: their home, else the one that their rover
     /// stands at, from where there are more ways; [`NONE`] if it does not stand docked.
-    fn next_door(&self, e: u16, home: u16) -> u16 {
+    pub(super) fn next_door(&self, e: u16, home: u16) -> u16 {
         if self.docked(e, home) {
             return home;
         }
@@ -229,7 +226,7 @@ impl Play<'_> {
         let stuck = port != NONE && self.port_trouble(port).is_some();
         let rest = self.m.rules.rest_least.of(&self.v);
         let rested = self.now - self.crew[p].last_end >= rest;
-        if stuck && rested && self.return_sortie(group, e, home, false) {
+        if stuck && rested && self.return_sortie(group, e, home) {
             return true;
         }
         if self.cross_home(e, group, home) {
@@ -253,16 +250,6 @@ impl Play<'_> {
         mine.map(|(s, _)| &self.m.suits[l.suits[s].kind as usize])
     }
 
-    /// How long the suits at hand in an element keep a group alive once its days are over, s: 0 if
-    /// there is not one for everybody.
-    fn suits_last(&self, e: u16, group: Crew) -> f64 {
-        let rest = self.m.crew.rest.mean();
-        let last = |kind: &SuitKind| self.recharged(kind).left(rest);
-        let least = self.suits_at(e, group).map(last).fold(f64::INFINITY, f64::min);
-        let enough = self.suits_at(e, group).count() >= group.count_ones() as usize;
-        if enough { least } else { 0.0 }
-    }
-
     /// Would a walk home end within the primary supply of the suits at hand, at mean rates of walking
     /// and of work, with the reserve kept?
     fn walk_fits(&self, crew: Crew, e: u16, metres: f64, target: u16) -> bool {
@@ -281,28 +268,6 @@ impl Play<'_> {
             there.left(work) - kind.secondary.of(&self.v) >= rows
         };
         self.suits_at(e, crew).all(lasts)
-    }
-
-    /// Haven days, and what suits there are, are used up and no port leads home: a demand that was
-    /// opened and never met (rules 20 and 24).
-    fn perish(&mut self, group: Crew, e: u16) {
-        let Some(k) = self.new_team(Errand::Return, group) else {
-            // All teams are busy: they end it a little later.
-            let first = each_of(group).next().unwrap_or(0);
-            return self.plan(self.now + 60.0, Event::GoHome(first as u8));
-        };
-        let home = each_of(group).next().map_or(e, |p| self.crew[p].home);
-        self.teams[k].t = self.now;
-        let broke = self.element_cause(e).or_else(|| self.element_cause(home));
-        self.teams[k].trouble = broke.unwrap_or(cause::AWAY);
-        for p in each_of(group) {
-            self.freed(p); // who came out of a chamber just now has met the demand before this one
-            // Who sits in a suit in a cabin that was about to be emptied has a demand open.
-            let open = self.crew[p].clock.open;
-            self.out.facts.add(Fact::HavenDemands, f64::from(u8::from(!open)));
-            self.miss(k, p);
-        }
-        self.teams[k].clear();
     }
 
     /// Able persons who wait in the same volume.
@@ -325,7 +290,7 @@ impl Play<'_> {
     }
 
     /// Returns like a sortie: out by a port of the haven, in by a port at home.
-    pub(super) fn return_sortie(&mut self, crew: Crew, e: u16, home: u16, forced: bool) -> bool {
+    pub(super) fn return_sortie(&mut self, crew: Crew, e: u16, home: u16) -> bool {
         let l = &self.arm.layout;
         let able = each_of(crew).filter(|p| self.able(*p)).fold(0, |c: Crew, p| c | 1 << p);
         if able == 0 {
@@ -340,13 +305,12 @@ impl Play<'_> {
                 && self.port_user[*p as usize] == u8::MAX
                 && self.egress_list(*p, able.count_ones(), ANY) != NONE
         });
-        let into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);
-        let good = into.clone().find(|p| fine(p) && self.accepts(*p, able.count_ones()));
-        let target = good.or(if forced { into.clone().next() } else { None });
+        let mut into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);
+        let target = into.find(|p| fine(p) && self.accepts(*p, able.count_ones()));
         let (Some(out), Some(target)) = (out, target) else {
             return false;
         };
-        if self.weather_now() && !forced {
+        if self.weather_now() {
             return false;
         }
         let distance =
@@ -355,7 +319,7 @@ impl Play<'_> {
             Some(Ok(x)) => x,
             _ => NONE,
         };
-        if ride == NONE && !forced && !self.walk_fits(able, e, distance, target) {
+        if ride == NONE && !self.walk_fits(able, e, distance, target) {
             self.call_rover(e, distance, able);
             return false;
         }

@@ -114,7 +114,11 @@ impl Play<'_> {
         self.out.record.hazards |= crate::outcome::STRANDED_BIT;
         self.settle_all_leaks();
         self.share_secondary(k);
-        if self.try_planned(k) || self.own_rows_again(k) || self.opened_at_last(k) {
+        if self.leaves_spent_haven(k)
+            || self.try_planned(k)
+            || self.own_rows_again(k)
+            || self.opened_at_last(k)
+        {
             return;
         }
         if self.planned_is_busy(k) {
@@ -281,6 +285,8 @@ impl Play<'_> {
             Some(Why::Lost)
         } else if let Some(o) = self.stands_open(id, |o| !self.can_shut(k, o)) {
             Some(Why::Ajar(o))
+        } else if each_of(self.teams[k].members).any(|p| self.is_spent(p, e)) {
+            Some(Why::Over)
         } else {
             list.needs.iter().position(unmet).map(Why::Need)
         };

@@ -88,7 +88,7 @@ impl Play<'_> {
         let end = match self.clock_end(k) {
             // No clock runs: they look now and then whether things have changed.
             end if end.is_infinite() => now + LOOK_AGAIN,
-            end => end,
+            end => end.min(self.looks_again_at(k)),
         };
         self.teams[k].phase = Phase::Stranded;
         self.stop_recharging(k);

@@ -14,13 +14,13 @@ pub fn way_in(case: &Case, needs: &str) -> String {
 }
 
 /// The outer hatch of the port `main` never opens inward.
-fn shut_out() -> String {
+pub fn shut_out() -> String {
     let more = "during = \"ingress\"";
     mode("sticks", "main.outer", "on opening", "probability = 1", "stuck shut", more)
 }
 
 /// A further port with its own access file.
-fn port(name: &str, element: &str, access: &str) -> String {
+pub fn port(name: &str, element: &str, access: &str) -> String {
     format!("[architecture.lock.port.{name}]\nelement = \"{element}\"\naccess = \"{access}\"\n")
 }
 

@@ -17,6 +17,7 @@ mod ended;
 mod errands;
 mod failures;
 mod given_up;
+mod haven_days;
 mod havens;
 mod homes;
 mod hours;
