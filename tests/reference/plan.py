@@ -115,6 +115,7 @@ class Team:
         self.names = names
         self.place = "cabin"
         self.clock = self.clock_end = None
+        self.early = float("inf")  # a failure of a suit that has not come yet
         self.safe = self.late = self.turned_back = False
         self.troubles = []  # (time, name, mode), not yet come
         self.hurt = {}  # name -> (time, limit of treatment)

@@ -177,7 +177,7 @@ class Rows:
             lock.pressure = self.plan.pressure
             lock.room.fill(self.env.now)
         if team.place == lock.name and team.clock is not None and not team.safe:
-            self.look_after(team)
+            self.look_after(team, filled=True)
             self.reach(team)
         return True
 

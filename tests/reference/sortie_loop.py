@@ -6,7 +6,10 @@ stick, seals that leak, early returns, people who get hurt, dust. Where the rule
 and the first comparison showed the program's, that choice was taken over: a leak check done once
 for the team can alarm for every suit; a hatch that is freed can stick again in the same try; a
 passage of the team moves air and dust once per person; rows that put a way back at rest are crew
-time; who arrives late finishes the list, and the campaign ends with it.
+time; who arrives late finishes the list, and the campaign ends with it; a suit that fails on the way in,
+while nobody is safe, has failed. By the rules, and first missing here: who is hurt while the lock
+fills is safe with it; a way that on the mean comes too late is left for the last; after the last way
+a repair is waited for.
 """
 
 import math
@@ -80,12 +83,12 @@ class Campaign(Rows):
 
     # People
 
-    def look_after(self, team):
+    def look_after(self, team, filled=False):
         """Those who were hurt by now are casualties from here on."""
         for trouble in [t for t in team.troubles if t[0] <= self.env.now]:
-            self.strike(team, trouble)
+            self.strike(team, trouble, filled)
 
-    def strike(self, team, trouble):
+    def strike(self, team, trouble, filled=False):
         team.troubles = [t for t in team.troubles if t[1] != trouble[1]]
         if team.safe:
             return
@@ -94,13 +97,16 @@ class Campaign(Rows):
         team.hurt[name] = (time, Law(failure["treatment"]).draw(self.rng))
         self.m["incapacitations"] += 1
         self.away_until[name] = time + Law(failure["off_duty"]).draw(self.rng)
-        if len(team.hurt) == len(team.names):
+        # Nobody can do the next row; but where the lock is full by now they are safe (rules 16, 19).
+        if len(team.hurt) == len(team.names) and not filled:
             raise Missed
 
     def reach(self, team):
         """Safe: the demands close."""
         now = self.env.now
         team.safe = True
+        # A suit that fails on the way in, while nobody is safe yet, has failed all the same.
+        self.m["suit_failures"] += team.early <= now
         late = now > team.clock_end
         outcome = "haven_late" if late else team.outcome
         self.m[outcome] += len(team.names)
@@ -134,6 +140,7 @@ class Campaign(Rows):
         left = plan.speed * min(gone, plan.way, whole - gone)
         self.m["suit_failures"] += event == early
         counted = event == early
+        team.early = math.inf if counted else early
         speed, lift = plan.speed, 0.0
         while True:
             if team.troubles and team.troubles[0][0] <= self.env.now:
@@ -149,7 +156,7 @@ class Campaign(Rows):
             step = min(need, follows)
             if not counted and self.env.now <= early < self.env.now + step:
                 self.m["suit_failures"] += 1
-                counted = True
+                counted, team.early = True, math.inf
             yield self.env.timeout(step)
             if step == need:
                 return self.env.now - begin
@@ -237,18 +244,51 @@ class Campaign(Rows):
 
     def come_in(self, team):
         """By the planned list, else by the ways back in their order. Gives rows for afterwards."""
-        plan, tried = self.plan, set()
-        failed = yield from self.play(plan.ingress, team, self.locks["main"], "planned")
+        plan, main, tried, after = self.plan, self.locks["main"], set(), []
+        failed = yield from self.play(plan.ingress, team, main, "planned")
         while failed is not None:
             assert team.place == "outside", "the only place where rows of these lists fail"
-            way = next((w for w in plan.order if w not in tried), None)
-            if way is None or self.env.now > team.clock_end:
+            if self.env.now > team.clock_end:
                 raise Missed
+            way = self.next_way(team, tried)
+            if way is None:
+                # After the last way comes a repair from inside (rule 22): then in as planned.
+                yield from self.wait_for_repair(team)
+                team.outcome, after = "haven_planned", []
+                failed = yield from self.play(plan.ingress, team, main, "planned")
+                continue
             tried.add(way)
-            team.outcome = "haven_way_back"
+            team.outcome, after = "haven_way_back", plan.ways[way].get("after_rows", [])
             lock = self.locks[plan.port_of[way]]
             failed = yield from self.play(plan.ways[way]["rows"], team, lock, "contingency")
-        return plan.ways[way].get("after_rows", []) if tried else []
+        return after
+
+    def next_way(self, team, tried):
+        """The first way not tried that is on the mean in time; else the quickest: late is better
+        than not reached (rule 22)."""
+        left = [way for way in self.plan.order if way not in tried]
+        mean = {way: self.mean_to_safety(way, team) for way in left}
+        fits = [way for way in left if mean[way] < team.clock_end - self.env.now]
+        return fits[0] if fits else min(left, key=mean.get, default=None)
+
+    def mean_to_safety(self, way, team):
+        """Mean time of the rows of a way up to the filled lock."""
+        total = 0.0
+        for row in self.plan.ways[way]["rows"]:
+            hurt = team.casualty and row.get("incapacitated")
+            total += Law(hurt["takes"] if hurt else row["takes"]).mean()
+            if row["action"] == "repress":
+                return total
+        raise AssertionError("every way of this file fills a lock")
+
+    def wait_for_repair(self, team):
+        """Until the hatch that keeps them out is mended; missed if nobody mends it in time."""
+        main, left = self.locks["main"], team.clock_end - self.env.now
+        if not main.stuck or self.repair is None or not self.repair.is_alive:
+            raise Missed
+        yield self.repair | self.env.timeout(left)
+        if main.stuck:
+            raise Missed
 
     def overhead(self, begin, team, outside, done):
         elapsed = self.env.now - begin

@@ -7,7 +7,7 @@ use crate::record;
 
 /// Plays a file both ways; every mean and spread within 4 standard errors of the difference. The
 /// re-statement plays `campaigns`, some minute on one core: with locks the havens late and missed are then
-/// known to 5 and 10 %.
+/// known to 5 %.
 fn compare(case: &str, name: &str, what: &str, (campaigns, numbers): (&str, usize)) {
     let Some(python) = environment::python(what) else {
         return;
