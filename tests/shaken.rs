@@ -333,7 +333,7 @@ fn everywhere(name: &str, least: usize) {
                 seed += 1;
                 shake(&mut new, seed, 1000.0);
                 let what = format!("{name}, {} on {} of {}", access.name, p.name, a.name);
-                holds(&accepted(new, &what), 0..64, &what);
+                holds(&accepted(new, &what), 0..300, &what);
                 taken.insert(pair);
             }
         }

@@ -192,20 +192,35 @@ impl Play<'_> {
         let mix = self.gas.mix[v as usize];
         let t = self.arm.volumes[v as usize].temperature.of(&self.v);
         let per_pascal = gas::density(1.0, mix, t);
-        for leak in leaks.iter() {
+        let (mut rest, mut widest) = (GasMass::NONE, (0.0, 0));
+        for (i, leak) in leaks.iter().enumerate() {
             let moved = mix.split(relaxation.inflow(leak.path, before, dt) * per_pascal);
-            let low = self.places.pressure[leak.to as usize];
-            if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
-                let e = Entry { port: leak.port, contingency: false, planned: false };
-                self.gas.lose(GasCause::Leak, moved * -1.0, e);
-            } else {
-                self.gas.draw(leak.to as usize, moved);
+            self.book_relaxed(leak, moved);
+            rest += moved;
+            if moved.total().abs() > widest.0 {
+                widest = (moved.total().abs(), i);
             }
         }
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             self.places.pressure[w] = after;
-            self.gas.content[w] = self.content_now(w);
+            let has = self.content_now(w);
+            rest += self.gas.mix[w].split(self.gas.content[w] - has);
+            self.gas.content[w] = has;
             self.breathe_in(w as u16);
+        }
+        // Volumes that stand open to each other may differ in mixture and temperature: what that makes
+        // of the whole goes the widest way.
+        self.book_relaxed(&leaks[widest.1], rest * -1.0);
+    }
+
+    /// Books what came in by a leak of an unfed group (negative: what went out).
+    fn book_relaxed(&mut self, leak: &Leak, moved: GasMass) {
+        let low = self.places.pressure[leak.to as usize];
+        if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
+            let e = Entry { port: leak.port, contingency: false, planned: false };
+            self.gas.lose(GasCause::Leak, moved * -1.0, e);
+        } else {
+            self.gas.draw(leak.to as usize, moved);
         }
     }
 
