@@ -95,6 +95,7 @@ impl Play<'_> {
             let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
             *f = f.max(ratio);
         }
+        self.clock_of_parked();
         self.turn_oxygen(p, true, start);
         self.crew[p].prebreathe = Prebreathe::NONE;
         if again.is_none() {
@@ -269,6 +270,7 @@ impl Play<'_> {
         self.crew[p].clock.open = false;
         self.crew[p].clock.paused = false;
         self.crew[p].spent = None;
+        self.clock_of_parked();
         if self.places.person[p].suit != NONE {
             let berth = matches!(self.places.person[p].at, Where::Berth(_));
             self.turn_oxygen(p, !berth, self.now);

@@ -7,7 +7,7 @@
 
 use super::gas::Entry;
 use super::play::{Event, Play};
-use crate::layout::{ACROSS, Kept, NONE, OUTSIDE};
+use crate::layout::{ACROSS, Kept, NONE, OUTSIDE, Where};
 use crate::model::{GasCause, Part};
 use crate::scenario::{Action, Trigger};
 
@@ -16,7 +16,7 @@ use crate::scenario::{Action, Trigger};
 pub(super) struct Parked {
     /// Suits that can hang at a berth.
     suits: Vec<u16>,
-    /// Per suit: the berth it hangs at, empty; [`NONE`] if it does not.
+    /// Per suit: the berth it hangs at, empty or worn; [`NONE`] if it does not.
     berth: Vec<u16>,
     /// Since when its books are open, s.
     since: Vec<f64>,
@@ -71,21 +71,51 @@ impl Play<'_> {
         for i in 0..self.parked.suits.len() {
             let s = self.parked.suits[i] as usize;
             self.settle_parked(s);
-            let berth = match self.places.suit[s].kept {
-                Kept::Berth(b) => b,
-                _ => NONE,
+            let (berth, worn) = match self.places.suit[s].kept {
+                Kept::Berth(b) => (b, false),
+                Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
+                Kept::Volume(_) => (NONE, false),
             };
-            let outdoors = berth != NONE && self.arm.layout.berths[berth as usize].outer == OUTSIDE;
+            let outdoors =
+                berth != NONE && !worn && self.arm.layout.berths[berth as usize].outer == OUTSIDE;
             let was = self.parked.outdoors[s];
             if was && !outdoors {
                 self.take_indoors(s);
             }
             self.parked.berth[s] = berth;
             self.parked.outdoors[s] = outdoors;
-            (self.parked.leak[s], self.parked.dust[s]) = self.parked_rates(s, berth, outdoors);
+            (self.parked.leak[s], self.parked.dust[s]) = match worn {
+                true => (self.worn_rate(s, berth), 0.0),
+                false => self.parked_rates(s, berth, outdoors),
+            };
             if outdoors && !was {
                 self.hang_outdoors(s);
             }
+        }
+    }
+
+    /// The berth at which somebody stands in a suit that does not live on its own supply: its leak is in no
+    /// other book. [`NONE`] if there is none.
+    fn worn_at_berth(&self, p: usize) -> u16 {
+        match self.places.person[p].at {
+            Where::Berth(b) if !self.crew[p].clock.open => b,
+            _ => NONE,
+        }
+    }
+
+    /// A worn suit at a berth leaks at its working rate where nothing is around it (rule 15), kg/s.
+    fn worn_rate(&self, s: usize, berth: u16) -> f64 {
+        let l = &self.arm.layout;
+        let Some(b) = l.berths.get(berth as usize) else { return 0.0 };
+        let around = self.places.pressure[b.outer as usize];
+        let kind = &self.m.suits[l.suits[s].kind as usize];
+        if around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
+    }
+
+    /// A clock starts or stops: a suit at a berth leaks on its own supply, or no longer.
+    pub(super) fn clock_of_parked(&mut self) {
+        if !self.parked.suits.is_empty() {
+            self.refresh_parked();
         }
     }
 
