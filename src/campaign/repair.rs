@@ -176,23 +176,39 @@ impl Play<'_> {
     pub(super) fn can_begin(&self, what: What, e: u16) -> bool {
         let Some(r) = self.repair_of(what) else { return false };
         let spare = r.spare.is_none_or(|s| self.spares[s as usize] > 0);
-        let crew = self.workers(e).count_ones();
+        let crew = self.workers(what, e).count_ones();
         r.inside && spare && self.pressure_side(what) && crew >= r.crew
     }
 
-    /// Who could repair something of an element now: those free inside, and those of its home who can come
-    /// over to a rover that stands docked.
-    fn workers(&self, e: u16) -> Crew {
+    /// Who could repair something of an element now: those free who can get to its cabin or to a side of the
+    /// opening, hatches opened on the way, and those of its home who can come over to a rover that stands
+    /// docked.
+    fn workers(&self, what: What, e: u16) -> Crew {
         let here =
             |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
         let crew = |c: Crew, p: usize| c | 1 << p;
-        let own = each_of(self.inside_of_element(e)).filter(here).fold(0, crew);
+        let reach = self.inside_of_element(e) | self.who_get_there(what, e);
+        let own = each_of(reach).filter(here).fold(0, crew);
         if !self.stands_docked(e) {
             return own;
         }
         let home = self.arm.layout.elements[e as usize].joined;
         let free = |p: &usize| self.crew[*p].busy == Busy::Free;
         each_of(self.inside_of_element(home)).filter(free).fold(own, crew)
+    }
+
+    /// Able persons who can get to the cabin of an element, or to one of an element that the opening borders.
+    fn who_get_there(&self, what: What, e: u16) -> Crew {
+        let near = self.helpers_inside(e);
+        let (What::Part(pm) | What::Renewal(pm)) = what else { return near };
+        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return near };
+        let l = &self.arm.layout;
+        l.openings[o as usize].sides.iter().fold(near, |all, s| match s {
+            Side::Volume(v) if l.volumes[*v as usize].element != NONE => {
+                all | self.helpers_inside(l.volumes[*v as usize].element)
+            }
+            _ => all,
+        })
     }
 
     /// A rover leaves: who works on it and does not go along leaves off.
@@ -222,7 +238,8 @@ impl Play<'_> {
         if outside {
             return self.go_out_to_repair(j, e);
         }
-        let free = each_of(self.workers(e)).take(need as usize).fold(0, |c: Crew, p| c | 1 << p);
+        let free =
+            each_of(self.workers(what, e)).take(need as usize).fold(0, |c: Crew, p| c | 1 << p);
         if free.count_ones() < need {
             return;
         }

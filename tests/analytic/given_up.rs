@@ -112,3 +112,18 @@ fn undocking_that_fails_is_undone() {
     // The latch is known after the first of two traverses: the second does not begin to cross.
     near(hours * 60.0, 2.0 * (3.0 + 3.0 + 4.0), "person-minutes of opening twice and shutting");
 }
+
+/// A hatch of the module, or of the tunnel to it, is mended by whoever can get there: nobody is in the
+/// module, whose tunnel is kept shut.
+#[test]
+fn a_hatch_of_a_module_is_mended_by_whoever_can_get_there() {
+    for part in ["shed.side", "shed.tunnel"] {
+        let during =
+            "during = \"egress\"\nrepair = { takes = \"3 h\", crew = 1, from = \"inside\" }";
+        let stuck = mode("sticks", part, "on opening", "probability = 1.0", "stuck shut", during);
+        let m = serviced().add(&stuck).model();
+        let o = first(&m);
+        let hours = crate::traverses::cause(&m, &o, "upkeep_h", "repair");
+        assert!(hours >= 3.0, "{part}: {hours} h of repair");
+    }
+}
