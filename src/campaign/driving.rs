@@ -421,10 +421,20 @@ impl Play<'_> {
             return Err(Failure::Broken(Broken::NotThere));
         };
         let metres = self.metres_to(k, to) + self.teams[k].lies;
-        self.demand(self.arm.on_element[e], Trigger::Km, metres, o, Dust::None);
+        let (from, home) = (self.rovers[e].distance, self.rovers[to as usize].distance);
+        // It stops where it breaks down, to the kilometre; what is left is for those who sit on it to walk.
+        let mut driven = 0.0;
+        while driven < metres && !self.rovers[e].stuck {
+            let leg = (metres - driven).min(1000.0);
+            self.demand(self.arm.on_element[e], Trigger::Km, leg, o, Dust::None);
+            driven += leg;
+        }
         if !self.rovers[e].stuck {
-            self.rovers[e].distance = self.rovers[to as usize].distance;
+            self.rovers[e].distance = home;
             return Ok(());
+        }
+        if metres > 0.0 {
+            self.rovers[e].distance = from + (home - from) * (driven / metres);
         }
         let stopped = |pm: &usize| {
             let part = self.arm.part_modes[*pm].part;

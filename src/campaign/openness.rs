@@ -46,7 +46,12 @@ pub(super) enum Why {
 impl Play<'_> {
     /// An opening that keeps the first row of a list that empties a volume from being done (rule 2): it
     /// stands open to a volume that stays pressurised and no row before shuts it. Only openings as `wanted`.
-    pub(super) fn stands_open(&self, id: u16, wanted: impl Fn(u16) -> bool) -> Option<u16> {
+    pub(super) fn stands_open(
+        &self,
+        k: usize,
+        id: u16,
+        wanted: impl Fn(u16) -> bool,
+    ) -> Option<u16> {
         let l = &self.arm.layout;
         let rows = &l.lists[id as usize].rows;
         let empties = |r: &Row| {
@@ -56,10 +61,17 @@ impl Play<'_> {
         let first = rows.iter().position(empties)?;
         let On::Volumes(v, n) = rows[first].on else { return None };
         let volumes = &v[..n as usize];
-        let shut = |o: u16| {
-            let shuts = |r: &Row| r.action == Action::Close && r.on == On::Opening(o, 1);
-            rows[..first].iter().any(shuts)
+        // Of equal openings each of the team shuts that of their own berth.
+        let members = self.teams[k].members;
+        let mine = |on: On, o: u16| match on {
+            On::Opening(base, n) if n < 2 => base == o,
+            On::Opening(base, n) => {
+                each_of(members).any(|p| self.places.opening_for(l, base, n, p) == o)
+            }
+            _ => false,
         };
+        let shut =
+            |o: u16| rows[..first].iter().any(|r: &Row| r.action == Action::Close && mine(r.on, o));
         volumes.iter().find_map(|v| {
             let target = l.level(&rows[first], *v);
             let full = self.places.pressure[*v as usize] > target;
@@ -108,7 +120,7 @@ impl Play<'_> {
     /// Before a way back: somebody shuts what stands open behind the volume that it empties first. True if
     /// that is under way.
     pub(super) fn shut_first(&mut self, k: usize, id: u16) -> bool {
-        let Some(o) = self.stands_open(id, |_| true) else { return false };
+        let Some(o) = self.stands_open(k, id, |_| true) else { return false };
         let Some((list, row)) = self.closing_row(k, o) else { return false };
         let port = self.teams[k].port;
         self.enter_list(k, list, row);

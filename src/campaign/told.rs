@@ -134,11 +134,11 @@ impl Play<'_> {
             }
             Why::Rescuers => "too few inside could come out and leave a helper".into(),
             Why::Far => "the suits of those who would come do not last for it".into(),
-            Why::Place => match list.from {
-                None => "it starts in a suit at a berth of its port".into(),
-                Some(OUTSIDE) => "it starts outside, at its own element".into(),
-                Some(v) => format!("it starts in {}", self.arm.layout.volumes[v as usize].path),
-            },
+            Why::Place => {
+                // The same of many ways: one line for all.
+                let words = "ways back that start elsewhere are not open from here";
+                return self.tell_way(k, usize::MAX - 1, words.into(), |_, why| why.into());
+            }
             Why::Gas => "the store does not cover what it fills".into(),
             Why::Ready => "nobody can empty its chamber for them".into(),
             Why::Ajar(o) => {

@@ -283,7 +283,7 @@ impl Play<'_> {
             Some(Why::Ready)
         } else if self.lost_element[e as usize] {
             Some(Why::Lost)
-        } else if let Some(o) = self.stands_open(id, |o| !self.can_shut(k, o)) {
+        } else if let Some(o) = self.stands_open(k, id, |o| !self.can_shut(k, o)) {
             Some(Why::Ajar(o))
         } else if each_of(self.teams[k].members).any(|p| self.is_spent(p, e)) {
             Some(Why::Over)

@@ -375,3 +375,47 @@ fn a_store_that_does_not_cover_the_cabin() {
         near(lost_to(&m, 0, &o, "store"), 8.0 * (1.0 - done), "hours lost to the store");
     }
 }
+
+/// Two who live alone hang at their berths; the suit backs do not open and the hatches of the wall stand
+/// open. They shut these themselves, as the way says for equal berths, leave the wall and come in by the
+/// side hatch of the emptied cabin.
+#[test]
+fn the_team_shuts_the_hatches_of_its_own_berths() {
+    let way = "\n[list.way_back.around]\nfrom = \"berth\"\nneeds = [\"nobody in cabin\"]\nrows = [\n  \
+               { action = \"close\", on = \"port_hatch\", each = \"at once\", takes = \"1 min\" },\n  \
+               { action = \"vent\", on = \"suit\", to = \"working\", takes = \"1 min\" },\n  \
+               { action = \"vent\", on = \"gap\", to = \"outside\", takes = \"1 min\" },\n  \
+               { action = \"unmate\", on = \"interface\", each = \"at once\", takes = \"2 min\" },\n  \
+               { action = \"vent\", on = \"cabin\", to = \"outside\", takes = \"9 min\" },\n  \
+               { action = \"open\", on = \"side\", takes = \"2 min\" },\n  \
+               { action = \"pass\", on = \"side\", each = \"in turn\", takes = \"2 min\" },\n  \
+               { action = \"close\", on = \"side\", takes = \"4 min\" },\n  \
+               { action = \"repress\", on = \"cabin\", takes = \"30 min\" },\n  \
+               { action = \"doff\", on = \"suit\", each = \"at once\", takes = \"4 min\" },\n]\n";
+    let jams = mode(
+        "jams",
+        "main.suit_hatch",
+        "on opening",
+        "probability = 1",
+        "stuck shut",
+        "during = \"ingress\"",
+    );
+    let m = berths()
+        .patch("\"Ben\", \"Cleo\"]", "\"Ben\"]")
+        .patch("tolerates_vacuum = true", "tolerates_vacuum = true\ninside_least = 0")
+        .patch(
+            "[suit.plain]",
+            "[element.habitat.opening]\nside = { kind = \"pressure hatch\", between = [\"cabin\", \
+             \"outside\"], rest = \"shut\", clear = \"1.0 m\" }\n[suit.plain]",
+        )
+        .patch("ways_back = []", "ways_back = [\"around\"]")
+        .add_access(way)
+        .add(&jams)
+        .model();
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "around"), 2.0);
+    // To the stuck suit back, then to the end of `repress cabin`.
+    let clock = BERTH_CLOCK + 240.0 + BERTH_TO_SAFE;
+    let around = 1.0 + 1.0 + 1.0 + 2.0 + 9.0 + 2.0 + 4.0 + 4.0 + 30.0;
+    near(value(&o, "haven_margin_contingency_min"), 450.0 - clock - around, "margin");
+}
