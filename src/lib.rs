@@ -4,7 +4,7 @@
 //! How a campaign is played stands in [`rules`]; code cites it by number.
 //!
 //! The modules stand in the order data flows; each imports only from those above it
-//! (`tests/layering.rs` checks). The first group knows nothing of the domain.
+//! (`tests/files/layering.rs` checks). The first group knows nothing of the domain.
 //!
 //! ```text
 //! TOML -> Scenario -> Checked -> Model --> campaign(i) -> Outcome -> Tally =merge=> Estimate -> tables

@@ -1,7 +1,7 @@
 //! Dust grains in air: settling, removal, single puffs, cleaning in series, size fractions.
 //!
 //! Sources named below: Hinds, *Aerosol Technology* (2nd ed. 1999, from memory) for slip, settling
-//! and stirred settling; the worked values are checked in `tests/published/dust.rs`. What is left
+//! and stirred settling; the worked values are checked in `tests/evidence/published/dust.rs`. What is left
 //! out everywhere: charge, agglomeration, and anything that is not well mixed, such as the air
 //! close to a dusty suit. Published grams per sortie, suit loading and suit-to-cabin shares were
 //! not found: they are inputs, and a ranking of access systems by dust is largely a ranking of

@@ -3,7 +3,7 @@
 //! those of single campaigns.
 //!
 //! A change that moves a number is announced in DEVELOPERS.md (VALUE) and made in the same commit
-//! with `VESTIBULE_UPDATE_GOLDEN=1 cargo test --test cli`.
+//! with `VESTIBULE_UPDATE_GOLDEN=1 cargo test --test cli starter::`.
 
 use super::*;
 

@@ -1,7 +1,7 @@
 //! The fast exposure against one that works out every window, on random histories (fixed seed).
 //!
 //! The reference keeps its own stocks and events and shares only the closed form of one bin with
-//! the product, which `tests/published/dust.rs` and `physics::mixed` check by other means.
+//! the product, which `tests/evidence/published/dust.rs` and `physics::mixed` check by other means.
 
 use super::*;
 use crate::campaign::room_law::{RoomLaw, RoomTable};

@@ -1,0 +1,13 @@
+//! Files: what the user writes (read, refused, answered), what is shipped (runs, README) and the shape
+//! of the source.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod answers;
+mod layering;
+mod readme;
+mod reading;
+mod rejects;
+mod runs;
+mod vocabulary;

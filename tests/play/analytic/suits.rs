@@ -1,0 +1,96 @@
+//! Whose suits are taken, and where they are afterwards (rule 15); what becomes of people who suited up
+//! inside when the row that was to empty their cabin fails (rules 17, 20).
+
+use super::havens::{ALL_NEEDS, SUIT, cabin_as_lock, kept_shut, way_in};
+use super::people::{MENDED, two_kinds};
+use super::played::*;
+use crate::support::{Case, value};
+use super::traverses::{cause, rover};
+use vestibule::campaign::tell;
+
+/// Short-lived suits that are kept at another lock of the same element stay there, whatever the order.
+#[test]
+fn the_suits_of_another_lock_stay_there() {
+    for first_written in [true, false] {
+        let m = two_kinds(first_written)
+            .patch("at = \"habitat.cabin\"", "at = \"back.lock\"")
+            .add("[architecture.lock.port.back]\nelement = \"habitat\"\naccess = \"plain-lock\"\n")
+            .model();
+        let o = first(&m);
+        assert_eq!(value(&o, "eva_done_h"), f64::from(SORTIES) * 2.0 * 4.0, "in suits that last");
+    }
+}
+
+/// A rover stands docked at home. The lock of the habitat does not open, they come in by the rover's and
+/// walk over; the suits they left there are carried back for the next sortie, ten minutes each.
+#[test]
+fn suits_left_in_a_docked_rover_are_carried_home() {
+    let survey = Case::base().campaign;
+    let at = survey.find("[activity.survey]").expect("the sorties");
+    let end = survey.find("[store.gas]").expect("the store");
+    let survey = survey[at..end].replace("per_week = 2", "at = [\"1 d\", \"3 d\"]");
+    let law = "probability = 1";
+    let sticks =
+        mode("sticks", "main.outer", "on opening", law, "stuck shut", "during = \"ingress\"");
+    let restore = "restore = [\n  \
+        { action = \"close\", on = \"outer\", who = \"inside\", takes = \"5 min\" },\n  \
+        { action = \"repress\", on = \"lock\", who = \"inside\", takes = \"6 min\" },\n  \
+        { action = \"open\", on = \"inner\", who = \"inside\", takes = \"2 min\" },\n]\n";
+    let lock = kept_shut(&way_in(&Case::base(), ""));
+    let m = rover()
+        .patch("length = \"30 d\"", "length = \"5 d\"")
+        .patch(
+            "first = \"5 d\", every = \"10 d\", count = 2",
+            "first = \"4 d\", every = \"10 d\", count = 1",
+        )
+        .patch("days = 3", "days = 1")
+        .patch("[store.gas]", &format!("{survey}[store.gas]"))
+        .patch("ways_back = []", "ways_back = [\"come-in\"]")
+        .patch(
+            "port.aft]\nelement = \"rover\"\naccess = \"plain-lock\"",
+            "port.aft]\nelement = \"rover\"\naccess = \"aft-lock\"",
+        )
+        .include("aft-lock.toml", &lock)
+        .add_access(restore)
+        .add(&sticks)
+        .add(MENDED)
+        .model();
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "come-in"), 4.0, "both times in by the rover");
+    let carried = cause(&m, &o, "upkeep_h", "suit carried");
+    assert!(carried >= 2.0 / 6.0 - 1e-9, "{carried} h of carrying");
+    let (story, _) = tell(&m, 0, 0);
+    let out = |l: &&vestibule::campaign::trace::Line| l.text.contains("cancelled");
+    let none: Vec<_> = story.lines.iter().filter(out).map(|l| &l.text).collect();
+    assert!(none.is_empty(), "{none:?}");
+}
+
+/// Both are in a lock that does not seal, the valve that was to empty the cabin is stuck: Cleo, who had
+/// suited up, or was at a repair and suited up, is safe where she is; the two in the lock are missed.
+#[test]
+fn who_suited_up_for_a_row_that_fails_is_safe() {
+    let valve = "\n[element.habitat.opening]\nrelief = { kind = \"valve\", between = [\"cabin\", \
+                 \"outside\"], rest = \"shut\", diameter = \"100 mm\" }\n[suit.plain]";
+    let law = "probability = 1";
+    let jams = mode("jams", "habitat.relief", "on opening", law, "stuck shut", "");
+    // The pump is mended all day by one person inside.
+    let dies = mode(
+        "dies",
+        "main.main",
+        "on start",
+        law,
+        "slower",
+        "factor = 1.0001\nrepair = { takes = \"20 d\", crew = 1, from = \"inside\" }",
+    );
+    for busy in [false, true] {
+        let mut case = cabin_as_lock(SUIT, ALL_NEEDS).patch("[suit.plain]", valve).add(&jams);
+        if busy {
+            case = case.add(&dies);
+        }
+        let m = case.model();
+        let o = first(&m);
+        assert_eq!(value(&o, "haven_missed"), 2.0, "at a repair: {busy}");
+        assert_eq!(value(&o, "haven_late"), 0.0, "at a repair: {busy}");
+        assert!(value(&o, "gas_vented_contingency_kg") < 1e-9, "the cabin is full");
+    }
+}
