@@ -6,8 +6,8 @@ mod support;
 
 mod answers;
 mod layering;
-mod readme;
 mod reading;
+mod readme;
 mod rejects;
 mod runs;
 mod vocabulary;

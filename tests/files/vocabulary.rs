@@ -1,9 +1,9 @@
 //! The test of the vocabulary: a two-cell inflatable lock whose outer cell normally stays at vacuum, with
 //! a failure mode and a way back whose names occur nowhere in `src`, is a data file and nothing else.
 
+use crate::support::{Case, value};
 use std::fs;
 use std::path::Path;
-use crate::support::{Case, value};
 use vestibule::campaign::Player;
 
 /// Two cells: suits on the middle bulkhead, entered through the back from the inner cell; the outer cell

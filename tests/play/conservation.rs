@@ -1,8 +1,8 @@
 //! What must add up, whatever happens: gas by species, dust by bin, hours, sorties, demands; and that a
 //! campaign does not depend on what was played before it.
 
-use std::path::Path;
 use crate::support::{Case, TOOLS, value};
+use std::path::Path;
 use vestibule::campaign::{Player, tell};
 use vestibule::model::Model;
 use vestibule::{check, model, scenario};

@@ -2,10 +2,10 @@
 //! A change that moves them is announced in DEVELOPERS.md (VALUE) and made with
 //! `VESTIBULE_UPDATE_GOLDEN=1 cargo test --test play golden::`.
 
+use crate::support::Case;
 use std::fmt::Write;
 use std::fs;
 use std::path::Path;
-use crate::support::Case;
 use vestibule::campaign::Player;
 use vestibule::measure::MEASURES;
 

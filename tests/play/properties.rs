@@ -1,8 +1,8 @@
 //! What holds whatever the numbers (physics, definition, or practice), and books that close over random
 //! valid campaigns.
 
-use proptest::prelude::*;
 use crate::support::{Case, play, value};
+use proptest::prelude::*;
 use vestibule::campaign::Player;
 
 fn per_sortie(case: Case) -> f64 {

@@ -2,10 +2,10 @@
 //! rates up to 1000 times as high and sections in any order. Fixed seeds; what is drawn is what is played,
 //! none is drawn again.
 
+use crate::support::{Case, TOOLS, value};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use crate::support::{Case, TOOLS, value};
 use vestibule::campaign::Player;
 use vestibule::law::Law;
 use vestibule::model::Model;

@@ -2,8 +2,8 @@
 //! campaign give the predictive chance, which is not that of the mean parameter.
 
 use super::redundancy::{at_least, failures, shelf, worn};
-use crate::support::{Case, value};
 use super::{close, counted};
+use crate::support::{Case, value};
 use vestibule::campaign::Player;
 use vestibule::law::Law;
 

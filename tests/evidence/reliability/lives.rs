@@ -3,8 +3,8 @@
 //! common practice; values computed independently to twelve digits.
 
 use super::redundancy::{at_least, shelf, worn};
-use crate::support::{Case, value};
 use super::{counted, within};
+use crate::support::{Case, value};
 use vestibule::campaign::{Player, tell};
 use vestibule::model::Model;
 

@@ -2,8 +2,8 @@
 //! form, so that its distribution, what noise does to it and its mean are known.
 
 use super::evidence::jamming;
-use crate::support::{Case, value};
 use super::{close, counted, within};
+use crate::support::{Case, value};
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64};
 use vestibule::campaign::Player;

@@ -5,7 +5,6 @@
 //! Statistical comparisons have fixed seeds, are never drawn again, and pass within four standard
 //! errors: two-sided false alarm 6.3e-5 each.
 
-
 mod drivers;
 mod evidence;
 mod exact;

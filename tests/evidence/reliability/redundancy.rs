@@ -2,8 +2,8 @@
 //! campaign files. Forms: common practice (redundancy, Erlang, Markov chains, proof-test average
 //! as in IEC 61508-6 annex B); values computed independently to twelve digits.
 
-use crate::support::{Case, value};
 use super::{counted, within};
+use crate::support::{Case, value};
 use std::ops::Range;
 use vestibule::campaign::Player;
 use vestibule::model::Model;

@@ -1,8 +1,8 @@
 //! Lists that start from inside and are given up part-way: out by a module, over to a rover.
 
 use super::played::*;
-use crate::support::{Case, play, value};
 use super::traverses::rover;
+use crate::support::{Case, play, value};
 
 /// The module.
 pub fn shed() -> String {

@@ -3,8 +3,8 @@
 
 use super::given_up::{serviced, shed};
 use super::played::*;
-use crate::support::{Case, value};
 use super::traverses::rover;
+use crate::support::{Case, value};
 use std::path::Path;
 use vestibule::campaign::tell;
 use vestibule::campaign::trace::Story;

@@ -2,7 +2,6 @@
 //! that wear, plans and shared ports. Every statistical comparison uses the base seed and |z| <= 4
 //! (false alarm 6.3e-5 each); none is re-rolled.
 
-
 mod asked;
 mod batches;
 mod clocks;

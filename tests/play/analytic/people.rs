@@ -1,8 +1,8 @@
 //! Who is where, in which suit, and which port is at rest (rules 1, 3, 15, 31).
 
 use super::played::*;
-use crate::support::{Case, play, value};
 use super::traverses::{ROVER, cause, rover};
+use crate::support::{Case, play, value};
 use vestibule::campaign::tell;
 
 /// A list that puts the plain lock at rest.

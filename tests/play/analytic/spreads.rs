@@ -7,8 +7,8 @@
 //! registry without a case here fails.
 
 use super::played::*;
-use crate::support::{Case, value};
 use super::{dusts, traverses};
+use crate::support::{Case, value};
 use std::collections::BTreeSet;
 use vestibule::campaign::{Player, tell, trace::Story};
 use vestibule::model::Model;

@@ -4,8 +4,8 @@
 use super::havens::{ALL_NEEDS, SUIT, cabin_as_lock, kept_shut, way_in};
 use super::people::{MENDED, two_kinds};
 use super::played::*;
-use crate::support::{Case, value};
 use super::traverses::{cause, rover};
+use crate::support::{Case, value};
 use vestibule::campaign::tell;
 
 /// Short-lived suits that are kept at another lock of the same element stay there, whatever the order.
