@@ -13,6 +13,8 @@ pub(super) enum Openness {
     TooSlow,
     /// Its port is in use.
     Busy,
+    /// Its element is on its way here and arrives in time, s.
+    Due(f64),
     Shut(Why),
 }
 
@@ -33,6 +35,8 @@ pub(super) enum Why {
     Ready,
     /// An opening of what it empties first stands open to pressure, and nobody can shut it.
     Ajar(u16),
+    /// Its element is on its way here and arrives too late.
+    Driving,
     /// Its element is lost.
     Lost,
     /// Its element is the haven whose days are over.

@@ -145,6 +145,7 @@ impl Play<'_> {
                 let path = &self.arm.layout.openings[o as usize].path;
                 format!("{path} stands open and nobody can shut it")
             }
+            Why::Driving => "its element is on its way here and arrives too late".into(),
             Why::Lost => "its element is lost".into(),
             Why::Over => "the days of its element are over".into(),
             Why::Need(n) => format!("`{}` does not hold", list.written[n]),

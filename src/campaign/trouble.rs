@@ -124,7 +124,7 @@ impl Play<'_> {
         if self.planned_is_busy(k) {
             return self.wait_for_help(k);
         }
-        let mut slow: Option<(f64, usize)> = None;
+        let (mut slow, mut due): (Option<(f64, usize)>, f64) = (None, f64::INFINITY);
         for i in 0..self.arm.layout.ways_back.len() {
             if self.teams[k].tried & 1 << i != 0 || self.forced.barred(i) {
                 continue;
@@ -135,6 +135,7 @@ impl Play<'_> {
             match self.openness(k, i) {
                 Openness::Open => return self.take_way(k, i),
                 Openness::Busy => return self.wait_for_help(k),
+                Openness::Due(arrives) => due = due.min(arrives),
                 Openness::TooSlow => {
                     let takes = self.mean_time(k, self.arm.layout.ways_back[i], true);
                     if slow.is_none_or(|s| takes < s.0) {
@@ -147,6 +148,9 @@ impl Play<'_> {
         }
         // Late is better than not reached; but first whatever may still be in time.
         let waits = slow.is_some() && self.mended_in_time(k);
+        if due.is_finite() && !waits {
+            return self.wait_for_rover(k, due);
+        }
         self.tell_decision(k, slow, waits);
         match slow {
             Some((_, i)) if !waits => self.take_way(k, i),
@@ -292,6 +296,12 @@ impl Play<'_> {
         };
         if let Some(why) = why {
             return Openness::Shut(why);
+        }
+        // Where a rover drives to it is not yet.
+        let arrives = self.rovers[e as usize].driving;
+        if arrives > self.now {
+            let fits = self.lasts(k, id, arrives - self.now);
+            return if fits { Openness::Due(arrives) } else { Openness::Shut(Why::Driving) };
         }
         let user = self.port_user[list.port as usize];
         if !self.port_open_to(k, list.port) {

@@ -4,6 +4,7 @@ use super::metabolic::Doing;
 use super::play::Play;
 use super::repair::{Job, What};
 use super::team::{Phase, TEAMS};
+use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{NONE, OUTSIDE, On, Where, each_of, walk};
 use crate::model::Part;
@@ -101,6 +102,20 @@ impl Play<'_> {
             return self.wake_others(k);
         }
         self.plan_team(k, end.max(now));
+    }
+
+    /// A rover is on its way to where a team stands, and a way by it fits in what they have left: they wait
+    /// for it at rest (rule 22).
+    pub(super) fn wait_for_rover(&mut self, k: usize, arrives: f64) {
+        let minutes = (arrives - self.now) / 60.0;
+        self.say(Level::Event, self.slot_of(k), |s| {
+            let names = s.names(s.teams[k].members);
+            format!("{names} wait for a rover on its way here, {minutes:.0} min")
+        });
+        self.wait_for_help(k);
+        if self.teams[k].phase == Phase::Stranded {
+            self.plan_team(k, arrives.min(self.clock_end(k)));
+        }
     }
 
     /// A repair from inside of what keeps a team out of its home port, under way or about to begin, is on

@@ -338,10 +338,9 @@ fn a_ride_goes_at_the_speed_of_the_rover_that_is_used() {
     close(value(&o, "eva_done_h"), 12.0 * 3.2, "done");
 }
 
-/// Kept out of the habitat, two come into the lock of the rover that stands docked, and its inner hatch is
-/// shut. It moves: they go into the cabin and home across the docking hatch, and later out with the rover.
-#[test]
-fn who_waits_in_a_chamber_goes_into_the_cabin_and_home() {
+/// A rover whose lock is entered from outside as the way back `chamber`; its inner hatch rests shut. The
+/// outer hatch of the habitat's lock does not open inward for two who work outside from `at`.
+fn chamber(at: &str, crew: &str) -> Case {
     let way = "[list.way_back.chamber]\nfrom = \"outside\"\nrows = [\n  \
                { action = \"depress\", on = \"lock\", to = \"2 psi\" },\n  \
                { action = \"vent\", on = \"lock\", takes = \"3 min\" },\n  \
@@ -363,24 +362,56 @@ fn who_waits_in_a_chamber_goes_into_the_cabin_and_home() {
             &format!("{pass}  {{ action = \"recharge\""),
             &format!("{pass}{shut}  {{ action = \"recharge\""),
         );
-    let m = base
-        .include("aft-lock.toml", &(aft + way))
+    base.include("aft-lock.toml", &(aft + way))
         .patch(
             "port.aft]\nelement = \"rover\"\naccess = \"plain-lock\"",
             "port.aft]\nelement = \"rover\"\naccess = \"aft-lock\"",
         )
         .patch("ways_back = []", "ways_back = [\"chamber\"]")
-        .add(
+        .add(&format!(
             "\n[activity.survey]\nfrom = \"habitat\"\nports = [\"main\"]\nteam = 2\n\
-             crew = [\"Ada\", \"Ben\"]\nat = [\"1 d\"]\nhours = \"4 h\"\ndust = \"50 g\"\n",
-        )
+             crew = [{crew}]\nat = [\"{at}\"]\nhours = \"4 h\"\ndust = \"50 g\"\n",
+        ))
         .add(&mode("hinge", "main.outer", "on opening", "probability = 1.0", "stuck shut", during))
-        .model();
+}
+
+/// Kept out of the habitat, two come into the lock of the rover that stands docked, and its inner hatch is
+/// shut. It moves: they go into the cabin and home across the docking hatch, and later out with the rover.
+#[test]
+fn who_waits_in_a_chamber_goes_into_the_cabin_and_home() {
+    let m = chamber("1 d", "\"Ada\", \"Ben\"").model();
     let o = play(&m, 0);
     identities(&o, "home from a chamber");
     assert_eq!(value(&o, "haven_way_back"), 2.0);
     assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
     assert!(value(&o, "sorties_done") > 1.0, "both are home and set out again");
+}
+
+/// The rover is on its way home when two are kept out of the habitat: it is waited for, and is entered when
+/// it has come and not before. Too far away it is not waited for.
+#[test]
+fn a_rover_on_its_way_home_is_waited_for() {
+    let case = |at: &str| {
+        chamber(at, "\"Cleo\", \"Dora\"")
+            .patch("\"Cleo\"]", "\"Cleo\", \"Dora\", \"Emil\"]")
+            .patch("haven_people = 2", "haven_people = 4")
+            .model()
+    };
+    let m = case("7.75 d");
+    let (story, o) = vestibule::campaign::tell(&m, 0, 0);
+    let at = |what: &str| {
+        let line = story.lines.iter().find(|l| l.text.contains(what));
+        line.unwrap_or_else(|| panic!("no {what}: {:#?}", story.lines)).time
+    };
+    // It sets out on the eighth day and drives 18 km at 10 km/h.
+    let arrives = 8.0 * 86_400.0 + 1.8 * 3600.0;
+    assert!(at("Cleo and Dora wait for a rover on its way here") < arrives);
+    assert!((at("way back tried: rover/aft/chamber") - arrives).abs() < 1e-6);
+    assert_eq!(value(&o, "haven_way_back"), 2.0);
+    assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
+    // Kept out 157 minutes before it sets out, with 171 minutes left.
+    let o = play(&case("7.61 d"), 0);
+    assert_eq!(value(&o, "haven_missed"), 2.0);
 }
 
 /// On the traverse the partner does not get the casualty through the inner hatch of the rover's lock, at
