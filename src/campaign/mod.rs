@@ -60,6 +60,7 @@ mod told;
 pub mod trace;
 mod traverse;
 mod trouble;
+mod turn;
 mod unfed;
 mod waiting;
 mod walk;

@@ -43,6 +43,8 @@ pub(super) enum Why {
     Over,
     /// This condition is not met: its number among those written.
     Need(usize),
+    /// The cabin behind its berths is not habitable, and no row fills it.
+    Dead(u16),
     /// Its port is in use for too long.
     Used,
 }
@@ -89,6 +91,46 @@ impl Play<'_> {
                 self.places.opening[*o as usize].open && stays(*o) && !shut(*o) && wanted(*o)
             })
         })
+    }
+
+    /// The cabin behind the berths that a list mates at, where it is not habitable and no row of the list
+    /// fills it: no hatch opens into it (rule 2).
+    pub(super) fn dead_behind(&self, id: u16) -> Option<u16> {
+        let l = &self.arm.layout;
+        let list = &l.lists[id as usize];
+        if !list.rows.iter().any(|r| r.action == Action::Mate) {
+            return None;
+        }
+        let fills = |r: &Row, v: u16| {
+            let on = |vs: &[u16]| vs.contains(&v);
+            r.action == Action::Repress
+                && matches!(&r.on, On::Volumes(vs, n) if on(&vs[..*n as usize]))
+        };
+        let berths = &l.ports[list.port as usize].berths;
+        let mut cabins = berths.iter().map(|b| l.berths[*b as usize].cabin);
+        cabins.find(|v| {
+            let filled = list.rows.iter().any(|r| fills(r, *v));
+            !filled && !self.places.is_habitable(l, *v)
+        })
+    }
+
+    /// Another try of a row would take what the ways that are open now still need, and they fit now: the
+    /// next of them is taken at once (rule 22).
+    pub(super) fn last_moment(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let inward = !self.arm.layout.lists[t.list as usize].kind.goes_out() && t.then == NONE;
+        let runs = |p: usize| self.crew[p].clock.open && !self.crew[p].clock.paused;
+        if !inward || !each_of(t.members).any(runs) {
+            return false;
+        }
+        let again = self.mean_try(k);
+        let open = |i: &usize| {
+            let untried = t.tried & 1 << *i == 0 && !self.forced.barred(*i);
+            untried && self.openness(k, *i) == Openness::Open
+        };
+        let ways = &self.arm.layout.ways_back;
+        let mut open = (0..ways.len()).filter(open).peekable();
+        open.peek().is_some() && !open.any(|i| self.lasts_after(k, ways[i], again))
     }
 
     /// Somebody there can shut an opening, as far as anybody knows, and a list says how.

@@ -40,7 +40,17 @@ impl Play<'_> {
     /// at rest? Each at their own power; partners whose suits are joined count together.
     /// A walk of kilometres has to fit with a margin: nobody is sent so far on the mean alone.
     pub(super) fn lasts(&self, k: usize, list: u16, wait: f64) -> bool {
-        let mut way = self.stretches(k, list, wait);
+        self.suffices(k, list, self.stretches(k, list, wait))
+    }
+
+    /// The same after `work` s of other work.
+    pub(super) fn lasts_after(&self, k: usize, list: u16, work: f64) -> bool {
+        let mut way = self.stretches(k, list, 0.0);
+        way.works += work;
+        self.suffices(k, list, way)
+    }
+
+    fn suffices(&self, k: usize, list: u16, mut way: Stretches) -> bool {
         way.goes *= 1.0 + self.margin_of_walk(k, list);
         let leaves = self.arm.lists[list as usize].leaves;
         let (mut short, mut spare) = (0.0, 0.0);
@@ -137,6 +147,15 @@ impl Play<'_> {
             left += f64::from(others) * (play.mean_total[n] + play.again);
         }
         left.max(0.0)
+    }
+
+    /// Mean time of another try of the row that a team is at, its cleaning included, s.
+    pub(super) fn mean_try(&self, k: usize) -> f64 {
+        let t = &self.teams[k];
+        let play = &self.arm.lists[t.list as usize];
+        let n = (t.batch.count_ones() as usize).min(play.mean_total.len() - 1);
+        let from = self.cleaned_before(t.list, t.row).unwrap_or(t.row);
+        play.rows[from..=t.row].iter().map(|r| r.means[n]).sum()
     }
 
     /// A port in use is waited for when what everybody has left lasts at rest until it is free and then

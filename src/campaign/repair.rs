@@ -4,6 +4,7 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::Phase;
 use super::trace::Level;
+use super::turn::LAST_TURN;
 use crate::layout::{Crew, NONE, Side, each_of};
 use crate::model::{Part, Purpose, Repair, UpkeepCause};
 
@@ -138,9 +139,9 @@ impl Play<'_> {
         if self.ending.is_some() {
             return;
         }
-        for urgent in [true, false] {
+        for turn in 0..=LAST_TURN {
             let mut last = None;
-            while let Some(j) = self.next_job(last, urgent) {
+            while let Some(j) = self.next_job(last, turn) {
                 last = Some(self.jobs[j].number);
                 self.try_start(j);
             }
@@ -154,22 +155,12 @@ impl Play<'_> {
     }
 
     /// The next waiting job in order of finding after number `last`.
-    fn next_job(&self, last: Option<u32>, urgent: bool) -> Option<usize> {
+    fn next_job(&self, last: Option<u32>, turn: u8) -> Option<usize> {
         let waits = |j: &Job| !j.done && !j.running && last.is_none_or(|l| j.number > l);
         let jobs = self.jobs.iter().enumerate();
-        jobs.filter(|(_, j)| waits(j) && self.urgent(j.what) == urgent)
+        jobs.filter(|(_, j)| waits(j) && self.turn(j.what) == turn)
             .min_by_key(|(_, j)| j.number)
             .map(|(i, _)| i)
-    }
-
-    /// A crew behind the hatch comes first.
-    fn urgent(&self, what: What) -> bool {
-        let What::Part(pm) = what else { return false };
-        let Part::Opening(o) = self.arm.part_modes[pm as usize].part else {
-            return false;
-        };
-        let port = self.arm.layout.openings[o as usize].port;
-        self.teams.iter().any(|t| t.phase == Phase::Stranded && t.home_port == port)
     }
 
     /// Could a repair of this from inside begin now, by who is free in an element?
@@ -183,7 +174,7 @@ impl Play<'_> {
     /// Who could repair something of an element now: those free who can get to its cabin or to a side of the
     /// opening, hatches opened on the way, and those of its home who can come over to a rover that stands
     /// docked.
-    fn workers(&self, what: What, e: u16) -> Crew {
+    pub(super) fn workers(&self, what: What, e: u16) -> Crew {
         let here =
             |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
         let crew = |c: Crew, p: usize| c | 1 << p;
@@ -198,7 +189,7 @@ impl Play<'_> {
     }
 
     /// Able persons who can get to the cabin of an element, or to one of an element that the opening borders.
-    fn who_get_there(&self, what: What, e: u16) -> Crew {
+    pub(super) fn who_get_there(&self, what: What, e: u16) -> Crew {
         let near = self.helpers_inside(e);
         let (What::Part(pm) | What::Renewal(pm)) = what else { return near };
         let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return near };
@@ -240,10 +231,11 @@ impl Play<'_> {
         }
         let free =
             each_of(self.workers(what, e)).take(need as usize).fold(0, |c: Crew, p| c | 1 << p);
-        if free.count_ones() < need {
-            return;
+        if free.count_ones() >= need {
+            self.start_attempt(j, free);
+        } else if self.leave_off_for(what, e, free, need) {
+            self.try_start(j);
         }
-        self.start_attempt(j, free);
     }
 
     fn start_attempt(&mut self, j: usize, crew: Crew) {
@@ -445,7 +437,7 @@ impl Play<'_> {
         self.errand_after.fill(0.0);
         self.drive_home_mended();
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
-            t.mended = true;
+            (t.mended, t.again) = (true, false);
         }
         for p in 0..self.arm.layout.crew {
             if let Some(x) = self.crew[p].provisional.as_mut().filter(|x| x.shut) {

@@ -204,7 +204,7 @@ impl Play<'_> {
 
     /// The row to which a failed check goes back: a `clean` of an opening right before it is done again
     /// as part of trying again.
-    fn cleaned_before(&self, list: u16, row: usize) -> Option<usize> {
+    pub(super) fn cleaned_before(&self, list: u16, row: usize) -> Option<usize> {
         let rows = &self.arm.layout.lists[list as usize].rows;
         let before = row.checked_sub(1)?;
         let cleans =

@@ -5,9 +5,9 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, NONE, OUTSIDE, On, Stuck, Where, each_of};
+use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Stuck, Where, WhoSel, each_of};
 use crate::model::UpkeepCause;
-use crate::scenario::Action;
+use crate::scenario::{Action, Who};
 
 /// An errand that was given up is begun again after this, s.
 const ERRAND_AGAIN: f64 = 86_400.0;
@@ -41,6 +41,31 @@ impl Play<'_> {
                 emptied.all(|v| !self.at_service().any(|p| self.place_of(p) == Some(*v)))
             }
             _ => true,
+        })
+    }
+
+    /// Would a list that so many of an element begin empty a volume while somebody who stays in it is not in a
+    /// suit, and no row before puts one on them, or too few are at hand (rules 14, 15)?
+    pub(super) fn bares_somebody(&self, list: u16, team: u32) -> bool {
+        let l = &self.arm.layout;
+        let Some(x) = l.lists.get(list as usize) else { return false };
+        let cabin = l.elements[l.ports[x.port as usize].element as usize].cabin;
+        let bare = |v: u16| {
+            let here = each_of(self.places.persons_in(l, v));
+            here.filter(|p| self.places.person[*p].suit == NONE).fold(0, |c: Crew, p| c | 1 << p)
+        };
+        x.rows.iter().enumerate().any(|(i, r)| {
+            let (Action::Vent | Action::Depress, On::Volumes(vs, n)) = (r.action, r.on) else {
+                return false;
+            };
+            let full = |v: &&u16| self.places.pressure[**v as usize] > l.level(r, **v);
+            vs[..n as usize].iter().filter(full).any(|v| {
+                let (here, go) = (bare(*v), if *v == cabin { team } else { 0 });
+                let stay = here.count_ones().saturating_sub(go);
+                let suited = x.rows[..i].iter().any(puts_suits_on_all);
+                let suits = self.places.stowed(l, *v).count() as u32;
+                stay > 0 && (!suited || here & self.hurt != 0 || suits < go + stay)
+            })
         })
     }
 
@@ -157,4 +182,14 @@ impl Play<'_> {
 impl Service {
     /// Nobody's.
     pub(super) const NONE: Service = Service { since: 0.0, until: 0.0 };
+}
+
+/// A row in which everybody inside puts a suit on.
+fn puts_suits_on_all(r: &Row) -> bool {
+    let dresses = matches!(r.action, Action::SuitUp | Action::Don);
+    let inside = match r.who {
+        WhoSel::Word(w) | WhoSel::Narrowed(w) => matches!(w, Who::Inside | Who::All),
+        WhoSel::InsideOf(_) => true,
+    };
+    dresses && inside
 }

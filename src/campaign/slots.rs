@@ -157,7 +157,8 @@ impl Play<'_> {
             return p.egress;
         }
         let indoors = || self.indoor_suits(port).count() >= team as usize;
-        if p.service_out != NONE && indoors() && self.service_passable(p.service_out) {
+        let passable = |list| self.service_passable(list) && !self.bares_somebody(list, team);
+        if p.service_out != NONE && indoors() && passable(p.service_out) {
             return p.service_out;
         }
         NONE

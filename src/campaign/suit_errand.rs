@@ -56,6 +56,7 @@ impl Play<'_> {
             && self.errand_after[port as usize] <= self.now
             && self.spares_gas_for(list)
             && self.service_passable(list)
+            && !self.bares_somebody(list, 1)
             && self.quiet(port);
         may.then_some((list, fetches))
     }

@@ -149,6 +149,10 @@ impl Play<'_> {
             Why::Lost => "its element is lost".into(),
             Why::Over => "the days of its element are over".into(),
             Why::Need(n) => format!("`{}` does not hold", list.written[n]),
+            Why::Dead(v) => {
+                let path = &self.arm.layout.volumes[v as usize].path;
+                format!("nobody can live behind its berths: {path} is empty")
+            }
             Why::Used => "its port is in use for too long".into(),
         };
         self.tell_way(k, i, text, |path, text| format!("not open: {path}: {text}"));

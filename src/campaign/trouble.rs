@@ -209,7 +209,7 @@ impl Play<'_> {
     }
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
-    /// which the rest walks dry, once (rule 23).
+    /// which the rest walks dry, once; when something was mended, from any row, once more (rule 23).
     pub(super) fn own_rows_again(&mut self, k: usize) -> bool {
         let t = &self.teams[k];
         if t.way == NONE || t.again || t.list == NONE {
@@ -227,7 +227,8 @@ impl Play<'_> {
         let arm = self.arm;
         let rows = &arm.layout.lists[list as usize].rows;
         for (i, row) in rows.iter().enumerate() {
-            if row.action != Action::Repress || !self.dry_from(k, list, i) {
+            let begins = row.action == Action::Repress || self.teams[k].mended;
+            if !begins || !self.dry_from(k, list, i) {
                 continue;
             }
             self.teams[k].again = true;
@@ -289,6 +290,8 @@ impl Play<'_> {
             Some(Why::Lost)
         } else if let Some(o) = self.stands_open(k, id, |o| !self.can_shut(k, o)) {
             Some(Why::Ajar(o))
+        } else if let Some(v) = self.dead_behind(id) {
+            Some(Why::Dead(v))
         } else if each_of(self.teams[k].members).any(|p| self.is_spent(p, e)) {
             Some(Why::Over)
         } else {

@@ -399,7 +399,8 @@ impl Play<'_> {
             IfFails::Retry(n)
                 if u32::from(self.teams[k].tries) < n
                     && f != Failure::Ending
-                    && f != Failure::Broken(Broken::NoBerth) =>
+                    && f != Failure::Broken(Broken::NoBerth)
+                    && !self.last_moment(k) =>
             {
                 return self.try_again(k);
             }
