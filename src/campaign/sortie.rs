@@ -350,7 +350,8 @@ impl Play<'_> {
             None => false,
         });
         let hurt = self.teams[k].members & self.hurt != 0;
-        let open = due && !hurt && self.service_passable(p.service_in);
+        let passable = |list| self.service_passable(list) && !self.bares_somebody(list, 0);
+        let open = due && !hurt && passable(p.service_in);
         if open && self.service_needs(k, p.service_in) && self.gas_for(p.service_in) {
             p.service_in
         } else {

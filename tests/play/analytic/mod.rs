@@ -24,6 +24,7 @@ mod limits;
 mod lost;
 mod mass;
 mod means;
+mod next_way;
 mod order;
 mod overrides;
 mod parked;
