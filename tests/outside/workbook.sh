@@ -26,7 +26,8 @@ for i, evil in enumerate(["=1+1", "+1+1", "-1+1", "@SUM(1)"]):
     text += f'\n[law.evil-{i}]\nlow = "1 min"\nhigh = "2 min"\nsource = "{evil}"\nbasis = "assumed"\n'
 open(path, "w").write(text)
 PY
-play() { "$vestibule" run "$out/runs/larkspur/campaign.toml" --campaigns 200 --threads "$1" --out "$out/$2" >/dev/null 2>&1; }
+# Three blocks of 64, so that threads share them.
+play() { "$vestibule" run "$out/runs/larkspur/campaign.toml" --campaigns 130 --threads "$1" --out "$out/$2" >/dev/null 2>&1; }
 play 1 one
 play 2 two
 for file in summary.xlsx datapackage.json; do

@@ -3,6 +3,7 @@
 //! none is drawn again.
 
 use crate::support::{Case, TOOLS, value};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
@@ -93,6 +94,15 @@ fn accepted(s: Scenario, what: &str) -> Model {
 }
 
 fn holds(model: &Model, campaigns: std::ops::Range<u64>, what: &str) {
+    told(&faults(model, campaigns, what));
+}
+
+fn told(wrong: &[String]) {
+    assert!(wrong.is_empty(), "{} of\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// Whatever does not add up.
+fn faults(model: &Model, campaigns: std::ops::Range<u64>, what: &str) -> Vec<String> {
     let mut player = Player::new(model);
     let mut wrong = Vec::new();
     for k in campaigns {
@@ -120,7 +130,7 @@ fn holds(model: &Model, campaigns: std::ops::Range<u64>, what: &str) {
             say(sum != o.havens.iter().sum::<f64>(), "outcomes by name".into());
         }
     }
-    assert!(wrong.is_empty(), "{} of\n{}", wrong.len(), wrong.join("\n"));
+    wrong
 }
 
 fn shaken(name: &str, seeds: std::ops::Range<u64>, campaigns: u64) {
@@ -303,7 +313,8 @@ fn fitting(s: &Scenario, kept: &mut Vec<Way>, new: &[Way]) {
 }
 
 /// Any shipped access file on any element of a demo, where the check accepts it, with as many ways
-/// back as it accepts and rates up to 1000 times as high: everything adds up.
+/// back as it accepts and rates up to 1000 times as high: everything adds up. Pairs are played side by
+/// side, the ones of `ochre` take longer than any other test.
 fn everywhere(name: &str, least: usize) {
     let s = with_catalogue(name);
     let copies: BTreeSet<&str> = s
@@ -314,6 +325,7 @@ fn everywhere(name: &str, least: usize) {
     let mut taken: BTreeSet<(String, String)> = BTreeSet::new();
     let mut seed = 100;
     let (mut kept, mut all) = (0, 0);
+    let mut pairs: Vec<(String, Scenario)> = Vec::new();
     for access in s.access.iter().filter(|x| !copies.contains(x.name.as_str())) {
         for (i, a) in s.architectures.iter().enumerate() {
             for (k, p) in a.it.ports.iter().enumerate() {
@@ -332,7 +344,7 @@ fn everywhere(name: &str, least: usize) {
                 seed += 1;
                 shake(&mut new, seed, 1000.0);
                 let what = format!("{name}, {} on {} of {}", access.name, p.name, a.name);
-                holds(&accepted(new, &what), 0..300, &what);
+                pairs.push((what, new));
                 taken.insert(pair);
             }
         }
@@ -340,6 +352,8 @@ fn everywhere(name: &str, least: usize) {
     let n = taken.len();
     println!("{name}: {n} pairs of element and access file, {kept} of {all} ways back: {taken:?}");
     assert!(taken.len() >= least, "{name}: only {taken:?}");
+    let play = |(what, s): (String, Scenario)| faults(&accepted(s, &what), 0..300, &what);
+    told(&pairs.into_par_iter().flat_map_iter(play).collect::<Vec<String>>());
 }
 
 #[test]
