@@ -78,10 +78,7 @@ impl Play<'_> {
         }
         self.start_gas = self.gas.everything();
         self.resupplied = GasMass::NONE;
-        self.shell_since = 0.0;
-        self.leak_rate.fill(0.0);
-        self.leak_since.fill(0.0);
-        self.leak_pressure.copy_from_slice(&self.places.pressure);
+        self.leaks.reset(self.arm, &self.places.pressure, &self.v);
         self.dry.fill(false);
         self.dry_at.fill(f64::INFINITY);
     }

@@ -3,7 +3,7 @@
 use super::gas::{Entry, Fate};
 use super::play::Play;
 use super::team::Errand;
-use crate::layout::{ACROSS, Crew, Kept, MAX_CREW, NONE, OUTSIDE, Side, Where, each_of};
+use crate::layout::{Crew, Kept, MAX_CREW, NONE, OUTSIDE, Where, each_of};
 use crate::model::GasCause;
 use crate::physics::gas::{GasMass, Mix};
 use crate::scenario::Action;
@@ -28,82 +28,30 @@ impl Play<'_> {
 
     /// The same where the pressure is another than when they were read last.
     pub(super) fn refresh_if_changed(&mut self, v: usize) {
-        if self.places.pressure[v] != self.leak_pressure[v] {
+        if self.leaks.pressure_moved(v, self.places.pressure[v]) {
             self.refresh_leaks_of(v);
         }
     }
 
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(super) fn refresh_leaks_of(&mut self, v: usize) {
-        self.leak_pressure[v] = self.places.pressure[v];
-        for i in 0..self.arm.layout.volumes[v].openings.len() {
-            let o = self.arm.layout.volumes[v].openings[i] as usize;
-            self.settle_leak(o);
-            self.refresh_leak(o);
+        self.leaks.pressure_moved(v, self.places.pressure[v]);
+        let arm = self.arm;
+        for o in &arm.layout.volumes[v].openings {
+            self.read_seal(*o as usize);
         }
     }
 
-    /// Books what has leaked through an opening since the last change (rule 25: exact between events,
-    /// the flow is constant).
-    pub(super) fn settle_leak(&mut self, o: usize) {
-        let dt = self.now - self.leak_since[o];
-        let rate = self.leak_rate[o];
-        self.leak_since[o] = self.now;
-        if rate <= 0.0 || dt <= 0.0 {
-            return;
-        }
-        let v = self.leak_from[o] as usize;
-        let gas = self.gas.mix[v].split(rate * dt);
-        if self.leak_lost[o] {
-            self.gas.draw(v, gas);
-            let port = self.arm.layout.openings[o].port;
-            let e = Entry { port, contingency: false, planned: false };
-            self.gas.lose(GasCause::Leak, gas, e);
-        }
-    }
-
-    /// The flow through an opening as things stand.
-    pub(super) fn refresh_leak(&mut self, o: usize) {
-        let play = &self.arm.openings[o];
-        let state = &self.places.opening[o];
-        let leak = play.leak.of(&self.v);
-        self.leak_rate[o] = 0.0;
-        if leak == 0.0 || !play.seals || state.open {
-            return;
-        }
-        let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
-            return;
-        };
-        let (pa, pb) = (self.places.pressure[a as usize], self.places.pressure[b as usize]);
-        let (from, low) = if pa >= pb { (a, pb) } else { (b, pa) };
-        let difference = (pa - pb).abs();
-        if from == OUTSIDE || difference == 0.0 || !self.feeds(a) || !self.feeds(b) {
-            return;
-        }
-        self.leak_from[o] = from;
-        self.leak_lost[o] = low < ACROSS.max(self.arm.layout.ambient + 1e-9);
-        let pressures = if pa >= pb { (pa, pb) } else { (pb, pa) };
-        self.leak_rate[o] = self.seal_leak(o, from as usize, pressures);
+    /// Books what has leaked through an opening, which goes on as things stand.
+    pub(super) fn read_seal(&mut self, o: usize) {
+        let as_it_is = (!self.places.opening[o].open, self.wear(o));
+        self.leaks.read(o, as_it_is, &self.places.pressure, &mut self.gas, self.now);
     }
 
     /// Books all leaks up to now: openings and shells.
     pub(super) fn settle_all_leaks(&mut self) {
         self.settle_unfed();
-        for o in 0..self.leak_rate.len() {
-            self.settle_leak(o);
-        }
-        let dt = self.now - self.shell_since;
-        self.shell_since = self.now;
-        for e in 0..self.arm.elements.len() {
-            let rate = self.arm.elements[e].leak.of(&self.v);
-            let cabin = self.arm.layout.elements[e].cabin as usize;
-            if rate > 0.0 && dt > 0.0 && self.feeds(cabin as u16) {
-                let gas = self.gas.mix[cabin].split(rate * dt);
-                self.gas.draw(cabin, gas);
-                let e = Entry { port: NONE, contingency: false, planned: false };
-                self.gas.lose(GasCause::Leak, gas, e);
-            }
-        }
+        self.leaks.book_all(&mut self.gas, self.now);
         self.watch_stores();
     }
 

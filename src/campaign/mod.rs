@@ -29,6 +29,7 @@ mod haven_over;
 mod hazard;
 mod hits;
 mod home;
+mod leaks;
 mod metabolic;
 mod openness;
 mod parked;

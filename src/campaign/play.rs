@@ -7,6 +7,7 @@ use super::filters::{Filter, filters_of};
 use super::forced::Forced;
 use super::gas::{GasBooks, Vented};
 use super::hazard::Parts;
+use super::leaks::Leaks;
 use super::parked::Parked;
 use super::person::{Busy, Crewmate};
 use super::repair::Job;
@@ -189,8 +190,7 @@ pub struct Play<'m> {
     pub(super) parts: Parts,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
-    /// Volumes that the store does not feed, and since when their pressure is booked.
-    pub(super) unfed: Vec<u16>,
+    /// Since when the pressure of volumes that nothing feeds is booked.
     pub(super) unfed_since: f64,
     pub(super) unfed_leaks: (Vec<super::unfed::Leak>, Vec<crate::physics::gas::leak::Path>),
     /// Stores that hold nothing any more, when one may, and the pressures when the last did.
@@ -198,13 +198,7 @@ pub struct Play<'m> {
     pub(super) dry_at: Vec<f64>,
     pub(super) held: Vec<f64>,
     pub(super) gas: GasBooks,
-    pub(super) leak_since: Vec<f64>,
-    pub(super) leak_rate: Vec<f64>,
-    pub(super) leak_from: Vec<u16>,
-    pub(super) leak_lost: Vec<bool>,
-    /// Pressure of each volume when the flows of its openings were read last, Pa.
-    pub(super) leak_pressure: Vec<f64>,
-    pub(super) shell_since: f64,
+    pub(super) leaks: Leaks,
     pub(super) rooms: Rooms,
     pub(super) room_table: RoomTable,
     pub(super) exposure: Exposure,
@@ -293,7 +287,6 @@ impl<'m> Play<'m> {
             parts: Parts::new(m, arm),
             jobs: Vec::with_capacity(64),
             job_count: 0,
-            unfed: Vec::with_capacity(l.volumes.len()),
             unfed_leaks: (Vec::new(), Vec::new()),
             unfed_since: 0.0,
             dry: vec![false; m.stores.len()],
@@ -310,12 +303,7 @@ impl<'m> Play<'m> {
                 vented: vec![Vented::default(); l.ports.len() + 1],
                 ..GasBooks::default()
             },
-            leak_since: vec![0.0; l.openings.len()],
-            leak_rate: vec![0.0; l.openings.len()],
-            leak_from: vec![NONE; l.openings.len()],
-            leak_lost: vec![false; l.openings.len()],
-            leak_pressure: vec![0.0; l.volumes.len()],
-            shell_since: 0.0,
+            leaks: Leaks::new(l, m.stores.len()),
             rooms: Rooms::new(),
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),

@@ -244,8 +244,7 @@ impl Play<'_> {
                     self.refresh_if_changed(v as usize);
                 }
             }
-            self.settle_leak(id);
-            self.refresh_leak(id);
+            self.read_seal(id);
         }
     }
 
@@ -254,8 +253,7 @@ impl Play<'_> {
         let persons = if n < 2 { who & who.wrapping_neg() } else { who };
         for p in each_of(persons) {
             let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
-            self.settle_leak(id);
-            self.refresh_leak(id);
+            self.read_seal(id);
         }
     }
 

@@ -7,11 +7,12 @@
 //! through. Cleaning resets the dust, never the damage.
 
 use super::hazard::{Dust, NO};
+use super::leaks::Wear;
 use super::play::Play;
 use super::team::Phase;
 use super::walk::Failure;
 use crate::layout::{Crew, OUTSIDE, On, Row, Side, Where, each_of};
-use crate::physics::{dust, gas, seal};
+use crate::physics::seal;
 use crate::scenario::{Action, Effect};
 
 /// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
@@ -97,38 +98,20 @@ impl Play<'_> {
     /// Leaks are booked up to now with the old load, and go on with the new one.
     fn set_seal(&mut self, o: usize, load: f64) {
         self.settle_unfed();
-        self.settle_leak(o);
         self.seals.load[o] = load;
         self.seals.factor[o] = seal::contamination(load);
-        self.refresh_leak(o);
+        self.read_seal(o);
+    }
+
+    /// How worn a seal is.
+    pub(super) fn wear(&self, o: usize) -> Wear {
+        Wear { damage: self.parts.leak[o], dust: self.seals.factor[o] }
     }
 
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
     /// volume `v`.
-    pub(super) fn seal_leak(&self, o: usize, v: usize, (high, low): (f64, f64)) -> f64 {
-        let play = &self.arm.openings[o];
-        let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
-        let wide = seal::leaked_mass(leak, at, high - low, 1.0)
-            * self.parts.leak[o]
-            * self.seals.factor[o];
-        wide.min(self.gap_passes(o, v, (high, low)))
-    }
-
-    /// What the gap that dust can hold open passes: the lesser of viscous and of choked flow;
-    /// infinite where the file gives no gap.
-    fn gap_passes(&self, o: usize, v: usize, pressures: (f64, f64)) -> f64 {
-        let Some(gap) = self.arm.openings[o].gap else {
-            return f64::INFINITY;
-        };
-        let t = self.arm.volumes[v].temperature.of(&self.v);
-        let constant = gas::GAS_CONSTANT / self.gas.mix[v].molar_mass();
-        let slit = seal::Slit {
-            width: gap.length.of(&self.v),
-            gap: gap.height.of(&self.v),
-            path: gap.path.of(&self.v),
-        };
-        let viscous = seal::slit_leak(slit, pressures, dust::viscosity(t), constant, t);
-        viscous.min(seal::choked_leak(slit.width * slit.gap, pressures.0, constant, t))
+    pub(super) fn seal_leak(&self, o: usize, v: usize, pressures: (f64, f64)) -> f64 {
+        self.leaks.passes(o, (v, &self.gas), pressures, self.wear(o))
     }
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?

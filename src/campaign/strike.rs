@@ -32,12 +32,11 @@ impl Play<'_> {
                 self.stick(pm, o as usize, effect)
             }
             (Effect::Leak, Part::Opening(o)) => {
-                self.settle_leak(o as usize);
                 self.parts.leak[o as usize] *= factor;
                 if !holds {
                     self.parts.not_holding[o as usize] = pm as u16;
                 }
-                self.refresh_leak(o as usize);
+                self.read_seal(o as usize);
                 self.settle_all_leaks();
                 true
             }
@@ -231,12 +230,11 @@ impl Play<'_> {
                 self.parts.stuck_by[o] = NO;
             }
             Effect::Leak => {
-                self.settle_leak(o);
                 self.parts.leak[o] /= factor;
                 if self.parts.not_holding[o] == pm as u16 {
                     self.parts.not_holding[o] = NO;
                 }
-                self.refresh_leak(o);
+                self.read_seal(o);
             }
             Effect::Slower => self.parts.slow[o] /= factor,
             _ => {}

@@ -25,24 +25,26 @@ pub(super) struct Leak {
 impl Play<'_> {
     /// Is the volume held at set pressure by a store (or by something that never ends)?
     pub(super) fn feeds(&self, v: u16) -> bool {
-        let play = &self.arm.volumes[v as usize];
-        if v == OUTSIDE || !play.fed {
-            return v == OUTSIDE;
-        }
-        let element = self.arm.layout.volumes[v as usize].element as usize;
-        !self.lost_element[element] && (play.store == NONE || !self.dry[play.store as usize])
+        self.leaks.feeds(v)
     }
 
-    /// Lists the unfed volumes anew and re-reads every leak. Leaks must be settled before the change.
+    /// Which volumes nothing holds at pressure, as bits.
+    fn unfed_now(&self) -> u64 {
+        let fed = |v: usize| {
+            let play = &self.arm.volumes[v];
+            let element = self.arm.layout.volumes[v].element as usize;
+            let store = play.store == NONE || !self.dry[play.store as usize];
+            play.fed && store && !self.lost_element[element]
+        };
+        (1..self.arm.volumes.len()).filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v)
+    }
+
+    /// Other volumes are fed than before: every seal is read again. Leaks must be settled before the
+    /// change.
     pub(super) fn feeding_changed(&mut self) {
-        self.unfed.clear();
-        for v in 1..self.arm.layout.volumes.len() as u16 {
-            if !self.feeds(v) {
-                self.unfed.push(v);
-            }
-        }
-        for o in 0..self.leak_rate.len() {
-            self.refresh_leak(o);
+        self.leaks.set_unfed(self.unfed_now());
+        for o in 0..self.arm.openings.len() {
+            self.read_seal(o);
         }
     }
 
@@ -52,9 +54,7 @@ impl Play<'_> {
             if self.dry[s] {
                 continue;
             }
-            let (has, rate) = (self.gas.store[s], self.drain(s));
-            let lasts = |has: f64, rate: f64| if rate > 0.0 { has / rate } else { f64::INFINITY };
-            let left = lasts(has.oxygen, rate.oxygen).min(lasts(has.nitrogen, rate.nitrogen));
+            let left = self.leaks.lasts(s, &self.gas);
             if left <= MOMENT {
                 self.run_dry(s);
             } else if self.now + left < self.dry_at[s].min(self.m.horizon) {
@@ -62,27 +62,6 @@ impl Play<'_> {
                 self.plan(self.now + left, Event::Dry(s as u16));
             }
         }
-    }
-
-    /// What leaks take from a store, kg/s.
-    fn drain(&self, s: usize) -> GasMass {
-        let mut sum = GasMass::NONE;
-        for o in 0..self.leak_rate.len() {
-            let rate = self.leak_rate[o];
-            if rate > 0.0 && self.leak_lost[o] {
-                let v = self.leak_from[o] as usize;
-                if self.gas.store_of[v] as usize == s {
-                    sum += self.gas.mix[v].split(rate);
-                }
-            }
-        }
-        for (e, play) in self.arm.elements.iter().enumerate() {
-            let cabin = self.arm.layout.elements[e].cabin as usize;
-            if self.gas.store_of[cabin] as usize == s && self.feeds(cabin as u16) {
-                sum += self.gas.mix[cabin].split(play.leak.of(&self.v));
-            }
-        }
-        sum
     }
 
     /// A store may be dry now: leaks are settled, which looks again.
@@ -105,11 +84,12 @@ impl Play<'_> {
             return;
         }
         self.dry[s] = false;
+        let unfed = self.unfed_now();
         let e = Entry { port: NONE, contingency: false, planned: false };
         for v in 1..self.held.len() {
             let (now, held) = (self.places.pressure[v], self.held[v]);
             let decayed = now > self.vacuum() && now < held;
-            let mine = self.gas.store_of[v] as usize == s && self.feeds(v as u16);
+            let mine = self.gas.store_of[v] as usize == s && unfed >> v & 1 == 0;
             if decayed && mine && self.store_fills(v, held) {
                 self.places.pressure[v] = held;
                 self.settle_volume(v, Fate::Transfer, e);
@@ -127,17 +107,14 @@ impl Play<'_> {
         if dt <= 0.0 {
             return;
         }
-        let mut seen = 0;
-        for i in 0..self.unfed.len() {
-            let v = self.unfed[i];
-            if seen >> v & 1 == 0 {
-                let group = self.standing_open(v);
-                seen |= group;
-                // What stands open to outside has no gas; what stands open to a fed volume is held.
-                let held = (0..64).any(|w| group >> w & 1 != 0 && self.feeds(w));
-                if !held {
-                    self.relax(v, group, dt);
-                }
+        let mut left = self.leaks.unfed();
+        while left != 0 {
+            let v = left.trailing_zeros();
+            let group = self.standing_open(v as u16);
+            left &= !(group | 1 << v);
+            // What stands open to outside has no gas; what stands open to a fed volume is held.
+            if group & !self.leaks.unfed() == 0 {
+                self.relax(v as u16, group, dt);
             }
         }
     }

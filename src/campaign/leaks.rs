@@ -1,0 +1,274 @@
+//! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
+//! moment on. A line is booked when its rate changes or when somebody reads the stores.
+
+use super::gas::{Entry, GasBooks};
+use crate::layout::{ACROSS, Layout, NONE, OUTSIDE, Side};
+use crate::model::{Arm, GasCause};
+use crate::physics::gas::{GAS_CONSTANT, GasMass};
+use crate::physics::{dust, seal};
+
+/// A seal in the numbers of one parameter set.
+#[derive(Clone, Copy, Debug)]
+struct Seal {
+    /// Leak when clean, kg/s, at a difference, Pa.
+    leak: f64,
+    at: f64,
+    /// What dust can hold open, where the file gives it.
+    gap: Option<seal::Slit>,
+    /// The volumes on both sides, where something can flow between two.
+    sides: Option<[u16; 2]>,
+    /// Port that it is booked at.
+    port: u16,
+}
+
+/// How a seal is worn and where it stands.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Wear {
+    /// Leak multiplier of lasting damage.
+    pub(super) damage: f64,
+    /// Leak multiplier of dust.
+    pub(super) dust: f64,
+}
+
+/// What flows out through a seal.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Line {
+    /// kg/s.
+    rate: f64,
+    /// Out of this volume.
+    from: u16,
+    /// Booked up to here, s.
+    since: f64,
+}
+
+/// What flows out through the shell of a cabin.
+#[derive(Clone, Copy, Debug)]
+struct Shell {
+    cabin: u16,
+    rate: f64,
+}
+
+/// All leaks of one campaign.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Leaks {
+    seals: Vec<Seal>,
+    shells: Vec<Shell>,
+    /// Temperature of each volume, K.
+    temperature: Vec<f64>,
+    lines: Vec<Line>,
+    /// The lines that flow, as bits.
+    flowing: Vec<u64>,
+    /// Pressure of each volume when its openings were read last, Pa.
+    pressure: Vec<f64>,
+    shells_since: f64,
+    /// Volumes that nothing holds at pressure, as bits.
+    unfed: u64,
+    /// What all lines take from each store, kg/s.
+    drain: Vec<GasMass>,
+    /// Rates have changed since `drain` was added up.
+    changed: bool,
+    /// A seal toward less than this loses what leaks, Pa.
+    thin: f64,
+}
+
+impl Leaks {
+    pub(super) fn new(l: &Layout, stores: usize) -> Leaks {
+        Leaks {
+            seals: Vec::with_capacity(l.openings.len()),
+            shells: Vec::with_capacity(l.elements.len()),
+            temperature: vec![0.0; l.volumes.len()],
+            lines: vec![Line::default(); l.openings.len()],
+            flowing: vec![0; l.openings.len().div_ceil(64)],
+            pressure: vec![0.0; l.volumes.len()],
+            drain: vec![GasMass::NONE; stores],
+            thin: ACROSS.max(l.ambient + 1e-9),
+            ..Leaks::default()
+        }
+    }
+
+    /// Nothing flows, with the numbers of a parameter set.
+    pub(super) fn reset(&mut self, arm: &Arm, pressure: &[f64], v: &[f64]) {
+        let l = &arm.layout;
+        self.seals.clear();
+        self.seals.extend(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
+            let leak = o.leak.of(v);
+            let sides = match place.sides {
+                [Side::Volume(a), Side::Volume(b)] if o.seals && leak != 0.0 => Some([a, b]),
+                _ => None,
+            };
+            let gap = o.gap.map(|gap| seal::Slit {
+                width: gap.length.of(v),
+                gap: gap.height.of(v),
+                path: gap.path.of(v),
+            });
+            Seal { leak, at: o.leak_at.of(v), gap, sides, port: place.port }
+        }));
+        self.shells.clear();
+        for (e, play) in arm.elements.iter().enumerate() {
+            self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
+        }
+        self.shells.retain(|s| s.rate > 0.0);
+        for (t, volume) in self.temperature.iter_mut().zip(&arm.volumes).skip(1) {
+            *t = volume.temperature.of(v);
+        }
+        self.lines.fill(Line::default());
+        self.flowing.fill(0);
+        self.pressure.copy_from_slice(pressure);
+        self.shells_since = 0.0;
+        self.unfed = 0;
+        self.changed = true;
+    }
+
+    /// Is the volume held at set pressure by a store (or by something that never ends)?
+    pub(super) fn feeds(&self, v: u16) -> bool {
+        self.unfed >> v & 1 == 0
+    }
+
+    /// The volumes that nothing holds at pressure, as bits.
+    pub(super) fn unfed(&self) -> u64 {
+        self.unfed
+    }
+
+    /// Other volumes are fed now; every seal has to be read again.
+    pub(super) fn set_unfed(&mut self, unfed: u64) {
+        self.unfed = unfed;
+        self.changed = true;
+    }
+
+    /// A volume has come to a pressure; was it another one when its openings were read last?
+    pub(super) fn pressure_moved(&mut self, v: usize, pressure: f64) -> bool {
+        std::mem::replace(&mut self.pressure[v], pressure) != pressure
+    }
+
+    /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
+    /// volume `v`.
+    pub(super) fn passes(
+        &self,
+        o: usize,
+        (v, gas): (usize, &GasBooks),
+        (high, low): (f64, f64),
+        wear: Wear,
+    ) -> f64 {
+        let Seal { leak, at, gap, .. } = self.seals[o];
+        let wide = seal::leaked_mass(leak, at, high - low, 1.0) * wear.damage * wear.dust;
+        match gap {
+            None => wide,
+            Some(slit) => wide.min(self.gap_passes(slit, (v, gas), (high, low))),
+        }
+    }
+
+    /// What a gap passes: the lesser of viscous and of choked flow.
+    fn gap_passes(&self, slit: seal::Slit, (v, gas): (usize, &GasBooks), p: (f64, f64)) -> f64 {
+        let t = self.temperature[v];
+        let constant = GAS_CONSTANT / gas.mix[v].molar_mass();
+        let viscous = seal::slit_leak(slit, p, dust::viscosity(t), constant, t);
+        viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
+    }
+
+    /// A seal is read: what has leaked is booked, and the line goes on as things stand.
+    pub(super) fn read(
+        &mut self,
+        o: usize,
+        (shut, wear): (bool, Wear),
+        pressure: &[f64],
+        gas: &mut GasBooks,
+        now: f64,
+    ) {
+        self.book(o, gas, now);
+        let (rate, from) = match self.seals[o].sides {
+            Some(sides) if shut => self.flow(o, sides, wear, pressure, gas),
+            _ => (0.0, OUTSIDE),
+        };
+        let line = &mut self.lines[o];
+        if (line.rate, line.from) != (rate, from) {
+            (line.rate, line.from) = (rate, from);
+            let bit = 1 << (o % 64);
+            let flowing = &mut self.flowing[o / 64];
+            *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
+            self.changed = true;
+        }
+    }
+
+    /// What a shut seal lets out, and of which volume. Nothing flows to or from what is not fed, and what
+    /// flows between two volumes with gas is lost by nobody.
+    fn flow(
+        &self,
+        o: usize,
+        [a, b]: [u16; 2],
+        wear: Wear,
+        pressure: &[f64],
+        gas: &GasBooks,
+    ) -> (f64, u16) {
+        let (pa, pb) = (pressure[usize::from(a)], pressure[usize::from(b)]);
+        let (from, high, low) = if pa >= pb { (a, pa, pb) } else { (b, pb, pa) };
+        let fed = self.feeds(a) && self.feeds(b);
+        if from == OUTSIDE || high == low || !fed || low >= self.thin {
+            return (0.0, OUTSIDE);
+        }
+        (self.passes(o, (usize::from(from), gas), (high, low), wear), from)
+    }
+
+    /// Books what has leaked through a seal since it was booked last (exact: the flow is constant).
+    fn book(&mut self, o: usize, gas: &mut GasBooks, now: f64) {
+        let line = &mut self.lines[o];
+        let dt = now - line.since;
+        line.since = now;
+        if line.rate > 0.0 && dt > 0.0 {
+            gas.leak(usize::from(line.from), self.seals[o].port, line.rate * dt);
+        }
+    }
+
+    /// Books all lines up to now.
+    pub(super) fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
+        for word in 0..self.flowing.len() {
+            let mut bits = self.flowing[word];
+            while bits != 0 {
+                self.book(word * 64 + bits.trailing_zeros() as usize, gas, now);
+                bits &= bits - 1;
+            }
+        }
+        let dt = now - self.shells_since;
+        self.shells_since = now;
+        if dt <= 0.0 {
+            return;
+        }
+        for shell in &self.shells {
+            if self.unfed >> shell.cabin & 1 == 0 {
+                gas.leak(usize::from(shell.cabin), NONE, shell.rate * dt);
+            }
+        }
+    }
+
+    /// How long a store lasts at the present leaks, s.
+    pub(super) fn lasts(&mut self, s: usize, gas: &GasBooks) -> f64 {
+        if self.changed {
+            self.changed = false;
+            self.add_up(gas);
+        }
+        let (has, rate) = (gas.store[s], self.drain[s]);
+        let lasts = |has: f64, rate: f64| if rate > 0.0 { has / rate } else { f64::INFINITY };
+        lasts(has.oxygen, rate.oxygen).min(lasts(has.nitrogen, rate.nitrogen))
+    }
+
+    fn add_up(&mut self, gas: &GasBooks) {
+        self.drain.fill(GasMass::NONE);
+        let shells = self.shells.iter().filter(|s| self.unfed >> s.cabin & 1 == 0);
+        let seals = self.lines.iter().filter(|line| line.rate > 0.0);
+        let all = seals.map(|line| (line.from, line.rate));
+        for (from, rate) in all.chain(shells.map(|s| (s.cabin, s.rate))) {
+            let v = usize::from(from);
+            if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of[v])) {
+                *drain += gas.mix[v].split(rate);
+            }
+        }
+    }
+}
+
+impl GasBooks {
+    /// A volume that a store holds at pressure has lost gas by a leak, kg.
+    pub(super) fn leak(&mut self, v: usize, port: u16, kg: f64) {
+        let gas = self.mix[v].split(kg);
+        self.draw(v, gas);
+        self.lose(GasCause::Leak, gas, Entry { port, contingency: false, planned: false });
+    }
+}
