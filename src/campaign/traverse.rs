@@ -208,6 +208,8 @@ impl Play<'_> {
             let path = &s.arm.layout.volumes[own as usize].path;
             format!("{} go into {path}", s.names(group))
         });
+        // Whoever was shut in there is in now.
+        self.look_at_chambers();
         self.waiting_with(own)
     }
 
