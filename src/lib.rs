@@ -29,6 +29,7 @@ pub mod layout;
 
 pub mod check;
 pub mod model;
+pub mod numbers;
 pub mod outcome;
 
 pub mod campaign;

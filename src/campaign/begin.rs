@@ -14,6 +14,7 @@ impl Play<'_> {
         self.campaign = index;
         self.v.clear();
         self.v.extend_from_slice(values);
+        self.numbers.realise(self.m, self.arm, values);
         self.now = 0.0;
         self.calendar.clear();
         self.places.clone_from(&self.rest);

@@ -123,15 +123,15 @@ impl Play<'_> {
         let works = |i: usize, s: &crate::layout::Stage| {
             s.port == port
                 && s.kind == crate::scenario::StageKind::Umbilical
-                && !self.known_lost(self.parts.stage_lost[i])
+                && !self.known_lost(self.faults.stage_lost(i))
         };
         let stages = self.arm.layout.stages.iter().enumerate();
         stages.filter(|(i, s)| works(*i, s)).fold(0, |n: u32, (_, s)| n.saturating_add(s.serves))
     }
 
     /// What was lost of a part (its part mode, or none) is known.
-    fn known_lost(&self, pm: u16) -> bool {
-        self.parts.known.get(pm as usize).is_some_and(|known| *known)
+    fn known_lost(&self, by: Option<u16>) -> bool {
+        by.is_some_and(|pm| self.parts.known(pm as usize))
     }
 
     /// The port of a list can be made ready (rule 4): nobody is in the chamber that is emptied, and somebody

@@ -165,7 +165,7 @@ impl Play<'_> {
             Where::Gone => return true,
         };
         l.volumes[v as usize].openings.iter().all(|o| {
-            let fails = self.parts.not_holding[*o as usize] != super::hazard::NO
+            let fails = self.faults.not_holding(*o as usize).is_some()
                 && self.seals_now(*o as usize)
                 || self.leaks_too_much(*o as usize);
             let low =

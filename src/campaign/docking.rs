@@ -6,7 +6,7 @@
 //! nothing else happens.
 
 use super::gas::{Entry, Fate};
-use super::hazard::{Dust, Occasion};
+use super::parts::{Dust, Occasion};
 use super::person::Busy;
 use super::play::Play;
 use super::team::Errand;
@@ -141,10 +141,9 @@ impl Play<'_> {
         let mut fine = true;
         for (i, opening) in arm.layout.openings.iter().enumerate() {
             if opening.element == e && opening.docking {
-                self.demand(arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
-                let stuck = self.parts.stuck_by[i];
-                if stuck != u16::MAX {
-                    self.find(stuck as usize);
+                self.demand(&arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
+                if let Some(pm) = self.faults.stuck_by(i) {
+                    self.find(pm as usize);
                     fine = false;
                 }
             }

@@ -6,7 +6,7 @@
 //! soon as a suit's primary supply covers the way, or they wait; when the days of the haven are over
 //! they set out all the same. An abandoned rover stays out for the rest of the campaign (assumed).
 
-use super::hazard::{Dust, Occasion};
+use super::parts::{Dust, Occasion};
 use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
@@ -118,14 +118,14 @@ impl Play<'_> {
 
     /// Cause behind what is known broken on an element.
     pub(super) fn element_cause(&self, e: u16) -> Option<u16> {
-        (0..self.parts.struck.len()).find_map(|pm| {
+        (0..self.arm.part_modes.len()).find_map(|pm| {
             let part = self.arm.part_modes[pm];
             let here = match part.part {
                 crate::model::Part::Element(x) => x == e,
                 crate::model::Part::Opening(o) => self.arm.layout.openings[o as usize].element == e,
                 _ => false,
             };
-            (here && self.parts.struck[pm]).then(|| self.arm.modes[part.mode as usize].cause)
+            (here && self.parts.struck(pm)).then(|| self.arm.modes[part.mode as usize].cause)
         })
     }
 
@@ -177,7 +177,7 @@ impl Play<'_> {
         let mut gone = 0.0;
         while gone < metres && !self.rovers[e as usize].stuck {
             let leg = if metres - gone < LEG * 1.001 { metres - gone } else { LEG };
-            self.demand(self.arm.on_element[e as usize], Trigger::Km, leg, o, Dust::None);
+            self.demand(&self.arm.on_element[e as usize], Trigger::Km, leg, o, Dust::None);
             gone = if leg < LEG { metres } else { gone + leg };
         }
         let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
@@ -426,7 +426,7 @@ impl Play<'_> {
         let mut driven = 0.0;
         while driven < metres && !self.rovers[e].stuck {
             let leg = (metres - driven).min(1000.0);
-            self.demand(self.arm.on_element[e], Trigger::Km, leg, o, Dust::None);
+            self.demand(&self.arm.on_element[e], Trigger::Km, leg, o, Dust::None);
             driven += leg;
         }
         if !self.rovers[e].stuck {
@@ -439,7 +439,7 @@ impl Play<'_> {
         let stopped = |pm: &usize| {
             let part = self.arm.part_modes[*pm].part;
             let mine = matches!(part, Part::Element(x) if x as usize == e);
-            mine && self.parts.struck[*pm] && self.mode_of(*pm).effect == Effect::CannotTravel
+            mine && self.parts.struck(*pm) && self.mode_of(*pm).effect == Effect::CannotTravel
         };
         match (0..self.arm.part_modes.len()).find(stopped) {
             Some(pm) => Err(Failure::Lost(pm as u16)),

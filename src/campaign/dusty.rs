@@ -121,7 +121,7 @@ impl Play<'_> {
         let On::Stage(s) = row.on else { return };
         let stage = &self.arm.layout.stages[s as usize];
         let play = &self.arm.stages[s as usize];
-        if stage.kind != StageKind::Cleaning || self.parts.stage_lost[s as usize] != u16::MAX {
+        if stage.kind != StageKind::Cleaning || self.faults.stage_lost(s as usize).is_some() {
             return;
         }
         let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));

@@ -132,7 +132,7 @@ impl Play<'_> {
             let what = What::Renewal(pm as u16);
             let waits = self.jobs.iter().any(|j| !j.done && j.what == what);
             // A part that is known to have failed has a repair of its own.
-            let failed = self.parts.struck[pm] && self.parts.known[pm];
+            let failed = self.parts.struck(pm) && self.parts.known(pm);
             if !waits && !failed {
                 self.add_job(what);
             }

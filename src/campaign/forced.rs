@@ -1,7 +1,6 @@
 //! What is made perfect, or certain at its next demand, when a campaign is played again on the same
 //! luck (rule 34). In plain play nothing is forced, and thresholds are looked at only when drawn.
 
-use super::hazard::NO;
 use super::openness::Openness;
 use super::play::Play;
 use super::team::Hit;
@@ -194,8 +193,8 @@ impl Play<'_> {
             On::Opening(base, n) => {
                 for p in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
                     let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
-                    self.free_for_good(self.parts.stuck_by[o]);
-                    self.free_for_good(self.parts.not_holding[o]);
+                    self.free_for_good(self.faults.stuck_by(o));
+                    self.free_for_good(self.faults.not_holding(o));
                 }
             }
             On::Volumes(..) | On::BerthVolume(..) => {
@@ -203,21 +202,21 @@ impl Play<'_> {
                 for v in volumes[..n].iter().map(|v| *v as usize) {
                     let valve = arm.volumes[v].valve;
                     if valve != NONE {
-                        self.free_for_good(self.parts.stuck_by[valve as usize]);
+                        self.free_for_good(self.faults.stuck_by(valve as usize));
                     }
                     for o in arm.layout.volumes[v].openings.iter().map(|o| *o as usize) {
                         self.wipe_seal(o);
-                        self.free_for_good(self.parts.not_holding[o]);
+                        self.free_for_good(self.faults.not_holding(o));
                     }
                 }
             }
-            On::Stage(s) => self.free_for_good(self.parts.stage_lost[s as usize]),
+            On::Stage(s) => self.free_for_good(self.faults.stage_lost(s as usize)),
             _ => {}
         }
     }
 
-    fn free_for_good(&mut self, pm: u16) {
-        if pm != NO {
+    fn free_for_good(&mut self, by: Option<u16>) {
+        if let Some(pm) = by {
             self.cancel_job(pm);
             self.mend(pm as usize, false);
         }

@@ -26,13 +26,14 @@ impl Play<'_> {
                 continue;
             }
             match (m.trigger, m.hazard) {
-                (Trigger::HourOutside, Hazard::Rate(r)) => {
-                    let rate = r.of(&self.v);
+                (Trigger::HourOutside, Hazard::Rate(_)) => {
+                    let rate = self.numbers.modes[id as usize].hazard;
                     self.draw_rate(k, (path, occasion), id, (here, out), (rate, horizon));
                 }
-                (Trigger::Sortie, Hazard::Demand(p)) => {
+                (Trigger::Sortie, Hazard::Demand(_)) => {
+                    let chance = self.numbers.modes[id as usize].hazard;
                     let draw = |what| self.draw_at(path, occasion, what);
-                    if draw(Purpose::SortieStrikes) > 1.0 - p.of(&self.v) {
+                    if draw(Purpose::SortieStrikes) > 1.0 - chance {
                         let share = draw(Purpose::SortieMoment);
                         let whose = (draw(Purpose::SortieWhom) * f64::from(n)) as usize;
                         let person = each_of(members).nth(whose).unwrap_or(0) as u8;
@@ -84,10 +85,11 @@ impl Play<'_> {
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
             let m = &self.arm.modes[id as usize];
-            if let (Trigger::HourOutside, Hazard::Rate(r), false) =
+            if let (Trigger::HourOutside, Hazard::Rate(_), false) =
                 (m.trigger, m.hazard, self.never(id))
             {
-                let (rate, path) = (r.of(&self.v), hash ^ m.hash.rotate_left(17));
+                let rate = self.numbers.modes[id as usize].hazard;
+                let path = hash ^ m.hash.rotate_left(17);
                 self.draw_rate(k, (path, occasion), id, (batch, out), (rate, horizon));
             }
         }
@@ -100,12 +102,12 @@ impl Play<'_> {
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
             let m = &self.arm.modes[id as usize];
-            let (Trigger::HourOutside, Hazard::Rate(r), false) =
+            let (Trigger::HourOutside, Hazard::Rate(_), false) =
                 (m.trigger, m.hazard, self.never(id))
             else {
                 continue;
             };
-            let rate = r.of(&self.v);
+            let rate = self.numbers.modes[id as usize].hazard;
             for p in each_of(who) {
                 let hash = self.m.crew.hashes[p] ^ m.hash;
                 let occasion = (out * 1e3) as u64;

@@ -180,7 +180,7 @@ impl Play<'_> {
 
     fn hang_outdoors(&mut self, s: usize) {
         for pm in self.outdoor_modes(s) {
-            if self.mode_of(pm).outdoors && !self.parts.struck[pm] {
+            if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
                 self.plan_outdoor_failure(pm, s);
             }
         }
@@ -189,10 +189,10 @@ impl Play<'_> {
     /// The suit leaves the open air: its hours there have used up part of the thresholds.
     fn take_indoors(&mut self, s: usize) {
         for pm in self.outdoor_modes(s) {
-            if self.mode_of(pm).outdoors && !self.parts.struck[pm] {
+            if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
                 let left = (self.parked.due[pm] - self.now) * self.outdoor_rate(pm, s);
                 if self.parked.due[pm].is_finite() {
-                    self.parts.left[pm] = left;
+                    self.parts.set_left(pm, left);
                 }
                 self.parked.due[pm] = f64::INFINITY;
             }
@@ -203,14 +203,14 @@ impl Play<'_> {
     fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
         let b = &self.arm.layout.berths[self.parked.berth[s] as usize];
         let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
-        self.parts.each[pm] * sun * self.parts.multiplier[pm]
+        self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }
 
     fn plan_outdoor_failure(&mut self, pm: usize, s: usize) {
-        let due = self.now + self.parts.left[pm] / self.outdoor_rate(pm, s);
+        let due = self.now + self.parts.left(pm) / self.outdoor_rate(pm, s);
         self.parked.due[pm] = due;
         if due < self.m.horizon {
-            let event = Event::PartFails(pm as u16, self.parts.renewal[pm]);
+            let event = Event::PartFails(pm as u16, self.parts.renewal(pm));
             self.plan(due, event);
         }
     }

@@ -3,12 +3,13 @@
 use super::doorstep::Doorstep;
 use super::duty::Outings;
 use super::exposure::Exposure;
+use super::faults::Faults;
 use super::filters::{Filter, filters_of};
 use super::forced::Forced;
 use super::gas::{GasBooks, Vented};
-use super::hazard::Parts;
 use super::leaks::Leaks;
 use super::parked::Parked;
+use super::parts::Parts;
 use super::person::{Busy, Crewmate};
 use super::repair::Job;
 use super::room_law::RoomTable;
@@ -20,6 +21,7 @@ use super::trace::Story;
 use crate::engine::Calendar;
 use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
 use crate::model::{Arm, Model};
+use crate::numbers::Numbers;
 use crate::outcome::Outcome;
 use crate::physics::gas::{GasMass, Mix};
 use crate::stream::Luck;
@@ -187,7 +189,10 @@ pub struct Play<'m> {
     pub(super) errand_after: Vec<f64>,
     /// When the next look around is due that is waited for because nobody was free, s.
     pub(super) next_look: f64,
+    /// The parameter set in plain numbers.
+    pub(super) numbers: Numbers,
     pub(super) parts: Parts,
+    pub(super) faults: Faults,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
     /// Since when the pressure of volumes that nothing feeds is booked.
@@ -284,7 +289,9 @@ impl<'m> Play<'m> {
             restore_after: vec![0.0; l.ports.len()],
             errand_after: vec![0.0; l.ports.len()],
             next_look: 0.0,
-            parts: Parts::new(m, arm),
+            numbers: Numbers::default(),
+            parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
+            faults: Faults::new(l),
             jobs: Vec::with_capacity(64),
             job_count: 0,
             unfed_leaks: (Vec::new(), Vec::new()),

@@ -293,7 +293,7 @@ impl Play<'_> {
 
     pub(super) fn repair_occasion(&self, what: What) -> u64 {
         match what {
-            What::Part(pm) | What::Renewal(pm) => u64::from(self.parts.renewal[pm as usize]),
+            What::Part(pm) | What::Renewal(pm) => u64::from(self.parts.renewal(pm as usize)),
             What::Suit(s, _) => {
                 u64::from(self.suit_sorties[s as usize])
                     | u64::from(self.suit_services[s as usize]) << 16

@@ -1,7 +1,6 @@
 //! What a row changes: places first, then the books of gas and dust.
 
 use super::gas::{Entry, Fate};
-use super::hazard::NO;
 use super::play::Play;
 use super::walk::Failure;
 use crate::layout::{Crew, NONE, On, Row, Side, Spread, each_of};
@@ -198,7 +197,7 @@ impl Play<'_> {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
         let left = t.row > 0 && l.vented_next(&l.lists[t.list as usize], t.row - 1);
         let pump = self.arm.volumes[v].pump as usize;
-        let lost = self.parts.pump_lost.get(pump).is_some_and(|pm| *pm != NO);
+        let lost = self.faults.pump_lost(pump).is_some();
         if !(left && lost) {
             return Fate::Lost(GasCause::Vent);
         }
@@ -209,7 +208,7 @@ impl Play<'_> {
 
     pub(super) fn pump_fate(&self, v: usize) -> Fate {
         let pump = self.arm.volumes[v].pump;
-        if pump == NONE || self.parts.pump_lost[pump as usize] != NO {
+        if pump == NONE || self.faults.pump_lost(pump as usize).is_some() {
             return Fate::Lost(GasCause::FailedPump);
         }
         let play = &self.arm.pumps[pump as usize];

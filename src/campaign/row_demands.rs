@@ -1,6 +1,6 @@
 //! What a row asks before it acts: failure modes that listen to it, seals that must hold, leak checks.
 
-use super::hazard::{Dust, NO, Occasion};
+use super::parts::{Dust, Occasion};
 use super::play::Play;
 use super::walk::{Failure, acted};
 use crate::layout::{Broken, Crew, ListKind, NONE, On, Row, Spread, each_of};
@@ -76,11 +76,9 @@ impl Play<'_> {
 
     pub(super) fn try_to_free(&mut self, k: usize, i: usize, o: usize, p: f64) {
         self.wipe_seal(o);
-        let stuck = self.parts.stuck_by[o];
-        let pm = if stuck == NO { self.parts.not_holding[o] } else { stuck };
-        if pm == NO {
+        let Some(pm) = self.faults.stuck_by(o).or(self.faults.not_holding(o)) else {
             return;
-        }
+        };
         let (path, occasion) = self.row_address(k);
         let path = path ^ self.arm.part_modes[pm as usize].hash;
         let what = Purpose::Frees { row: i as u16, tries: self.teams[k].tries };
@@ -130,9 +128,10 @@ impl Play<'_> {
                 self.ask_holding(k, row, who, o)
             }
             (Action::Clean | Action::Recharge, On::Stage(s)) => {
-                let d = self.arm.on_stage[s as usize];
+                let arm = self.arm;
+                let d = &arm.on_stage[s as usize];
                 let i = s as usize;
-                if self.parts.stage_lost[i] != NO || self.parts.slow_stage[i] != 1.0 {
+                if self.faults.stage_lost(i).is_some() || self.faults.slow_stage(i) != 1.0 {
                     self.find_by_use(d);
                 }
                 acted(self.demand(d, Trigger::Start, 1.0, o, Dust::None))
@@ -164,14 +163,17 @@ impl Play<'_> {
         let persons = if n < 2 { who & who.wrapping_neg() } else { who };
         for p in each_of(persons) {
             let id = self.places.opening_for(&arm.layout, base, n, p) as usize;
-            let dust = self.dust_on(k, id, matches!(trigger, Trigger::Closing | Trigger::Mating));
-            if self.parts.slow[id] != 1.0 {
-                self.find_by_use(arm.on_opening[id]);
+            let d = &arm.on_opening[id];
+            if self.faults.slow(id) != 1.0 {
+                self.find_by_use(d);
             }
-            let acts = self.demand(arm.on_opening[id], trigger, 1.0, o, dust);
-            first = first.or(acts);
+            if d.listens(trigger) {
+                let dirties = matches!(trigger, Trigger::Closing | Trigger::Mating);
+                let dust = self.dust_on(k, id, dirties);
+                first = first.or(self.demand(d, trigger, 1.0, o, dust));
+            }
             if trigger == Trigger::Opening && arm.layout.openings[id].docking {
-                let acts = self.demand(arm.on_opening[id], Trigger::Transfer, 1.0, o, Dust::None);
+                let acts = self.demand(d, Trigger::Transfer, 1.0, o, Dust::None);
                 first = first.or(acts);
             }
         }
@@ -186,13 +188,13 @@ impl Play<'_> {
         if pump == NONE {
             return Ok(());
         }
-        let d = self.arm.on_pump[pump as usize];
-        let (by, known) = (self.parts.pump_lost[pump as usize], self.pump_known_lost(row));
-        let lost = by != NO;
-        if lost || self.parts.slow_pump[pump as usize] != 1.0 {
+        let arm = self.arm;
+        let d = &arm.on_pump[pump as usize];
+        let (lost, known) = (self.faults.pump_lost(pump as usize), self.pump_known_lost(row));
+        if lost.is_some() || self.faults.slow_pump(pump as usize) != 1.0 {
             self.find_by_use(d);
         }
-        if lost {
+        if let Some(by) = lost {
             // Found by its run, it is as if it had died in it.
             return if known { Ok(()) } else { Err(Failure::PumpDied(by)) };
         }
@@ -218,7 +220,8 @@ impl Play<'_> {
         if valve == NONE {
             return Ok(());
         }
-        let d = self.arm.on_opening[valve as usize];
+        let arm = self.arm;
+        let d = &arm.on_opening[valve as usize];
         acted(self.demand(d, Trigger::Opening, 1.0, o, Dust::None))
     }
 
@@ -234,9 +237,9 @@ impl Play<'_> {
         let mut first = None;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
-                if self.seals_now(*id as usize) {
+                let d = &arm.on_opening[*id as usize];
+                if d.listens(Trigger::Holding) && self.seals_now(*id as usize) {
                     let dust = self.dust_on(k, *id as usize, false);
-                    let d = arm.on_opening[*id as usize];
                     let acts = self.demand(d, Trigger::Holding, 1.0, o, dust);
                     first = first.or(acts);
                 }
@@ -245,8 +248,8 @@ impl Play<'_> {
         acted(first)?;
         for v in &vols[..n] {
             for id in &arm.layout.volumes[*v as usize].openings {
-                let pm = self.parts.not_holding[*id as usize];
-                if pm != NO && self.seals_now(*id as usize) {
+                let fails = self.faults.not_holding(*id as usize);
+                if let Some(pm) = fails.filter(|_| self.seals_now(*id as usize)) {
                     self.find(pm as usize);
                     return Err(Failure::NotHolding(pm));
                 }
@@ -270,10 +273,10 @@ impl Play<'_> {
     pub(super) fn lost_machine(&mut self, row: &Row, who: Crew) -> Result<(), Failure> {
         match (row.action, row.on) {
             (Action::Depress, On::Volumes(..)) => {
-                let lost = self.pump_of_row(row).map_or(NO, |p| self.parts.pump_lost[p]);
-                if lost == NO {
+                let Some(lost) = self.pump_of_row(row).and_then(|p| self.faults.pump_lost(p))
+                else {
                     return Ok(());
-                }
+                };
                 self.find(lost as usize);
                 Err(Failure::Lost(lost))
             }
@@ -287,10 +290,9 @@ impl Play<'_> {
                 }
             }
             (Action::Recharge, On::Stage(s)) => {
-                let pm = self.parts.stage_lost[s as usize];
-                if pm == NO {
+                let Some(pm) = self.faults.stage_lost(s as usize) else {
                     return Ok(());
-                }
+                };
                 self.find(pm as usize);
                 Err(Failure::Lost(pm))
             }
@@ -314,7 +316,7 @@ impl Play<'_> {
             if self.places.opening[valve as usize].stuck != crate::layout::Stuck::Shut {
                 return None;
             }
-            stuck = stuck.or(Some(self.parts.stuck_by[valve as usize]).filter(|pm| *pm != NO));
+            stuck = stuck.or(self.faults.stuck_by(valve as usize));
         }
         stuck
     }
@@ -393,18 +395,18 @@ impl Play<'_> {
         match row.on {
             On::Suit => {
                 let s = self.places.person[p].suit;
-                (s != NONE).then(|| self.parts.suit_bad[s as usize]).filter(|pm| *pm != NO)
+                if s == NONE { None } else { self.faults.suit_bad(s as usize) }
             }
             On::Opening(o, n) => {
                 let id = self.places.opening_for(l, o, n, p) as usize;
-                Some(self.parts.not_holding[id]).filter(|pm| *pm != NO)
+                self.faults.not_holding(id)
             }
             On::Volumes(..) | On::BerthVolume(..) => {
                 let (v, n) = self.places.row_volumes(l, row, 1 << p);
                 v[..n]
                     .iter()
                     .flat_map(|v| &l.volumes[*v as usize].openings)
-                    .find_map(|o| Some(self.parts.not_holding[*o as usize]).filter(|pm| *pm != NO))
+                    .find_map(|o| self.faults.not_holding(*o as usize))
             }
             _ => None,
         }
@@ -418,8 +420,7 @@ impl Play<'_> {
         let On::Opening(o, n) = row.on else { return };
         for p in each_of(who) {
             let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
-            let pm = self.parts.stuck_by[id];
-            if pm != NO {
+            if let Some(pm) = self.faults.stuck_by(id) {
                 self.find(pm as usize);
             }
         }

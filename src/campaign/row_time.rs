@@ -82,14 +82,14 @@ impl Play<'_> {
     /// Slowness of the stage, or largest of the openings, of a row.
     fn slowness(&self, row: &Row, who: Crew) -> f64 {
         if let On::Stage(s) = row.on {
-            return self.parts.slow_stage[s as usize];
+            return self.faults.slow_stage(s as usize);
         }
         let On::Opening(o, n) = row.on else {
             return 1.0;
         };
         each_of(who).fold(1.0, |x: f64, p| {
             let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
-            x.max(self.parts.slow[id])
+            x.max(self.faults.slow(id))
         })
     }
 
@@ -111,7 +111,7 @@ impl Play<'_> {
         let play = &self.arm.pumps[pump as usize];
         let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));
         let swing = row_time::pumped(volume, speed, play.reservoir.of(&self.v), (from, to));
-        swing * self.parts.slow_pump[pump as usize]
+        swing * self.faults.slow_pump(pump as usize)
     }
 
     fn vent_time(&self, row: &Row, who: Crew) -> f64 {
@@ -138,7 +138,7 @@ impl Play<'_> {
             gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
         let t = self.arm.volumes[v].temperature.of(&self.v);
         let volume = self.free_volume(v);
-        let slow = self.parts.slow[valve as usize];
+        let slow = self.faults.slow(valve as usize);
         let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix[v]);
         row_time::vented(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }

@@ -6,8 +6,8 @@
 //! dust times that of lasting damage, and never more than the gap that dust can hold open lets
 //! through. Cleaning resets the dust, never the damage.
 
-use super::hazard::{Dust, NO};
 use super::leaks::Wear;
+use super::parts::Dust;
 use super::play::Play;
 use super::team::Phase;
 use super::walk::Failure;
@@ -105,7 +105,7 @@ impl Play<'_> {
 
     /// How worn a seal is.
     pub(super) fn wear(&self, o: usize) -> Wear {
-        Wear { damage: self.parts.leak[o], dust: self.seals.factor[o] }
+        Wear { damage: self.faults.leak(o), dust: self.seals.factor[o] }
     }
 
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
@@ -139,7 +139,7 @@ impl Play<'_> {
         let (first, end) = self.arm.on_opening[o].all();
         for pm in first..end {
             let pm = pm as usize;
-            if self.parts.struck[pm] && self.mode_of(pm).effect == Effect::Leak {
+            if self.parts.struck(pm) && self.mode_of(pm).effect == Effect::Leak {
                 self.find(pm);
             }
         }
@@ -148,8 +148,8 @@ impl Play<'_> {
 
     /// Condition `X leaks`: a check has found that it does not hold, and nothing was done about it.
     pub(super) fn known_leak(&self, o: u16) -> bool {
-        let pm = self.parts.not_holding[o as usize];
-        self.seals.found[o as usize] || pm != NO && self.parts.known[pm as usize]
+        let fails = self.faults.not_holding(o as usize);
+        self.seals.found[o as usize] || fails.is_some_and(|pm| self.parts.known(pm as usize))
     }
 
     /// Condition `X dirty`: whoever looks at the seal sees the dust.

@@ -196,8 +196,8 @@ impl Play<'_> {
             stuck && l.across(**o, v).is_some_and(|w| w != OUTSIDE)
         };
         let o = *l.volumes[v as usize].openings.iter().find(inward)?;
-        let pm = self.parts.stuck_by[o as usize];
-        (pm != NONE && self.repair_of(What::Part(pm)).is_some()).then_some(pm)
+        let by = self.faults.stuck_by(o as usize);
+        by.filter(|pm| self.repair_of(What::Part(*pm)).is_some())
     }
 
     /// Is somebody shut in in a chamber of an element?
@@ -228,7 +228,7 @@ impl Play<'_> {
         let Some(x) = self.crew[lead].provisional else { return f64::INFINITY };
         let able = each_of(crew).filter(|p| self.able(*p)).count();
         let Some(pm) = self.holds_them(v).filter(|_| able > 0) else { return f64::INFINITY };
-        let renewal = u64::from(self.parts.renewal[pm as usize]);
+        let renewal = u64::from(self.parts.renewal(pm as usize));
         let hash = self.arm.part_modes[pm as usize].hash;
         let Some(r) = self.repair_of(What::Part(pm)) else { return f64::INFINITY };
         let (chance, as_new) = (r.without_spare.unwrap_or(r.success).of(&self.v), r.as_new);
@@ -329,7 +329,7 @@ impl Play<'_> {
     fn panel_works(&self, port: u16) -> bool {
         self.arm.layout.stages.iter().enumerate().any(|(i, s)| {
             let panel = s.port == port && s.kind == StageKind::Panel;
-            panel && self.parts.stage_lost[i] == u16::MAX
+            panel && self.faults.stage_lost(i).is_none()
         })
     }
 

@@ -1,6 +1,5 @@
 //! Rows that are not played: their result already holds, or they do not make a port ready.
 
-use super::hazard::NO;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
 use crate::scenario::Action;
@@ -67,7 +66,7 @@ impl Play<'_> {
 
     /// Is the pump of a `depress` row known to be lost?
     pub(super) fn pump_known_lost(&self, row: &Row) -> bool {
-        let lost = self.pump_of_row(row).map_or(NO, |p| self.parts.pump_lost[p]);
-        lost != NO && self.parts.known[lost as usize]
+        let lost = self.pump_of_row(row).and_then(|p| self.faults.pump_lost(p));
+        lost.is_some_and(|pm| self.parts.known(pm as usize))
     }
 }

@@ -1,6 +1,5 @@
 //! What a strike does, how it becomes known, how it is undone.
 
-use super::hazard::NO;
 use super::play::Play;
 use crate::layout::Stuck;
 use crate::measure::Fact;
@@ -25,43 +24,26 @@ impl Play<'_> {
         self.forced_strike(pm, mode);
         let effect = self.arm.modes[mode as usize].effect;
         self.acts_unasked(mode, effect);
-        let factor = self.arm.modes[mode as usize].factor.of(&self.v);
+        let factor = self.numbers.modes[mode as usize].factor;
         let holds = self.arm.modes[mode as usize].holds;
         let lasting = match (effect, part) {
             (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => {
                 self.stick(pm, o as usize, effect)
             }
             (Effect::Leak, Part::Opening(o)) => {
-                self.parts.leak[o as usize] *= factor;
-                if !holds {
-                    self.parts.not_holding[o as usize] = pm as u16;
-                }
+                self.faults.leaks(o as usize, factor, (!holds).then_some(pm as u16));
                 self.read_seal(o as usize);
                 self.settle_all_leaks();
                 true
             }
             (Effect::Slower, Part::Opening(o)) => {
-                self.parts.slow[o as usize] *= factor;
+                self.faults.slows(o as usize, factor);
                 true
             }
-            (Effect::Slower, Part::Pump(p)) => {
-                self.parts.slow_pump[p as usize] *= factor;
-                true
-            }
-            (Effect::Slower, Part::Stage(s)) => {
-                self.parts.slow_stage[s as usize] *= factor;
-                true
-            }
-            (Effect::PumpLost, Part::Pump(p)) => {
-                self.parts.pump_lost[p as usize] = pm as u16;
-                true
-            }
-            (Effect::StageLost, Part::Stage(s)) => {
-                self.parts.stage_lost[s as usize] = pm as u16;
-                true
-            }
+            (_, Part::Pump(p)) => self.faults.pump(p as usize, effect, factor, pm as u16),
+            (_, Part::Stage(s)) => self.faults.stage(s as usize, effect, factor, pm as u16),
             (Effect::SuitUnusable, Part::Suit(s)) => {
-                self.parts.suit_bad[s as usize] = pm as u16;
+                self.faults.set_suit(s as usize, Some(pm as u16));
                 true
             }
             (Effect::CannotTravel, Part::Element(e)) => {
@@ -80,8 +62,7 @@ impl Play<'_> {
             self.renew(pm);
             return true;
         }
-        self.parts.struck[pm] = true;
-        self.parts.strikes[pm] += 1;
+        self.parts.strike(pm);
         if self.arm.modes[mode as usize].adds_up {
             self.renew(pm);
         }
@@ -132,7 +113,7 @@ impl Play<'_> {
         self.places.opening[o].stuck =
             if effect == Effect::StuckShut { Stuck::Shut } else { Stuck::Open };
         self.places.opening[o].known = false;
-        self.parts.stuck_by[o] = pm as u16;
+        self.faults.stick(o, pm as u16);
         true
     }
 
@@ -140,25 +121,24 @@ impl Play<'_> {
         self.settle_all_leaks();
         self.lost_element[e] = true;
         self.feeding_changed();
-        self.parts.known[pm] = true;
+        self.parts.find(pm);
     }
 
     /// A new threshold for a mode.
     pub(super) fn renew(&mut self, pm: usize) {
-        self.parts.renewal[pm] += 1;
+        self.parts.renew(pm);
         self.draw_threshold(pm);
     }
 
     /// A strike becomes known: the part is known stuck (or lost), and a repair job is opened.
     #[cold]
     pub(super) fn find(&mut self, pm: usize) {
-        if self.parts.known[pm] {
+        if !self.parts.find(pm) {
             return;
         }
-        self.parts.known[pm] = true;
         self.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
         match self.arm.part_modes[pm].part {
-            Part::Opening(o) if self.parts.stuck_by[o as usize] == pm as u16 => {
+            Part::Opening(o) if self.faults.stuck_by(o as usize) == Some(pm as u16) => {
                 self.places.opening[o as usize].known = true;
             }
             Part::Suit(s) => self.places.suit[s as usize].usable = false,
@@ -170,7 +150,7 @@ impl Play<'_> {
     /// What a mended part mode was, undone. `as_new` renews every mode of the part.
     pub(super) fn mend(&mut self, pm: usize, as_new: bool) {
         let part = self.arm.part_modes[pm].part;
-        if self.parts.struck[pm] {
+        if self.parts.struck(pm) {
             self.undo(pm, part);
         }
         if let Part::Opening(o) = part {
@@ -179,11 +159,11 @@ impl Play<'_> {
         if as_new {
             for i in 0..self.arm.part_modes.len() {
                 if self.arm.part_modes[i].part == part {
-                    if self.parts.struck[i] && i != pm {
+                    if self.parts.struck(i) && i != pm {
                         self.undo(i, part);
                         self.cancel_job(i as u16);
                     }
-                    self.parts.age[i] = 0.0;
+                    self.parts.rejuvenate(i);
                     self.renew(i);
                 }
             }
@@ -193,21 +173,16 @@ impl Play<'_> {
     }
 
     pub(super) fn undo(&mut self, pm: usize, part: Part) {
-        self.parts.struck[pm] = false;
-        self.parts.known[pm] = false;
-        let effect = self.mode_of(pm).effect;
-        let strikes = std::mem::take(&mut self.parts.strikes[pm]);
-        let factor = self.mode_of(pm).factor.of(&self.v).powi(strikes as i32);
+        let strikes = self.parts.mend(pm);
+        let mode = self.arm.part_modes[pm].mode as usize;
+        let effect = self.arm.modes[mode].effect;
+        let factor = self.numbers.modes[mode].factor.powi(strikes as i32);
         match part {
             Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
-            Part::Pump(p) if effect == Effect::Slower => self.parts.slow_pump[p as usize] /= factor,
-            Part::Stage(s) if effect == Effect::Slower => {
-                self.parts.slow_stage[s as usize] /= factor;
-            }
-            Part::Pump(p) => self.parts.pump_lost[p as usize] = NO,
-            Part::Stage(s) => self.parts.stage_lost[s as usize] = NO,
+            Part::Pump(p) => self.faults.mend_pump(p as usize, effect, factor),
+            Part::Stage(s) => self.faults.mend_stage(s as usize, effect, factor),
             Part::Suit(s) => {
-                self.parts.suit_bad[s as usize] = NO;
+                self.faults.set_suit(s as usize, None);
                 self.places.suit[s as usize].usable = true;
             }
             Part::Element(e) => {
@@ -227,16 +202,13 @@ impl Play<'_> {
             Effect::StuckShut | Effect::StuckOpen => {
                 self.places.opening[o].stuck = Stuck::Free;
                 self.places.opening[o].known = false;
-                self.parts.stuck_by[o] = NO;
+                self.faults.free(o);
             }
             Effect::Leak => {
-                self.parts.leak[o] /= factor;
-                if self.parts.not_holding[o] == pm as u16 {
-                    self.parts.not_holding[o] = NO;
-                }
+                self.faults.seals(o, factor, pm as u16);
                 self.read_seal(o);
             }
-            Effect::Slower => self.parts.slow[o] /= factor,
+            Effect::Slower => self.faults.quickens(o, factor),
             _ => {}
         }
     }
@@ -244,7 +216,7 @@ impl Play<'_> {
     /// A row uses a part: what is lost of it or slow is known from now on. Stuck openings and leaks are
     /// found by the rows that they stop.
     #[cold]
-    pub(super) fn find_by_use(&mut self, demands: Demands) {
+    pub(super) fn find_by_use(&mut self, demands: &Demands) {
         let (first, end) = demands.all();
         for pm in first..end {
             let pm = pm as usize;
@@ -252,7 +224,7 @@ impl Play<'_> {
                 self.mode_of(pm).effect,
                 Effect::PumpLost | Effect::StageLost | Effect::Slower
             );
-            if lost && self.parts.struck[pm] {
+            if lost && self.parts.struck(pm) {
                 self.find(pm);
             }
         }
@@ -261,7 +233,7 @@ impl Play<'_> {
     /// Finds hidden failures whose time is the inspection.
     pub(super) fn find_at_inspection(&mut self) {
         for pm in 0..self.arm.part_modes.len() {
-            let hidden = self.parts.struck[pm] && !self.parts.known[pm];
+            let hidden = self.parts.struck(pm) && !self.parts.known(pm);
             if hidden && self.mode_of(pm).noticed == Noticed::NextInspection {
                 self.find(pm);
             }

@@ -223,7 +223,7 @@ impl Play<'_> {
             } else {
                 f64::INFINITY
             };
-            let rate = (leak * self.parts.leak[id] * self.seals.factor[id]).min(bound);
+            let rate = (leak * self.faults.leak(id) * self.seals.factor[id]).min(bound);
             let conductance = leak::conductance(rate, at, mix, t);
             let path = Path { conductance, pressure: there };
             leaks.push(Leak { path, to: x, port: arm.layout.openings[id].port });

@@ -4,7 +4,6 @@
 //! at, then places, gas and dust change. A team walks on without the calendar until something else is
 //! due before the end of its row.
 
-use super::hazard::NO;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase};
 use super::trace::Level;
@@ -335,10 +334,9 @@ impl Play<'_> {
         }
         self.casualty_chance(k, row, i, who)?;
         self.free_stuck(k, row, i, who);
-        let ran = self.pump_of_row(row).is_some_and(|p| self.parts.pump_lost[p] == NO);
+        let ran = self.pump_of_row(row).filter(|p| self.faults.pump_lost(*p).is_none());
         self.row_demands(k, row, who, g)?;
-        if let Some(p) = self.pump_of_row(row).filter(|p| ran && self.parts.pump_lost[*p] != NO) {
-            let pm = self.parts.pump_lost[p];
+        if let Some(pm) = ran.and_then(|p| self.faults.pump_lost(p)) {
             self.find(pm as usize);
             return Err(Failure::PumpDied(pm));
         }
@@ -445,8 +443,8 @@ impl Play<'_> {
                 if let On::Opening(o, n) = row.on {
                     for p in each_of(who) {
                         let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
-                        if self.parts.stuck_by[id] != NO {
-                            return of_part(self.parts.stuck_by[id]);
+                        if let Some(pm) = self.faults.stuck_by(id) {
+                            return of_part(pm);
                         }
                     }
                 }

@@ -1,7 +1,6 @@
 //! What began the state that stops a slot (rule 12): the stuck hatch that keeps the suits away, the
 //! trouble that strands the crew, not the obstacle that is met first.
 
-use super::hazard::NO;
 use super::person::Busy;
 use super::play::Play;
 use super::repair::What;
@@ -110,16 +109,16 @@ impl Play<'_> {
                 !self.jobs[*j].done
                     && matches!(self.jobs[*j].what, What::Suit(x, _) if x as usize == s)
             });
-            let bad = self.parts.suit_bad[s];
-            let part = (bad != NO).then(|| self.cause_of_part_mode(bad));
+            let bad = self.faults.suit_bad(s);
+            let part = bad.map(|pm| self.cause_of_part_mode(pm));
             return part.or_else(|| job.and_then(|j| self.job_why(j))).or(self.suit_astray[s]);
         }
         if let Kept::Berth(b) = l.suits[s].home {
             let berth = &l.berths[b as usize];
             for o in [berth.interface, berth.port_hatch, berth.suit_hatch] {
                 let known = &self.places.opening[o as usize];
-                let by = self.parts.stuck_by[o as usize];
-                if known.known && known.stuck != Stuck::Free && by != NO {
+                let stuck = known.known && known.stuck != Stuck::Free;
+                if let Some(by) = self.faults.stuck_by(o as usize).filter(|_| stuck) {
                     return Some(self.cause_of_part_mode(by));
                 }
             }

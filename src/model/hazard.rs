@@ -145,6 +145,13 @@ pub struct Demands {
 }
 
 impl Demands {
+    /// Does any mode of the part listen to a trigger?
+    #[inline]
+    pub fn listens(&self, trigger: Trigger) -> bool {
+        let (first, end) = self.of[trigger as usize];
+        first < end
+    }
+
     /// First and one past the last of all triggers: they stand one after the other.
     pub fn all(&self) -> (u16, u16) {
         (self.of[0].0, self.of[TRIGGERS - 1].1)
