@@ -139,7 +139,6 @@ impl Play<'_> {
         for p in 0..self.arm.layout.crew {
             self.breathe_here(p);
         }
-        self.suit_dust.fill([0.0; 4]);
         self.dust_books = DustBooks::default();
         for e in 0..self.doorsteps.len() {
             let room = self.arm.volumes[self.arm.layout.elements[e].cabin as usize].room;
@@ -183,13 +182,8 @@ impl Play<'_> {
         }
         self.sky.fill(Sky::default());
         self.unsheltered.fill(f64::INFINITY);
-        self.suit_sorties.fill(0);
-        self.suit_services.fill(0);
-        self.suit_trips.fill(0);
-        self.suit_ready.fill(0.0);
+        self.suits.clear();
         self.outings.reset();
-        self.suit_astray.fill(None);
-        self.suit_out.fill(u8::MAX);
         self.traverse_cause.fill(NONE);
         self.traverse_trouble.fill(None);
         self.lost_element.fill(false);

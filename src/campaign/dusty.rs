@@ -69,7 +69,7 @@ impl Play<'_> {
         let host = self.arm.layout.ports[self.teams[k].home_port as usize].element as usize;
         for s in self.dust_of_hours(k).into_iter().flatten() {
             let airborne = self.m.body.dust_airborne.of(&self.v);
-            let d = self.suit_dust[usize::from(s)];
+            let d = self.suits.dust(usize::from(s));
             self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
         }
     }
@@ -108,7 +108,7 @@ impl Play<'_> {
                 * share;
             for b in 0..4 {
                 let m = kg * self.m.body.dust_bins[b].of(&self.v);
-                self.suit_dust[s as usize][b] += m;
+                self.suits.settles(usize::from(s), b, m);
                 self.dust_books.picked[b] += m;
             }
             suits[p] = Some(s);
@@ -136,8 +136,8 @@ impl Play<'_> {
             }
             let mut missed = [0.0; 4];
             for (b, missed) in missed.iter_mut().enumerate() {
-                let removed = self.suit_dust[suit as usize][b] * play.removes[b].of(&self.v);
-                self.suit_dust[suit as usize][b] -= removed;
+                let share = play.removes[b].of(&self.v);
+                let removed = self.suits.cleaned(usize::from(suit), b, share);
                 if stage.within == OUTSIDE {
                     self.dust_books.outside[b] += removed;
                 } else {
@@ -205,14 +205,9 @@ impl Play<'_> {
 
     /// A share of a suit's dust falls off in a volume.
     pub(super) fn shed(&mut self, s: usize, v: u16, share: f64, path: DustPath) {
-        if share <= 0.0 || self.suit_dust[s].iter().sum::<f64>() <= 0.0 {
-            return;
+        if let Some(mass) = self.suits.sheds(s, share) {
+            self.arrive(v, mass, path);
         }
-        let mass = self.suit_dust[s].map(|m| m * share);
-        for (have, m) in self.suit_dust[s].iter_mut().zip(mass) {
-            *have -= m;
-        }
-        self.arrive(v, mass, path);
     }
 
     /// A suit's back that opens inward passes the interface's share; at a closing air crosses, and a dirty

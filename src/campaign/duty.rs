@@ -104,18 +104,19 @@ impl Play<'_> {
     pub(super) fn recharge_from_now(&mut self, s: usize) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
-        let occasion = u64::from(self.suit_trips[s]);
+        let occasion = u64::from(self.suits.trips(s));
         let draw = || self.draw_at(hash, occasion, Purpose::Recharge);
         let takes = kind.recharge_elapsed.value(&self.v, draw);
-        self.suit_trips[s] += 1;
-        self.suit_ready[s] = self.now + takes;
-        self.places.suit[s].charging = takes > 0.0;
+        self.places.suit[s].charging = self.suits.recharges(s, self.now, takes);
     }
 
     /// Suits whose recharge is over by now may be donned again.
     pub(super) fn look_at_recharge(&mut self) {
-        for (s, ready) in self.suit_ready.iter().enumerate() {
-            self.places.suit[s].charging = *ready > self.now;
+        if !self.suits.recharge_over(self.now) {
+            return;
+        }
+        for (s, suit) in self.places.suit.iter_mut().enumerate() {
+            suit.charging = self.suits.charging(s, self.now);
         }
     }
 

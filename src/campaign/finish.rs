@@ -239,7 +239,7 @@ impl Play<'_> {
         };
         add(DustEnd::Outside, &self.dust_books.outside);
         add(DustEnd::Stages, &self.dust_books.stages);
-        self.suit_dust.iter().for_each(|s| add(DustEnd::Suits, s));
+        self.suits.all_dust().for_each(|s| add(DustEnd::Suits, s));
         for v in 1..self.arm.volumes.len() {
             let room = self.arm.volumes[v].room;
             if room != NONE {

@@ -205,14 +205,13 @@ impl Play<'_> {
         }
         self.bring_suits_in(k);
         for s in 0..self.arm.layout.suits.len() {
-            if self.suit_out[s] == k as u8 {
+            if self.suits.come_in(s, k) {
                 self.recharge_from_now(s);
-                self.suit_out[s] = u8::MAX;
                 self.tell_left(s);
                 if self.teams[k].errand == Errand::Return {
                     continue;
                 }
-                self.suit_sorties[s] += 1;
+                self.suits.count_sortie(s);
                 if let Some(job) = self.maintain(s).filter(|_| n < MAX_CREW) {
                     due[n] = Some(job);
                     n += 1;
@@ -229,17 +228,16 @@ impl Play<'_> {
         let Kept::Volume(v) = self.places.suit[s].kept else {
             return None;
         };
-        if self.suit_sorties[s] < every || v == OUTSIDE {
+        if self.suits.sorties(s) < every || v == OUTSIDE {
             return None;
         }
         let hash = crate::stream::fnv1a64(&self.arm.layout.suits[s].path);
-        let occasion = u64::from(self.suit_services[s]);
+        let occasion = u64::from(self.suits.services(s));
         let takes = kind
             .maintenance_takes
             .value(&self.v, || self.draw_at(hash, occasion, Purpose::SuitMaintenance));
         let sheds = kind.maintenance_sheds.of(&self.v);
-        self.suit_sorties[s] = 0;
-        self.suit_services[s] += 1;
+        self.suits.maintained(s);
         self.shed(s, v, sheds, crate::model::DustPath::Maintenance);
         Some((v, takes))
     }

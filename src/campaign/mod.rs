@@ -57,6 +57,7 @@ mod spares;
 mod strike;
 mod suit_errand;
 mod suits;
+mod suits_left;
 pub mod team;
 mod together;
 mod told;

@@ -160,7 +160,7 @@ impl Play<'_> {
         if settled > 0.0 {
             for bin in 0..4 {
                 let m = settled * self.m.body.dust_bins[bin].of(&self.v);
-                self.suit_dust[s][bin] += m;
+                self.suits.settles(s, bin, m);
                 self.dust_books.picked[bin] += m;
             }
         }

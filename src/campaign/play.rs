@@ -15,7 +15,7 @@ use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
 use super::seals::Seals;
-use super::service::Service;
+use super::suits::Suits;
 use super::team::{TEAMS, Team};
 use super::trace::Story;
 use crate::engine::Calendar;
@@ -207,19 +207,9 @@ pub struct Play<'m> {
     pub(super) rooms: Rooms,
     pub(super) room_table: RoomTable,
     pub(super) exposure: Exposure,
-    pub(super) suit_dust: Vec<[f64; 4]>,
+    pub(super) suits: Suits,
     pub(super) seals: Seals,
-    pub(super) suit_sorties: Vec<u32>,
-    pub(super) suit_services: Vec<u32>,
-    pub(super) service: [Service; MAX_CREW],
-    /// Times a suit was outside, and when its recharge is over, s.
-    pub(super) suit_trips: Vec<u32>,
-    pub(super) suit_ready: Vec<f64>,
     pub(super) outings: Outings,
-    /// Trouble that took a suit away from where it belongs.
-    pub(super) suit_astray: Vec<Option<u16>>,
-    /// Team that a suit is out with; `u8::MAX` if none.
-    pub(super) suit_out: Vec<u8>,
     pub(super) dust_books: DustBooks,
     /// Fine dust on suits at the doors of each element: for the break-even share.
     pub(super) doorsteps: Vec<Doorstep>,
@@ -314,16 +304,9 @@ impl<'m> Play<'m> {
             rooms: Rooms::new(),
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
             exposure: Exposure::new(l.crew),
-            suit_dust: vec![[0.0; 4]; l.suits.len()],
+            suits: Suits::new(l.suits.len()),
             seals: Seals::new(l.openings.len()),
-            suit_sorties: vec![0; l.suits.len()],
-            suit_services: vec![0; l.suits.len()],
-            service: [Service::NONE; MAX_CREW],
-            suit_trips: vec![0; l.suits.len()],
-            suit_ready: vec![0.0; l.suits.len()],
-            suit_astray: vec![None; l.suits.len()],
             outings: Outings::new(l.crew),
-            suit_out: vec![u8::MAX; l.suits.len()],
             dust_books: DustBooks::default(),
             doorsteps: vec![Doorstep::default(); l.elements.len()],
             filters: filters_of(arm),

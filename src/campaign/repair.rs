@@ -295,8 +295,8 @@ impl Play<'_> {
         match what {
             What::Part(pm) | What::Renewal(pm) => u64::from(self.parts.renewal(pm as usize)),
             What::Suit(s, _) => {
-                u64::from(self.suit_sorties[s as usize])
-                    | u64::from(self.suit_services[s as usize]) << 16
+                let s = usize::from(s);
+                u64::from(self.suits.sorties(s)) | u64::from(self.suits.services(s)) << 16
             }
         }
     }

@@ -12,15 +12,6 @@ use crate::scenario::{Action, Who};
 /// An errand that was given up is begun again after this, s.
 const ERRAND_AGAIN: f64 = 86_400.0;
 
-/// Somebody at work on suits.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Service {
-    /// Since when, s.
-    since: f64,
-    /// Until when, s.
-    until: f64,
-}
-
 impl Play<'_> {
     /// Could a service list of a port be begun as things are known: no opening of it stuck, nobody in
     /// a volume that it empties?
@@ -132,7 +123,7 @@ impl Play<'_> {
             return self.upkeep(UpkeepCause::Suit, takes);
         };
         let until = self.now + takes;
-        self.service[p] = Service { since: self.now, until };
+        self.suits.begin_work(p, self.now, until);
         self.crew[p].busy = Busy::Service;
         if from != OUTSIDE && self.place_of(p) != Some(from) {
             self.move_person(p, from);
@@ -142,7 +133,7 @@ impl Play<'_> {
 
     /// The time of somebody's maintenance is over.
     pub(super) fn served(&mut self, p: usize) {
-        if self.crew[p].busy == Busy::Service && self.service[p].until <= self.now {
+        if self.crew[p].busy == Busy::Service && self.suits.work_over(p, self.now) {
             self.end_service(p);
             self.look_around();
             self.wake();
@@ -165,23 +156,18 @@ impl Play<'_> {
     pub(super) fn book_services(&mut self) {
         for p in 0..self.arm.layout.crew {
             if self.crew[p].busy == Busy::Service {
-                let spent = self.now.min(self.service[p].until) - self.service[p].since;
+                let spent = self.suits.worked_up_to_end(p, self.now);
                 self.upkeep(UpkeepCause::Suit, spent.max(0.0));
             }
         }
     }
 
     fn end_service(&mut self, p: usize) {
-        let spent = self.now.min(self.service[p].until) - self.service[p].since;
+        let spent = self.suits.worked_up_to_end(p, self.now);
         self.upkeep(UpkeepCause::Suit, spent);
         self.crew[p].busy = Busy::Free;
         self.look_home(p);
     }
-}
-
-impl Service {
-    /// Nobody's.
-    pub(super) const NONE: Service = Service { since: 0.0, until: 0.0 };
 }
 
 /// A row in which everybody inside puts a suit on.

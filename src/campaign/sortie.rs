@@ -30,7 +30,7 @@ impl Play<'_> {
         for p in each_of(members) {
             let s = self.places.person[p].suit;
             if s != NONE {
-                self.suit_out[s as usize] = k as u8;
+                self.suits.go_out(usize::from(s), k);
             }
             if !self.teams[k].parted {
                 self.crew[p].out_at = now;
@@ -345,7 +345,7 @@ impl Play<'_> {
         }
         let due = each_of(self.teams[k].members).any(|q| match self.suit_kind(q) {
             Some((s, kind)) => {
-                kind.maintenance_every.is_some_and(|n| self.suit_sorties[s] + 1 >= n)
+                kind.maintenance_every.is_some_and(|n| self.suits.sorties(s) + 1 >= n)
             }
             None => false,
         });

@@ -4,7 +4,7 @@
 
 use super::person::Busy;
 use super::play::{Event, Play};
-use super::suits::FETCH;
+use super::suits_left::FETCH;
 use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;

@@ -1,182 +1,272 @@
-//! Suits that are not where they belong (rule 15): carried home from a joined element, fetched from
-//! outside by the next sortie of their port, named until then.
-//!
-//! Who crosses carries what was left; else somebody free inside does before the next slot. It costs
-//! upkeep and keeps nobody from anything else (assumed).
+//! What is kept of each suit beside where it hangs: its dust, its sorties and services, its recharge,
+//! the team it is out with, what left it astray; and who maintains suits until when.
 
-use super::person::Busy;
-use super::play::Play;
-use super::team::{Errand, Phase};
-use super::trace::Level;
-use crate::layout::{Kept, NONE, OUTSIDE, each_of};
-use crate::model::UpkeepCause;
-use crate::scenario::Action;
+use crate::layout::MAX_CREW;
 
-/// Crew time to carry a suit to the element it belongs to, s (assumed).
-const CARRY: f64 = 600.0;
-/// Time at the door to see to a suit that was left outside, s (assumed).
-pub(super) const FETCH: f64 = 900.0;
+/// Bins of dust.
+const BINS: usize = 4;
+/// No team.
+const NOBODY: u8 = u8::MAX;
 
-impl Play<'_> {
-    /// The element that a suit belongs to.
-    fn belongs_to(&self, s: usize) -> u16 {
-        let l = &self.arm.layout;
-        match l.suits[s].home {
-            Kept::Volume(v) => l.volumes[v as usize].element,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element,
-            Kept::Worn(_) => NONE,
+/// The books of one suit.
+#[derive(Clone, Copy, Debug)]
+struct Suit {
+    /// Dust on it, kg per bin.
+    dust: [f64; BINS],
+    /// Sorties since it was maintained.
+    sorties: u32,
+    /// Times it was maintained.
+    services: u32,
+    /// Times it was outside.
+    trips: u32,
+    /// When its recharge is over, s.
+    ready: f64,
+    /// Trouble that took it away from where it belongs.
+    astray: Option<u16>,
+    /// Team that it is out with.
+    out: u8,
+}
+
+impl Suit {
+    const FRESH: Suit = Suit {
+        dust: [0.0; BINS],
+        sorties: 0,
+        services: 0,
+        trips: 0,
+        ready: 0.0,
+        astray: None,
+        out: NOBODY,
+    };
+}
+
+/// Somebody's work on suits: since when and until when, s.
+#[derive(Clone, Copy, Debug)]
+struct Work {
+    since: f64,
+    until: f64,
+}
+
+impl Work {
+    const NONE: Work = Work { since: 0.0, until: 0.0 };
+}
+
+/// All suits of an architecture.
+#[derive(Clone, Debug)]
+pub(super) struct Suits {
+    of: Vec<Suit>,
+    work: [Work; MAX_CREW],
+    /// The next time that a recharge which is not over yet ends, s.
+    next_ready: f64,
+}
+
+impl Suits {
+    /// So many suits, clean and new.
+    pub(super) fn new(n: usize) -> Suits {
+        Suits { of: vec![Suit::FRESH; n], work: [Work::NONE; MAX_CREW], next_ready: f64::INFINITY }
+    }
+
+    /// All of them clean and new again, nobody at work.
+    pub(super) fn clear(&mut self) {
+        self.of.fill(Suit::FRESH);
+        self.work.fill(Work::NONE);
+        self.next_ready = f64::INFINITY;
+    }
+
+    /// Dust on a suit, kg per bin.
+    pub(super) fn dust(&self, s: usize) -> [f64; BINS] {
+        self.of[s].dust
+    }
+
+    /// Dust of all suits, in order.
+    pub(super) fn all_dust(&self) -> impl Iterator<Item = &[f64; BINS]> {
+        self.of.iter().map(|s| &s.dust)
+    }
+
+    /// Dust settles on a suit.
+    pub(super) fn settles(&mut self, s: usize, bin: usize, mass: f64) {
+        self.of[s].dust[bin] += mass;
+    }
+
+    /// A share of a bin is taken off: how much that was, kg.
+    pub(super) fn cleaned(&mut self, s: usize, bin: usize, share: f64) -> f64 {
+        let removed = self.of[s].dust[bin] * share;
+        self.of[s].dust[bin] -= removed;
+        removed
+    }
+
+    /// A share of all dust falls off, if there is any: kg per bin.
+    pub(super) fn sheds(&mut self, s: usize, share: f64) -> Option<[f64; BINS]> {
+        let dust = &mut self.of[s].dust;
+        if share <= 0.0 || dust.iter().sum::<f64>() <= 0.0 {
+            return None;
         }
+        let mass = dust.map(|m| m * share);
+        dust.iter_mut().zip(mass).for_each(|(have, m)| *have -= m);
+        Some(mass)
     }
 
-    /// Where an empty suit lies that is not where it belongs: in another element, or outside.
-    fn astray_at(&self, s: usize) -> Option<u16> {
-        let l = &self.arm.layout;
-        let Kept::Volume(v) = self.places.suit[s].kept else { return None };
-        let here = self.put_down(s) == v || l.suits[s].home == Kept::Volume(v);
-        let own = v != OUTSIDE && l.volumes[v as usize].element == self.belongs_to(s);
-        (!here && !own).then_some(v)
+    /// A suit goes out with a team.
+    pub(super) fn go_out(&mut self, s: usize, team: usize) {
+        self.of[s].out = team as u8;
     }
 
-    /// Where a suit is put in its own element: its place, or where one that belongs at a berth is
-    /// taken out to it; the cabin if one does not get there.
-    fn put_down(&self, s: usize) -> u16 {
-        let l = &self.arm.layout;
-        let cabin = l.elements[self.belongs_to(s) as usize].cabin;
-        let there = match l.suits[s].home {
-            Kept::Volume(v) => v,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].out_from,
-            Kept::Worn(_) => NONE,
-        };
-        let gets_there = there != NONE && self.shirt_sleeve(cabin, there);
-        if gets_there { there } else { cabin }
-    }
-
-    /// Suits left in a joined element are carried home: by those who cross now, or by somebody free.
-    pub(super) fn carry_suits(&mut self, crossing: bool) {
-        for s in 0..self.arm.layout.suits.len() {
-            let Some(v) = self.astray_at(s).filter(|v| *v != OUTSIDE) else { continue };
-            let l = &self.arm.layout;
-            let (home, e) = (self.belongs_to(s), l.volumes[v as usize].element);
-            let cabin = l.elements[home as usize].cabin;
-            let near = self.shirt_sleeve(cabin, v)
-                || self.docked(e, home) && self.docked(home, e) && self.places.is_habitable(l, v);
-            let inside = self.inside_of_element(home) | self.inside_of_element(e);
-            let free = each_of(inside).any(|p| self.crew[p].busy == Busy::Free);
-            if !near || !free && !crossing {
-                continue;
-            }
-            let to = self.put_down(s);
-            self.places.suit[s].kept = Kept::Volume(to);
-            self.places.suit[s].pressure = self.places.pressure[to as usize];
-            self.suit_astray[s] = None;
-            self.upkeep(UpkeepCause::SuitCarried, CARRY);
-            self.say(Level::Event, None, |x| {
-                let l = &x.arm.layout;
-                format!("{} is carried to {}", l.suits[s].path, l.volumes[to as usize].path)
-            });
+    /// A suit comes in from outside, if it was out with this team.
+    pub(super) fn come_in(&mut self, s: usize, team: usize) -> bool {
+        let with = self.out_with(s, team);
+        if with {
+            self.of[s].out = NOBODY;
         }
+        with
     }
 
-    /// Who leaves a chamber that they were kept in takes along the suits that belong at its berths.
-    pub(super) fn bring_suits_of(&mut self, v: u16, cabin: u16) {
-        for s in 0..self.arm.layout.suits.len() {
-            let lies = self.places.suit[s].kept == Kept::Volume(v);
-            if lies && self.hangs(s) && self.put_down(s) != v {
-                self.places.suit[s].kept = Kept::Volume(cabin);
-                self.places.suit[s].pressure = self.places.pressure[cabin as usize];
-            }
+    /// Is a suit out with this team?
+    fn out_with(&self, s: usize, team: usize) -> bool {
+        self.of[s].out == team as u8
+    }
+
+    /// Suits, each with the team that it is out with.
+    pub(super) fn out(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let all = self.of.iter().enumerate().filter(|(_, s)| s.out != NOBODY);
+        all.map(|(s, suit)| (s, usize::from(suit.out)))
+    }
+
+    /// How often a suit was outside.
+    pub(super) fn trips(&self, s: usize) -> u32 {
+        self.of[s].trips
+    }
+
+    /// A suit is back from outside and recharges from now on for so long; true while it does.
+    pub(super) fn recharges(&mut self, s: usize, now: f64, takes: f64) -> bool {
+        let suit = &mut self.of[s];
+        suit.trips += 1;
+        suit.ready = now + takes;
+        if takes > 0.0 {
+            self.next_ready = self.next_ready.min(suit.ready);
         }
+        takes > 0.0
     }
 
-    /// Tells where a suit that a team wore is left, if it does not belong there.
-    pub(super) fn tell_left(&mut self, s: usize) {
-        let Some(v) = self.astray_at(s) else { return };
-        self.say(Level::Event, None, |x| {
-            let l = &x.arm.layout;
-            format!("{} is left in {}", l.suits[s].path, l.volumes[v as usize].path)
-        });
-    }
-
-    /// A suit of the home port of a team lies outside and can be seen to: one that belongs at a berth
-    /// needs a sound and empty one, and must leave one for everybody who is out.
-    fn may_fetch(&self, k: usize, s: usize) -> bool {
-        let t = &self.teams[k];
-        self.could_fetch(t.home_port, t.members.count_ones() as usize, s)
-    }
-
-    /// The same for so many who are out by a port.
-    pub(super) fn could_fetch(&self, port: u16, n: usize, s: usize) -> bool {
-        let l = &self.arm.layout;
-        let here = self.astray_at(s) == Some(OUTSIDE) && self.is_home_of(port, s);
-        let free = |b: &&u16| self.places.berth_free(l, **b);
-        let berths = &l.ports[port as usize].berths;
-        here && (!self.hangs(s) || berths.iter().filter(free).count() > n)
-    }
-
-    /// The first thing that a sortie, or somebody on an errand, does outside: 15 min for each suit that was
-    /// left there. True if there is any to see to.
-    pub(super) fn fetch_suits(&mut self, k: usize) -> bool {
-        let called = self.teams[k].recall != NONE || self.ending.is_some();
-        let t = &self.teams[k];
-        let errand = t.errand == Errand::Return && t.distance <= 0.0 && t.home_port == t.port;
-        if t.errand != Errand::Sortie && !errand || t.fetches || called {
+    /// A recharge has come to its end since this was asked last.
+    pub(super) fn recharge_over(&mut self, now: f64) -> bool {
+        if now < self.next_ready {
             return false;
         }
-        let n = (0..self.arm.layout.suits.len()).filter(|s| self.may_fetch(k, *s)).count();
-        if n == 0 {
-            return false;
-        }
-        let t = &mut self.teams[k];
-        (t.fetches, t.phase) = (true, Phase::Fetch);
-        t.end = t.t + FETCH * n as f64;
-        let end = t.end;
-        self.plan_team(k, end);
+        let later = self.of.iter().map(|s| s.ready).filter(|t| *t > now);
+        self.next_ready = later.fold(f64::INFINITY, f64::min);
         true
     }
 
-    /// The time at the door is over: suits hang at their berths again, and the stay begins.
-    pub(super) fn suits_fetched(&mut self, k: usize) {
-        self.spend_elapsed(k, Action::Mate);
-        self.teams[k].t = self.now;
-        let l = &self.arm.layout;
-        for s in 0..l.suits.len() {
-            let Kept::Berth(own) = l.suits[s].home else { continue };
-            let all = &l.ports[l.berths[own as usize].port as usize].berths;
-            let free = |b: &&u16| self.places.berth_free(l, **b);
-            let berth = all.iter().filter(free).min_by_key(|b| **b != own);
-            let Some(b) = berth.copied().filter(|_| self.may_fetch(k, s)) else { continue };
-            self.places.hang_outside(l, s, b);
-            self.suit_astray[s] = None;
-            self.tell_fetched(s);
-        }
-        self.refresh_parked();
-        self.go_out(k);
+    /// Does a suit still recharge?
+    pub(super) fn charging(&self, s: usize, now: f64) -> bool {
+        self.of[s].ready > now
     }
 
-    /// It belongs at a berth.
-    fn hangs(&self, s: usize) -> bool {
-        matches!(self.arm.layout.suits[s].home, Kept::Berth(_))
+    /// A sortie counts for the maintenance of a suit.
+    pub(super) fn count_sortie(&mut self, s: usize) {
+        self.of[s].sorties += 1;
     }
 
-    /// A team comes in as planned: suits without a berth that it has seen to come in with it.
-    pub(super) fn bring_suits_in(&mut self, k: usize) {
-        let t = &self.teams[k];
-        if !t.fetches || t.way != NONE || t.aborted || t.tried != 0 {
-            return;
-        }
-        for s in 0..self.arm.layout.suits.len() {
-            if self.hangs(s) || !self.may_fetch(k, s) {
-                continue;
-            }
-            let to = self.put_down(s);
-            self.places.suit[s].kept = Kept::Volume(to);
-            self.places.suit[s].pressure = self.places.pressure[to as usize];
-            self.suit_astray[s] = None;
-            self.tell_fetched(s);
-        }
+    /// Sorties since its last maintenance.
+    pub(super) fn sorties(&self, s: usize) -> u32 {
+        self.of[s].sorties
     }
 
-    fn tell_fetched(&mut self, s: usize) {
-        self.say(Level::Event, None, |x| format!("{} is fetched", x.arm.layout.suits[s].path));
+    /// How often it was maintained.
+    pub(super) fn services(&self, s: usize) -> u32 {
+        self.of[s].services
+    }
+
+    /// A suit is maintained: its sorties count from none again.
+    pub(super) fn maintained(&mut self, s: usize) {
+        self.of[s].sorties = 0;
+        self.of[s].services += 1;
+    }
+
+    /// The trouble that took a suit away from where it belongs.
+    pub(super) fn astray_by(&self, s: usize) -> Option<u16> {
+        self.of[s].astray
+    }
+
+    /// A suit is where it belongs, or on its way there.
+    pub(super) fn back(&mut self, s: usize) {
+        self.of[s].astray = None;
+    }
+
+    /// A suit is not where it belongs: the first trouble that is known for it stays.
+    pub(super) fn left(&mut self, s: usize, why: Option<u16>) {
+        let astray = &mut self.of[s].astray;
+        *astray = astray.or(why);
+    }
+
+    /// Somebody begins to maintain a suit.
+    pub(super) fn begin_work(&mut self, p: usize, since: f64, until: f64) {
+        self.work[p] = Work { since, until };
+    }
+
+    /// Somebody's work on suits is over by now.
+    pub(super) fn work_over(&self, p: usize, now: f64) -> bool {
+        self.work[p].until <= now
+    }
+
+    /// How long somebody has worked on suits, s: not beyond the end of it.
+    pub(super) fn worked_up_to_end(&self, p: usize, now: f64) -> f64 {
+        now.min(self.work[p].until) - self.work[p].since
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dust_settles_and_falls_off_by_shares() {
+        let mut s = Suits::new(2);
+        assert_eq!(s.sheds(0, 0.5), None);
+        s.settles(0, 1, 4.0);
+        assert_eq!(s.sheds(0, 0.0), None);
+        assert_eq!(s.cleaned(0, 1, 0.5), 2.0);
+        assert_eq!(s.sheds(0, 0.25), Some([0.0, 0.5, 0.0, 0.0]));
+        assert_eq!(s.dust(0), [0.0, 1.5, 0.0, 0.0]);
+        assert_eq!(s.all_dust().flatten().sum::<f64>(), 1.5);
+        s.clear();
+        assert_eq!(s.dust(0), [0.0; 4]);
+    }
+
+    #[test]
+    fn a_recharge_is_over_once() {
+        let mut s = Suits::new(2);
+        assert!(!s.recharges(0, 10.0, 0.0) && !s.recharge_over(20.0));
+        assert!(s.recharges(0, 10.0, 5.0) && s.recharges(1, 11.0, 9.0));
+        assert!(!s.recharge_over(14.0) && s.charging(0, 14.0));
+        assert!(s.recharge_over(15.0) && !s.charging(0, 15.0) && s.charging(1, 15.0));
+        assert!(!s.recharge_over(19.0) && s.recharge_over(30.0) && !s.recharge_over(31.0));
+        assert_eq!((s.trips(0), s.trips(1)), (2, 1));
+    }
+
+    #[test]
+    fn a_suit_comes_in_with_the_team_it_went_out_with() {
+        let mut s = Suits::new(2);
+        s.go_out(1, 3);
+        assert_eq!(s.out().collect::<Vec<_>>(), [(1, 3)]);
+        assert!(!s.come_in(1, 2) && s.come_in(1, 3) && !s.come_in(1, 3));
+    }
+
+    #[test]
+    fn sorties_count_up_to_a_maintenance_and_the_first_trouble_stays() {
+        let mut s = Suits::new(1);
+        s.count_sortie(0);
+        s.count_sortie(0);
+        assert_eq!((s.sorties(0), s.services(0)), (2, 0));
+        s.maintained(0);
+        assert_eq!((s.sorties(0), s.services(0)), (0, 1));
+        s.left(0, None);
+        s.left(0, Some(7));
+        s.left(0, Some(8));
+        assert_eq!(s.astray_by(0), Some(7));
+        s.back(0);
+        assert_eq!(s.astray_by(0), None);
+        s.begin_work(2, 5.0, 9.0);
+        assert!(!s.work_over(2, 8.0) && s.work_over(2, 9.0));
+        assert_eq!(s.worked_up_to_end(2, 12.0), 4.0);
     }
 }

@@ -254,7 +254,7 @@ impl Play<'_> {
             };
             let s = self.places.person[p].suit;
             if s != NONE {
-                self.suit_out[s as usize] = other as u8;
+                self.suits.go_out(usize::from(s), other);
             }
         }
         Some(other)

@@ -71,9 +71,9 @@ impl Play<'_> {
 
     /// The suits that the people of a slot were out in.
     pub(super) fn suits_of_slot(&self, slot: u32) -> String {
-        let of_slot = |k: &u8| self.teams.get(*k as usize).is_some_and(|t| t.slot == slot);
-        let out = self.suit_out.iter().zip(&self.arm.layout.suits).filter(|(k, _)| of_slot(k));
-        let suits: Vec<&str> = out.map(|(_, s)| s.path.as_str()).collect();
+        let out = self.suits.out().filter(|(_, k)| self.teams[*k].slot == slot);
+        let suits: Vec<&str> =
+            out.map(|(s, _)| self.arm.layout.suits[s].path.as_str()).collect();
         if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }
     }
 

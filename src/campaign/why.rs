@@ -111,7 +111,7 @@ impl Play<'_> {
             });
             let bad = self.faults.suit_bad(s);
             let part = bad.map(|pm| self.cause_of_part_mode(pm));
-            return part.or_else(|| job.and_then(|j| self.job_why(j))).or(self.suit_astray[s]);
+            return part.or_else(|| job.and_then(|j| self.job_why(j))).or(self.suits.astray_by(s));
         }
         if let Kept::Berth(b) = l.suits[s].home {
             let berth = &l.berths[b as usize];
@@ -130,7 +130,7 @@ impl Play<'_> {
             },
             _ => None,
         };
-        worn.or(self.suit_astray[s])
+        worn.or(self.suits.astray_by(s))
     }
 
     /// Why a port is in use for longer than a plan says.
@@ -156,9 +156,9 @@ impl Play<'_> {
         for s in 0..self.places.suit.len() {
             let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept);
             if kept == home {
-                self.suit_astray[s] = None;
-            } else if self.suit_astray[s].is_none() && !matches!(kept, Kept::Worn(_)) {
-                self.suit_astray[s] = why;
+                self.suits.back(s);
+            } else if !matches!(kept, Kept::Worn(_)) {
+                self.suits.left(s, why);
             }
         }
     }
