@@ -122,10 +122,13 @@ impl Play<'_> {
 
     /// Suits enough for the team are at a port or within reach indoors, but not charged.
     pub(super) fn still_recharging(&self, port: u16, team: u32, kind: u16) -> bool {
+        if !self.places.suit.iter().any(|s| s.charging) {
+            return false;
+        }
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
-        let cabin = l.elements[p.element as usize].cabin;
-        let near = |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || self.shirt_sleeve(cabin, v));
+        let reach = self.places.in_reach(l, l.elements[p.element as usize].cabin);
+        let near = |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || reach.has(v));
         let here = |kept: Kept| match kept {
             Kept::Berth(b) => p.berths.contains(&b),
             Kept::Volume(v) => near(v),

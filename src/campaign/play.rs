@@ -436,7 +436,7 @@ impl<'m> Play<'m> {
     pub(super) fn inside_of_element(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
-        let mut out = 0;
+        let (mut out, mut joined) = (0, None);
         for p in 0..l.crew {
             let Where::Volume(v) = self.places.person[p].at else {
                 continue;
@@ -444,7 +444,8 @@ impl<'m> Play<'m> {
             if v == OUTSIDE || !self.able(p) || matches!(self.crew[p].busy, Busy::Team(_)) {
                 continue;
             }
-            if self.places.is_habitable(l, v) && self.places.joined(l, cabin, v) {
+            let near = joined.get_or_insert_with(|| self.places.joined_to(l, cabin));
+            if near.has(v) && self.places.is_habitable(l, v) {
                 out |= 1 << p;
             }
         }
@@ -456,12 +457,13 @@ impl<'m> Play<'m> {
     pub(super) fn helpers_inside(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
+        let reach = self.places.in_reach(l, cabin);
         (0..l.crew)
-            .filter(|p| self.able(*p) && !matches!(self.crew[*p].busy, Busy::Team(_)))
             .filter(|p| match self.places.person[*p].at {
-                Where::Volume(v) => v != OUTSIDE && self.places.can_get(l, cabin, v),
+                Where::Volume(v) => reach.has(v),
                 Where::Berth(_) | Where::Gone => false,
             })
+            .filter(|p| self.able(*p) && !matches!(self.crew[*p].busy, Busy::Team(_)))
             .fold(0, |c, p| c | 1 << p)
     }
 

@@ -78,13 +78,18 @@ impl Play<'_> {
         let l = &self.arm.layout;
         let Where::Volume(v) = self.places.person[p].at else { return false };
         let chamber = v != OUTSIDE && l.volumes[v as usize].port != NONE;
-        chamber && !l.elements.iter().any(|e| self.places.joined(l, v, e.cabin))
+        let to_cabin = || {
+            let joined = self.places.joined_to(l, v);
+            l.elements.iter().any(|e| joined.has(e.cabin))
+        };
+        chamber && !to_cabin()
     }
 
     /// A row has moved something: who was provisionally safe may be in.
     pub(super) fn look_at_chambers(&mut self) {
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].provisional.is_some_and(|x| !x.leaves) && !self.in_chamber(p) {
+            let stays = self.crew[p].provisional.as_ref().is_some_and(|x| !x.leaves);
+            if stays && !self.in_chamber(p) {
                 self.freed(p);
             }
         }

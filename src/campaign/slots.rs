@@ -4,7 +4,7 @@ use super::person::Busy;
 use super::play::{Event, Play};
 use super::team::{Errand, Phase, TEAMS};
 use super::trace::Level;
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, Where, each_of, walk, wanted};
+use crate::layout::{Crew, Kept, NONE, OUTSIDE, SuitState, Where, each_of, walk, wanted};
 use crate::measure::Fact;
 use crate::model::{Slot, cause};
 
@@ -148,10 +148,8 @@ impl Play<'_> {
         if p.berths.is_empty() {
             let cabin = self.arm.layout.elements[p.element as usize].cabin;
             let near = p.volumes.iter().copied().chain([cabin]);
-            let l = &self.arm.layout;
-            let fit = |s: &usize| wanted(l, port, kind, *s as u16);
-            let most = near.map(|v| self.places.stowed(l, v).filter(fit).count()).max();
-            return if most.unwrap_or(0) >= team as usize { p.egress } else { NONE };
+            let enough = near.map(|v| self.suits_within(port, kind, v)).any(|n| n >= team);
+            return if enough { p.egress } else { NONE };
         }
         if self.berths_ready(port) >= team {
             return p.egress;
@@ -162,6 +160,18 @@ impl Play<'_> {
             return p.service_out;
         }
         NONE
+    }
+
+    /// Usable stowed suits of a kind (those of the port for [`NONE`]) within reach of somebody in `v`.
+    fn suits_within(&self, port: u16, kind: u16, v: u16) -> u32 {
+        let l = &self.arm.layout;
+        let joined = self.places.joined_to(l, v);
+        let within = |w: u16| w == v || w != OUTSIDE && joined.has(w);
+        let fits = |(s, suit): &(usize, &SuitState)| match suit.kept {
+            Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s as u16),
+            _ => false,
+        };
+        self.places.suit.iter().enumerate().filter(fits).count() as u32
     }
 
     /// Suits whose home is a berth of the port and that are stowed indoors, usable.

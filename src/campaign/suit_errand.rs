@@ -43,8 +43,8 @@ impl Play<'_> {
     /// The list by which somebody could see to a suit of a port, and whether it lies outside.
     fn errand_of(&self, port: u16) -> Option<(u16, bool)> {
         let p = &self.arm.layout.ports[port as usize];
-        let indoor = self.indoor_suits(port).count();
-        let hangs = p.service_out != NONE && indoor > 0 && indoor < p.berths.len();
+        let some = || (1..p.berths.len()).contains(&self.indoor_suits(port).count());
+        let hangs = p.service_out != NONE && some();
         let (list, fetches) = match hangs && self.accepts(port, 1) {
             true => (p.service_out, false),
             false if self.lies_outside(port) && self.keeps_teams_in(port) => {

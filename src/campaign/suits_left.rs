@@ -32,9 +32,9 @@ impl Play<'_> {
     fn astray_at(&self, s: usize) -> Option<u16> {
         let l = &self.arm.layout;
         let Kept::Volume(v) = self.places.suit[s].kept else { return None };
-        let here = self.put_down(s) == v || l.suits[s].home == Kept::Volume(v);
         let own = v != OUTSIDE && l.volumes[v as usize].element == self.belongs_to(s);
-        (!here && !own).then_some(v)
+        let here = own || l.suits[s].home == Kept::Volume(v) || self.put_down(s) == v;
+        (!here).then_some(v)
     }
 
     /// Where a suit is put in its own element: its place, or where one that belongs at a berth is
@@ -106,8 +106,11 @@ impl Play<'_> {
 
     /// The same for so many who are out by a port.
     pub(super) fn could_fetch(&self, port: u16, n: usize, s: usize) -> bool {
+        if self.places.suit[s].kept != Kept::Volume(OUTSIDE) {
+            return false;
+        }
         let l = &self.arm.layout;
-        let here = self.astray_at(s) == Some(OUTSIDE) && self.is_home_of(port, s);
+        let here = self.is_home_of(port, s) && self.astray_at(s) == Some(OUTSIDE);
         let free = |b: &&u16| self.places.berth_free(l, **b);
         let berths = &l.ports[port as usize].berths;
         here && (!self.hangs(s) || berths.iter().filter(free).count() > n)

@@ -3,29 +3,81 @@
 use super::*;
 use crate::scenario::OpeningKind;
 
+/// A set of volumes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct VolumeSet(u64);
+
+impl VolumeSet {
+    /// Is a volume in it?
+    pub fn has(self, v: VolumeId) -> bool {
+        v < 64 && self.0 & 1 << v != 0
+    }
+
+    /// Adds a volume; true if it was not in it.
+    fn add(&mut self, v: VolumeId) -> bool {
+        let news = v < 64 && !self.has(v);
+        if news {
+            self.0 |= 1 << v;
+        }
+        news
+    }
+
+    /// Takes out the first of them.
+    fn pop(&mut self) -> Option<VolumeId> {
+        let first = (self.0 != 0).then(|| self.0.trailing_zeros() as VolumeId);
+        self.0 &= self.0.wrapping_sub(1);
+        first
+    }
+}
+
 impl Places {
     /// Can one get from one habitable volume to another without a suit: by openings that stand open or
     /// move at equal pressure, doors opened on the way, none of them known stuck shut? Docking hatches
     /// are left out: crossing them is a transfer of its own.
     pub fn can_get(&self, l: &Layout, from: VolumeId, to: VolumeId) -> bool {
-        let mut seen: u64 = 1 << from;
+        self.is_habitable(l, to) && (from == to || self.reach(l, from, Some(to)).has(to))
+    }
+
+    /// All volumes that one can get to so; the one itself where it is habitable.
+    pub fn in_reach(&self, l: &Layout, from: VolumeId) -> VolumeSet {
+        let VolumeSet(all) = self.reach(l, from, None);
+        VolumeSet(if self.is_habitable(l, from) { all } else { all & !(1 << from) })
+    }
+
+    /// The volume itself and what is in reach of it, up to one that is looked for.
+    fn reach(&self, l: &Layout, from: VolumeId, to: Option<VolumeId>) -> VolumeSet {
+        let mut seen = VolumeSet(1 << from);
         let mut front = seen;
-        while front != 0 {
-            let here = front.trailing_zeros() as u16;
-            front &= front - 1;
-            if here == to {
-                return self.is_habitable(l, to);
-            }
+        while let Some(here) = front.pop() {
             for o in &l.volumes[here as usize].openings {
-                let Some(w) = l.across(*o, here).filter(|w| *w < 64) else { continue };
-                let ways = self.moves(l, *o, here, w) && self.is_habitable(l, w);
-                if ways && seen & 1 << w == 0 {
-                    seen |= 1 << w;
-                    front |= 1 << w;
+                let Some(w) = l.across(*o, here).filter(|w| !seen.has(*w)) else { continue };
+                if !self.is_habitable(l, w) || !self.moves(l, *o, here, w) || !seen.add(w) {
+                    continue;
+                }
+                front.add(w);
+                if to == Some(w) {
+                    return seen;
                 }
             }
         }
-        false
+        seen
+    }
+
+    /// All volumes joined to one by open openings at one pressure, and the one itself.
+    pub fn joined_to(&self, l: &Layout, v: VolumeId) -> VolumeSet {
+        let mut seen = VolumeSet(1 << v);
+        let mut front = seen;
+        while let Some(here) = front.pop() {
+            for o in l.volumes[here as usize].openings.iter() {
+                if self.opening[*o as usize].open
+                    && let Some(w) = l.across(*o, here).filter(|w| *w != OUTSIDE)
+                    && seen.add(w)
+                {
+                    front.add(w);
+                }
+            }
+        }
+        seen
     }
 
     /// A door or hatch that stands open, or that is opened at equal pressure.
@@ -35,5 +87,18 @@ impl Places {
         let across = self.pressure[here as usize] - self.pressure[there as usize];
         let stuck = state.known && state.stuck == Stuck::Shut;
         door && !opening.docking && (state.open || !stuck && across.abs() <= ACROSS)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_set_of_volumes_holds_what_was_added() {
+        let mut s = VolumeSet(0);
+        assert!(s.add(3) && s.add(63) && !s.add(3) && !s.add(64));
+        assert!(s.has(3) && s.has(63) && !s.has(4) && !s.has(64));
+        assert_eq!((s.pop(), s.pop(), s.pop()), (Some(3), Some(63), None));
     }
 }

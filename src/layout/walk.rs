@@ -106,15 +106,17 @@ fn assumed(c: Asked, group: Group) -> bool {
 pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spread {
     let team = group.team;
     let host = l.elements[l.ports[port as usize].element as usize].cabin;
-    let mut inside = 0;
+    let others = !(team | group.rescuers | group.hurt);
+    let (mut inside, mut joined, mut reach) = (0, None, None);
     for i in 0..l.crew {
         let bit = 1 << i;
-        if let Where::Volume(v) = p.person[i].at {
-            let here = v != OUTSIDE && team & bit == 0 && group.rescuers & bit == 0;
-            let near = || p.joined(l, host, v) || p.can_get(l, host, v);
-            if here && group.hurt & bit == 0 && near() {
-                inside |= bit;
-            }
+        if let Where::Volume(v) = p.person[i].at
+            && v != OUTSIDE
+            && others & bit != 0
+        {
+            let near = joined.get_or_insert_with(|| p.joined_to(l, host)).has(v)
+                || reach.get_or_insert_with(|| p.in_reach(l, host)).has(v);
+            inside |= if near { bit } else { 0 };
         }
     }
     let inside_of = match row.who {
