@@ -72,8 +72,7 @@ impl Play<'_> {
     /// The suits that the people of a slot were out in.
     pub(super) fn suits_of_slot(&self, slot: u32) -> String {
         let out = self.suits.out().filter(|(_, k)| self.teams[*k].slot == slot);
-        let suits: Vec<&str> =
-            out.map(|(s, _)| self.arm.layout.suits[s].path.as_str()).collect();
+        let suits: Vec<&str> = out.map(|(s, _)| self.arm.layout.suits[s].path.as_str()).collect();
         if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }
     }
 
