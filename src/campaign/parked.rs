@@ -11,21 +11,55 @@ use crate::layout::{ACROSS, Kept, NONE, OUTSIDE, Where};
 use crate::model::{GasCause, Part};
 use crate::scenario::{Action, Trigger};
 
+/// Where a suit hangs, as far as its books ask.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Place {
+    /// The berth; [`NONE`] if it hangs at none.
+    berth: u16,
+    /// Somebody wears it there.
+    worn: bool,
+    /// Pressures outside the wall and in the suit, Pa.
+    around: f64,
+    inside: f64,
+}
+
+impl Place {
+    const NONE: Place = Place { berth: NONE, worn: false, around: 0.0, inside: 0.0 };
+}
+
+/// The books of one suit.
+#[derive(Clone, Copy, Debug)]
+struct Hung {
+    place: Place,
+    /// Since when its books are open, s.
+    since: f64,
+    /// Leak, kg/s.
+    leak: f64,
+    /// Dust that settles, kg/s; 0 indoors.
+    dust: f64,
+    /// It hangs outdoors.
+    outdoors: bool,
+}
+
+impl Hung {
+    const NONE: Hung =
+        Hung { place: Place::NONE, since: 0.0, leak: 0.0, dust: 0.0, outdoors: false };
+
+    /// The books are closed and opened again: what has leaked and what has settled, kg.
+    fn close(&mut self, now: f64) -> (f64, f64) {
+        let dt = now - self.since;
+        self.since = now;
+        (self.leak * dt.max(0.0), self.dust * dt.max(0.0))
+    }
+}
+
 /// State of all suits that have a berth for a home.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Parked {
     /// Suits that can hang at a berth.
     suits: Vec<u16>,
-    /// Per suit: the berth it hangs at, empty or worn; [`NONE`] if it does not.
-    berth: Vec<u16>,
-    /// Since when its books are open, s.
-    since: Vec<f64>,
-    /// Leak, kg/s.
-    leak: Vec<f64>,
-    /// Dust that settles, kg/s; 0 indoors.
-    dust: Vec<f64>,
-    /// It hangs outdoors.
-    outdoors: Vec<bool>,
+    /// Books, per suit.
+    hung: Vec<Hung>,
     /// Per part mode: when its hours outdoors end in a failure, s, if the suit stays there.
     due: Vec<f64>,
 }
@@ -37,20 +71,13 @@ impl Parked {
         let homed = |s: &u16| matches!(l.suits[usize::from(*s)].home, Kept::Berth(_));
         Parked {
             suits: (0..n as u16).filter(homed).collect(),
-            berth: vec![NONE; n],
-            since: vec![0.0; n],
-            leak: vec![0.0; n],
-            dust: vec![0.0; n],
-            outdoors: vec![false; n],
+            hung: vec![Hung::NONE; n],
             due: vec![f64::INFINITY; arm.part_modes.len()],
         }
     }
 
     pub(super) fn clear(&mut self) {
-        self.berth.fill(NONE);
-        self.leak.fill(0.0);
-        self.dust.fill(0.0);
-        self.outdoors.fill(false);
+        self.hung.fill(Hung::NONE);
         self.due.fill(f64::INFINITY);
     }
 }
@@ -59,9 +86,7 @@ impl Play<'_> {
     /// Looks at all suits with a berth after a row that can have changed what they hang in.
     pub(super) fn look_at_parked(&mut self, action: Action) {
         use Action::*;
-        let moves =
-            matches!(action, Don | SuitUp | Doff | Mate | Unmate | Vent | Repress | Depress);
-        if moves && !self.parked.suits.is_empty() {
+        if matches!(action, Don | SuitUp | Doff | Mate | Unmate | Vent | Repress | Depress) {
             self.refresh_parked();
         }
     }
@@ -71,26 +96,47 @@ impl Play<'_> {
         for i in 0..self.parked.suits.len() {
             let s = self.parked.suits[i] as usize;
             self.settle_parked(s);
-            let (berth, worn) = match self.places.suit[s].kept {
-                Kept::Berth(b) => (b, false),
-                Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
-                Kept::Volume(_) => (NONE, false),
-            };
-            let outdoors =
-                berth != NONE && !worn && self.arm.layout.berths[berth as usize].outer == OUTSIDE;
-            let was = self.parked.outdoors[s];
-            if was && !outdoors {
-                self.take_indoors(s);
+            let place = self.hangs_at(s);
+            if place != self.parked.hung[s].place {
+                self.hang(s, place);
             }
-            self.parked.berth[s] = berth;
-            self.parked.outdoors[s] = outdoors;
-            (self.parked.leak[s], self.parked.dust[s]) = match worn {
-                true => (self.worn_rate(s, berth), 0.0),
-                false => self.parked_rates(s, berth, outdoors),
-            };
-            if outdoors && !was {
-                self.hang_outdoors(s);
-            }
+        }
+    }
+
+    /// Where a suit hangs now.
+    fn hangs_at(&self, s: usize) -> Place {
+        let (berth, worn) = match self.places.suit[s].kept {
+            Kept::Berth(b) => (b, false),
+            Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
+            Kept::Volume(_) => (NONE, false),
+        };
+        match self.arm.layout.berths.get(usize::from(berth)) {
+            Some(b) => Place {
+                berth,
+                worn,
+                around: self.places.pressure[b.outer as usize],
+                inside: self.places.suit[s].pressure,
+            },
+            None => Place::NONE,
+        }
+    }
+
+    /// A suit hangs otherwise than before.
+    fn hang(&mut self, s: usize, place: Place) {
+        let berth = self.arm.layout.berths.get(usize::from(place.berth));
+        let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
+        let was = self.parked.hung[s].outdoors;
+        if was && !outdoors {
+            self.take_indoors(s);
+        }
+        let (leak, dust) = match place.worn {
+            true => (self.worn_rate(s, place), 0.0),
+            false => self.parked_rates(s, place, outdoors),
+        };
+        let hung = &mut self.parked.hung[s];
+        *hung = Hung { place, leak, dust, outdoors, ..*hung };
+        if outdoors && !was {
+            self.hang_outdoors(s);
         }
     }
 
@@ -104,32 +150,24 @@ impl Play<'_> {
     }
 
     /// A worn suit at a berth leaks at its working rate where nothing is around it (rule 15), kg/s.
-    fn worn_rate(&self, s: usize, berth: u16) -> f64 {
+    fn worn_rate(&self, s: usize, place: Place) -> f64 {
         let l = &self.arm.layout;
-        let Some(b) = l.berths.get(berth as usize) else { return 0.0 };
-        let around = self.places.pressure[b.outer as usize];
         let kind = &self.m.suits[l.suits[s].kind as usize];
-        if around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
+        if place.around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
     }
 
     /// A clock starts or stops: a suit at a berth leaks on its own supply, or no longer.
     pub(super) fn clock_of_parked(&mut self) {
-        if !self.parked.suits.is_empty() {
-            self.refresh_parked();
-        }
+        self.refresh_parked();
     }
 
     /// Leak and settling dust of a suit that hangs at a berth, kg/s.
-    fn parked_rates(&self, s: usize, berth: u16, outdoors: bool) -> (f64, f64) {
-        if berth == NONE {
-            return (0.0, 0.0);
-        }
+    fn parked_rates(&self, s: usize, place: Place, outdoors: bool) -> (f64, f64) {
         let l = &self.arm.layout;
-        let b = &l.berths[berth as usize];
+        let Some(b) = l.berths.get(place.berth as usize) else { return (0.0, 0.0) };
         let kind = &self.m.suits[l.suits[s].kind as usize];
-        let around = self.places.pressure[b.outer as usize];
-        let across = self.places.suit[s].pressure - around;
-        let leak = if around <= l.ambient + ACROSS && across > 0.0 {
+        let across = place.inside - place.around;
+        let leak = if place.around <= l.ambient + ACROSS && across > 0.0 {
             kind.leak.of(&self.v) * (across / (kind.pressure - l.ambient))
         } else {
             0.0
@@ -141,22 +179,15 @@ impl Play<'_> {
 
     /// Books what has leaked from a parked suit and settled on it up to now.
     pub(super) fn settle_parked(&mut self, s: usize) {
-        let dt = self.now - self.parked.since[s];
-        self.parked.since[s] = self.now;
-        let berth = self.parked.berth[s];
-        if berth == NONE || dt <= 0.0 {
-            return;
-        }
-        let b = self.arm.layout.berths[berth as usize];
-        let leaked = self.parked.leak[s] * dt;
+        let (leaked, settled) = self.parked.hung[s].close(self.now);
         if leaked > 0.0 {
+            let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
             let cabin = b.cabin as usize;
             let gas = self.gas.mix[cabin].split(leaked);
             self.gas.draw(cabin, gas);
             let e = Entry { port: b.port, contingency: false, planned: false };
             self.gas.lose(GasCause::SuitLeak, gas, e);
         }
-        let settled = self.parked.dust[s] * dt;
         if settled > 0.0 {
             for bin in 0..4 {
                 let m = settled * self.m.body.dust_bins[bin].of(&self.v);
@@ -201,7 +232,7 @@ impl Play<'_> {
 
     /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
     fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
-        let b = &self.arm.layout.berths[self.parked.berth[s] as usize];
+        let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
         let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
         self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }
@@ -219,7 +250,7 @@ impl Play<'_> {
     pub(super) fn renewed_outdoors(&mut self, pm: usize) {
         self.parked.due[pm] = f64::INFINITY;
         if let Part::Suit(s) = self.arm.part_modes[pm].part
-            && self.parked.outdoors[s as usize]
+            && self.parked.hung[s as usize].outdoors
         {
             self.plan_outdoor_failure(pm, s as usize);
         }
