@@ -4,7 +4,7 @@ use super::person::Crewmate;
 use super::play::{DustBooks, Event, Play, Rover, Sky};
 use super::room_law::{RoomConditions, RoomLaw};
 use super::team::Team;
-use crate::layout::{NONE, OUTSIDE, Where};
+use crate::layout::{NONE, Where};
 use crate::measure::Fact;
 use crate::physics::dust::{Air, Grain};
 use crate::physics::gas::{self, GasMass};
@@ -29,7 +29,6 @@ impl Play<'_> {
         self.next_look = 0.0;
         self.jobs.clear();
         self.job_count = 0;
-        self.unfed_since = 0.0;
         self.ending = None;
         self.horizon_passed = false;
         self.books_closed = false;
@@ -63,25 +62,17 @@ impl Play<'_> {
     }
 
     pub(super) fn begin_gas(&mut self) {
-        self.gas.clear();
+        self.gas.reset(self.m, self.arm, &self.v);
+        self.leaks.reset(self.arm, &self.places.pressure, &self.v);
         self.parked.clear();
         self.seals.clear();
-        for (s, store) in self.m.stores.iter().enumerate() {
-            self.gas.store[s] =
-                GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
-            self.gas.water[s] = store.water.map_or(f64::INFINITY, |w| w.of(&self.v));
-        }
         for v in 1..self.arm.layout.volumes.len() {
-            self.gas.content[v] = self.content_now(v);
+            self.gas.note_content(v, self.content_now(v));
         }
         for s in 0..self.arm.layout.suits.len() {
-            self.gas.suit[s] = self.suit_at_rest(s);
+            self.gas.suit_holds(s, self.suit_at_rest(s));
         }
-        self.start_gas = self.gas.everything();
-        self.resupplied = GasMass::NONE;
-        self.leaks.reset(self.arm, &self.places.pressure, &self.v);
-        self.dry.fill(false);
-        self.dry_at.fill(f64::INFINITY);
+        self.gas.open();
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
@@ -92,32 +83,27 @@ impl Play<'_> {
         };
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
         let volume = self.m.suits[suit.kind as usize].gas_volume.of(&self.v);
-        let t = self.arm.volumes[cabin].temperature.of(&self.v);
-        gas::content(self.places.suit[s].pressure, volume, self.gas.mix[cabin], t)
+        let t = self.gas.temperature(cabin);
+        gas::content(self.places.suit[s].pressure, volume, self.gas.mix(cabin), t)
     }
 
     /// Free gas volume of a volume with the persons now in it, m3.
     pub(super) fn free_volume(&self, v: usize) -> f64 {
-        let play = &self.arm.volumes[v];
-        if play.gap {
-            return play.gas.of(&self.v);
+        self.gas.room(v, self.displacing(v))
+    }
+
+    /// How many persons are in a volume, where that matters to its gas.
+    fn displacing(&self, v: usize) -> u32 {
+        match self.gas.displaced_in(v) {
+            true => self.places.persons_in(&self.arm.layout, v as u16).count_ones(),
+            false => 0,
         }
-        let persons = self.places.persons_in(&self.arm.layout, v as u16).count_ones();
-        let displaces = self.m.crew.displaces.of(&self.v);
-        gas::free_volume(play.gas.of(&self.v), persons, displaces, play.gear.of(&self.v))
     }
 
     /// Gas in a volume as it stands, kg.
     pub(super) fn content_now(&self, v: usize) -> f64 {
-        if v == OUTSIDE as usize {
-            return 0.0;
-        }
-        let t = self.arm.volumes[v].temperature.of(&self.v);
         let p = self.places.pressure[v];
-        if p <= 0.0 {
-            return 0.0;
-        }
-        gas::density(p, self.gas.mix[v], t) * self.free_volume(v)
+        if p <= 0.0 { 0.0 } else { self.gas.content_at(v, p, self.displacing(v)) }
     }
 
     pub(super) fn begin_dust(&mut self) {

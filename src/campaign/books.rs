@@ -61,9 +61,9 @@ impl Play<'_> {
         if from <= to {
             return;
         }
-        let mix = self.gas.suit[s].mix().unwrap_or(Mix::OXYGEN);
+        let mix = self.gas.suit(s).mix().unwrap_or(Mix::OXYGEN);
         let gas = self.suit_gas(s, from - to, mix);
-        self.gas.suit[s] = self.gas.suit[s] - gas;
+        self.gas.suit_holds(s, self.gas.suit(s) - gas);
         self.gas.lose(GasCause::SuitVent, gas, e);
     }
 
@@ -72,8 +72,8 @@ impl Play<'_> {
         if to <= from {
             return;
         }
-        let gas = self.suit_gas(s, to - from, self.gas.mix[volume]);
-        self.gas.suit[s] += gas;
+        let gas = self.suit_gas(s, to - from, self.gas.mix(volume));
+        self.gas.suit_holds(s, self.gas.suit(s) + gas);
         self.gas.draw(volume, gas);
     }
 
@@ -107,10 +107,9 @@ impl Play<'_> {
             };
             let holds = match stowed || volume == OUTSIDE as usize {
                 true => GasMass::NONE,
-                false => self.suit_gas(s, self.places.suit[s].pressure, self.gas.mix[volume]),
+                false => self.suit_gas(s, self.places.suit[s].pressure, self.gas.mix(volume)),
             };
-            let more = holds - self.gas.suit[s];
-            self.gas.suit[s] = holds;
+            let more = self.gas.suit_holds(s, holds);
             self.gas.draw(volume, more);
         }
     }
@@ -118,7 +117,7 @@ impl Play<'_> {
     pub(super) fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let cabin = self.arm.layout.elements[0].cabin as usize;
-        let t = self.arm.volumes[cabin].temperature.of(&self.v);
+        let t = self.gas.temperature(cabin);
         crate::physics::gas::content(rise, kind.gas_volume.of(&self.v), mix, t)
     }
 
@@ -126,7 +125,7 @@ impl Play<'_> {
     /// holds at pressure, the oxygen that stays.
     pub(super) fn purge_takes(&self, s: usize, dt: f64, outside: bool) -> GasMass {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
-        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit[s].nitrogen };
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
         let stays = n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS;
         let through = kind.purge_flow.of(&self.v) * dt;
         GasMass::of_oxygen(if outside { through } else { stays })
@@ -137,9 +136,9 @@ impl Play<'_> {
     pub(super) fn purge(&mut self, s: usize, dt: f64, volume: usize, outside: bool, e: Entry) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let flow = GasMass::of_oxygen(kind.purge_flow.of(&self.v) * dt);
-        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit[s].nitrogen };
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
         let stays = GasMass::of_oxygen(n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS);
-        self.gas.suit[s] = self.gas.suit[s] - n2 + stays;
+        self.gas.suit_holds(s, self.gas.suit(s) - n2 + stays);
         let leaves = flow - stays + n2;
         if outside {
             self.gas.draw(volume, flow);

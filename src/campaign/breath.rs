@@ -4,7 +4,6 @@
 use super::metabolic::Doing;
 use super::play::Play;
 use crate::layout::{Crew, NONE, On, Row, Side, Where, each_of};
-use crate::physics::gas::GasMass;
 use crate::physics::{prebreathe, suit};
 use crate::scenario::Action;
 
@@ -22,7 +21,7 @@ impl Play<'_> {
         let suit = self.suit_kind(p);
         let (around, mix) = match self.places.person[p].at {
             Where::Gone => return c.breathed,
-            Where::Volume(v) => (self.places.pressure[v as usize], self.gas.mix[v as usize]),
+            Where::Volume(v) => (self.places.pressure[v as usize], self.gas.mix(v as usize)),
             Where::Berth(b) => {
                 let cabin = self.arm.layout.berths[b as usize].cabin as usize;
                 let s = self.places.person[p].suit;
@@ -30,7 +29,7 @@ impl Play<'_> {
                     NONE => self.places.pressure[cabin],
                     s => self.places.suit[s as usize].pressure,
                 };
-                (inside, self.gas.mix[cabin])
+                (inside, self.gas.mix(cabin))
             }
         };
         let pressure = suit.map_or(around, |(_, kind)| around.max(kind.pressure));
@@ -118,8 +117,7 @@ impl Play<'_> {
         let cabin = self.host_cabin(k);
         for p in each_of(who) {
             let oxygen = self.breathed_before_egress(k, p);
-            self.gas.breathed += oxygen;
-            self.gas.draw(cabin, GasMass::of_oxygen(oxygen));
+            self.gas.breathe(cabin, oxygen);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::play::Play;
 use crate::layout::{Asked, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of};
+use crate::physics::gas::GasMass;
 use crate::scenario::ElementKind;
 
 impl Play<'_> {
@@ -158,20 +159,19 @@ impl Play<'_> {
             let rise = l.volumes[v as usize].rest - l.ambient;
             let t = self.arm.volumes[v as usize].temperature.of(&self.v);
             let free = self.arm.volumes[v as usize].gas.of(&self.v);
-            crate::physics::gas::content(rise, free, self.gas.mix[v as usize], t)
+            crate::physics::gas::content(rise, free, self.gas.mix(v as usize), t)
         };
         volumes.iter().all(|v| {
-            let s = self.gas.store_of[*v as usize];
+            let s = self.gas.store_of(*v as usize);
             if s == NONE {
                 return true;
             }
-            let fed = volumes.iter().filter(|w| self.gas.store_of[**w as usize] == s);
+            let fed = volumes.iter().filter(|w| self.gas.store_of(**w as usize) == s);
             let (oxygen, nitrogen) = fed.fold((0.0, 0.0), |sum, w| {
                 let x = need(*w);
                 (sum.0 + x.oxygen, sum.1 + x.nitrogen)
             });
-            let has = self.gas.store[s as usize];
-            has.oxygen >= oxygen && has.nitrogen >= nitrogen
+            self.gas.holds(s, GasMass { oxygen, nitrogen })
         })
     }
 

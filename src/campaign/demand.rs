@@ -291,15 +291,12 @@ impl Play<'_> {
         let water = suit::cooling_water_flow(heat);
         let leak = kind.leak.of(v) * (now - clock.started);
         let volume = self.home_volume(p);
-        self.gas.breathed += oxygen;
-        self.gas.draw(volume, GasMass::of_oxygen(oxygen));
+        self.gas.breathe(volume, oxygen);
         self.gas.draw(volume, GasMass::of_oxygen(leak));
         let e = Entry { port, contingency: false, planned: true };
         self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
         self.out.facts.add(Fact::WaterUsed, water);
-        if let Some(left) = self.gas.water.get_mut(self.gas.store_of[volume] as usize) {
-            *left -= water;
-        }
+        self.gas.draw_water(volume, water);
         let clock = &mut self.crew[p].clock;
         (clock.spent, clock.ran, clock.started) = (0.0, 0.0, now);
     }

@@ -215,26 +215,23 @@ impl Play<'_> {
         self.settle_all_leaks();
         let full =
             GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
-        let (has, other) = (self.gas.store[s as usize], self.gas.store[from as usize]);
+        let (from, to) = (usize::from(from), usize::from(s));
+        let (has, other) = (self.gas.store(to), self.gas.store(from));
         let give = |full: f64, has: f64, other: f64| (full - has).min(other).max(0.0);
         let gas = GasMass {
             oxygen: give(full.oxygen, has.oxygen, other.oxygen),
             nitrogen: give(full.nitrogen, has.nitrogen, other.nitrogen),
         };
-        self.gas.store[s as usize] += gas;
-        self.gas.store[from as usize].oxygen -= gas.oxygen;
-        self.gas.store[from as usize].nitrogen -= gas.nitrogen;
-        self.feed_again(s as usize);
+        self.gas.carry(from, to, gas);
+        self.feed_again(to);
         if let Some(full) = store.water {
             // Suits may owe it some: it is below zero then. The other may hold no end of it.
-            let has = self.gas.water[s as usize];
-            let water = give(full.of(&self.v), has, self.gas.water[from as usize]);
-            self.gas.water[s as usize] += water;
-            self.gas.water[from as usize] -= water;
+            let water = give(full.of(&self.v), self.gas.water(to), self.gas.water(from));
+            self.gas.carry_water(from, to, water);
         }
         self.say(Level::Event, None, |x| {
             let kg = gas.oxygen + gas.nitrogen;
-            format!("store {} takes {kg:.1} kg of gas", x.m.stores[s as usize].name)
+            format!("store {} takes {kg:.1} kg of gas", x.m.stores[to].name)
         });
     }
 }

@@ -67,21 +67,21 @@ impl Play<'_> {
 
     fn gas_facts(&mut self) {
         let total = self.gas.lost_total();
-        let vented = self.gas.vented.iter().map(|v| v.all).sum();
-        let vented_planned = self.gas.vented.iter().map(|v| v.planned).sum();
+        let vented = self.gas.vented().iter().map(|v| v.all).sum();
+        let vented_planned = self.gas.vented().iter().map(|v| v.planned).sum();
         self.bioburden_facts();
         let f = &mut self.out.facts;
         let mut set = |fact: Fact, x: f64| f.value[fact as usize] = x;
         set(Fact::GasLost, total.total());
-        set(Fact::OxygenUsed, total.oxygen + self.gas.breathed);
+        set(Fact::OxygenUsed, total.oxygen + self.gas.breathed());
         set(Fact::NitrogenUsed, total.nitrogen);
-        set(Fact::GasLostPlanned, self.gas.planned);
+        set(Fact::GasLostPlanned, self.gas.planned());
         set(Fact::AirVented, vented);
         set(Fact::AirVentedPlanned, vented_planned);
         let way_back = crate::model::GasCause::WayBack as usize;
         let mut contingency = 0.0;
         let blocks = self.arm.blocks;
-        for (port, lost) in self.gas.lost.iter().enumerate() {
+        for (port, lost) in self.gas.lost().iter().enumerate() {
             contingency += lost[way_back].total();
             for (c, g) in lost.iter().enumerate() {
                 let row = port * GAS_CAUSES.len() + c;
@@ -98,7 +98,7 @@ impl Play<'_> {
     fn bioburden_facts(&mut self) {
         let passes = self.m.rules.bioburden_passes.of(&self.v);
         let (mut all, mut planned) = (0.0, 0.0);
-        for (port, v) in self.gas.vented.iter().enumerate() {
+        for (port, v) in self.gas.vented().iter().enumerate() {
             let element = self.arm.layout.ports.get(port).map_or(0, |p| p.element);
             let density = self.air_density(element);
             all += (v.all - v.filtered + passes * v.filtered) / density;
@@ -126,7 +126,7 @@ impl Play<'_> {
         let cabin = self.arm.layout.elements[element as usize].cabin as usize;
         let t = self.arm.volumes[cabin].temperature.of(&self.v);
         let rest = self.arm.layout.volumes[cabin].rest;
-        crate::physics::gas::density(rest, self.gas.mix[cabin], t)
+        crate::physics::gas::density(rest, self.gas.mix(cabin), t)
     }
 
     fn dust_facts(&mut self) {
@@ -215,20 +215,18 @@ impl Play<'_> {
     /// Relative error of the gas books per species (O2, N2): what was there at the start and came by
     /// resupply, against everything that is known to be somewhere now, lost and breathed included.
     pub fn gas_error(&self) -> [f64; 2] {
-        let then = self.start_gas + self.resupplied;
-        let now = self.gas.everything();
-        let rel = |a: f64, b: f64| (a - b).abs() / a.abs().max(1.0);
-        [rel(then.oxygen, now.oxygen), rel(then.nitrogen, now.nitrogen)]
+        self.gas.error()
     }
 
     /// What each suit holds in the books now, kg.
     pub fn suit_gas_kg(&self) -> Vec<f64> {
-        self.gas.suit.iter().map(|g| g.total()).collect()
+        self.gas.suits().iter().map(|g| g.total()).collect()
     }
 
     /// The lesser of O2 and N2 that each store holds now, kg.
     pub fn store_kg(&self) -> Vec<f64> {
-        self.gas.store.iter().map(|g| g.oxygen.min(g.nitrogen)).collect()
+        let all = (0..self.gas.stores()).map(|s| self.gas.store(s));
+        all.map(|g| g.oxygen.min(g.nitrogen)).collect()
     }
 
     /// Where the dust is that was picked up, kg per bin.

@@ -9,7 +9,6 @@ use crate::layout::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_o
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
-use crate::physics::gas::GasMass;
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -230,22 +229,11 @@ impl Play<'_> {
             let (volumes, n) = self.places.row_volumes(&self.arm.layout, row, who);
             for v in &volumes[..n] {
                 let need = self.fill_of(*v as usize, self.places.level(&self.arm.layout, row, *v));
-                self.give(self.gas.store_of[*v as usize], need);
+                self.gas.make_up(self.gas.store_of(*v as usize), need);
             }
         } else {
             let need = self.row_takes_gas(k, row, who, g);
-            self.give(self.gas.store_of[self.host_cabin(k)], need);
-        }
-    }
-
-    fn give(&mut self, store: u16, need: GasMass) {
-        if let Some(has) = self.gas.store.get_mut(store as usize) {
-            let lacks = GasMass {
-                oxygen: (need.oxygen - has.oxygen).max(0.0),
-                nitrogen: (need.nitrogen - has.nitrogen).max(0.0),
-            };
-            *has += lacks;
-            self.resupplied += lacks;
+            self.gas.make_up(self.gas.store_of(self.host_cabin(k)), need);
         }
     }
 

@@ -1,9 +1,9 @@
 //! Gas books (rule 25): what is in each volume and suit, what the stores hold, what went outside by
 //! port, cause and species.
 
-use crate::layout::{NONE, OUTSIDE};
-use crate::model::{GAS_CAUSES, GasCause};
-use crate::physics::gas::{GasMass, Mix};
+use crate::layout::OUTSIDE;
+use crate::model::{Arm, GAS_CAUSES, GasCause, Model, P};
+use crate::physics::gas::{self, GasMass, Mix};
 
 /// Where the difference of a volume's content goes or comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,30 +18,56 @@ pub enum Fate {
     Pumped(f64),
 }
 
+/// A volume in the numbers of one parameter set, and what it holds.
+#[derive(Clone, Copy, Debug)]
+struct Space {
+    mix: Mix,
+    /// Temperature, K.
+    temperature: f64,
+    /// Empty, m3, and what its gear displaces.
+    volume: f64,
+    gear: f64,
+    /// What a person in it displaces, m3.
+    person: f64,
+    /// Its store; [`NONE`] if none.
+    store: u16,
+    /// Gas in it, kg.
+    content: f64,
+    /// Its pressure when a store ran dry last, Pa.
+    held: f64,
+}
+
+/// A store.
+#[derive(Clone, Copy, Debug)]
+struct Store {
+    gas: GasMass,
+    /// Cooling water, kg: infinite where none is given; below zero what suits still lack of their last
+    /// filling.
+    water: f64,
+    /// It holds nothing any more.
+    dry: bool,
+    /// When somebody will look whether it has run dry, s.
+    looked_at: f64,
+}
+
 /// Books of one campaign.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct GasBooks {
-    /// Content of each volume, kg.
-    pub content: Vec<f64>,
-    /// Mix of each volume.
-    pub mix: Vec<Mix>,
-    /// Store of each volume; [`NONE`] if none.
-    pub store_of: Vec<u16>,
-    /// What stores hold.
-    pub store: Vec<GasMass>,
-    /// Cooling water in stores, kg: infinite where none is given; below zero what suits still lack
-    /// of their last filling.
-    pub water: Vec<f64>,
+    spaces: Vec<Space>,
+    stores: Vec<Store>,
     /// What is in suits by rows (`repress suit`, purge), kg.
-    pub suit: Vec<GasMass>,
+    suits: Vec<GasMass>,
     /// Lost by port (last: elsewhere) and cause.
-    pub lost: Vec<[GasMass; GAS_CAUSES.len()]>,
+    lost: Vec<[GasMass; GAS_CAUSES.len()]>,
     /// Breathed in suits, kg O2.
-    pub breathed: f64,
+    breathed: f64,
     /// Losses of planned cycles, kg.
-    pub planned: f64,
+    planned: f64,
     /// Vented and suit terms by port (last: elsewhere).
-    pub vented: Vec<Vented>,
+    vented: Vec<Vented>,
+    /// All there was at the start, and what came since.
+    start: GasMass,
+    came: GasMass,
 }
 
 /// What went outside by venting and from suits, kg.
@@ -69,19 +95,243 @@ pub struct Entry {
 }
 
 impl GasBooks {
-    /// Empties the books; sizes stay.
-    pub fn clear(&mut self) {
+    /// Books of an architecture, still empty.
+    pub(super) fn new(m: &Model, arm: &Arm) -> Self {
+        let l = &arm.layout;
+        GasBooks {
+            spaces: Vec::with_capacity(l.volumes.len()),
+            stores: Vec::with_capacity(m.stores.len()),
+            suits: vec![GasMass::NONE; l.suits.len()],
+            lost: vec![Default::default(); l.ports.len() + 1],
+            breathed: 0.0,
+            planned: 0.0,
+            vented: vec![Vented::default(); l.ports.len() + 1],
+            start: GasMass::NONE,
+            came: GasMass::NONE,
+        }
+    }
+
+    /// New books with full stores, in the numbers of a parameter set. Nothing is in volumes and suits yet.
+    pub(super) fn reset(&mut self, m: &Model, arm: &Arm, v: &[f64]) {
+        self.spaces.clear();
+        for (place, play) in arm.layout.volumes.iter().zip(&arm.volumes) {
+            let outside = self.spaces.is_empty();
+            let number = |p: P| if outside { 0.0 } else { p.of(v) };
+            let displaced = |p: P| if play.gap { 0.0 } else { number(p) };
+            self.spaces.push(Space {
+                mix: Mix { oxygen: place.oxygen },
+                temperature: number(play.temperature),
+                volume: number(play.gas),
+                gear: displaced(play.gear),
+                person: displaced(m.crew.displaces),
+                store: play.store,
+                content: 0.0,
+                held: 0.0,
+            });
+        }
+        self.stores.clear();
+        self.stores.extend(m.stores.iter().map(|s| Store {
+            gas: GasMass { oxygen: s.oxygen.of(v), nitrogen: s.nitrogen.of(v) },
+            water: s.water.map_or(f64::INFINITY, |w| w.of(v)),
+            dry: false,
+            looked_at: f64::INFINITY,
+        }));
+        self.suits.fill(GasMass::NONE);
         self.lost.iter_mut().for_each(|l| *l = [GasMass::NONE; GAS_CAUSES.len()]);
         self.breathed = 0.0;
         self.planned = 0.0;
         self.vented.fill(Vented::default());
+        self.came = GasMass::NONE;
+    }
+
+    /// What is there now is what there was at the start.
+    pub(super) fn open(&mut self) {
+        self.start = self.everything();
+    }
+
+    /// Mix of a volume.
+    pub(super) fn mix(&self, volume: usize) -> Mix {
+        self.spaces[volume].mix
+    }
+
+    /// Temperature of a volume, K.
+    pub(super) fn temperature(&self, volume: usize) -> f64 {
+        self.spaces[volume].temperature
+    }
+
+    /// Store of a volume; [`NONE`] if none.
+    pub(super) fn store_of(&self, volume: usize) -> u16 {
+        self.spaces[volume].store
+    }
+
+    /// Content of a volume when it was settled last, kg.
+    pub(super) fn content(&self, volume: usize) -> f64 {
+        self.spaces[volume].content
+    }
+
+    /// Free gas volume with persons in it, m3.
+    pub(super) fn room(&self, volume: usize, persons: u32) -> f64 {
+        let s = &self.spaces[volume];
+        gas::free_volume(s.volume, persons, s.person, s.gear)
+    }
+
+    /// Does it matter to the gas of a volume who is in it? Not to the gap of a berth, nor outside.
+    pub(super) fn displaced_in(&self, volume: usize) -> bool {
+        self.spaces[volume].person != 0.0
+    }
+
+    /// Gas that a volume holds at a pressure, with persons in it, kg.
+    pub(super) fn content_at(&self, volume: usize, pressure: f64, persons: u32) -> f64 {
+        if volume == OUTSIDE as usize || pressure <= 0.0 {
+            return 0.0;
+        }
+        let s = &self.spaces[volume];
+        gas::density(pressure, s.mix, s.temperature) * self.room(volume, persons)
+    }
+
+    /// Notes the content of a volume; the difference is booked by the caller.
+    pub(super) fn note_content(&mut self, volume: usize, content: f64) {
+        self.spaces[volume].content = content;
+    }
+
+    /// How many stores there are.
+    pub(super) fn stores(&self) -> usize {
+        self.stores.len()
+    }
+
+    /// What a store holds.
+    pub(super) fn store(&self, s: usize) -> GasMass {
+        self.stores[s].gas
+    }
+
+    /// Cooling water in a store, kg.
+    pub(super) fn water(&self, s: usize) -> f64 {
+        self.stores[s].water
+    }
+
+    /// Does a store hold this? What is fed by no store has no end.
+    pub(super) fn holds(&self, s: u16, need: GasMass) -> bool {
+        self.stores
+            .get(usize::from(s))
+            .is_none_or(|s| s.gas.oxygen >= need.oxygen && s.gas.nitrogen >= need.nitrogen)
+    }
+
+    /// Gas and water come to a store from elsewhere.
+    pub(super) fn comes(&mut self, s: usize, gas: GasMass, water: f64) {
+        self.stores[s].gas += gas;
+        self.stores[s].water += water;
+        self.came += gas;
+    }
+
+    /// What a store lacks of this comes from elsewhere.
+    pub(super) fn make_up(&mut self, s: u16, need: GasMass) {
+        let Some(store) = self.stores.get(usize::from(s)) else { return };
+        let lacks = GasMass {
+            oxygen: (need.oxygen - store.gas.oxygen).max(0.0),
+            nitrogen: (need.nitrogen - store.gas.nitrogen).max(0.0),
+        };
+        self.comes(usize::from(s), lacks, 0.0);
+    }
+
+    /// Gas is carried from store to store.
+    pub(super) fn carry(&mut self, from: usize, to: usize, gas: GasMass) {
+        self.stores[to].gas += gas;
+        self.stores[from].gas = self.stores[from].gas - gas;
+    }
+
+    /// Water is carried from store to store.
+    pub(super) fn carry_water(&mut self, from: usize, to: usize, water: f64) {
+        self.stores[to].water += water;
+        self.stores[from].water -= water;
+    }
+
+    /// Water for suits is taken from the store of a volume.
+    pub(super) fn draw_water(&mut self, volume: usize, water: f64) {
+        if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
+            store.water -= water;
+        }
+    }
+
+    /// Has the store run dry?
+    pub(super) fn dry(&self, s: usize) -> bool {
+        self.stores[s].dry
+    }
+
+    /// A store has run dry, or feeds again.
+    pub(super) fn set_dry(&mut self, s: usize, dry: bool) {
+        self.stores[s].dry = dry;
+    }
+
+    /// When somebody will look whether a store has run dry, s.
+    pub(super) fn looked_at(&mut self, s: usize) -> &mut f64 {
+        &mut self.stores[s].looked_at
+    }
+
+    /// Notes the pressures at which volumes were held, Pa.
+    pub(super) fn hold(&mut self, pressure: &[f64]) {
+        self.spaces.iter_mut().zip(pressure).for_each(|(s, p)| s.held = *p);
+    }
+
+    /// Pressure at which a volume was held when a store ran dry last, Pa.
+    pub(super) fn held(&self, volume: usize) -> f64 {
+        self.spaces[volume].held
+    }
+
+    /// What is in a suit.
+    pub(super) fn suit(&self, s: usize) -> GasMass {
+        self.suits[s]
+    }
+
+    /// A suit holds something else now; what it holds more than before.
+    pub(super) fn suit_holds(&mut self, s: usize, gas: GasMass) -> GasMass {
+        let more = gas - self.suits[s];
+        self.suits[s] = gas;
+        more
+    }
+
+    /// What all suits hold.
+    pub(super) fn suits(&self) -> &[GasMass] {
+        &self.suits
+    }
+
+    /// Oxygen is breathed, kg, out of the store of a volume.
+    pub(super) fn breathe(&mut self, volume: usize, oxygen: f64) {
+        self.breathed += oxygen;
+        self.draw(volume, GasMass::of_oxygen(oxygen));
+    }
+
+    /// A volume that a store holds at pressure has lost gas by a leak, kg.
+    pub(super) fn leak(&mut self, volume: usize, port: u16, kg: f64) {
+        let gas = self.mix(volume).split(kg);
+        self.draw(volume, gas);
+        let row = (port as usize).min(self.lost.len() - 1);
+        self.lost[row][GasCause::Leak as usize] += gas;
+    }
+
+    /// What was breathed in suits, kg O2.
+    pub(super) fn breathed(&self) -> f64 {
+        self.breathed
+    }
+
+    /// Losses of planned cycles, kg.
+    pub(super) fn planned(&self) -> f64 {
+        self.planned
+    }
+
+    /// Lost by port (last: elsewhere) and cause.
+    pub(super) fn lost(&self) -> &[[GasMass; GAS_CAUSES.len()]] {
+        &self.lost
+    }
+
+    /// Vented and suit terms by port (last: elsewhere).
+    pub(super) fn vented(&self) -> &[Vented] {
+        &self.vented
     }
 
     /// Takes from (negative: gives to) the store of a volume.
     pub fn draw(&mut self, volume: usize, gas: GasMass) {
-        let s = self.store_of[volume];
-        if s != NONE {
-            self.store[s as usize] = self.store[s as usize] - gas;
+        if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
+            store.gas = store.gas - gas;
         }
     }
 
@@ -117,9 +367,10 @@ impl GasBooks {
         if volume == OUTSIDE as usize {
             return;
         }
-        let diff = content - self.content[volume];
-        self.content[volume] = content;
-        let gas = self.mix[volume].split(diff);
+        let space = &mut self.spaces[volume];
+        let diff = content - space.content;
+        space.content = content;
+        let gas = space.mix.split(diff);
         match fate {
             Fate::Transfer => self.draw(volume, gas),
             Fate::Lost(cause) => self.lose(cause, gas * -1.0, e),
@@ -143,11 +394,18 @@ impl GasBooks {
     /// resupply.
     pub fn everything(&self) -> GasMass {
         let mut sum = self.lost_total();
-        for (v, c) in self.content.iter().enumerate() {
-            sum += self.mix[v].split(*c);
-        }
-        self.store.iter().chain(&self.suit).for_each(|g| sum += *g);
+        self.spaces.iter().for_each(|s| sum += s.mix.split(s.content));
+        self.stores.iter().for_each(|s| sum += s.gas);
+        self.suits.iter().for_each(|g| sum += *g);
         sum += GasMass { oxygen: self.breathed, nitrogen: 0.0 };
         sum
+    }
+
+    /// Relative error per species (O2, N2): what was there at the start and came since, against
+    /// everything that is known to be somewhere now.
+    pub(super) fn error(&self) -> [f64; 2] {
+        let (then, now) = (self.start + self.came, self.everything());
+        let rel = |a: f64, b: f64| (a - b).abs() / a.abs().max(1.0);
+        [rel(then.oxygen, now.oxygen), rel(then.nitrogen, now.nitrogen)]
     }
 }

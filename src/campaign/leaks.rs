@@ -1,9 +1,9 @@
 //! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
 //! moment on. A line is booked when its rate changes or when somebody reads the stores.
 
-use super::gas::{Entry, GasBooks};
+use super::gas::GasBooks;
 use crate::layout::{ACROSS, Layout, NONE, OUTSIDE, Side};
-use crate::model::{Arm, GasCause};
+use crate::model::Arm;
 use crate::physics::gas::{GAS_CONSTANT, GasMass};
 use crate::physics::{dust, seal};
 
@@ -53,14 +53,14 @@ struct Shell {
 pub(super) struct Leaks {
     seals: Vec<Seal>,
     shells: Vec<Shell>,
-    /// Temperature of each volume, K.
-    temperature: Vec<f64>,
     lines: Vec<Line>,
     /// The lines that flow, as bits.
     flowing: Vec<u64>,
     /// Pressure of each volume when its openings were read last, Pa.
     pressure: Vec<f64>,
     shells_since: f64,
+    /// The pressure of volumes that nothing feeds is booked up to here, s.
+    unfed_since: f64,
     /// Volumes that nothing holds at pressure, as bits.
     unfed: u64,
     /// What all lines take from each store, kg/s.
@@ -76,7 +76,6 @@ impl Leaks {
         Leaks {
             seals: Vec::with_capacity(l.openings.len()),
             shells: Vec::with_capacity(l.elements.len()),
-            temperature: vec![0.0; l.volumes.len()],
             lines: vec![Line::default(); l.openings.len()],
             flowing: vec![0; l.openings.len().div_ceil(64)],
             pressure: vec![0.0; l.volumes.len()],
@@ -108,13 +107,11 @@ impl Leaks {
             self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
         }
         self.shells.retain(|s| s.rate > 0.0);
-        for (t, volume) in self.temperature.iter_mut().zip(&arm.volumes).skip(1) {
-            *t = volume.temperature.of(v);
-        }
         self.lines.fill(Line::default());
         self.flowing.fill(0);
         self.pressure.copy_from_slice(pressure);
         self.shells_since = 0.0;
+        self.unfed_since = 0.0;
         self.unfed = 0;
         self.changed = true;
     }
@@ -127,6 +124,13 @@ impl Leaks {
     /// The volumes that nothing holds at pressure, as bits.
     pub(super) fn unfed(&self) -> u64 {
         self.unfed
+    }
+
+    /// For how long volumes that nothing feeds have not been booked, s; they are from now on.
+    pub(super) fn unfed_for(&mut self, now: f64) -> f64 {
+        let dt = now - self.unfed_since;
+        self.unfed_since = now;
+        dt
     }
 
     /// Other volumes are fed now; every seal has to be read again.
@@ -159,8 +163,8 @@ impl Leaks {
 
     /// What a gap passes: the lesser of viscous and of choked flow.
     fn gap_passes(&self, slit: seal::Slit, (v, gas): (usize, &GasBooks), p: (f64, f64)) -> f64 {
-        let t = self.temperature[v];
-        let constant = GAS_CONSTANT / gas.mix[v].molar_mass();
+        let t = gas.temperature(v);
+        let constant = GAS_CONSTANT / gas.mix(v).molar_mass();
         let viscous = seal::slit_leak(slit, p, dust::viscosity(t), constant, t);
         viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
     }
@@ -245,7 +249,7 @@ impl Leaks {
             self.changed = false;
             self.add_up(gas);
         }
-        let (has, rate) = (gas.store[s], self.drain[s]);
+        let (has, rate) = (gas.store(s), self.drain[s]);
         let lasts = |has: f64, rate: f64| if rate > 0.0 { has / rate } else { f64::INFINITY };
         lasts(has.oxygen, rate.oxygen).min(lasts(has.nitrogen, rate.nitrogen))
     }
@@ -257,18 +261,9 @@ impl Leaks {
         let all = seals.map(|line| (line.from, line.rate));
         for (from, rate) in all.chain(shells.map(|s| (s.cabin, s.rate))) {
             let v = usize::from(from);
-            if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of[v])) {
-                *drain += gas.mix[v].split(rate);
+            if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of(v))) {
+                *drain += gas.mix(v).split(rate);
             }
         }
-    }
-}
-
-impl GasBooks {
-    /// A volume that a store holds at pressure has lost gas by a leak, kg.
-    pub(super) fn leak(&mut self, v: usize, port: u16, kg: f64) {
-        let gas = self.mix[v].split(kg);
-        self.draw(v, gas);
-        self.lose(GasCause::Leak, gas, Entry { port, contingency: false, planned: false });
     }
 }

@@ -183,7 +183,7 @@ impl Play<'_> {
         if leaked > 0.0 {
             let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
             let cabin = b.cabin as usize;
-            let gas = self.gas.mix[cabin].split(leaked);
+            let gas = self.gas.mix(cabin).split(leaked);
             self.gas.draw(cabin, gas);
             let e = Entry { port: b.port, contingency: false, planned: false };
             self.gas.lose(GasCause::SuitLeak, gas, e);

@@ -6,7 +6,7 @@ use super::exposure::Exposure;
 use super::faults::Faults;
 use super::filters::{Filter, filters_of};
 use super::forced::Forced;
-use super::gas::{GasBooks, Vented};
+use super::gas::GasBooks;
 use super::leaks::Leaks;
 use super::parked::Parked;
 use super::parts::Parts;
@@ -23,7 +23,6 @@ use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
 use crate::model::{Arm, Model};
 use crate::numbers::Numbers;
 use crate::outcome::Outcome;
-use crate::physics::gas::{GasMass, Mix};
 use crate::stream::Luck;
 
 /// Something on the calendar.
@@ -195,13 +194,8 @@ pub struct Play<'m> {
     pub(super) faults: Faults,
     pub(super) jobs: Vec<Job>,
     pub(super) job_count: u32,
-    /// Since when the pressure of volumes that nothing feeds is booked.
-    pub(super) unfed_since: f64,
+    /// Kept for their memory alone.
     pub(super) unfed_leaks: (Vec<super::unfed::Leak>, Vec<crate::physics::gas::leak::Path>),
-    /// Stores that hold nothing any more, when one may, and the pressures when the last did.
-    pub(super) dry: Vec<bool>,
-    pub(super) dry_at: Vec<f64>,
-    pub(super) held: Vec<f64>,
     pub(super) gas: GasBooks,
     pub(super) leaks: Leaks,
     pub(super) rooms: Rooms,
@@ -228,8 +222,6 @@ pub struct Play<'m> {
     pub(super) lost_element: Vec<bool>,
     pub(super) ill_count: [u32; MAX_CREW],
     pub(super) last_slot: Option<u32>,
-    pub(super) start_gas: GasMass,
-    pub(super) resupplied: GasMass,
     pub(super) ending: Option<Ending>,
     pub(super) horizon_passed: bool,
     /// The books as they stood at the planned end, where they were closed then.
@@ -285,21 +277,7 @@ impl<'m> Play<'m> {
             jobs: Vec::with_capacity(64),
             job_count: 0,
             unfed_leaks: (Vec::new(), Vec::new()),
-            unfed_since: 0.0,
-            dry: vec![false; m.stores.len()],
-            dry_at: vec![f64::INFINITY; m.stores.len()],
-            held: vec![0.0; l.volumes.len()],
-            gas: GasBooks {
-                content: vec![0.0; l.volumes.len()],
-                mix: l.volumes.iter().map(|v| Mix { oxygen: v.oxygen }).collect(),
-                store_of: arm.volumes.iter().map(|v| v.store).collect(),
-                store: vec![GasMass::NONE; m.stores.len()],
-                water: vec![f64::INFINITY; m.stores.len()],
-                suit: vec![GasMass::NONE; l.suits.len()],
-                lost: vec![Default::default(); l.ports.len() + 1],
-                vented: vec![Vented::default(); l.ports.len() + 1],
-                ..GasBooks::default()
-            },
+            gas: GasBooks::new(m, arm),
             leaks: Leaks::new(l, m.stores.len()),
             rooms: Rooms::new(),
             room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
@@ -321,8 +299,6 @@ impl<'m> Play<'m> {
             lost_element: vec![false; l.elements.len()],
             ill_count: [0; MAX_CREW],
             last_slot: None,
-            start_gas: GasMass::NONE,
-            resupplied: GasMass::NONE,
             ending: None,
             horizon_passed: false,
             books_closed: false,

@@ -99,7 +99,7 @@ impl Play<'_> {
                 return sum + self.purge_takes(s, dt, outside);
             }
             let rise = self.suit_level(row, s) - self.places.suit[s].pressure;
-            sum + self.suit_gas(s, rise.max(0.0), self.gas.mix[self.host_cabin(k)])
+            sum + self.suit_gas(s, rise.max(0.0), self.gas.mix(self.host_cabin(k)))
         })
     }
 
@@ -201,7 +201,7 @@ impl Play<'_> {
         if !(left && lost) {
             return Fate::Lost(GasCause::Vent);
         }
-        let (before, after) = (self.gas.content[v], self.content_now(v));
+        let (before, after) = (self.gas.content(v), self.content_now(v));
         let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure[v];
         Fate::Vented(((before - at_stop) / (before - after)).clamp(0.0, 1.0))
     }
@@ -217,7 +217,7 @@ impl Play<'_> {
         if reservoir <= 0.0 {
             return Fate::Pumped(recovery);
         }
-        let (before, after) = (self.gas.content[v], self.content_now(v));
+        let (before, after) = (self.gas.content(v), self.content_now(v));
         let volume = self.free_volume(v);
         Fate::Pumped(crate::physics::gas::pump::kept_share(
             before, after, volume, reservoir, recovery,

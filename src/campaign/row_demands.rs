@@ -456,12 +456,8 @@ impl Play<'_> {
             return Ok(());
         }
         self.settle_all_leaks();
-        let s = self.gas.store_of[self.host_cabin(k)];
-        let Some(has) = self.gas.store.get(s as usize) else {
-            return Ok(());
-        };
-        let holds = has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen;
-        if holds { Ok(()) } else { Err(Failure::Store) }
+        let s = self.gas.store_of(self.host_cabin(k));
+        if self.gas.holds(s, need) { Ok(()) } else { Err(Failure::Store) }
     }
 
     /// What a row takes from the store for suits, through them, into a stage or to breathe, kg.
@@ -479,19 +475,14 @@ impl Play<'_> {
 
     /// Does the store hold what brings a volume from its pressure to `to`?
     pub(super) fn store_fills(&self, v: usize, to: f64) -> bool {
-        let s = self.gas.store_of[v];
-        if s == NONE {
-            return true;
-        }
-        let need = self.fill_of(v, to);
-        let has = self.gas.store[s as usize];
-        has.oxygen >= need.oxygen && has.nitrogen >= need.nitrogen
+        let s = self.gas.store_of(v);
+        s == NONE || self.gas.holds(s, self.fill_of(v, to))
     }
 
     /// What brings a volume from its pressure to `to`, kg.
     pub(super) fn fill_of(&self, v: usize, to: f64) -> GasMass {
         let rise = (to - self.places.pressure[v]).max(0.0);
-        let t = self.arm.volumes[v].temperature.of(&self.v);
-        crate::physics::gas::content(rise, self.free_volume(v), self.gas.mix[v], t)
+        let (mix, t) = (self.gas.mix(v), self.gas.temperature(v));
+        crate::physics::gas::content(rise, self.free_volume(v), mix, t)
     }
 }

@@ -136,10 +136,10 @@ impl Play<'_> {
         let play = self.arm.openings.get(valve as usize)?;
         let orifice =
             gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
-        let t = self.arm.volumes[v].temperature.of(&self.v);
+        let t = self.gas.temperature(v);
         let volume = self.free_volume(v);
         let slow = self.faults.slow(valve as usize);
-        let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix[v]);
+        let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix(v));
         row_time::vented(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
 

@@ -84,7 +84,7 @@ impl Play<'_> {
         let s = l.elements[port.element as usize].store;
         let Some(held) = self.arm.held_back.get(s as usize) else { return true };
         let fills = self.arm.lists[list as usize].fills;
-        let has = self.gas.store[s as usize];
+        let has = self.gas.store(s as usize);
         has.oxygen - fills[0] >= held[0] && has.nitrogen - fills[1] >= held[1]
     }
 

@@ -198,10 +198,10 @@ impl Play<'_> {
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
         let held = *self.arm.held_back.get(s as usize)?;
-        let has = self.gas.store[s as usize];
+        let has = self.gas.store(s as usize);
         let own = self.arm.own_loss[port as usize];
         let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];
-        let dry = self.gas.water[s as usize] < self.mean_water(slot, port);
+        let dry = self.gas.water(s as usize) < self.mean_water(slot, port);
         (short || dry).then_some(cause::STORE)
     }
 

@@ -10,6 +10,7 @@ use super::trace::Level;
 use super::walk::Failure;
 use crate::layout::walk::{self, Group};
 use crate::layout::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
+use crate::physics::gas::GasMass;
 use crate::scenario::{Action, By, Who};
 
 impl Play<'_> {
@@ -327,8 +328,7 @@ impl Play<'_> {
             return true;
         }
         let need = self.arm.lists[id as usize].fills;
-        let has = self.gas.store[s as usize];
-        has.oxygen >= need[0] && has.nitrogen >= need[1]
+        self.gas.holds(s, GasMass { oxygen: need[0], nitrogen: need[1] })
     }
 
     /// `from` is where the people are; those in a volume at outside pressure with its opening to

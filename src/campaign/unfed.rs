@@ -33,7 +33,7 @@ impl Play<'_> {
         let fed = |v: usize| {
             let play = &self.arm.volumes[v];
             let element = self.arm.layout.volumes[v].element as usize;
-            let store = play.store == NONE || !self.dry[play.store as usize];
+            let store = play.store == NONE || !self.gas.dry(play.store as usize);
             play.fed && store && !self.lost_element[element]
         };
         (1..self.arm.volumes.len()).filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v)
@@ -50,15 +50,15 @@ impl Play<'_> {
 
     /// Looks when each store will have run dry at the present leaks; puts it on the calendar.
     pub(super) fn watch_stores(&mut self) {
-        for s in 0..self.gas.store.len() {
-            if self.dry[s] {
+        for s in 0..self.gas.stores() {
+            if self.gas.dry(s) {
                 continue;
             }
             let left = self.leaks.lasts(s, &self.gas);
             if left <= MOMENT {
                 self.run_dry(s);
-            } else if self.now + left < self.dry_at[s].min(self.m.horizon) {
-                self.dry_at[s] = self.now + left;
+            } else if self.now + left < self.gas.looked_at(s).min(self.m.horizon) {
+                *self.gas.looked_at(s) = self.now + left;
                 self.plan(self.now + left, Event::Dry(s as u16));
             }
         }
@@ -66,30 +66,30 @@ impl Play<'_> {
 
     /// A store may be dry now: leaks are settled, which looks again.
     pub(super) fn look_at_store(&mut self, s: usize) {
-        self.dry_at[s] = f64::INFINITY;
+        *self.gas.looked_at(s) = f64::INFINITY;
         self.settle_all_leaks();
     }
 
     fn run_dry(&mut self, s: usize) {
-        self.dry[s] = true;
-        self.held.copy_from_slice(&self.places.pressure);
+        self.gas.set_dry(s, true);
+        self.gas.hold(&self.places.pressure);
         self.say(Level::Event, None, |x| format!("store {} has run dry", x.m.stores[s].name));
         self.feeding_changed();
     }
 
     /// Gas has come to a store that was dry: it brings what decayed back to where it was, if it can.
     pub(super) fn feed_again(&mut self, s: usize) {
-        let has = self.gas.store[s];
-        if !self.dry[s] || has.oxygen <= 0.0 || has.nitrogen <= 0.0 {
+        let has = self.gas.store(s);
+        if !self.gas.dry(s) || has.oxygen <= 0.0 || has.nitrogen <= 0.0 {
             return;
         }
-        self.dry[s] = false;
+        self.gas.set_dry(s, false);
         let unfed = self.unfed_now();
         let e = Entry { port: NONE, contingency: false, planned: false };
-        for v in 1..self.held.len() {
-            let (now, held) = (self.places.pressure[v], self.held[v]);
+        for v in 1..self.arm.volumes.len() {
+            let (now, held) = (self.places.pressure[v], self.gas.held(v));
             let decayed = now > self.vacuum() && now < held;
-            let mine = self.gas.store_of[v] as usize == s && unfed >> v & 1 == 0;
+            let mine = self.gas.store_of(v) as usize == s && unfed >> v & 1 == 0;
             if decayed && mine && self.store_fills(v, held) {
                 self.places.pressure[v] = held;
                 self.settle_volume(v, Fate::Transfer, e);
@@ -102,8 +102,7 @@ impl Play<'_> {
     /// Unfed volumes relax towards their neighbours through their seals (rule 25); exact while the
     /// neighbours hold their pressures. Volumes that stand open to each other are one.
     pub(super) fn settle_unfed(&mut self) {
-        let dt = self.now - self.unfed_since;
-        self.unfed_since = self.now;
+        let dt = self.leaks.unfed_for(self.now);
         if dt <= 0.0 {
             return;
         }
@@ -166,8 +165,8 @@ impl Play<'_> {
         let before = self.places.pressure[v as usize];
         let relaxation = Relaxation::of(volume, paths);
         let after = relaxation.after(before, dt);
-        let mix = self.gas.mix[v as usize];
-        let t = self.arm.volumes[v as usize].temperature.of(&self.v);
+        let mix = self.gas.mix(v as usize);
+        let t = self.gas.temperature(v as usize);
         let per_pascal = gas::density(1.0, mix, t);
         let (mut rest, mut widest) = (GasMass::NONE, (0.0, 0));
         for (i, leak) in leaks.iter().enumerate() {
@@ -181,8 +180,8 @@ impl Play<'_> {
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             self.places.pressure[w] = after;
             let has = self.content_now(w);
-            rest += self.gas.mix[w].split(self.gas.content[w] - has);
-            self.gas.content[w] = has;
+            rest += self.gas.mix(w).split(self.gas.content(w) - has);
+            self.gas.note_content(w, has);
             self.breathe_in(w as u16);
         }
         // Volumes that stand open to each other may differ in mixture and temperature: what that makes
@@ -205,7 +204,7 @@ impl Play<'_> {
     /// unfed groups nothing flows (left out: it would take both at once).
     fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Leak>) {
         let arm = self.arm;
-        let (mix, t) = (self.gas.mix[w], arm.volumes[w].temperature.of(&self.v));
+        let (mix, t) = (self.gas.mix(w), self.gas.temperature(w));
         for o in &arm.layout.volumes[w].openings {
             let id = *o as usize;
             let play = &arm.openings[id];

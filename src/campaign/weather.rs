@@ -167,9 +167,7 @@ impl Play<'_> {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.settle_all_leaks();
-        self.gas.store[s] += gas;
-        self.gas.water[s] += r.water.of(&self.v);
-        self.resupplied += gas;
+        self.gas.comes(s, gas, r.water.of(&self.v));
         self.feed_again(s);
         for (kind, n) in &r.spares {
             self.spares[*kind as usize] += n;
