@@ -118,6 +118,7 @@ class Team:
         self.early = float("inf")  # a failure of a suit that has not come yet
         self.safe = self.late = self.turned_back = False
         self.troubles = []  # (time, name, mode), not yet come
+        self.tried = set()  # ways back
         self.hurt = {}  # name -> (time, limit of treatment)
 
     @property

@@ -29,11 +29,10 @@ class Rows:
                 self.look_after(team)
                 done = yield from self.row(row, team, lock, kind, outward)
                 self.events.append(self.env.now)
-                if done:
+                if done or self.last_moment(row, team, outward):
                     break
-            else:
-                if row.get("if_fails") != "go on":
-                    return row
+            if not done and row.get("if_fails") != "go on":
+                return row
         return None
 
     def row(self, row, team, lock, kind, outward):

@@ -9,7 +9,7 @@ passage of the team moves air and dust once per person; rows that put a way back
 time; who arrives late finishes the list, and the campaign ends with it; a suit that fails on the way in,
 while nobody is safe, has failed. By the rules, and first missing here: who is hurt while the lock
 fills is safe with it; a way that on the mean comes too late is left for the last; after the last way
-a repair is waited for.
+a repair is waited for; a row is not tried again where the next way would then not fit any more.
 """
 
 import math
@@ -258,6 +258,7 @@ class Campaign(Rows):
                 failed = yield from self.play(plan.ingress, team, main, "planned")
                 continue
             tried.add(way)
+            team.tried = tried
             team.outcome, after = "haven_way_back", plan.ways[way].get("after_rows", [])
             lock = self.locks[plan.port_of[way]]
             failed = yield from self.play(plan.ways[way]["rows"], team, lock, "contingency")
@@ -270,6 +271,16 @@ class Campaign(Rows):
         mean = {way: self.mean_to_safety(way, team) for way in left}
         fits = [way for way in left if mean[way] < team.clock_end - self.env.now]
         return fits[0] if fits else min(left, key=mean.get, default=None)
+
+    def last_moment(self, row, team, outward):
+        """Another try would leave nothing in time of the ways that are in time now (rule 22)."""
+        if outward or team.clock is None or team.safe:
+            return False
+        left = team.clock_end - self.env.now
+        ways = [self.mean_to_safety(way, team) for way in self.plan.order if way not in team.tried]
+        again = Law(row["takes"]).mean() if "takes" in row else 0.0
+        fits = [mean for mean in ways if mean < left]
+        return bool(fits) and not any(mean < left - again for mean in fits)
 
     def mean_to_safety(self, way, team):
         """Mean time of the rows of a way up to the filled lock."""
