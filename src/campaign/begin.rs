@@ -1,7 +1,7 @@
 //! The start of a campaign: everything back to rest, first things on the calendar.
 
 use super::person::Crewmate;
-use super::play::{DustBooks, Event, Play, Rover, Sky};
+use super::play::{DustBooks, Event, Play};
 use super::room_law::{RoomConditions, RoomLaw};
 use super::team::Team;
 use crate::layout::{NONE, Where};
@@ -166,17 +166,10 @@ impl Play<'_> {
         for (i, (_, n)) in self.m.spares.iter().enumerate() {
             self.spares[i] = *n;
         }
-        self.sky.fill(Sky::default());
-        self.unsheltered.fill(f64::INFINITY);
+        self.sky.clear();
         self.suits.clear();
         self.outings.reset();
-        self.traverse_cause.fill(NONE);
-        self.traverse_trouble.fill(None);
-        self.lost_element.fill(false);
-        for (e, r) in self.rovers.iter_mut().enumerate() {
-            let distance = self.arm.elements[e].distance.of(&self.v);
-            *r = Rover::at(distance);
-        }
+        self.rovers.clear(self.arm.elements.iter().map(|e| e.distance.of(&self.v)));
     }
 
     pub(super) fn begin_calendar(&mut self) {

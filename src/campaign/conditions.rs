@@ -30,7 +30,7 @@ impl Play<'_> {
             Condition::VolumeStuck(v) => {
                 l.volumes[v as usize].openings.iter().any(|o| self.opening_stuck(*o))
             }
-            Condition::ElementIntact(e) => !self.lost_element[e as usize],
+            Condition::ElementIntact(e) => !self.rovers.lost(e),
             Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
             Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
             Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
@@ -48,7 +48,7 @@ impl Play<'_> {
             Condition::PortFitsSuit => self.port_fits(port, members),
             Condition::ClearsSuit(o) => self.clears(o, members),
             Condition::InReach(e) => {
-                !self.lost_element[e as usize] && self.rovers[e as usize].traverse == NONE
+                !self.rovers.lost(e) && self.rovers.of(e).traverse == NONE
             }
             Condition::RoomAt(e) => self.room_at(e) > 0,
             Condition::RoverDrives => self.rover_at_hand(k).is_some(),
@@ -56,14 +56,14 @@ impl Play<'_> {
                 x.kind == ElementKind::Rover && self.inside_of_element(e as u16) != 0
             }),
             Condition::RoverRemote => {
-                let rovers = l.elements.iter().zip(&self.rovers);
+                let rovers = l.elements.iter().zip(self.rovers.all());
                 rovers.filter(|x| x.0.kind == ElementKind::Rover).any(|x| !x.1.stuck)
             }
             Condition::Casualty => members & self.hurt != 0,
             Condition::NoCasualty => members & self.hurt == 0,
             Condition::Daylight => self.dark(self.now).is_none(),
             Condition::AscentVehicle => {
-                l.elements.iter().enumerate().any(|(e, x)| x.ascent && !self.lost_element[e])
+                l.elements.iter().zip(self.rovers.all()).any(|(x, r)| x.ascent && !r.lost)
             }
             Condition::InTime => true,
         }

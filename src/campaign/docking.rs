@@ -108,7 +108,7 @@ impl Play<'_> {
             Errand::Undock(i) => {
                 let t = &self.teams[k];
                 let why = if t.has_cause { t.cause } else { cause::AWAY };
-                self.traverse_cause[i as usize] = why;
+                self.rovers.stop(usize::from(i), why);
                 self.say(Level::Event, None, |s| {
                     format!("traverse {} does not start: {}", i + 1, s.m.causes[why as usize])
                 });
@@ -178,7 +178,7 @@ impl Play<'_> {
         self.places.person[p].at = Where::Volume(cabin);
         self.displaced(was);
         self.displaced(Where::Volume(cabin));
-        if self.sky.iter().any(|s| s.on) {
+        if self.sky.shelter_asked() {
             self.look_at_shelter();
         }
         self.breathe_as_is(p, self.now);

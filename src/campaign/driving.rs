@@ -53,7 +53,7 @@ impl Play<'_> {
 
     /// A traverse does not take place, or no further.
     pub(super) fn stand_traverse_down(&mut self, i: usize, why: u16) {
-        self.traverse_cause[i] = why;
+        self.rovers.stop(i, why);
         self.say(Level::Event, None, |s| {
             format!("traverse {} stands down: {}", i + 1, s.m.causes[why as usize])
         });
@@ -66,8 +66,7 @@ impl Play<'_> {
         self.leave_repairs_of(e, t.roster);
         let plan = self.m.activities[t.activity as usize].rover.as_ref();
         let drive = plan.map_or(0.0, |r| r.drive.of(&self.v));
-        self.rovers[e as usize].traverse = i as u16;
-        self.rovers[e as usize].driven = 0.0;
+        self.rovers.set_out(e, i as u16);
         self.drive(e, drive, drive);
         self.say(Level::Event, None, |s| {
             format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
@@ -83,11 +82,11 @@ impl Play<'_> {
         if let Some(end) = self.ending {
             return Some(end.cause);
         }
-        if let Some((_, w)) = self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active) {
-            return Some(w.cause);
+        if let Some(w) = self.weather_cause() {
+            return Some(w);
         }
-        let rover = &self.rovers[e as usize];
-        if rover.stuck || self.lost_element[e as usize] {
+        let rover = self.rovers.of(e);
+        if rover.stuck || self.rovers.lost(e) {
             return Some(self.element_cause(e).unwrap_or(cause::AWAY));
         }
         if rover.traverse != NONE {
@@ -135,14 +134,14 @@ impl Play<'_> {
         let t = self.m.traverses[i];
         let e = self.arm.activity_from[t.activity as usize];
         let Some(plan) = self.m.activities[t.activity as usize].rover.as_ref() else { return };
-        let away = self.rovers[e as usize].traverse == i as u16;
-        if !away || self.traverse_cause[i] != NONE {
+        let away = self.rovers.of(e).traverse == i as u16;
+        if !away || self.rovers.stopped(i).is_some() {
             return;
         }
         if self.now + DAY < t.end {
             self.plan(self.now + DAY, Event::Roam(i as u16));
         }
-        let rover = self.rovers[e as usize];
+        let rover = *self.rovers.of(e);
         if rover.stuck || rover.driving > self.now || self.anybody_out(t.roster) {
             return; // it stays where it is today
         }
@@ -158,7 +157,7 @@ impl Play<'_> {
             return self.plan(self.now, Event::ComeHome(i as u16));
         }
         self.drive(e, metres, rover.distance);
-        let km = self.rovers[e as usize].driven / 1e3;
+        let km = self.rovers.of(e).driven / 1e3;
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.elements[e as usize].name;
             format!("{name} drives on, {km:.0} km since it set out")
@@ -173,9 +172,9 @@ impl Play<'_> {
     /// The rover drives; hazards per kilometre grow leg by leg. Where it breaks down it stays.
     pub(super) fn drive(&mut self, e: u16, metres: f64, to: f64) {
         let o = Occasion { id: 0, during: During::Egress };
-        let from = self.rovers[e as usize].distance;
+        let from = self.rovers.of(e).distance;
         let mut gone = 0.0;
-        while gone < metres && !self.rovers[e as usize].stuck {
+        while gone < metres && !self.rovers.of(e).stuck {
             let leg = if metres - gone < LEG * 1.001 { metres - gone } else { LEG };
             self.demand(&self.arm.on_element[e as usize], Trigger::Km, leg, o, Dust::None);
             gone = if leg < LEG { metres } else { gone + leg };
@@ -183,25 +182,23 @@ impl Play<'_> {
         let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
         let time = if gone > 0.0 && speed.is_finite() { gone / speed } else { 0.0 };
         let share = if metres > 0.0 { gone / metres } else { 1.0 };
-        let rover = &mut self.rovers[e as usize];
-        rover.driven += gone;
-        rover.driving = self.now + time;
-        rover.distance = if share < 1.0 { from + (to - from) * share } else { to };
-        if rover.stuck && rover.traverse != NONE {
-            rover.broken_at = self.now + time;
+        let until = self.now + time;
+        let stands = if share < 1.0 { from + (to - from) * share } else { to };
+        self.rovers.drive(e, gone, until, stands);
+        if self.rovers.broke_down(e, until) {
             self.broke_down(e);
         }
     }
 
     /// A rover has broken down on a traverse: its crew have some time to mend it.
     fn broke_down(&mut self, e: u16) {
-        let i = self.rovers[e as usize].traverse;
+        let i = self.rovers.of(e).traverse;
         let t = self.m.traverses[i as usize];
         let plan = self.m.activities[t.activity as usize].rover.as_ref();
         let within = plan.map_or(0.0, |r| r.repair_within.of(&self.v));
-        let at = self.rovers[e as usize].broken_at;
+        let at = self.rovers.of(e).broken_at;
         self.say(Level::Event, None, |s| {
-            let r = &s.rovers[e as usize];
+            let r = s.rovers.of(e);
             let name = &s.arm.layout.elements[e as usize].name;
             format!("{name} breaks down {:.0} km from home", r.distance / 1e3)
         });
@@ -213,7 +210,7 @@ impl Play<'_> {
     pub(super) fn come_home(&mut self, i: usize) {
         let t = self.m.traverses[i];
         let e = self.arm.activity_from[t.activity as usize];
-        let rover = self.rovers[e as usize];
+        let rover = *self.rovers.of(e);
         if rover.traverse != i as u16 || self.ending.is_some() {
             return;
         }
@@ -230,7 +227,7 @@ impl Play<'_> {
         if rover.stuck && !back {
             return self.wait_or_leave(i, e, ours);
         }
-        if self.now < t.end && self.traverse_cause[i] == NONE {
+        if self.now < t.end && self.rovers.stopped(i).is_none() {
             return; // mended in time: the traverse goes on
         }
         if rover.driving > self.now {
@@ -238,10 +235,10 @@ impl Play<'_> {
         }
         if !back {
             self.drive(e, (rover.distance - base).abs(), base);
-            let back = self.rovers[e as usize].driving;
+            let back = self.rovers.of(e).driving;
             return self.plan(back, Event::ComeHome(i as u16));
         }
-        self.rovers[e as usize].traverse = NONE;
+        self.rovers.back(e);
         self.dock(e, t.roster);
     }
 
@@ -260,12 +257,10 @@ impl Play<'_> {
 
     /// Its crew came home without it, or cannot get to its wheel: told once for each traverse.
     fn stays_out(&mut self, e: u16) {
-        let rover = &mut self.rovers[e as usize];
-        let (i, km) = (rover.traverse, rover.distance / 1e3);
-        let told = std::mem::replace(&mut rover.left_out, i) == i;
-        if told {
+        if !self.rovers.stays_out(e) {
             return;
         }
+        let km = self.rovers.of(e).distance / 1e3;
         self.say(Level::Event, None, |s| {
             let l = &s.arm.layout;
             let name = &l.elements[e as usize].name;
@@ -284,7 +279,7 @@ impl Play<'_> {
     /// Who was shut in in a chamber of their rover, or left it for broken down, is at its wheel again: the
     /// traverse goes on, or they drive home. False if it is none of theirs, or does not drive.
     pub(super) fn back_on_traverse(&mut self, e: u16, group: Crew) -> bool {
-        let rover = self.rovers[e as usize];
+        let rover = *self.rovers.of(e);
         let Some(t) = self.m.traverses.get(rover.traverse as usize) else { return false };
         let crew = group & t.roster & self.at_the_wheel(e);
         if rover.stuck || crew == 0 {
@@ -301,8 +296,8 @@ impl Play<'_> {
 
     /// A repair has worked: a rover that drives again and whose traverse is over comes home at once.
     pub(super) fn drive_home_mended(&mut self) {
-        for e in 0..self.rovers.len() {
-            let r = self.rovers[e];
+        for e in 0..self.rovers.count() as u16 {
+            let r = *self.rovers.of(e);
             if r.traverse != NONE && !r.stuck {
                 self.plan(self.now, Event::ComeHome(r.traverse));
             }
@@ -313,11 +308,11 @@ impl Play<'_> {
     /// there are more hands and tools.
     pub(super) fn bring_home_shut_in(&mut self, v: u16) {
         let e = self.arm.layout.volumes[v as usize].element;
-        let i = self.rovers.get(e as usize).map_or(NONE, |r| r.traverse);
+        let i = self.rovers.traverse_of(e);
         if i == NONE || self.at_the_wheel(e) == 0 {
             return;
         }
-        if self.traverse_cause[i as usize] == NONE {
+        if self.rovers.stopped(usize::from(i)).is_none() {
             let port = self.arm.layout.volumes[v as usize].port;
             let why = self.port_trouble(port).unwrap_or(cause::AWAY);
             self.stand_traverse_down(i as usize, why);
@@ -330,12 +325,12 @@ impl Play<'_> {
         let t = self.m.traverses[i];
         let plan = self.m.activities[t.activity as usize].rover.as_ref();
         let within = plan.map_or(0.0, |r| r.repair_within.of(&self.v));
-        let broken = self.rovers[e as usize].broken_at;
+        let broken = self.rovers.of(e).broken_at;
         if self.now + 1e-6 < broken + within {
             return self.plan(broken + within, Event::ComeHome(i as u16));
         }
         let why = self.element_cause(e).unwrap_or(cause::AWAY);
-        if self.traverse_cause[i] == NONE {
+        if self.rovers.stopped(i).is_none() {
             self.stand_traverse_down(i, why);
         }
         let days = self.arm.elements[e as usize].haven_days.of(&self.v);
@@ -358,9 +353,9 @@ impl Play<'_> {
             return;
         }
         let why = ev.cause;
-        for e in 0..self.rovers.len() {
-            let i = self.rovers[e].traverse;
-            if i != NONE && self.traverse_cause[i as usize] == NONE {
+        for e in 0..self.rovers.count() as u16 {
+            let i = self.rovers.of(e).traverse;
+            if i != NONE && self.rovers.stopped(usize::from(i)).is_none() {
                 self.stand_traverse_down(i as usize, why);
                 self.plan(self.now, Event::ComeHome(i));
             }
@@ -370,48 +365,48 @@ impl Play<'_> {
     /// A rover that drives without a crew and can fetch people from `metres` away: it sets out, and the
     /// time it arrives; `None` if there is none.
     pub(super) fn send_rover(&mut self, stranded: u16, metres: f64) -> Option<f64> {
-        let to = self.rovers[stranded as usize].distance;
-        let fit = |x: &usize| {
-            let (r, e) = (&self.rovers[*x], &self.arm.elements[*x]);
+        let to = self.rovers.of(stranded).distance;
+        let fit = |x: &u16| {
+            let (r, e) = (self.rovers.of(*x), &self.arm.elements[usize::from(*x)]);
             let far = e.range.is_none_or(|r| r.of(&self.v) >= 2.0 * metres);
-            let idle = !r.stuck && r.traverse == NONE && r.driving <= self.now && r.fetches == NONE;
-            *x != stranded as usize && e.picks_up && e.speed.is_some() && idle && far
+            *x != stranded && e.picks_up && e.speed.is_some() && r.idle(self.now) && far
         };
-        let x = (0..self.rovers.len()).find(fit)?;
-        self.rovers[x].fetches = stranded;
-        self.drive(x as u16, metres, to);
+        let x = (0..self.rovers.count() as u16).find(fit)?;
+        self.rovers.send(x, stranded);
+        self.drive(x, metres, to);
         self.say(Level::Event, None, |s| {
             let names = &s.arm.layout.elements;
-            format!("{} drives to {}", names[x].name, names[stranded as usize].name)
+            format!("{} drives to {}", names[usize::from(x)].name, names[stranded as usize].name)
         });
-        Some(self.rovers[x].driving)
+        Some(self.rovers.of(x).driving)
     }
 
     /// The rover that was sent to an element; `Err(time)` while it drives; `None` if there is none that
     /// still drives.
     pub(super) fn sent_rover(&self, stranded: u16) -> Option<Result<u16, f64>> {
-        let x = self.rovers.iter().position(|r| r.fetches == stranded && !r.stuck)?;
-        let r = &self.rovers[x];
-        Some(if r.driving > self.now { Err(r.driving) } else { Ok(x as u16) })
+        let x = self.rovers.sent_to(stranded)?;
+        let r = self.rovers.of(x);
+        Some(if r.driving > self.now { Err(r.driving) } else { Ok(x) })
     }
 
     /// The rover that a team can use: the one whose port it came out by, else the first that drives and
     /// stands where that port stands.
-    pub(super) fn rover_at_hand(&self, k: usize) -> Option<usize> {
+    pub(super) fn rover_at_hand(&self, k: usize) -> Option<u16> {
         let t = &self.teams[k];
         let port = if t.home_port == NONE { t.port } else { t.home_port };
-        let host = self.arm.layout.ports.get(port as usize)?.element as usize;
-        let here = self.rovers[host].distance;
-        let drives = |e: usize| self.arm.elements[e].speed.is_some() && !self.rovers[e].stuck;
+        let host = self.arm.layout.ports.get(port as usize)?.element;
+        let drives = |e: u16| {
+            self.arm.elements[usize::from(e)].speed.is_some() && !self.rovers.of(e).stuck
+        };
         if drives(host) {
             return Some(host);
         }
-        let at_hand = |e: &usize| {
-            let r = &self.rovers[*e];
-            let stands = (r.distance - here).abs() < 1e-9 && r.driving <= self.now;
+        let at_hand = |e: &u16| {
+            let r = self.rovers.of(*e);
+            let stands = self.rovers.between(*e, host) < 1e-9 && r.driving <= self.now;
             drives(*e) && r.traverse == NONE && stands
         };
-        (0..self.rovers.len()).find(at_hand)
+        (0..self.rovers.count() as u16).find(at_hand)
     }
 
     /// A `travel` row by rover: the rover at hand is asked for the distance. If there is none, or it
@@ -421,24 +416,24 @@ impl Play<'_> {
             return Err(Failure::Broken(Broken::NotThere));
         };
         let metres = self.metres_to(k, to) + self.teams[k].lies;
-        let (from, home) = (self.rovers[e].distance, self.rovers[to as usize].distance);
+        let (from, home) = (self.rovers.of(e).distance, self.rovers.of(to).distance);
         // It stops where it breaks down, to the kilometre; what is left is for those who sit on it to walk.
         let mut driven = 0.0;
-        while driven < metres && !self.rovers[e].stuck {
+        while driven < metres && !self.rovers.of(e).stuck {
             let leg = (metres - driven).min(1000.0);
-            self.demand(&self.arm.on_element[e], Trigger::Km, leg, o, Dust::None);
+            self.demand(&self.arm.on_element[usize::from(e)], Trigger::Km, leg, o, Dust::None);
             driven += leg;
         }
-        if !self.rovers[e].stuck {
-            self.rovers[e].distance = home;
+        if !self.rovers.of(e).stuck {
+            self.rovers.ride_to(e, home);
             return Ok(());
         }
         if metres > 0.0 {
-            self.rovers[e].distance = from + (home - from) * (driven / metres);
+            self.rovers.ride_to(e, from + (home - from) * (driven / metres));
         }
         let stopped = |pm: &usize| {
             let part = self.arm.part_modes[*pm].part;
-            let mine = matches!(part, Part::Element(x) if x as usize == e);
+            let mine = matches!(part, Part::Element(x) if x == e);
             mine && self.parts.struck(*pm) && self.mode_of(*pm).effect == Effect::CannotTravel
         };
         match (0..self.arm.part_modes.len()).find(stopped) {

@@ -22,7 +22,7 @@ impl Play<'_> {
     /// Everything is settled up to now, and facts are read.
     pub(super) fn close_books(&mut self) {
         self.book_services();
-        if self.sky.iter().any(|s| s.on) {
+        if self.sky.shelter_asked() {
             self.look_at_shelter();
         }
         self.settle_all_leaks();

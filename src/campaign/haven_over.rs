@@ -165,7 +165,7 @@ impl Play<'_> {
         };
         let into =
             (0..ports.len()).find(|i| ports[*i].element == home && ports[*i].ingress != NONE)?;
-        let [from, to] = [e, home].map(|i| self.rovers[i as usize].distance);
+        let [from, to] = [e, home].map(|i| self.rovers.of(i).distance);
         let goes = home != e && each_of(members).any(half);
         goes.then_some((false, (from - to).abs(), home, into as u16))
     }
@@ -211,7 +211,7 @@ impl Play<'_> {
         let n = crew.count_ones();
         let room = x == home || self.room_at(x) >= n as i32;
         let cabin = l.elements[x as usize].cabin;
-        if x == e || !room || self.lost_element[x as usize] || !self.places.is_habitable(l, cabin) {
+        if x == e || !room || self.rovers.lost(x) || !self.places.is_habitable(l, cabin) {
             return None;
         }
         let into = (0..l.ports.len() as u16).find(|p| {
@@ -219,7 +219,7 @@ impl Play<'_> {
             let fine = self.port_trouble(*p).is_none() && !self.astray[*p as usize];
             port.element == x && port.ingress != NONE && fine && self.accepts(*p, n)
         })?;
-        let [from, to] = [e, x].map(|i| self.rovers[i as usize].distance);
+        let [from, to] = [e, x].map(|i| self.rovers.of(i).distance);
         Some((into, (from - to).abs()))
     }
 

@@ -163,7 +163,7 @@ impl Play<'_> {
     /// The cause of lost hours behind a known stuck opening of a port or a lost element.
     pub(super) fn port_trouble(&self, port: u16) -> Option<u16> {
         let p = &self.arm.layout.ports[port as usize];
-        if self.lost_element[p.element as usize] {
+        if self.rovers.lost(p.element) {
             let lost = (0..self.arm.part_modes.len())
                 .find(|i| self.parts.struck(*i) && self.mode_of(*i).effect == Effect::ElementLost);
             return Some(lost.map_or(0, |i| self.mode_of(i).cause));

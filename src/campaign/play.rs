@@ -14,7 +14,9 @@ use super::person::{Busy, Crewmate};
 use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
+use super::rovers::Rovers;
 use super::seals::Seals;
+use super::sky::Sky;
 use super::suits::Suits;
 use super::team::{TEAMS, Team};
 use super::trace::Story;
@@ -87,54 +89,6 @@ mod rank {
 /// More events than any campaign can have: a campaign that reaches this goes in circles, which is a
 /// defect of the engine and must not be waited for.
 const EVENTS: u64 = 5_000_000;
-
-/// Where a rover is.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Rover {
-    /// Away on this traverse; [`NONE`] if not.
-    pub(super) traverse: u16,
-    /// Driving until, s.
-    pub(super) driving: f64,
-    /// Distance from the base, m.
-    pub(super) distance: f64,
-    /// Driven since it set out, m.
-    pub(super) driven: f64,
-    /// When it broke down on a traverse, s.
-    pub(super) broken_at: f64,
-    /// Drives without a crew to this element, whose people it fetches; [`NONE`] if not.
-    pub(super) fetches: u16,
-    /// Known not to drive.
-    pub(super) stuck: bool,
-    /// The traverse of which it was told that it stays out; [`NONE`] if none.
-    pub(super) left_out: u16,
-}
-
-impl Rover {
-    /// A rover that stands at `distance` m.
-    pub(super) fn at(distance: f64) -> Rover {
-        Rover {
-            traverse: NONE,
-            driving: 0.0,
-            distance,
-            driven: 0.0,
-            broken_at: 0.0,
-            fetches: NONE,
-            stuck: false,
-            left_out: NONE,
-        }
-    }
-}
-
-/// One weather state.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Sky {
-    /// Announced and not over.
-    pub(super) active: bool,
-    /// It lasts, and people are to be in a shelter.
-    pub(super) on: bool,
-    /// How many so far.
-    pub(super) count: u32,
-}
 
 /// The trouble that ends a campaign.
 #[derive(Clone, Copy, Debug)]
@@ -212,14 +166,8 @@ pub struct Play<'m> {
     pub(super) spares: Vec<u32>,
     /// Spares that flights have brought, of all kinds.
     pub(super) spares_brought: u32,
-    pub(super) sky: Vec<Sky>,
-    /// Out of a shelter since, s; infinite where that does not count.
-    pub(super) unsheltered: [f64; MAX_CREW],
-    pub(super) rovers: Vec<Rover>,
-    pub(super) traverse_cause: Vec<u16>,
-    /// The trouble that brought a team of each traverse in by another way.
-    pub(super) traverse_trouble: Vec<Option<u16>>,
-    pub(super) lost_element: Vec<bool>,
+    pub(super) sky: Sky,
+    pub(super) rovers: Rovers,
     pub(super) ill_count: [u32; MAX_CREW],
     pub(super) last_slot: Option<u32>,
     pub(super) ending: Option<Ending>,
@@ -291,12 +239,8 @@ impl<'m> Play<'m> {
             parked: Parked::new(arm),
             spares: vec![0; m.spares.len()],
             spares_brought: 0,
-            sky: vec![Sky::default(); m.events.len()],
-            unsheltered: [f64::INFINITY; MAX_CREW],
-            rovers: vec![Rover::at(0.0); l.elements.len()],
-            traverse_trouble: vec![None; m.traverses.len()],
-            traverse_cause: vec![NONE; m.traverses.len()],
-            lost_element: vec![false; l.elements.len()],
+            sky: Sky::new(m.events.len()),
+            rovers: Rovers::new(l.elements.len(), m.traverses.len()),
             ill_count: [0; MAX_CREW],
             last_slot: None,
             ending: None,

@@ -205,8 +205,8 @@ impl Play<'_> {
         let t = &self.teams[k];
         let port = if t.home_port == NONE { t.port } else { t.home_port };
         let host = self.arm.layout.ports.get(port as usize).map_or(0, |p| p.element);
-        let here = self.rovers[host as usize].distance;
-        (self.rovers[e as usize].distance - here).abs()
+        let here = self.rovers.of(host).distance;
+        (self.rovers.of(e).distance - here).abs()
     }
 
     fn wait_time(&self, k: usize, row: &Row, takes: f64) -> f64 {

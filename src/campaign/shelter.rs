@@ -10,10 +10,10 @@ impl Play<'_> {
     pub(super) fn onset(&mut self, e: usize) {
         self.stop_services();
         self.look_at_shelter();
-        self.sky[e].on = true;
+        self.sky.asks_for_shelter(e, true);
         self.look_at_shelter();
         self.say(Level::Event, None, |s| {
-            let out = (0..s.arm.layout.crew).filter(|p| s.unsheltered[*p].is_finite());
+            let out = (0..s.arm.layout.crew).filter(|p| s.sky.is_out(*p));
             let names: Vec<&str> = out.map(|p| s.m.crew.names[p].as_str()).collect();
             let who = if names.is_empty() { "nobody".into() } else { names.join(" and ") };
             format!("{} begins; out of a shelter: {who}", s.m.events[e].name)
@@ -31,20 +31,20 @@ impl Play<'_> {
 
     /// Books the time out of a shelter up to now and notes who is out of one.
     pub(super) fn look_at_shelter(&mut self) {
-        let on = self.sky.iter().any(|s| s.on);
+        let on = self.sky.shelter_asked();
         for p in 0..self.arm.layout.crew {
-            let hours = (self.now - self.unsheltered[p]) / 3600.0;
+            let out = on && !self.sheltered(p);
+            let hours = self.sky.look_at(p, self.now, out) / 3600.0;
             if hours > 0.0 {
                 self.book_unsheltered(hours);
             }
-            self.unsheltered[p] = if on && !self.sheltered(p) { self.now } else { f64::INFINITY };
         }
     }
 
     fn book_unsheltered(&mut self, hours: f64) {
-        let asks = self.sky.iter().zip(&self.m.events).filter(|(_, e)| e.shelter);
-        for (row, (s, _)) in (self.arm.blocks.unsheltered..).zip(asks) {
-            if s.on {
+        let asks = self.m.events.iter().enumerate().filter(|(_, e)| e.shelter);
+        for (row, (e, _)) in (self.arm.blocks.unsheltered..).zip(asks) {
+            if self.sky.shelters_for(e) {
                 self.out.breakdown[row] += hours;
             }
         }

@@ -47,22 +47,21 @@ impl Play<'_> {
     }
 
     pub(super) fn weather_cause(&self) -> Option<u16> {
-        self.sky.iter().zip(&self.m.events).find(|(s, _)| s.active).map(|(_, e)| e.cause)
+        self.sky.announced().map(|e| self.m.events[e].cause)
     }
 
     pub(super) fn roster_obstacle(&self, slot: &Slot) -> Option<u16> {
         let from = self.arm.activity_from[slot.activity as usize];
         if slot.traverse != NONE {
-            let c = self.traverse_cause[slot.traverse as usize];
-            if c != NONE {
+            if let Some(c) = self.rovers.stopped(usize::from(slot.traverse)) {
                 return Some(c);
             }
-            if self.rovers[from as usize].traverse != slot.traverse
-                || self.rovers[from as usize].driving > self.now
+            if self.rovers.of(from).traverse != slot.traverse
+                || self.rovers.of(from).driving > self.now
             {
                 return Some(cause::AWAY);
             }
-            if self.rovers[from as usize].stuck {
+            if self.rovers.of(from).stuck {
                 return Some(self.element_cause(from).unwrap_or(cause::AWAY)); // it is mended first
             }
         }
@@ -399,7 +398,7 @@ impl Play<'_> {
     fn on_traverse(&self, p: usize) -> bool {
         let Where::Volume(v) = self.places.person[p].at else { return false };
         let e = self.arm.layout.volumes[v as usize].element;
-        let away = self.rovers.get(e as usize).map_or(NONE, |r| r.traverse);
+        let away = self.rovers.traverse_of(e);
         self.m.traverses.get(away as usize).is_some_and(|t| t.roster & 1 << p != 0)
     }
 

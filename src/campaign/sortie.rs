@@ -290,7 +290,7 @@ impl Play<'_> {
             return self.arrive_home(k);
         }
         let port = self.teams[k].home_port;
-        if self.lost_element[self.arm.layout.ports[port as usize].element as usize] {
+        if self.rovers.lost(self.arm.layout.ports[port as usize].element) {
             return self.strand(k);
         }
         let user = self.port_user[port as usize];

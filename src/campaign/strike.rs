@@ -47,7 +47,7 @@ impl Play<'_> {
                 true
             }
             (Effect::CannotTravel, Part::Element(e)) => {
-                self.rovers[e as usize].stuck = true;
+                self.rovers.set_stuck(e, true);
                 true
             }
             (Effect::ElementLost, Part::Element(e)) => {
@@ -119,7 +119,7 @@ impl Play<'_> {
 
     pub(super) fn lose_element(&mut self, e: usize, pm: usize) {
         self.settle_all_leaks();
-        self.lost_element[e] = true;
+        self.rovers.set_lost(e as u16, true);
         self.feeding_changed();
         self.parts.find(pm);
     }
@@ -187,10 +187,10 @@ impl Play<'_> {
             }
             Part::Element(e) => {
                 if effect == Effect::CannotTravel {
-                    self.rovers[e as usize].stuck = false;
+                    self.rovers.set_stuck(e, false);
                 } else {
                     self.settle_all_leaks();
-                    self.lost_element[e as usize] = false;
+                    self.rovers.set_lost(e, false);
                     self.feeding_changed();
                 }
             }

@@ -93,7 +93,7 @@ impl Play<'_> {
     /// Somebody rested and free in an element, with somebody else inside; of a rover that stands docked
     /// with nobody aboard, somebody of the element it is docked to. Nobody of one that is away.
     fn who_runs_errand(&self, e: u16) -> Option<usize> {
-        if self.rovers[e as usize].traverse != NONE {
+        if self.rovers.of(e).traverse != NONE {
             return None;
         }
         let mut inside = self.inside_of_element(e);

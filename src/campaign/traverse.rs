@@ -36,7 +36,7 @@ impl Play<'_> {
         if e == NONE {
             return;
         }
-        if self.rovers[e as usize].traverse != NONE && self.crew[p].busy == Busy::Traverse {
+        if self.rovers.of(e).traverse != NONE && self.crew[p].busy == Busy::Traverse {
             let own = l.elements[e as usize].cabin;
             if v != own && self.shirt_sleeve(own, v) {
                 self.move_person(p, own); // nor do they in that of their rover
@@ -186,7 +186,7 @@ impl Play<'_> {
     /// A port of an element by which so many could come in: at rest, nothing of it known stuck.
     fn opens_to(&self, e: u16, persons: u32) -> bool {
         let l = &self.arm.layout;
-        !self.lost_element[e as usize]
+        !self.rovers.lost(e)
             && (0..l.ports.len() as u16).any(|p| {
                 let port = &l.ports[p as usize];
                 let fine = self.port_trouble(p).is_none() && !self.astray[p as usize];
@@ -285,10 +285,10 @@ impl Play<'_> {
     /// The element stands docked (or joined) where one can cross in shirt sleeves.
     pub(super) fn docked(&self, e: u16, home: u16) -> bool {
         let l = &self.arm.layout;
-        let there = self.rovers[e as usize].traverse == NONE;
+        let there = self.rovers.of(e).traverse == NONE;
         let joined = l.elements[e as usize].joined == home || l.elements[home as usize].joined == e;
         let habitable = self.places.is_habitable(l, l.elements[home as usize].cabin);
-        joined && there && habitable && !self.lost_element[home as usize]
+        joined && there && habitable && !self.rovers.lost(home)
     }
 
     /// Returns like a sortie: out by a port of the haven, in by a port at home.
@@ -316,7 +316,7 @@ impl Play<'_> {
             return false;
         }
         let distance =
-            (self.rovers[e as usize].distance - self.rovers[home as usize].distance).abs();
+            self.rovers.between(e, home);
         let ride = match self.sent_rover(e) {
             Some(Ok(x)) => x,
             _ => NONE,
@@ -349,7 +349,7 @@ impl Play<'_> {
 
     /// Too far to walk: a rover that drives without a crew is sent, if there is one.
     fn call_rover(&mut self, e: u16, metres: f64, crew: Crew) {
-        if self.rovers[e as usize].traverse == NONE || self.sent_rover(e).is_some() {
+        if self.rovers.of(e).traverse == NONE || self.sent_rover(e).is_some() {
             return;
         }
         if let Some(arrives) = self.send_rover(e, metres) {
@@ -369,10 +369,10 @@ impl Play<'_> {
     /// breaks down they walk the rest.
     fn ride_home(&mut self, x: u16, metres: f64, walk: f64) -> f64 {
         let base = self.arm.elements[x as usize].distance.of(&self.v);
-        let began = self.rovers[x as usize].driven;
+        let began = self.rovers.of(x).driven;
         self.drive(x, metres, base);
-        let r = &mut self.rovers[x as usize];
-        r.fetches = NONE;
+        self.rovers.has_fetched(x);
+        let r = self.rovers.of(x);
         let ridden = r.driven - began;
         let time = r.driving - self.now + (metres - ridden) / walk;
         if time > 0.0 { metres / time } else { walk }

@@ -287,7 +287,7 @@ impl Play<'_> {
             Some(Why::Gas)
         } else if !self.can_ready(id) {
             Some(Why::Ready)
-        } else if self.lost_element[e as usize] {
+        } else if self.rovers.lost(e) {
             Some(Why::Lost)
         } else if let Some(o) = self.stands_open(k, id, |o| !self.can_shut(k, o)) {
             Some(Why::Ajar(o))
@@ -302,7 +302,7 @@ impl Play<'_> {
             return Openness::Shut(why);
         }
         // Where a rover drives to it is not yet.
-        let arrives = self.rovers[e as usize].driving;
+        let arrives = self.rovers.of(e).driving;
         if arrives > self.now {
             let fits = self.lasts(k, id, arrives - self.now);
             return if fits { Openness::Due(arrives) } else { Openness::Shut(Why::Driving) };

@@ -32,9 +32,9 @@ impl Play<'_> {
     fn unfed_now(&self) -> u64 {
         let fed = |v: usize| {
             let play = &self.arm.volumes[v];
-            let element = self.arm.layout.volumes[v].element as usize;
+            let element = self.arm.layout.volumes[v].element;
             let store = play.store == NONE || !self.gas.dry(play.store as usize);
-            play.fed && store && !self.lost_element[element]
+            play.fed && store && !self.rovers.lost(element)
         };
         (1..self.arm.volumes.len()).filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v)
     }

@@ -250,7 +250,7 @@ impl Play<'_> {
         match result {
             Ok(()) => {
                 self.tell_row(k, row, who, None);
-                if self.sky.iter().any(|s| s.on) {
+                if self.sky.shelter_asked() {
                     self.look_at_shelter();
                 }
                 self.close_demands(k, row);

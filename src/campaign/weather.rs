@@ -33,7 +33,7 @@ impl Play<'_> {
             return;
         }
         let ev = &self.m.events[e];
-        let n = u64::from(self.sky[e].count);
+        let n = self.sky.times(e);
         if ev.effect == EnvironmentEffect::Dark {
             return; // nothing is announced: the sun is looked up
         }
@@ -51,7 +51,7 @@ impl Play<'_> {
     /// What comes by the calendar is announced its warning before the onset.
     fn plan_onset(&mut self, e: usize, onset: f64) {
         let ev = &self.m.events[e];
-        let n = u64::from(self.sky[e].count);
+        let n = self.sky.times(e);
         let draw = || self.draw_at(ev.hash, n, Purpose::WeatherWarning);
         let at = (onset - ev.warning.value(&self.v, draw)).max(self.now);
         if at < self.m.horizon {
@@ -87,13 +87,12 @@ impl Play<'_> {
 
     pub(super) fn announce(&mut self, e: usize) {
         let ev = &self.m.events[e];
-        let n = u64::from(self.sky[e].count);
+        let n = self.sky.times(e);
         let draw = |what| self.draw_at(ev.hash, n, what);
         let warning = ev.warning.value(&self.v, || draw(Purpose::WeatherWarning));
         let lasts = ev.lasts.value(&self.v, || draw(Purpose::WeatherLasts));
         self.out.record.hazards |= crate::outcome::hazard_bit(e);
-        self.sky[e].active = true;
-        self.sky[e].count += 1;
+        self.sky.announce(e);
         self.say(Level::Event, None, |s| {
             let days = (warning + lasts) / 86_400.0;
             format!("{} announced, over in {days:.1} days", s.m.events[e].name)
@@ -107,10 +106,10 @@ impl Play<'_> {
     }
 
     pub(super) fn weather_over(&mut self, e: usize) {
-        self.sky[e].active = false;
-        if self.sky[e].on {
+        self.sky.over(e);
+        if self.sky.shelters_for(e) {
             self.look_at_shelter();
-            self.sky[e].on = false;
+            self.sky.asks_for_shelter(e, false);
             self.look_at_shelter();
         }
         self.plan_announcement(e);
@@ -220,7 +219,7 @@ impl Play<'_> {
     }
 
     pub(super) fn weather_now(&self) -> bool {
-        self.sky.iter().any(|s| s.active)
+        self.sky.announced().is_some()
     }
 
     /// Waiting sorties stand down when the campaign is ending.

@@ -54,10 +54,7 @@ impl Play<'_> {
     /// Why a rover is not back from a traverse whose time is over: what stood it down, or the trouble of a
     /// team that came in without it.
     pub(super) fn still_out_why(&self, traverse: usize) -> u16 {
-        match self.traverse_cause[traverse] {
-            NONE => self.traverse_trouble[traverse].unwrap_or(cause::AWAY),
-            why => why,
-        }
+        self.rovers.why_out(traverse).unwrap_or(cause::AWAY)
     }
 
     /// Why somebody is not at home.
@@ -147,8 +144,8 @@ impl Play<'_> {
         let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
         let why = self.trouble_of(k).filter(|_| irregular);
         let slot = self.m.slots.get(self.teams[k].slot as usize);
-        if let Some(t) = slot.and_then(|s| self.traverse_trouble.get_mut(s.traverse as usize)) {
-            *t = t.or(why.filter(|_| self.teams[k].way != NONE));
+        if let Some(s) = slot {
+            self.rovers.note_trouble(s.traverse, why.filter(|_| self.teams[k].way != NONE));
         }
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
             self.crew[p].astray_by = why;
