@@ -20,33 +20,32 @@ impl Play<'_> {
     /// irregularly, or if others did while they were in use.
     pub(super) fn look_at_ports(&mut self, k: usize) {
         let irregular = self.left_irregularly(k);
-        for port in 0..self.arm.layout.ports.len() {
-            if self.arm.layout.ports[port].dock != NONE {
+        for port in 0..self.arm.layout.ports.len() as u16 {
+            if self.arm.layout.ports[usize::from(port)].dock != NONE {
                 continue; // one that is away is not at rest, and need not be
             }
-            let unseen = self.unseen[port];
-            if !irregular && unseen == NONE {
+            let unseen = self.ports.unseen(port);
+            if !irregular && unseen.is_none() {
                 continue;
             }
-            let why = if unseen == NONE { self.why_left(k, port) } else { unseen };
-            if self.used_by_others(k, port as u16) {
-                self.unseen[port] = why;
+            let why = unseen.unwrap_or_else(|| self.why_left(k, port));
+            if self.used_by_others(k, port) {
+                self.ports.set_unseen(port, why);
                 continue;
             }
-            self.unseen[port] = NONE;
+            self.ports.seen(port);
             self.look_at_port(port, why);
         }
     }
 
-    fn look_at_port(&mut self, port: usize, why: u16) {
-        let off = walk::astray(&self.arm.layout, &self.places, port as u16).is_some();
-        if off && !self.astray[port] {
-            self.astray_cause[port] = why;
+    fn look_at_port(&mut self, port: u16, why: u16) {
+        let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
+        if self.ports.look(port, off, why) {
             self.say(Level::Event, None, |s| {
-                format!("port {} stands down: not at rest", s.arm.layout.ports[port].name)
+                let name = &s.arm.layout.ports[port as usize].name;
+                format!("port {name} stands down: not at rest")
             });
         }
-        self.astray[port] = off;
     }
 
     /// Can a team have left ports otherwise than its lists leave them?
@@ -62,32 +61,31 @@ impl Play<'_> {
 
     /// What a port that stands down is lost to: what began the trouble of the team, else what is
     /// broken where the port stands.
-    fn why_left(&self, k: usize, port: usize) -> u16 {
+    fn why_left(&self, k: usize, port: u16) -> u16 {
         if self.trouble_of(k).is_some() {
             return self.astray_why(k);
         }
-        let e = self.arm.layout.ports[port].element;
+        let e = self.arm.layout.ports[port as usize].element;
         self.element_cause(e).unwrap_or_else(|| self.astray_why(k))
     }
 
     /// Another team uses the port or is out by it.
     fn used_by_others(&self, k: usize, port: u16) -> bool {
-        let user = self.port_user[port as usize];
         let out = |(i, t): (usize, &super::team::Team)| {
             i != k && !matches!(t.phase, Phase::Idle | Phase::WaitPort) && t.home_port == port
         };
-        user != u8::MAX && user as usize != k || self.teams.iter().enumerate().any(out)
+        self.ports.used_by_other(port, k) || self.teams.iter().enumerate().any(out)
     }
 
     /// Ports that stand down are put at rest as soon as nobody is outside through them and nothing of
     /// them is known stuck.
     pub(super) fn restore_ports(&mut self) {
-        for port in 0..self.astray.len() {
-            let wait = self.restore_after[port] > self.now;
-            if !self.astray[port] || wait || self.port_user[port] != u8::MAX {
+        for p in 0..self.arm.layout.ports.len() as u16 {
+            let may = self.ports.free(p) && self.ports.may_restore(p, self.now);
+            if !self.ports.stands_down(p) || !may {
                 continue;
             }
-            let p = port as u16;
+            let port = usize::from(p);
             let out = self.teams.iter().any(|t| {
                 t.phase != Phase::Idle
                     && t.home_port == p
@@ -133,16 +131,14 @@ impl Play<'_> {
     /// Fills a port that nobody uses or is out by as far as its `restore` goes: a repair waits for it.
     pub(super) fn fill_port(&mut self, port: u16, why: u16) {
         let p = port as usize;
-        let used = self.used_by_others(TEAMS, port) || self.restore_after[p] > self.now;
+        let used = self.used_by_others(TEAMS, port) || !self.ports.may_restore(port, self.now);
         let list = self.arm.layout.ports[p].restore;
         let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
         if used || list == NONE || !off {
             return;
         }
         if let Some(one) = self.who_restores(self.arm.layout.ports[p].element) {
-            if !self.astray[p] {
-                (self.astray[p], self.astray_cause[p]) = (true, why);
-            }
+            self.ports.look(port, true, why);
             self.start_restore(port, list, one, true);
         }
     }
@@ -190,14 +186,14 @@ impl Play<'_> {
         each_of(members).for_each(|p| self.look_home(p));
         self.find_strays();
         let off = walk::astray(&self.arm.layout, &self.places, port).is_some();
-        self.astray[port as usize] = off;
+        self.ports.set_down(port, off);
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.ports[port as usize].name;
             let how = if off { "is still not at rest" } else { "is at rest again" };
             format!("port {name} {how}")
         });
         if off {
-            self.restore_after[port as usize] = self.now + TRY_AGAIN;
+            self.ports.restore_later(port, self.now + TRY_AGAIN);
             self.plan(self.now + TRY_AGAIN, Event::Look);
         }
     }

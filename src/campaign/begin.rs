@@ -21,12 +21,7 @@ impl Play<'_> {
         self.hurt = 0;
         self.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);
-        self.port_user.fill(u8::MAX);
-        self.astray.fill(false);
-        self.unseen.fill(NONE);
-        self.restore_after.fill(0.0);
-        self.errand_after.fill(0.0);
-        self.next_look = 0.0;
+        self.ports.clear();
         self.jobs.clear();
         self.job_count = 0;
         self.ending = None;

@@ -35,7 +35,7 @@ impl Play<'_> {
     ) -> bool {
         // Who wants to come home tries a stuck hatch again; nobody leaves through one.
         let sound = errand == Errand::Dock || self.port_trouble(port).is_none();
-        if self.port_user[port as usize] != u8::MAX || !sound || crew == 0 {
+        if !self.ports.free(port) || !sound || crew == 0 {
             return false;
         }
         let before = each_of(crew).next().map_or(Busy::Free, |p| self.crew[p].busy);

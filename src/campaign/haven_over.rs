@@ -132,7 +132,7 @@ impl Play<'_> {
         }
         let next = next.or_else(|| self.to_a_shut_door(k, e, home));
         let Some((_, metres, x, into)) = next else { return false };
-        self.errand_after[out as usize] = self.now + LOOK;
+        self.ports.errand_later(out, self.now + LOOK);
         self.release_quietly(k);
         let ride = self.sent_rover(e).filter(|_| x == home).and_then(Result::ok);
         let t = &mut self.teams[k];
@@ -198,9 +198,9 @@ impl Play<'_> {
             port.element == e
                 && port.egress != NONE
                 && self.port_trouble(*p).is_none()
-                && !self.astray[*p as usize]
-                && self.port_user[*p as usize] == u8::MAX
-                && self.errand_after[*p as usize] <= self.now
+                && !self.ports.stands_down(*p)
+                && self.ports.free(*p)
+                && self.ports.may_leave_on_errand(*p, self.now)
                 && self.egress_list(*p, crew.count_ones(), ANY) != NONE
         })
     }
@@ -216,7 +216,7 @@ impl Play<'_> {
         }
         let into = (0..l.ports.len() as u16).find(|p| {
             let port = &l.ports[*p as usize];
-            let fine = self.port_trouble(*p).is_none() && !self.astray[*p as usize];
+            let fine = self.port_trouble(*p).is_none() && !self.ports.stands_down(*p);
             port.element == x && port.ingress != NONE && fine && self.accepts(*p, n)
         })?;
         let [from, to] = [e, x].map(|i| self.rovers.of(i).distance);
@@ -235,7 +235,7 @@ impl Play<'_> {
         let members = self.teams[k].members;
         let port = self.docking_port(e);
         let free = port == NONE
-            || self.port_user[port as usize] == u8::MAX && self.port_trouble(port).is_none();
+            || self.ports.free(port) && self.port_trouble(port).is_none();
         if !free || port == NONE && !self.transfer(e) {
             return false;
         }

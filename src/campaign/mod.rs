@@ -38,6 +38,7 @@ mod parts;
 pub mod person;
 mod planned_end;
 pub mod play;
+mod ports;
 mod reckon;
 mod repair;
 mod rescue;

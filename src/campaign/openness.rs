@@ -202,10 +202,9 @@ impl Play<'_> {
     /// A port is free for a team that lives on suit supply: nobody uses it, or those who do are at their
     /// berths, open to the cabin, with rows left that concern nobody else (rule 23).
     pub(super) fn port_open_to(&self, k: usize, port: u16) -> bool {
-        let user = self.port_user[port as usize];
         // Who only waits for their turn waits for the whole list.
         let turn = !self.teams[k].planned_tried;
-        user == u8::MAX || user == k as u8 || !turn && self.yields(user as usize, port)
+        self.ports.user(port).is_none_or(|u| u == k || !turn && self.yields(u, port))
     }
 
     /// A row of those at their berths is done: whoever is stranded may have the port now.
@@ -243,10 +242,9 @@ impl Play<'_> {
 
     /// Those who need a port no more let go of it for a team in trouble.
     pub(super) fn let_go_for(&mut self, k: usize, port: u16) {
-        let user = self.port_user[port as usize] as usize;
-        if user != k && user < self.teams.len() {
+        if let Some(user) = self.ports.user(port).filter(|u| *u != k) {
             self.teams[user].holds = false;
-            self.port_user[port as usize] = u8::MAX;
+            self.ports.let_go(port, user);
         }
     }
 

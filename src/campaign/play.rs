@@ -11,6 +11,7 @@ use super::leaks::Leaks;
 use super::parked::Parked;
 use super::parts::Parts;
 use super::person::{Busy, Crewmate};
+use super::ports::Ports;
 use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
@@ -21,7 +22,7 @@ use super::suits::Suits;
 use super::team::{TEAMS, Team};
 use super::trace::Story;
 use crate::engine::Calendar;
-use crate::layout::{Crew, MAX_CREW, NONE, OUTSIDE, Places, Where};
+use crate::layout::{Crew, MAX_CREW, OUTSIDE, Places, Where};
 use crate::model::{Arm, Model};
 use crate::numbers::Numbers;
 use crate::outcome::Outcome;
@@ -131,19 +132,9 @@ pub struct Play<'m> {
     pub(super) hurt: Crew,
     pub(super) gone: Crew,
     pub(super) teams: Vec<Team>,
-    pub(super) port_user: Vec<u8>,
-    pub(super) astray: Vec<bool>,
-    pub(super) astray_cause: Vec<u16>,
-    /// What a team may have left astray at a port that others used then: why; [`NONE`] if nothing.
-    pub(super) unseen: Vec<u16>,
-    /// A port that a restore list did not put at rest is not tried again before this.
-    pub(super) restore_after: Vec<f64>,
-    /// An errand out by a port that was given up is not begun again before this.
-    pub(super) errand_after: Vec<f64>,
-    /// When the next look around is due that is waited for because nobody was free, s.
-    pub(super) next_look: f64,
     /// The parameter set in plain numbers.
     pub(super) numbers: Numbers,
+    pub(super) ports: Ports,
     pub(super) parts: Parts,
     pub(super) faults: Faults,
     pub(super) jobs: Vec<Job>,
@@ -212,13 +203,7 @@ impl<'m> Play<'m> {
             hurt: 0,
             gone: 0,
             teams: vec![Team::idle(); TEAMS],
-            port_user: vec![u8::MAX; l.ports.len()],
-            astray: vec![false; l.ports.len()],
-            astray_cause: vec![0; l.ports.len()],
-            unseen: vec![NONE; l.ports.len()],
-            restore_after: vec![0.0; l.ports.len()],
-            errand_after: vec![0.0; l.ports.len()],
-            next_look: 0.0,
+            ports: Ports::new(l.ports.len()),
             numbers: Numbers::default(),
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
             faults: Faults::new(l),

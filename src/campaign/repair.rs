@@ -433,8 +433,7 @@ impl Play<'_> {
 
     /// Stranded teams may try the planned list again.
     pub(super) fn mended(&mut self) {
-        self.restore_after.fill(0.0);
-        self.errand_after.fill(0.0);
+        self.ports.try_all_again();
         self.drive_home_mended();
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
             (t.mended, t.again) = (true, false);

@@ -92,8 +92,8 @@ impl Play<'_> {
     pub(super) fn errand_given_up(&mut self, k: usize) {
         let t = &self.teams[k];
         if t.errand == Errand::Return && t.distance <= 0.0 && (t.aborted || t.way != NONE) {
-            let (port, after) = (t.home_port as usize, self.now + ERRAND_AGAIN);
-            self.errand_after[port] = after;
+            let (port, after) = (t.home_port, self.now + ERRAND_AGAIN);
+            self.ports.errand_later(port, after);
             self.plan(after, Event::Look);
         }
     }

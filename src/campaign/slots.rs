@@ -116,7 +116,7 @@ impl Play<'_> {
         for port in &self.arm.activity_ports[slot.activity as usize] {
             let trouble = self
                 .port_trouble(*port)
-                .or_else(|| self.astray[*port as usize].then(|| self.astray_cause[*port as usize]));
+                .or_else(|| self.ports.down_why(*port));
             if let Some(c) = trouble {
                 if !seen {
                     why = c;
@@ -242,7 +242,7 @@ impl Play<'_> {
     /// vacuum by a team that is out keeps the others in.
     pub(super) fn can_leave(&mut self, k: usize) -> bool {
         let (port, team) = (self.teams[k].port, self.teams[k].members);
-        if self.port_user[port as usize] != u8::MAX || self.served_in(port) {
+        if !self.ports.free(port) || self.served_in(port) {
             return false;
         }
         let l = &self.arm.layout;
@@ -322,7 +322,7 @@ impl Play<'_> {
     }
 
     pub(super) fn hold_port(&mut self, k: usize, port: u16) {
-        self.port_user[port as usize] = k as u8;
+        self.ports.hold(port, k);
         self.teams[k].port = port;
         self.teams[k].holds = true;
     }
@@ -334,9 +334,7 @@ impl Play<'_> {
         }
         self.teams[k].holds = false;
         let port = self.teams[k].port;
-        if self.port_user[port as usize] == k as u8 {
-            self.port_user[port as usize] = u8::MAX;
-        }
+        self.ports.let_go(port, k);
         self.wake();
     }
 
@@ -365,7 +363,7 @@ impl Play<'_> {
                 self.free_members(k);
                 let again = self.slot_obstacle(slot);
                 match again {
-                    Ok(port) if self.port_user[port as usize] == u8::MAX => {
+                    Ok(port) if self.ports.free(port) => {
                         each_of(members).for_each(|p| self.crew[p].busy = Busy::Team(k as u8));
                         self.teams[k].port = port;
                         self.teams[k].home_port = port;

@@ -293,8 +293,7 @@ impl Play<'_> {
         if self.rovers.lost(self.arm.layout.ports[port as usize].element) {
             return self.strand(k);
         }
-        let user = self.port_user[port as usize];
-        if user != u8::MAX && user != k as u8 {
+        if self.ports.used_by_other(port, k) {
             self.teams[k].port = port;
             return self.strand(k);
         }

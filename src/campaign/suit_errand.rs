@@ -53,7 +53,7 @@ impl Play<'_> {
             false => return None,
         };
         let may = list != NONE
-            && self.errand_after[port as usize] <= self.now
+            && self.ports.may_leave_on_errand(port, self.now)
             && self.spares_gas_for(list)
             && self.service_passable(list)
             && !self.bares_somebody(list, 1)
@@ -117,7 +117,7 @@ impl Play<'_> {
         let rover = element.kind == ElementKind::Rover && element.joined != NONE;
         let port = self.docking_port(e);
         let free = port == NONE
-            || self.port_user[port as usize] == u8::MAX && self.port_trouble(port).is_none();
+            || self.ports.free(port) && self.port_trouble(port).is_none();
         rover
             && free
             && self.docked(e, element.joined)
@@ -133,8 +133,7 @@ impl Play<'_> {
     /// The same after a wait of its own; one that is planned for later does not count.
     fn look_again_in(&mut self, wait: f64) {
         let at = self.now + wait;
-        if self.next_look <= self.now || at + 1.0 < self.next_look {
-            self.next_look = at;
+        if self.ports.wants_look(self.now, at) {
             self.plan(at, Event::Look);
         }
     }
@@ -142,7 +141,7 @@ impl Play<'_> {
     /// Nobody uses the port or is out by it, nothing of it is known stuck, no weather.
     pub(super) fn quiet(&self, port: u16) -> bool {
         let out = self.teams.iter().any(|t| t.phase != Phase::Idle && t.home_port == port);
-        let free = self.port_user[port as usize] == u8::MAX && !self.astray[port as usize];
+        let free = self.ports.free(port) && !self.ports.stands_down(port);
         free && !out && self.port_trouble(port).is_none() && !self.weather_now()
     }
 
@@ -164,7 +163,7 @@ impl Play<'_> {
         if walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_err() {
             self.crew[q].busy = was;
             self.teams[k].clear();
-            self.errand_after[port as usize] = self.now + NOT_NOW;
+            self.ports.errand_later(port, self.now + NOT_NOW);
             return self.look_again_in(NOT_NOW);
         }
         debug_assert!(at != Where::Volume(OUTSIDE), "who is inside runs errands");

@@ -117,8 +117,7 @@ impl Play<'_> {
         let lists = &self.arm.layout.lists;
         let (kind, rows) = (lists[list as usize].kind, lists[list as usize].rows.len());
         let port = lists[list as usize].port;
-        let user = self.port_user[port as usize];
-        let free = user == u8::MAX || user == k as u8;
+        let free = !self.ports.used_by_other(port, k);
         let hang = self.opened_from_inside(t.members);
         if !hang || !free || !kind.comes_in() || row >= rows || !self.dry_from(k, list, row) {
             return false;

@@ -189,7 +189,7 @@ impl Play<'_> {
         !self.rovers.lost(e)
             && (0..l.ports.len() as u16).any(|p| {
                 let port = &l.ports[p as usize];
-                let fine = self.port_trouble(p).is_none() && !self.astray[p as usize];
+                let fine = self.port_trouble(p).is_none() && !self.ports.stands_down(p);
                 port.element == e && port.ingress != NONE && fine && self.accepts(p, persons)
             })
     }
@@ -221,7 +221,7 @@ impl Play<'_> {
             return self.cross_home(e, group, home);
         }
         let port = self.docking_port(e);
-        if port != NONE && self.port_user[port as usize] != u8::MAX {
+        if port != NONE && !self.ports.free(port) {
             self.plan(self.now + 3600.0, Event::GoHome(p as u8));
             return true;
         }
@@ -298,13 +298,13 @@ impl Play<'_> {
         if able == 0 {
             return false;
         }
-        let fine = |p: &u16| self.port_trouble(*p).is_none() && !self.astray[*p as usize];
+        let fine = |p: &u16| self.port_trouble(*p).is_none() && !self.ports.stands_down(*p);
         let of =
             |x: u16| (0..l.ports.len() as u16).filter(move |p| l.ports[*p as usize].element == x);
         let out = of(e).find(|p| {
             l.ports[*p as usize].egress != NONE
                 && fine(p)
-                && self.port_user[*p as usize] == u8::MAX
+                && self.ports.free(*p)
                 && self.egress_list(*p, able.count_ones(), ANY) != NONE
         });
         let mut into = of(home).filter(|p| l.ports[*p as usize].ingress != NONE);

@@ -200,13 +200,13 @@ impl Play<'_> {
     /// The home port is in use and its user will be done in time (rule 22).
     pub(super) fn planned_is_busy(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let user = self.port_user[t.home_port as usize];
+        let user = self.ports.user(t.home_port);
         let fresh = !t.planned_tried || t.mended;
         let list = self.arm.layout.ports[t.home_port as usize].ingress;
         fresh
             && !self.port_open_to(k, t.home_port)
             && list != NONE
-            && self.wait_fits(k, user as usize, list)
+            && user.is_some_and(|u| self.wait_fits(k, u, list))
     }
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
@@ -235,7 +235,7 @@ impl Play<'_> {
             self.teams[k].again = true;
             self.set_to_work(k);
             let port = arm.layout.lists[list as usize].port;
-            if self.port_user[port as usize] == u8::MAX {
+            if self.ports.free(port) {
                 self.hold_port(k, port);
             }
             self.enter_list(k, list, i);
@@ -307,12 +307,11 @@ impl Play<'_> {
             let fits = self.lasts(k, id, arrives - self.now);
             return if fits { Openness::Due(arrives) } else { Openness::Shut(Why::Driving) };
         }
-        let user = self.port_user[list.port as usize];
         if !self.port_open_to(k, list.port) {
-            let fits = self.wait_fits(k, user as usize, id);
+            let fits = self.ports.user(list.port).is_some_and(|u| self.wait_fits(k, u, id));
             return if fits { Openness::Busy } else { Openness::Shut(Why::Used) };
         }
-        match (perfect || self.lasts(k, id, 0.0), user == u8::MAX || user == k as u8) {
+        match (perfect || self.lasts(k, id, 0.0), !self.ports.used_by_other(list.port, k)) {
             (true, _) => Openness::Open,
             (false, true) => Openness::TooSlow,
             (false, false) => Openness::Shut(Why::Used), // first whatever their leaving makes possible
@@ -396,10 +395,7 @@ impl Play<'_> {
     /// Lets go of a held port without waking the others yet.
     pub(super) fn release_quietly(&mut self, k: usize) {
         if self.teams[k].holds {
-            let port = self.teams[k].port as usize;
-            if self.port_user[port] == k as u8 {
-                self.port_user[port] = u8::MAX;
-            }
+            self.ports.let_go(self.teams[k].port, k);
             self.teams[k].holds = false;
         }
     }

@@ -21,7 +21,7 @@ impl Play<'_> {
         let t = &self.teams[k];
         self.trouble_of(k).or_else(|| match t.errand {
             Errand::Repair(j) => self.job_why(j as usize),
-            Errand::Restore => self.astray_cause.get(t.port as usize).copied(),
+            Errand::Restore => self.ports.last_why(t.port),
             Errand::Return => each_of(t.members).find_map(|p| self.crew[p].astray_by),
             Errand::Sortie | Errand::Undock(_) | Errand::Dock => None,
         })
@@ -132,8 +132,7 @@ impl Play<'_> {
 
     /// Why a port is in use for longer than a plan says.
     pub(super) fn in_use_why(&self, port: u16) -> u16 {
-        let user = self.port_user[port as usize] as usize;
-        let why = (user < self.teams.len()).then(|| self.team_why(user)).flatten();
+        let why = self.ports.user(port).and_then(|k| self.team_why(k));
         why.unwrap_or(cause::PORT_IN_USE)
     }
 
