@@ -119,7 +119,7 @@ impl Play<'_> {
     /// A repair of one of its openings is under way.
     fn worked_on(&self, port: u16) -> bool {
         let l = &self.arm.layout;
-        self.jobs.iter().filter(|j| !j.done && j.running).any(|j| match j.what {
+        self.jobs.open().filter(|(_, j)| j.running).any(|(_, j)| match j.what {
             What::Part(pm) | What::Renewal(pm) => match self.arm.part_modes[pm as usize].part {
                 Part::Opening(o) => l.openings[o as usize].port == port,
                 _ => false,

@@ -41,10 +41,9 @@ impl Play<'_> {
     /// Spares that were there at the start or came by resupply, less those in stock, in hand and used.
     pub fn spares_astray(&self) -> f64 {
         let start: u32 = self.m.spares.iter().map(|s| s.1).sum();
-        let stock: u32 = self.spares.iter().sum();
-        let in_hand = self.jobs.iter().filter(|j| j.in_hand.is_some()).count() as u32;
+        let (have, brought) = self.jobs.spares();
         let running = if self.books_closed { &self.closed } else { &self.out };
         let used = running.facts.value[Fact::SparesUsed as usize];
-        f64::from(start + self.spares_brought) - f64::from(stock + in_hand) - used
+        f64::from(start + brought) - f64::from(have) - used
     }
 }

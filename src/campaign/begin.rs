@@ -22,8 +22,6 @@ impl Play<'_> {
         self.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);
         self.ports.clear();
-        self.jobs.clear();
-        self.job_count = 0;
         self.ending = None;
         self.horizon_passed = false;
         self.books_closed = false;
@@ -157,10 +155,7 @@ impl Play<'_> {
     }
 
     pub(super) fn begin_things(&mut self) {
-        self.spares_brought = 0;
-        for (i, (_, n)) in self.m.spares.iter().enumerate() {
-            self.spares[i] = *n;
-        }
+        self.jobs.clear(self.m.spares.iter().map(|s| s.1));
         self.sky.clear();
         self.suits.clear();
         self.outings.reset();

@@ -14,7 +14,7 @@ use crate::scenario::By;
 impl Play<'_> {
     /// A team goes out for a repair, if enough rested people can and a port lets them out and in.
     pub(super) fn go_out_to_repair(&mut self, j: usize, e: u16) {
-        let what = self.jobs[j].what;
+        let what = self.jobs.job(j).what;
         let Some(need) = self.repair_of(what).map(|r| r.crew) else {
             return;
         };
@@ -25,14 +25,12 @@ impl Play<'_> {
             return;
         };
         let (hash, _) = self.job_address(j);
-        if self.jobs[j].left <= 0.0 {
+        if self.jobs.job(j).left <= 0.0 {
             let takes = self.repair_of(what).map_or(0.0, |r| self.repair_takes(j, r));
-            self.jobs[j].left = takes;
+            self.jobs.takes(j, takes);
             self.take_in_hand(j);
         }
-        let job = &mut self.jobs[j];
-        (job.crew, job.running, job.since) = (crew, true, self.now);
-        job.ticket += 1;
+        self.jobs.begin_outside(j, crew, self.now);
         let t = &mut self.teams[k];
         t.contingency = true;
         t.home_port = port;
@@ -79,7 +77,7 @@ impl Play<'_> {
     /// Is the job still this team's?
     fn works_on(&self, k: usize) -> Option<usize> {
         let Errand::Repair(j) = self.teams[k].errand else { return None };
-        let job = &self.jobs[j as usize];
+        let job = self.jobs.job(j as usize);
         let mine = job.running && job.crew & self.teams[k].members != 0;
         (mine && !job.done).then_some(j as usize)
     }
@@ -87,7 +85,7 @@ impl Play<'_> {
     /// The end of egress for a repair: the work lasts as long as it takes or as the suits and the duty
     /// day allow.
     pub(super) fn start_outside_work(&mut self, k: usize) {
-        let wanted = self.works_on(k).map_or(0.0, |j| self.jobs[j].left);
+        let wanted = self.works_on(k).map_or(0.0, |j| self.jobs.job(j).left);
         let (work, _) = self.stay(k, wanted, 0.0, By::Foot);
         let t = &mut self.teams[k];
         t.work_end = self.now + work;
@@ -104,8 +102,7 @@ impl Play<'_> {
     pub(super) fn outside_work_over(&mut self, k: usize) {
         let Some(j) = self.works_on(k) else { return };
         let done = self.teams[k].done;
-        self.jobs[j].left -= done;
-        if self.jobs[j].left <= 1e-6 {
+        if self.jobs.work(j, done) {
             self.attempt_over(j);
         }
     }
@@ -117,9 +114,7 @@ impl Play<'_> {
         let spent = self.now - self.teams[k].started;
         self.upkeep(UpkeepCause::Repair, spent * people);
         if self.works_on(k).is_some() {
-            let job = &mut self.jobs[j as usize];
-            (job.crew, job.running) = (0, false);
-            job.ticket += 1;
+            self.jobs.wait(usize::from(j));
         }
     }
 
@@ -130,7 +125,7 @@ impl Play<'_> {
                 continue;
             }
             let what = What::Renewal(pm as u16);
-            let waits = self.jobs.iter().any(|j| !j.done && j.what == what);
+            let waits = self.jobs.open().any(|(_, j)| j.what == what);
             // A part that is known to have failed has a repair of its own.
             let failed = self.parts.struck(pm) && self.parts.known(pm);
             if !waits && !failed {

@@ -125,7 +125,7 @@ impl Play<'_> {
             return false;
         };
         let host = arm.layout.volumes[f.volume as usize].element;
-        let short = life.spare.is_some_and(|s| self.spares[s as usize] == 0);
+        let short = life.spare.is_some_and(|s| !self.jobs.in_stock(s));
         if short || self.inside_of_element(host) == 0 {
             return false;
         }

@@ -30,6 +30,7 @@ mod haven_over;
 mod hazard;
 mod hits;
 mod home;
+mod jobs;
 mod leaks;
 mod metabolic;
 mod openness;

@@ -81,7 +81,7 @@ impl Play<'_> {
                 self.book_team_so_far(k);
             }
         }
-        for j in 0..self.jobs.len() {
+        for j in 0..self.jobs.places() {
             self.book_work_so_far(j);
         }
     }

@@ -7,12 +7,12 @@ use super::faults::Faults;
 use super::filters::{Filter, filters_of};
 use super::forced::Forced;
 use super::gas::GasBooks;
+use super::jobs::Jobs;
 use super::leaks::Leaks;
 use super::parked::Parked;
 use super::parts::Parts;
 use super::person::{Busy, Crewmate};
 use super::ports::Ports;
-use super::repair::Job;
 use super::room_law::RoomTable;
 use super::rooms::Rooms;
 use super::rovers::Rovers;
@@ -137,8 +137,7 @@ pub struct Play<'m> {
     pub(super) ports: Ports,
     pub(super) parts: Parts,
     pub(super) faults: Faults,
-    pub(super) jobs: Vec<Job>,
-    pub(super) job_count: u32,
+    pub(super) jobs: Jobs,
     /// Kept for their memory alone.
     pub(super) unfed_leaks: (Vec<super::unfed::Leak>, Vec<crate::physics::gas::leak::Path>),
     pub(super) gas: GasBooks,
@@ -154,9 +153,6 @@ pub struct Play<'m> {
     pub(super) doorsteps: Vec<Doorstep>,
     pub(super) filters: Vec<Filter>,
     pub(super) parked: Parked,
-    pub(super) spares: Vec<u32>,
-    /// Spares that flights have brought, of all kinds.
-    pub(super) spares_brought: u32,
     pub(super) sky: Sky,
     pub(super) rovers: Rovers,
     pub(super) ill_count: [u32; MAX_CREW],
@@ -207,8 +203,7 @@ impl<'m> Play<'m> {
             numbers: Numbers::default(),
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
             faults: Faults::new(l),
-            jobs: Vec::with_capacity(64),
-            job_count: 0,
+            jobs: Jobs::new(m.spares.len()),
             unfed_leaks: (Vec::new(), Vec::new()),
             gas: GasBooks::new(m, arm),
             leaks: Leaks::new(l, m.stores.len()),
@@ -222,8 +217,6 @@ impl<'m> Play<'m> {
             doorsteps: vec![Doorstep::default(); l.elements.len()],
             filters: filters_of(arm),
             parked: Parked::new(arm),
-            spares: vec![0; m.spares.len()],
-            spares_brought: 0,
             sky: Sky::new(m.events.len()),
             rovers: Rovers::new(l.elements.len(), m.traverses.len()),
             ill_count: [0; MAX_CREW],

@@ -19,33 +19,6 @@ pub(super) enum What {
     Renewal(u16),
 }
 
-/// One repair job.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Job {
-    /// What.
-    pub(super) what: What,
-    /// Number: order of finding.
-    pub(super) number: u32,
-    /// Attempt.
-    pub(super) attempt: u32,
-    /// Who works on it (nobody where none are needed).
-    pub(super) crew: Crew,
-    /// An attempt is under way.
-    pub(super) running: bool,
-    /// Kind of spare that the attempt has in hand.
-    pub(super) in_hand: Option<u16>,
-    /// What is left of a repair outside that took more than one time out, s; 0: not begun.
-    pub(super) left: f64,
-    /// Start of the attempt, s.
-    pub(super) since: f64,
-    /// End of the attempt, s.
-    pub(super) until: f64,
-    /// Counts attempts over all jobs, so that events of dropped jobs are known.
-    pub(super) ticket: u32,
-    /// Over.
-    pub(super) done: bool,
-}
-
 impl Play<'_> {
     pub(super) fn repair_of(&self, what: What) -> Option<&Repair> {
         let mode = match what {
@@ -70,35 +43,15 @@ impl Play<'_> {
         if self.repair_of(what).is_none() || self.ending.is_some() {
             return;
         }
-        let number = self.job_count;
-        self.job_count += 1;
-        let job = Job {
-            what,
-            number,
-            attempt: 0,
-            crew: 0,
-            running: false,
-            in_hand: None,
-            left: 0.0,
-            since: 0.0,
-            until: 0.0,
-            ticket: 0,
-            done: false,
-        };
-        match self.jobs.iter().position(|j| j.done) {
-            Some(i) => {
-                let ticket = self.jobs[i].ticket + 1;
-                self.jobs[i] = Job { ticket, ..job };
-            }
-            None => self.jobs.push(job),
-        }
+        self.jobs.find(what);
         self.plan(self.now, Event::Look);
     }
 
     /// A job that is no longer needed (the part was freed): its crew's hours so far are booked.
     pub(super) fn cancel_job(&mut self, pm: u16) {
-        for j in 0..self.jobs.len() {
-            if !self.jobs[j].done && self.jobs[j].what == What::Part(pm) {
+        for j in 0..self.jobs.places() {
+            let job = self.jobs.job(j);
+            if !job.done && job.what == What::Part(pm) {
                 self.book_work_so_far(j);
                 self.end_job(j);
                 self.plan(self.now, Event::Look);
@@ -109,27 +62,22 @@ impl Play<'_> {
     /// An attempt inside that stops before its end is booked pro rata, as it is at the planned end; one
     /// outside is booked from door to door.
     pub(super) fn book_work_so_far(&mut self, j: usize) {
-        let job = self.jobs[j];
+        let job = *self.jobs.job(j);
         let outside = self.repair_of(job.what).is_some_and(|r| r.outside);
         if job.running && !outside {
             let people = f64::from(job.crew.count_ones());
             self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
-            self.jobs[j].since = self.now;
+            self.jobs.booked(j, self.now);
         }
     }
 
     pub(super) fn end_job(&mut self, j: usize) {
-        self.put_back(j);
-        let crew = self.jobs[j].crew;
+        let crew = self.jobs.close(j);
         for p in each_of(crew) {
             if self.crew[p].busy == Busy::Repair(j as u16) {
                 self.crew[p].busy = Busy::Free;
             }
         }
-        self.jobs[j].crew = 0;
-        self.jobs[j].running = false;
-        self.jobs[j].done = true;
-        self.jobs[j].ticket += 1;
     }
 
     /// Looks whether waiting repairs can start and ports can be restored: called whenever crew may
@@ -141,8 +89,8 @@ impl Play<'_> {
         }
         for turn in 0..=LAST_TURN {
             let mut last = None;
-            while let Some(j) = self.next_job(last, turn) {
-                last = Some(self.jobs[j].number);
+            while let Some(j) = self.jobs.next(last, |w| self.turn(w) == turn) {
+                last = Some(self.jobs.job(j).number);
                 self.try_start(j);
             }
         }
@@ -154,19 +102,10 @@ impl Play<'_> {
         self.look_at_old_homes();
     }
 
-    /// The next waiting job in order of finding after number `last`.
-    fn next_job(&self, last: Option<u32>, turn: u8) -> Option<usize> {
-        let waits = |j: &Job| !j.done && !j.running && last.is_none_or(|l| j.number > l);
-        let jobs = self.jobs.iter().enumerate();
-        jobs.filter(|(_, j)| waits(j) && self.turn(j.what) == turn)
-            .min_by_key(|(_, j)| j.number)
-            .map(|(i, _)| i)
-    }
-
     /// Could a repair of this from inside begin now, by who is free in an element?
     pub(super) fn can_begin(&self, what: What, e: u16) -> bool {
         let Some(r) = self.repair_of(what) else { return false };
-        let spare = r.spare.is_none_or(|s| self.spares[s as usize] > 0);
+        let spare = r.spare.is_none_or(|s| self.jobs.in_stock(s));
         let crew = self.workers(what, e).count_ones();
         r.inside && spare && self.pressure_side(what) && crew >= r.crew
     }
@@ -206,7 +145,7 @@ impl Play<'_> {
     pub(super) fn leave_repairs_of(&mut self, e: u16, crew: Crew) {
         for p in (0..self.arm.layout.crew).filter(|p| crew & 1 << p == 0) {
             if let Busy::Repair(j) = self.crew[p].busy
-                && self.element_of(self.jobs[j as usize].what) == e
+                && self.element_of(self.jobs.job(j as usize).what) == e
             {
                 self.leave_repair(p);
             }
@@ -214,7 +153,7 @@ impl Play<'_> {
     }
 
     fn try_start(&mut self, j: usize) {
-        let what = self.jobs[j].what;
+        let what = self.jobs.job(j).what;
         let Some(r) = self.repair_of(what) else {
             return;
         };
@@ -239,7 +178,7 @@ impl Play<'_> {
     }
 
     fn start_attempt(&mut self, j: usize, crew: Crew) {
-        let what = self.jobs[j].what;
+        let what = self.jobs.job(j).what;
         let arm = self.arm;
         let mode = match what {
             What::Part(pm) | What::Renewal(pm) => arm.part_modes[pm as usize].mode,
@@ -250,13 +189,8 @@ impl Play<'_> {
         };
         let takes = self.repair_takes(j, r);
         self.take_in_hand(j);
-        let job = &mut self.jobs[j];
-        job.crew = crew;
-        job.running = true;
-        job.since = self.now;
-        job.until = self.now + takes;
-        job.ticket += 1;
-        let event = Event::Repair(j as u16, job.ticket);
+        let ticket = self.jobs.begin(j, crew, self.now, self.now + takes);
+        let event = Event::Repair(j as u16, ticket);
         for p in each_of(crew) {
             if self.crew[p].busy == Busy::Free {
                 self.crew[p].busy = Busy::Repair(j as u16);
@@ -271,7 +205,7 @@ impl Play<'_> {
     /// How long the present attempt of a job takes, s.
     pub(super) fn repair_takes(&self, j: usize, r: &Repair) -> f64 {
         let (path, occasion) = self.job_address(j);
-        let what = match self.jobs[j].what {
+        let what = match self.jobs.job(j).what {
             What::Renewal(_) => Purpose::ReplaceTakes,
             What::Part(_) | What::Suit(..) => Purpose::RepairTakes,
         };
@@ -280,7 +214,7 @@ impl Play<'_> {
 
     /// Path and occasion of an attempt: part or suit with its mode, time that it was new, attempt.
     pub(super) fn job_address(&self, j: usize) -> (u64, u64) {
-        let job = &self.jobs[j];
+        let job = self.jobs.job(j);
         let hash = match job.what {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
             What::Suit(s, mode) => {
@@ -386,10 +320,10 @@ impl Play<'_> {
 
     /// An attempt ends: it costs its hours and crew, and a spare, whether it worked or not.
     pub(super) fn repair_ends(&mut self, j: usize, ticket: u32) {
-        if self.jobs[j].ticket != ticket || self.jobs[j].done {
+        let job = *self.jobs.job(j);
+        if job.ticket != ticket || job.done {
             return;
         }
-        let job = self.jobs[j];
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (job.until - job.since) * people);
         for p in each_of(job.crew) {
@@ -403,7 +337,7 @@ impl Play<'_> {
 
     /// The work of an attempt is done: it has worked or not.
     pub(super) fn attempt_over(&mut self, j: usize) {
-        let what = self.jobs[j].what;
+        let what = self.jobs.job(j).what;
         let Some(as_new) = self.repair_of(what).map(|r| r.as_new) else {
             return;
         };
@@ -416,10 +350,7 @@ impl Play<'_> {
             let how = if worked { "mended" } else { "the repair did not work" };
             format!("{}: {how}", s.what_words(what))
         });
-        self.jobs[j].crew = 0;
-        self.jobs[j].running = false;
-        self.jobs[j].left = 0.0;
-        self.jobs[j].attempt += 1;
+        self.jobs.attempt_over(j);
         if worked {
             self.end_job(j);
             match what {
@@ -449,8 +380,8 @@ impl Play<'_> {
 
     /// The campaign is ending: repairs stop and are booked pro rata.
     pub(super) fn stop_repairs(&mut self) {
-        for j in 0..self.jobs.len() {
-            if !self.jobs[j].done {
+        for j in 0..self.jobs.places() {
+            if !self.jobs.job(j).done {
                 self.book_work_so_far(j);
                 self.end_job(j);
             }

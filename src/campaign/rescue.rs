@@ -64,7 +64,7 @@ impl Play<'_> {
     /// A person is called away from a repair: the attempt is given up and booked pro rata.
     pub(super) fn leave_repair(&mut self, p: usize) {
         let Busy::Repair(j) = self.crew[p].busy else { return };
-        let job = self.jobs[j as usize];
+        let job = *self.jobs.job(usize::from(j));
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
         for q in each_of(job.crew) {
@@ -72,12 +72,7 @@ impl Play<'_> {
                 self.crew[q].busy = Busy::Free;
             }
         }
-        self.put_back(j as usize);
-        let job = &mut self.jobs[j as usize];
-        job.crew = 0;
-        job.running = false;
-        job.attempt += 1;
-        job.ticket += 1;
+        self.jobs.give_up(usize::from(j));
     }
 
     /// The list that rescuers came out by is given up. Those of them who live on suit supply find their

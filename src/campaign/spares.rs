@@ -9,7 +9,7 @@ use crate::measure::Fact;
 impl Play<'_> {
     /// Uses up one of a kind of spare that is in stock.
     pub(super) fn use_spare(&mut self, kind: u16) {
-        self.spares[kind as usize] -= 1;
+        self.jobs.use_up(kind);
         self.book_spare(kind);
     }
 
@@ -27,14 +27,14 @@ impl Play<'_> {
     /// May an attempt begin: a spare in hand or in stock, or a repair that can do without? A planned
     /// replacement never can.
     pub(super) fn spare_allows(&self, j: usize) -> bool {
-        let job = &self.jobs[j];
+        let job = self.jobs.job(j);
         let Some(r) = self.repair_of(job.what) else {
             return false;
         };
         let Some(kind) = r.spare else { return true };
         let without = r.without_spare.is_some() && !matches!(job.what, What::Renewal(_));
         job.in_hand.is_some()
-            || self.spares[kind as usize] > 0
+            || self.jobs.in_stock(kind)
             || without
             || job.left > 0.0
             || self.shuts_somebody_in(job.what)
@@ -42,37 +42,27 @@ impl Play<'_> {
 
     /// An attempt begins: one in hand, if there is one.
     pub(super) fn take_in_hand(&mut self, j: usize) {
-        let kind = self.repair_of(self.jobs[j].what).and_then(|r| r.spare);
-        let Some(kind) = kind.filter(|s| self.spares[*s as usize] > 0) else {
-            return;
-        };
-        self.spares[kind as usize] -= 1;
-        self.jobs[j].in_hand = Some(kind);
+        if let Some(kind) = self.repair_of(self.jobs.job(j).what).and_then(|r| r.spare) {
+            self.jobs.take_in_hand(j, kind);
+        }
     }
 
     /// An attempt has ended: what was in hand is used up. Gives the chance that the attempt worked.
     pub(super) fn use_in_hand(&mut self, j: usize) -> f64 {
-        let used = self.jobs[j].in_hand.take();
+        let used = self.jobs.use_in_hand(j);
         if let Some(kind) = used {
             self.book_spare(kind);
         }
-        let Some(r) = self.repair_of(self.jobs[j].what) else {
+        let Some(r) = self.repair_of(self.jobs.job(j).what) else {
             return 0.0;
         };
         let chance = match (r.spare, used) {
-            (Some(_), None) if self.shuts_somebody_in(self.jobs[j].what) => {
+            (Some(_), None) if self.shuts_somebody_in(self.jobs.job(j).what) => {
                 Some(r.without_spare.unwrap_or(r.success))
             }
             (Some(_), None) => r.without_spare,
             _ => Some(r.success),
         };
         chance.map_or(0.0, |p| p.of(&self.v))
-    }
-
-    /// An attempt was given up before its end: what was in hand goes back into stock.
-    pub(super) fn put_back(&mut self, j: usize) {
-        if let Some(kind) = self.jobs[j].in_hand.take() {
-            self.spares[kind as usize] += 1;
-        }
     }
 }

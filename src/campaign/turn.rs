@@ -54,7 +54,7 @@ impl Play<'_> {
         }
         let waits = |p: &usize| match self.crew[*p].busy {
             Busy::Repair(j) => {
-                let other = self.jobs[j as usize].what;
+                let other = self.jobs.job(usize::from(j)).what;
                 let inside = self.repair_of(other).is_some_and(|r| !r.outside);
                 inside && self.turn(other) > 0
             }

@@ -2,7 +2,8 @@
 
 use super::metabolic::Doing;
 use super::play::Play;
-use super::repair::{Job, What};
+use super::jobs::Job;
+use super::repair::What;
 use super::team::{Phase, TEAMS};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
@@ -147,7 +148,7 @@ impl Play<'_> {
             };
             (r.inside).then(|| (from + r.takes.mean()).max(self.now))
         };
-        let waits = self.jobs.iter().filter(|j| !j.done && keeps_out(j.what));
+        let waits = self.jobs.open().map(|(_, j)| j).filter(|j| keeps_out(j.what));
         waits.filter_map(mean_end).any(|end| self.lasts(k, list, end - self.now))
     }
 

@@ -169,8 +169,7 @@ impl Play<'_> {
         self.gas.comes(s, gas, r.water.of(&self.v));
         self.feed_again(s);
         for (kind, n) in &r.spares {
-            self.spares[*kind as usize] += n;
-            self.spares_brought += n;
+            self.jobs.bring(*kind, *n);
         }
         self.say(Level::Event, None, |x| format!("resupply reaches store {}", x.m.stores[s].name));
         self.look_around();

@@ -29,7 +29,7 @@ impl Play<'_> {
 
     /// The failure behind a repair; none behind a replacement by plan.
     fn job_why(&self, j: usize) -> Option<u16> {
-        match self.jobs[j].what {
+        match self.jobs.job(j).what {
             What::Part(pm) => Some(self.cause_of_part_mode(pm)),
             What::Suit(_, mode) => Some(self.arm.modes[mode as usize].cause),
             What::Renewal(_) => None,
@@ -102,10 +102,8 @@ impl Play<'_> {
         let l = &self.arm.layout;
         let state = &self.places.suit[s];
         if !state.usable {
-            let job = (0..self.jobs.len()).find(|j| {
-                !self.jobs[*j].done
-                    && matches!(self.jobs[*j].what, What::Suit(x, _) if x as usize == s)
-            });
+            let mine = |what| matches!(what, What::Suit(x, _) if usize::from(x) == s);
+            let job = self.jobs.open().find(|(_, j)| mine(j.what)).map(|(j, _)| j);
             let bad = self.faults.suit_bad(s);
             let part = bad.map(|pm| self.cause_of_part_mode(pm));
             return part.or_else(|| job.and_then(|j| self.job_why(j))).or(self.suits.astray_by(s));
