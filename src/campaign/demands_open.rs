@@ -20,11 +20,11 @@ impl Play<'_> {
     pub(super) fn close_where_safe(&mut self, k: usize) {
         self.share_if_short(k);
         for p in 0..self.arm.layout.crew {
-            let nobodys = self.stray(p);
+            if !self.crew[p].clock.open || self.leaves_from(p) {
+                continue;
+            }
             let mine = (self.teams[k].members | self.teams[k].rescuers) & 1 << p != 0;
-            let safe = self.safe_here(p);
-            let leaves = self.leaves_from(p);
-            if self.crew[p].clock.open && !leaves && (mine || nobodys) && safe {
+            if (mine || self.stray(p)) && self.safe_here(p) {
                 self.close_demand(k, p);
             }
         }

@@ -373,7 +373,7 @@ impl Play<'_> {
 
     /// Is about to leave the chamber that they were shut in in?
     pub(super) fn leaves_from(&self, p: usize) -> bool {
-        self.crew[p].provisional.is_some_and(|x| x.leaves) && self.in_chamber(p)
+        self.crew[p].provisional.as_ref().is_some_and(|x| x.leaves) && self.in_chamber(p)
     }
 
     /// A row takes the pressure away from somebody who was provisionally safe: the same demand goes on.

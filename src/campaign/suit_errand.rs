@@ -9,7 +9,7 @@ use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::walk::{self, Group};
-use crate::layout::{NONE, OUTSIDE, Where, each_of};
+use crate::layout::{Kept, NONE, OUTSIDE, Where, each_of};
 use crate::model::UpkeepCause;
 use crate::scenario::ElementKind;
 
@@ -23,8 +23,9 @@ impl Play<'_> {
     /// leave: one person takes an indoor suit out by the service list and hangs it back, or goes out for
     /// the one that lies there (contingency, assumed procedure).
     pub(super) fn hang_suits_back(&mut self) {
+        let outside = self.places.suit.iter().any(|s| s.kept == Kept::Volume(OUTSIDE));
         for port in 0..self.arm.layout.ports.len() as u16 {
-            let Some((list, fetches)) = self.errand_of(port) else { continue };
+            let Some((list, fetches)) = self.errand_of(port, outside) else { continue };
             let e = self.arm.layout.ports[port as usize].element;
             if let Some(wait) = self.errand_waits(port, list) {
                 self.look_again_in(wait);
@@ -40,14 +41,15 @@ impl Play<'_> {
         }
     }
 
-    /// The list by which somebody could see to a suit of a port, and whether it lies outside.
-    fn errand_of(&self, port: u16) -> Option<(u16, bool)> {
+    /// The list by which somebody could see to a suit of a port, and whether it lies outside, where any
+    /// suit lies at all.
+    fn errand_of(&self, port: u16, outside: bool) -> Option<(u16, bool)> {
         let p = &self.arm.layout.ports[port as usize];
         let some = || (1..p.berths.len()).contains(&self.indoor_suits(port).count());
         let hangs = p.service_out != NONE && some();
         let (list, fetches) = match hangs && self.accepts(port, 1) {
             true => (p.service_out, false),
-            false if self.lies_outside(port) && self.keeps_teams_in(port) => {
+            false if outside && self.lies_outside(port) && self.keeps_teams_in(port) => {
                 (self.egress_list(port, 1, NONE), true)
             }
             false => return None,
