@@ -47,9 +47,7 @@ impl Play<'_> {
             Condition::TwoBerthsFree => self.berths_that(port, Places::berth_free) >= 2,
             Condition::PortFitsSuit => self.port_fits(port, members),
             Condition::ClearsSuit(o) => self.clears(o, members),
-            Condition::InReach(e) => {
-                !self.rovers.lost(e) && self.rovers.of(e).traverse == NONE
-            }
+            Condition::InReach(e) => !self.rovers.lost(e) && self.rovers.of(e).traverse == NONE,
             Condition::RoomAt(e) => self.room_at(e) > 0,
             Condition::RoverDrives => self.rover_at_hand(k).is_some(),
             Condition::RoverManned => l.elements.iter().enumerate().any(|(e, x)| {

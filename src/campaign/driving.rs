@@ -395,9 +395,8 @@ impl Play<'_> {
         let t = &self.teams[k];
         let port = if t.home_port == NONE { t.port } else { t.home_port };
         let host = self.arm.layout.ports.get(port as usize)?.element;
-        let drives = |e: u16| {
-            self.arm.elements[usize::from(e)].speed.is_some() && !self.rovers.of(e).stuck
-        };
+        let drives =
+            |e: u16| self.arm.elements[usize::from(e)].speed.is_some() && !self.rovers.of(e).stuck;
         if drives(host) {
             return Some(host);
         }

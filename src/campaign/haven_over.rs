@@ -234,8 +234,7 @@ impl Play<'_> {
     fn crosses_at_last(&mut self, k: usize, e: u16, home: u16) -> bool {
         let members = self.teams[k].members;
         let port = self.docking_port(e);
-        let free = port == NONE
-            || self.ports.free(port) && self.port_trouble(port).is_none();
+        let free = port == NONE || self.ports.free(port) && self.port_trouble(port).is_none();
         if !free || port == NONE && !self.transfer(e) {
             return false;
         }

@@ -114,9 +114,7 @@ impl Play<'_> {
         let mut why = cause::NO_SUIT;
         let mut seen = false;
         for port in &self.arm.activity_ports[slot.activity as usize] {
-            let trouble = self
-                .port_trouble(*port)
-                .or_else(|| self.ports.down_why(*port));
+            let trouble = self.port_trouble(*port).or_else(|| self.ports.down_why(*port));
             if let Some(c) = trouble {
                 if !seen {
                     why = c;

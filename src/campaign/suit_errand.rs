@@ -118,8 +118,7 @@ impl Play<'_> {
         let element = &self.arm.layout.elements[e as usize];
         let rover = element.kind == ElementKind::Rover && element.joined != NONE;
         let port = self.docking_port(e);
-        let free = port == NONE
-            || self.ports.free(port) && self.port_trouble(port).is_none();
+        let free = port == NONE || self.ports.free(port) && self.port_trouble(port).is_none();
         rover
             && free
             && self.docked(e, element.joined)

@@ -315,8 +315,7 @@ impl Play<'_> {
         if self.weather_now() {
             return false;
         }
-        let distance =
-            self.rovers.between(e, home);
+        let distance = self.rovers.between(e, home);
         let ride = match self.sent_rover(e) {
             Some(Ok(x)) => x,
             _ => NONE,

@@ -1,8 +1,8 @@
 //! Waiting for help: nothing is open to a team now (rule 22).
 
+use super::jobs::Job;
 use super::metabolic::Doing;
 use super::play::Play;
-use super::jobs::Job;
 use super::repair::What;
 use super::team::{Phase, TEAMS};
 use super::trace::Level;
