@@ -55,7 +55,7 @@ impl Play<'_> {
     }
 
     pub(super) fn begin_gas(&mut self) {
-        self.gas.reset(self.m, self.arm, &self.v);
+        self.gas.reset(self.m, self.arm, &self.numbers.volumes, &self.v);
         self.leaks.reset(self.arm, &self.places.pressure, &self.v);
         self.parked.clear();
         self.seals.clear();
@@ -75,7 +75,7 @@ impl Play<'_> {
             return GasMass::NONE;
         };
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
-        let volume = self.m.suits[suit.kind as usize].gas_volume.of(&self.v);
+        let volume = self.numbers.suits[s].gas_volume;
         let t = self.gas.temperature(cabin);
         gas::content(self.places.suit[s].pressure, volume, self.gas.mix(cabin), t)
     }
@@ -159,7 +159,7 @@ impl Play<'_> {
         self.sky.clear();
         self.suits.clear();
         self.outings.reset();
-        self.rovers.clear(self.arm.elements.iter().map(|e| e.distance.of(&self.v)));
+        self.rovers.clear(self.numbers.elements.iter().map(|e| e.distance));
     }
 
     pub(super) fn begin_calendar(&mut self) {
@@ -171,15 +171,15 @@ impl Play<'_> {
             self.plan(self.m.traverses[0].depart, Event::Depart(0));
         }
         self.begin_weather();
-        if let Some(every) = self.m.rules.inspection_every {
-            self.plan(every.of(&self.v), Event::Inspect);
+        if let Some(every) = self.numbers.rules.inspection_every {
+            self.plan(every, Event::Inspect);
         }
         for mode in 0..self.arm.modes.len() {
             self.plan_replacement(mode);
         }
         for e in 0..self.arm.elements.len() {
-            if let Some(every) = self.arm.elements[e].cleaning_every {
-                self.plan(every.of(&self.v), Event::Clean(e as u16));
+            if let Some(every) = self.numbers.elements[e].cleaning_every {
+                self.plan(every, Event::Clean(e as u16));
             }
         }
         for v in 1..self.arm.volumes.len() {

@@ -115,27 +115,27 @@ impl Play<'_> {
     }
 
     pub(super) fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
-        let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
+        let kind = &self.numbers.suits[s];
         let cabin = self.arm.layout.elements[0].cabin as usize;
         let t = self.gas.temperature(cabin);
-        crate::physics::gas::content(rise, kind.gas_volume.of(&self.v), mix, t)
+        crate::physics::gas::content(rise, kind.gas_volume, mix, t)
     }
 
     /// What a purge takes from the store, kg: the flow, or, where it ends in a volume that the store
     /// holds at pressure, the oxygen that stays.
     pub(super) fn purge_takes(&self, s: usize, dt: f64, outside: bool) -> GasMass {
-        let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
+        let kind = &self.numbers.suits[s];
         let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
         let stays = n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS;
-        let through = kind.purge_flow.of(&self.v) * dt;
+        let through = kind.purge_flow * dt;
         GasMass::of_oxygen(if outside { through } else { stays })
     }
 
     /// Purge: oxygen flows through the suit for `dt`; the nitrogen in it leaves, mole for mole replaced
     /// by oxygen that stays.
     pub(super) fn purge(&mut self, s: usize, dt: f64, volume: usize, outside: bool, e: Entry) {
-        let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
-        let flow = GasMass::of_oxygen(kind.purge_flow.of(&self.v) * dt);
+        let kind = &self.numbers.suits[s];
+        let flow = GasMass::of_oxygen(kind.purge_flow * dt);
         let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
         let stays = GasMass::of_oxygen(n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS);
         self.gas.suit_holds(s, self.gas.suit(s) - n2 + stays);

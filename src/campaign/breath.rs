@@ -35,8 +35,8 @@ impl Play<'_> {
         let pressure = suit.map_or(around, |(_, kind)| around.max(kind.pressure));
         let oxygen = match (c.oxygen, suit) {
             (false, _) => mix.oxygen,
-            (true, Some((_, kind))) => kind.purity.of(&self.v),
-            (true, None) => self.m.rules.mask_oxygen.of(&self.v),
+            (true, Some((_, kind))) => kind.purity,
+            (true, None) => self.numbers.rules.mask_oxygen,
         };
         prebreathe::breathed_nitrogen(pressure, oxygen)
     }
@@ -127,9 +127,9 @@ impl Play<'_> {
             return 0.0;
         }
         let seconds = self.teams[k].end - self.teams[k].t;
-        let first = self.arm.layout.suits.first().map(|s| &self.m.suits[s.kind as usize]);
+        let first = self.numbers.suits.first();
         let Some(kind) = self.suit_kind(p).map(|s| s.1).or(first) else { return 0.0 };
-        let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(&self.v));
+        let per_oxygen = kind.per_oxygen;
         let power = self.metabolic(k, p, Doing::Rest);
         suit::oxygen_flow(power, per_oxygen) * seconds
     }
@@ -152,15 +152,15 @@ impl Play<'_> {
         if row.on == On::Nothing {
             return 0.0;
         }
-        let rules = &self.m.rules;
+        let rules = &self.numbers.rules;
         each_of(who).fold(0.0, |longest: f64, p| {
             let Some((_, kind)) = self.suit_kind(p) else {
                 return longest;
             };
             let around = self.ambient_of(p).max(kind.pressure);
-            let breathed = prebreathe::breathed_nitrogen(around, kind.purity.of(&self.v));
+            let breathed = prebreathe::breathed_nitrogen(around, kind.purity);
             let wanted = prebreathe::Wanted {
-                ratio: rules.prebreathe_ratio.of(&self.v),
+                ratio: rules.prebreathe_ratio,
                 suit_pressure: kind.pressure,
                 half_time: prebreathe::SLOW_HALF_TIME,
             };
@@ -169,7 +169,7 @@ impl Play<'_> {
             // The check refuses a mask or suit whose nitrogen alone is above the ratio.
             let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
             let anew = prebreathe::planned_time(need, self.protocol_least(p));
-            let owed = self.crew[p].prebreathe.owed(now, rules.prebreathe_break.of(&self.v));
+            let owed = self.crew[p].prebreathe.owed(now, rules.prebreathe_break);
             longest.max(match owed {
                 Some(owed) if owed < anew => need.max(owed),
                 _ => anew,
@@ -186,7 +186,7 @@ impl Play<'_> {
             Where::Gone => return 0.0,
         };
         let e = l.volumes[v as usize].element;
-        self.arm.elements.get(e as usize).map_or(0.0, |e| e.prebreathe_least.of(&self.v))
+        self.numbers.elements.get(e as usize).map_or(0.0, |e| e.prebreathe_least)
     }
 
     /// Highest tissue N2 over suit pressure of these persons.

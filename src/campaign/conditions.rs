@@ -155,8 +155,8 @@ impl Play<'_> {
         let l = &self.arm.layout;
         let need = |v: u16| {
             let rise = l.volumes[v as usize].rest - l.ambient;
-            let t = self.arm.volumes[v as usize].temperature.of(&self.v);
-            let free = self.arm.volumes[v as usize].gas.of(&self.v);
+            let t = self.numbers.volumes[v as usize].temperature;
+            let free = self.numbers.volumes[v as usize].gas;
             crate::physics::gas::content(rise, free, self.gas.mix(v as usize), t)
         };
         volumes.iter().all(|v| {
@@ -192,7 +192,7 @@ impl Play<'_> {
         let wide = |b: &u16| self.clears(l.berths[*b as usize].interface, members);
         berths.iter().any(wide)
             && each_of(members).all(|p| match self.suit_kind(p) {
-                Some((_, kind)) => kind.port_limit.is_some_and(|x| x.of(&self.v) >= difference),
+                Some((_, kind)) => kind.port_limit.is_some_and(|x| x >= difference),
                 None => true,
             })
     }
@@ -203,7 +203,7 @@ impl Play<'_> {
         };
         let clear = clear.of(&self.v);
         each_of(members).all(|p| match self.suit_kind(p) {
-            Some((_, kind)) => kind.width.of(&self.v) <= clear,
+            Some((_, kind)) => kind.width <= clear,
             None => true,
         })
     }

@@ -9,7 +9,8 @@ use super::shut_in::Provisional;
 use super::trace::Level;
 use crate::layout::{Crew, NONE, OUTSIDE, On, Row, Spread, Where, each_of};
 use crate::measure::Fact;
-use crate::model::{GasCause, SuitKind};
+use crate::model::GasCause;
+use crate::numbers::Suit;
 use crate::physics::gas::GasMass;
 use crate::physics::suit::{self, LifeSupport, Supply};
 use crate::scenario::{Action, OpeningKind};
@@ -104,23 +105,21 @@ impl Play<'_> {
     }
 
     /// Life support of a suit just recharged, with the tanks and canister that its file names.
-    pub(super) fn recharged(&self, kind: &SuitKind) -> LifeSupport {
-        let v = &self.v;
-        let battery = kind.battery.map(|b| b.of(v));
-        let (primary, at) = (kind.primary.of(v), kind.primary_at.of(v));
-        let mut all = LifeSupport::full(primary, at, battery, kind.secondary.of(v));
-        let quotient = kind.respiratory_quotient.of(v);
-        let oxygen = suit::oxygen_flow(1.0, suit::energy_per_oxygen(quotient));
-        if let Some(tank) = kind.oxygen {
-            all = all.with(Supply::Oxygen, tank.of(v), kind.leak.of(v), oxygen);
+    pub(super) fn recharged(&self, kind: &Suit) -> LifeSupport {
+        let full = &kind.full;
+        let mut all =
+            LifeSupport::full(full.primary, full.primary_at, full.battery, full.secondary);
+        let oxygen = suit::oxygen_flow(1.0, kind.per_oxygen);
+        if let Some(tank) = full.oxygen {
+            all = all.with(Supply::Oxygen, tank, kind.leak, oxygen);
         }
-        if let Some(water) = kind.water {
-            let electronics = suit::cooling_water_flow(kind.equipment.of(v));
-            all = all.with(Supply::Water, water.of(v), electronics, suit::cooling_water_flow(1.0));
+        if let Some(water) = full.water {
+            let electronics = suit::cooling_water_flow(kind.equipment);
+            all = all.with(Supply::Water, water, electronics, suit::cooling_water_flow(1.0));
         }
-        if let Some(canister) = kind.carbon_dioxide {
-            let made = suit::carbon_dioxide_flow(oxygen, quotient);
-            all = all.with(Supply::CarbonDioxide, canister.of(v), 0.0, made);
+        if let Some(canister) = full.carbon_dioxide {
+            let made = suit::carbon_dioxide_flow(oxygen, kind.quotient);
+            all = all.with(Supply::CarbonDioxide, canister, 0.0, made);
         }
         all
     }
@@ -283,13 +282,12 @@ impl Play<'_> {
         let now = self.now;
         self.crew[p].clock.advance(now);
         let Some(kind) = self.supplies(p) else { return };
-        let v = &self.v;
-        let per_oxygen = suit::energy_per_oxygen(kind.respiratory_quotient.of(v));
+        let (per_oxygen, equipment, leak) = (kind.per_oxygen, kind.equipment, kind.leak);
         let clock = self.crew[p].clock;
         let oxygen = suit::oxygen_flow(clock.spent, per_oxygen);
-        let heat = clock.spent + kind.equipment.of(v) * clock.ran;
+        let heat = clock.spent + equipment * clock.ran;
         let water = suit::cooling_water_flow(heat);
-        let leak = kind.leak.of(v) * (now - clock.started);
+        let leak = leak * (now - clock.started);
         let volume = self.home_volume(p);
         self.gas.breathe(volume, oxygen);
         self.gas.draw(volume, GasMass::of_oxygen(leak));
@@ -302,11 +300,8 @@ impl Play<'_> {
     }
 
     /// The kind of suit whose supply a person lives on: worn, or at hand in a haven whose days are over.
-    pub(super) fn supplies(&self, p: usize) -> Option<&SuitKind> {
-        let at_hand = || {
-            let suit = &self.arm.layout.suits[self.crew[p].spent?.suit as usize];
-            Some(&self.m.suits[suit.kind as usize])
-        };
+    pub(super) fn supplies(&self, p: usize) -> Option<&Suit> {
+        let at_hand = || Some(&self.numbers.suits[self.crew[p].spent?.suit as usize]);
         self.suit_kind(p).map(|(_, kind)| kind).or_else(at_hand)
     }
 

@@ -150,8 +150,8 @@ impl Play<'_> {
         let what = Purpose::Drive { day: day as u16 };
         let draw = || self.draw_at(hash, u64::from(t.number), what);
         let metres = plan.each_day.value(&self.v, draw);
-        let back = (rover.distance - self.arm.elements[e as usize].distance.of(&self.v)).abs();
-        let range = self.arm.elements[e as usize].range.map_or(f64::INFINITY, |r| r.of(&self.v));
+        let back = (rover.distance - self.numbers.elements[e as usize].distance).abs();
+        let range = self.numbers.elements[e as usize].range;
         if rover.driven + metres + back > range {
             self.stand_traverse_down(i, cause::RANGE);
             return self.plan(self.now, Event::ComeHome(i as u16));
@@ -179,7 +179,7 @@ impl Play<'_> {
             self.demand(&self.arm.on_element[e as usize], Trigger::Km, leg, o, Dust::None);
             gone = if leg < LEG { metres } else { gone + leg };
         }
-        let speed = self.arm.elements[e as usize].speed.map_or(f64::INFINITY, |s| s.of(&self.v));
+        let speed = self.numbers.elements[e as usize].speed.unwrap_or(f64::INFINITY);
         let time = if gone > 0.0 && speed.is_finite() { gone / speed } else { 0.0 };
         let share = if metres > 0.0 { gone / metres } else { 1.0 };
         let until = self.now + time;
@@ -219,7 +219,7 @@ impl Play<'_> {
             let again = self.now + LOOK_AGAIN.min(3600.0);
             return self.plan(again, Event::ComeHome(i as u16));
         }
-        let base = self.arm.elements[e as usize].distance.of(&self.v);
+        let base = self.numbers.elements[e as usize].distance;
         let back = (rover.distance - base).abs() <= 1e-9 && rover.driving <= self.now;
         if ours == 0 && !back && !self.arm.elements[e as usize].picks_up {
             return self.stays_out(e); // nobody to drive it
@@ -333,7 +333,7 @@ impl Play<'_> {
         if self.rovers.stopped(i).is_none() {
             self.stand_traverse_down(i, why);
         }
-        let days = self.arm.elements[e as usize].haven_days.of(&self.v);
+        let days = self.numbers.elements[e as usize].haven_days;
         for p in each_of(crew) {
             if self.crew[p].busy == Busy::Traverse {
                 self.crew[p].busy = Busy::Elsewhere;
@@ -368,7 +368,7 @@ impl Play<'_> {
         let to = self.rovers.of(stranded).distance;
         let fit = |x: &u16| {
             let (r, e) = (self.rovers.of(*x), &self.arm.elements[usize::from(*x)]);
-            let far = e.range.is_none_or(|r| r.of(&self.v) >= 2.0 * metres);
+            let far = self.numbers.elements[usize::from(*x)].range >= 2.0 * metres;
             *x != stranded && e.picks_up && e.speed.is_some() && r.idle(self.now) && far
         };
         let x = (0..self.rovers.count() as u16).find(fit)?;

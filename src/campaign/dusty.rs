@@ -45,7 +45,7 @@ impl Play<'_> {
             }
             return;
         }
-        let airborne = self.m.body.dust_airborne.of(&self.v);
+        let airborne = self.numbers.body.dust_airborne;
         self.rooms.arrive(room, self.now, mass, airborne);
         self.book_arrival(v, mass.iter().sum(), path);
     }
@@ -68,7 +68,7 @@ impl Play<'_> {
         self.teams[k].dusted = true;
         let host = self.arm.layout.ports[self.teams[k].home_port as usize].element as usize;
         for s in self.dust_of_hours(k).into_iter().flatten() {
-            let airborne = self.m.body.dust_airborne.of(&self.v);
+            let airborne = self.numbers.body.dust_airborne;
             let d = self.suits.dust(usize::from(s));
             self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
         }
@@ -107,7 +107,7 @@ impl Play<'_> {
                 .value(&self.v, || self.draw_at(activity.hash, number, Purpose::Dust { role }))
                 * share;
             for b in 0..4 {
-                let m = kg * self.m.body.dust_bins[b].of(&self.v);
+                let m = kg * self.numbers.body.dust_bins[b];
                 self.suits.settles(usize::from(s), b, m);
                 self.dust_books.picked[b] += m;
             }
@@ -120,7 +120,7 @@ impl Play<'_> {
     pub(super) fn dust_of_stage(&mut self, k: usize, row: &Row, who: Crew) {
         let On::Stage(s) = row.on else { return };
         let stage = &self.arm.layout.stages[s as usize];
-        let play = &self.arm.stages[s as usize];
+        let play = self.numbers.stages[s as usize];
         if stage.kind != StageKind::Cleaning || self.faults.stage_lost(s as usize).is_some() {
             return;
         }
@@ -136,12 +136,11 @@ impl Play<'_> {
             }
             let mut missed = [0.0; 4];
             for (b, missed) in missed.iter_mut().enumerate() {
-                let share = play.removes[b].of(&self.v);
-                let removed = self.suits.cleaned(usize::from(suit), b, share);
+                let removed = self.suits.cleaned(usize::from(suit), b, play.removes[b]);
                 if stage.within == OUTSIDE {
                     self.dust_books.outside[b] += removed;
                 } else {
-                    let held = removed * play.captures[b].of(&self.v);
+                    let held = removed * play.captures[b];
                     self.dust_books.stages[b] += held;
                     *missed = removed - held;
                 }
@@ -197,8 +196,7 @@ impl Play<'_> {
                 Where::Gone => continue,
             };
             let _ = row;
-            let kind = self.arm.layout.suits[s as usize].kind as usize;
-            let share = self.m.suits[kind].doff_sheds.of(&self.v);
+            let share = self.numbers.suits[s as usize].doff_sheds;
             self.shed(s as usize, v, share, DustPath::Doff);
         }
     }
@@ -240,7 +238,7 @@ impl Play<'_> {
             return;
         };
         self.settle_parked(s);
-        let share = self.arm.openings[b.interface as usize].dust_share.of(&self.v);
+        let share = self.numbers.openings[b.interface as usize].dust_share;
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 
@@ -252,7 +250,7 @@ impl Play<'_> {
         let (Some(x), Some(y)) = (self.room(a), self.room(b)) else {
             return;
         };
-        let share = self.arm.openings[o].air_share.of(&self.v);
+        let share = self.numbers.openings[o].air_share;
         if share <= 0.0 {
             return;
         }
@@ -277,7 +275,7 @@ impl Play<'_> {
                 continue;
             };
             let inward = row.direction == crate::layout::Direction::Inward;
-            let share = arm.openings[o].floor_share.of(&self.v);
+            let share = self.numbers.openings[o].floor_share;
             if !inward || share <= 0.0 {
                 continue;
             }

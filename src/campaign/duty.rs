@@ -89,7 +89,7 @@ impl Play<'_> {
 
     /// What is left of the weekly ceiling of a person now, s.
     pub(super) fn week_left(&self, p: usize, now: f64) -> f64 {
-        let most = self.m.rules.eva_week_most.map_or(f64::INFINITY, |m| m.of(&self.v));
+        let most = self.numbers.rules.eva_week_most;
         most - self.outings.in_week(p, now)
     }
 

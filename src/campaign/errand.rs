@@ -56,7 +56,7 @@ impl Play<'_> {
         }
         let rested = |p: &usize| {
             let c = &self.crew[*p];
-            let rest = self.m.rules.rest_least.of(&self.v);
+            let rest = self.numbers.rules.rest_least;
             c.busy == Busy::Free && self.now - c.last_end >= rest
         };
         let able = each_of(inside).filter(rested).take(need as usize);

@@ -124,7 +124,7 @@ impl Play<'_> {
     /// Density of the air of a cabin at rest, kg/m3.
     fn air_density(&self, element: u16) -> f64 {
         let cabin = self.arm.layout.elements[element as usize].cabin as usize;
-        let t = self.arm.volumes[cabin].temperature.of(&self.v);
+        let t = self.numbers.volumes[cabin].temperature;
         let rest = self.arm.layout.volumes[cabin].rest;
         crate::physics::gas::density(rest, self.gas.mix(cabin), t)
     }
@@ -176,7 +176,7 @@ impl Play<'_> {
         let mut least = f64::INFINITY;
         for e in 0..self.doorsteps.len() {
             let cabin = self.arm.layout.elements[e].cabin as usize;
-            let volume = self.arm.volumes[cabin].gas.of(&self.v);
+            let volume = self.numbers.volumes[cabin].gas;
             let worst = self.doorsteps[e].worst() / volume;
             let share = break_even_fraction(self.m.body.dust_limit, worst);
             least = share.map_or(least, |s| s.min(least));

@@ -2,7 +2,8 @@
 //! port, cause and species.
 
 use crate::layout::OUTSIDE;
-use crate::model::{Arm, GAS_CAUSES, GasCause, Model, P};
+use crate::model::{Arm, GAS_CAUSES, GasCause, Model};
+use crate::numbers::Volume;
 use crate::physics::gas::{self, GasMass, Mix};
 
 /// Where the difference of a volume's content goes or comes from.
@@ -22,13 +23,7 @@ pub enum Fate {
 #[derive(Clone, Copy, Debug)]
 struct Space {
     mix: Mix,
-    /// Temperature, K.
-    temperature: f64,
-    /// Empty, m3, and what its gear displaces.
-    volume: f64,
-    gear: f64,
-    /// What a person in it displaces, m3.
-    person: f64,
+    numbers: Volume,
     /// Its store; [`NONE`] if none.
     store: u16,
     /// Gas in it, kg.
@@ -112,23 +107,16 @@ impl GasBooks {
     }
 
     /// New books with full stores, in the numbers of a parameter set. Nothing is in volumes and suits yet.
-    pub(super) fn reset(&mut self, m: &Model, arm: &Arm, v: &[f64]) {
+    pub(super) fn reset(&mut self, m: &Model, arm: &Arm, numbers: &[Volume], v: &[f64]) {
         self.spaces.clear();
-        for (place, play) in arm.layout.volumes.iter().zip(&arm.volumes) {
-            let outside = self.spaces.is_empty();
-            let number = |p: P| if outside { 0.0 } else { p.of(v) };
-            let displaced = |p: P| if play.gap { 0.0 } else { number(p) };
-            self.spaces.push(Space {
-                mix: Mix { oxygen: place.oxygen },
-                temperature: number(play.temperature),
-                volume: number(play.gas),
-                gear: displaced(play.gear),
-                person: displaced(m.crew.displaces),
-                store: play.store,
-                content: 0.0,
-                held: 0.0,
-            });
-        }
+        let places = arm.layout.volumes.iter().zip(&arm.volumes).zip(numbers);
+        self.spaces.extend(places.map(|((place, play), numbers)| Space {
+            mix: Mix { oxygen: place.oxygen },
+            numbers: *numbers,
+            store: play.store,
+            content: 0.0,
+            held: 0.0,
+        }));
         self.stores.clear();
         self.stores.extend(m.stores.iter().map(|s| Store {
             gas: GasMass { oxygen: s.oxygen.of(v), nitrogen: s.nitrogen.of(v) },
@@ -156,7 +144,7 @@ impl GasBooks {
 
     /// Temperature of a volume, K.
     pub(super) fn temperature(&self, volume: usize) -> f64 {
-        self.spaces[volume].temperature
+        self.spaces[volume].numbers.temperature
     }
 
     /// Store of a volume; [`NONE`] if none.
@@ -171,13 +159,12 @@ impl GasBooks {
 
     /// Free gas volume with persons in it, m3.
     pub(super) fn room(&self, volume: usize, persons: u32) -> f64 {
-        let s = &self.spaces[volume];
-        gas::free_volume(s.volume, persons, s.person, s.gear)
+        self.spaces[volume].numbers.free(persons)
     }
 
     /// Does it matter to the gas of a volume who is in it? Not to the gap of a berth, nor outside.
     pub(super) fn displaced_in(&self, volume: usize) -> bool {
-        self.spaces[volume].person != 0.0
+        self.spaces[volume].numbers.person != 0.0
     }
 
     /// Gas that a volume holds at a pressure, with persons in it, kg.
@@ -186,7 +173,7 @@ impl GasBooks {
             return 0.0;
         }
         let s = &self.spaces[volume];
-        gas::density(pressure, s.mix, s.temperature) * self.room(volume, persons)
+        gas::density(pressure, s.mix, s.numbers.temperature) * self.room(volume, persons)
     }
 
     /// Notes the content of a volume; the difference is booked by the caller.

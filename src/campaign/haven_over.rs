@@ -49,7 +49,7 @@ impl Play<'_> {
                 continue;
             };
             taken |= 1 << suit;
-            let kind = &self.m.suits[self.arm.layout.suits[suit as usize].kind as usize];
+            let kind = &self.numbers.suits[suit as usize];
             let support = self.recharged(kind);
             let power = self.metabolic(k, p, super::metabolic::Doing::Rest);
             let c = &mut self.crew[p];

@@ -236,7 +236,7 @@ impl Play<'_> {
         let takes = kind
             .maintenance_takes
             .value(&self.v, || self.draw_at(hash, occasion, Purpose::SuitMaintenance));
-        let sheds = kind.maintenance_sheds.of(&self.v);
+        let sheds = self.numbers.suits[s].maintenance_sheds;
         self.suits.maintained(s);
         self.shed(s, v, sheds, crate::model::DustPath::Maintenance);
         Some((v, takes))

@@ -93,8 +93,8 @@ impl Play<'_> {
     ) -> f64 {
         if matches!(by, By::Rover | By::RoverOutside) {
             let rover = k.and_then(|k| self.rover_at_hand(k));
-            if let Some(speed) = rover.and_then(|e| self.arm.elements[usize::from(e)].speed) {
-                return speed.of(&self.v);
+            if let Some(speed) = rover.and_then(|e| self.numbers.elements[usize::from(e)].speed) {
+                return speed;
             }
         }
         let people = &self.m.crew;

@@ -79,7 +79,7 @@ impl Play<'_> {
             return 0.0;
         }
         let metres = self.metres_to(k, play.travels_to) + self.teams[k].lies;
-        if metres > FAR { self.m.rules.walk_margin.of(&self.v) } else { 0.0 }
+        if metres > FAR { self.numbers.rules.walk_margin } else { 0.0 }
     }
 
     /// Least of what anybody of a team on the clock has left, as a margin is told, s.

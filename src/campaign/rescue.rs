@@ -33,11 +33,9 @@ impl Play<'_> {
             Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == host,
             Kept::Worn(_) => false,
         };
-        let suits = self.places.suit.iter().zip(&l.suits);
+        let suits = self.places.suit.iter().zip(&self.numbers.suits);
         let there = suits.filter(|(s, _)| s.usable && near(s.kept));
-        let lasts = there.map(|(_, suit)| {
-            self.recharged(&self.m.suits[suit.kind as usize]).left(self.m.crew.work)
-        });
+        let lasts = there.map(|(_, suit)| self.recharged(suit).left(self.m.crew.work));
         let out = self.mean_time(k, id, true) - self.arm.lists[id as usize].mean_waits;
         lasts.fold(f64::INFINITY, f64::min) > out
     }

@@ -211,9 +211,8 @@ impl Play<'_> {
         if pump == NONE || self.faults.pump_lost(pump as usize).is_some() {
             return Fate::Lost(GasCause::FailedPump);
         }
-        let play = &self.arm.pumps[pump as usize];
-        let recovery = play.recovery.of(&self.v);
-        let reservoir = play.reservoir.of(&self.v);
+        let play = self.numbers.pumps[pump as usize];
+        let (recovery, reservoir) = (play.recovery, play.reservoir);
         if reservoir <= 0.0 {
             return Fate::Pumped(recovery);
         }

@@ -3,7 +3,7 @@
 use super::play::Play;
 use crate::layout::{ACROSS, Aim, Crew, ListKind, NONE, On, Row, Spread, WhoSel, each_of};
 use crate::model::{IncapacitatedPlay, Purpose, RowPlay, Vary, row_time};
-use crate::physics::gas;
+use crate::numbers::Suit;
 use crate::scenario::{Action, By, Who};
 
 impl Play<'_> {
@@ -108,9 +108,9 @@ impl Play<'_> {
         if self.pump_known_lost(row) {
             return 0.0;
         }
-        let play = &self.arm.pumps[pump as usize];
-        let (volume, speed) = (self.free_volume(v), play.speed.of(&self.v));
-        let swing = row_time::pumped(volume, speed, play.reservoir.of(&self.v), (from, to));
+        let play = &self.numbers.pumps[pump as usize];
+        let volume = self.free_volume(v);
+        let swing = row_time::pumped(volume, play.speed, play.reservoir, (from, to));
         swing * self.faults.slow_pump(pump as usize)
     }
 
@@ -133,9 +133,7 @@ impl Play<'_> {
             return Some(0.0); // also without a valve
         }
         let valve = self.arm.volumes[v].valve;
-        let play = self.arm.openings.get(valve as usize)?;
-        let orifice =
-            gas::vent::Orifice::round(play.diameter?.of(&self.v), play.discharge.of(&self.v));
+        let orifice = self.numbers.openings.get(valve as usize)?.orifice?;
         let t = self.gas.temperature(v);
         let volume = self.free_volume(v);
         let slow = self.faults.slow(valve as usize);
@@ -145,7 +143,7 @@ impl Play<'_> {
 
     fn repress_time(&self, row: &Row, who: Crew) -> f64 {
         let l = &self.arm.layout;
-        let rate = self.m.rules.pressure_rate.of(&self.v);
+        let rate = self.numbers.rules.pressure_rate;
         if row.on == On::Suit {
             let Aim::Pascal(to) = row.to else { return 0.0 };
             let low = each_of(who).fold(to, |x: f64, p| {
@@ -162,13 +160,11 @@ impl Play<'_> {
         })
     }
 
-    /// The suit a person wears and its kind.
-    pub(super) fn suit_kind(&self, p: usize) -> Option<(usize, &crate::model::SuitKind)> {
+    /// The suit a person wears and its numbers.
+    #[inline]
+    pub(super) fn suit_kind(&self, p: usize) -> Option<(usize, &Suit)> {
         let s = self.places.person[p].suit;
-        (s != NONE).then(|| {
-            let kind = self.arm.layout.suits[s as usize].kind as usize;
-            (s as usize, &self.m.suits[kind])
-        })
+        (s != NONE).then(|| (s as usize, &self.numbers.suits[s as usize]))
     }
 
     /// Pressure around a person: of their volume, or of the cabin behind their berth, Pa.

@@ -179,7 +179,7 @@ impl Play<'_> {
         }
         let crew = self.shut_in_with(v);
         let lead = crew.trailing_zeros() as usize;
-        let last = x.since + self.m.rules.shut_in_at_most.of(&self.v);
+        let last = x.since + self.numbers.rules.shut_in_at_most;
         if self.now >= last {
             self.leave_chamber(v, crew);
             return true;

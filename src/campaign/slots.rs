@@ -96,7 +96,7 @@ impl Play<'_> {
         }
         // The day begins with the first half of the overhead.
         let begins = self.now - self.overhead_of(slot, p) / 2.0;
-        if begins - c.last_end < self.m.rules.rest_least.of(&self.v) {
+        if begins - c.last_end < self.numbers.rules.rest_least {
             return Some(cause::REST);
         }
         match self.places.person[p].at {
@@ -209,8 +209,8 @@ impl Play<'_> {
         let n = slot.roster.count_ones() as usize;
         let ingress = self.arm.layout.ports[port as usize].ingress;
         let way_in = self.arm.lists.get(ingress as usize).map_or(0.0, |l| l.mean_safe[n]);
-        let kinds = self.arm.layout.suits.iter().map(|s| &self.m.suits[s.kind as usize]);
-        let heat = kinds.fold(0.0, |w: f64, k| w.max(k.equipment.of(&self.v))) + a.work.mean();
+        let kinds = self.numbers.suits.iter();
+        let heat = kinds.fold(0.0, |w: f64, k| w.max(k.equipment)) + a.work.mean();
         n as f64 * crate::physics::suit::cooling_water_flow(heat * (a.planned + way_in))
     }
 
@@ -232,7 +232,7 @@ impl Play<'_> {
             return self.start_sortie(k);
         }
         self.teams[k].phase = Phase::WaitPort;
-        let wait = self.m.rules.wait_at_most.of(&self.v);
+        let wait = self.numbers.rules.wait_at_most;
         self.plan_team(k, self.now + wait);
     }
 

@@ -81,7 +81,7 @@ impl Play<'_> {
         let ingress = self.arm.layout.ports[self.teams[k].home_port as usize].ingress;
         let back = self.mean_time(k, ingress, false);
         let safe = self.mean_time(k, ingress, true);
-        let reserve = self.m.rules.reserve.of(&self.v);
+        let reserve = self.numbers.rules.reserve;
         let mut best = (wanted, cause::SHORTER);
         if let Some((onset, cause)) = self.next_dark(now)
             && onset - now - travel < best.0
@@ -90,7 +90,7 @@ impl Play<'_> {
         }
         for p in each_of(members) {
             let duty =
-                self.m.rules.duty_day.of(&self.v) - (now - self.crew[p].duty_start) - travel - back;
+                self.numbers.rules.duty_day - (now - self.crew[p].duty_start) - travel - back;
             // Half of the overhead lies behind them, half is still to come.
             let duty = duty - 2.0 * self.half_overhead(k, p);
             if duty < best.0 {

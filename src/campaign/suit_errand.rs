@@ -88,7 +88,7 @@ impl Play<'_> {
         }
         let [day, first] = self.m.working?;
         let into = (self.now - first + 1.0).rem_euclid(day);
-        let last = (self.m.rules.duty_day.of(&self.v) - takes).max(3600.0);
+        let last = (self.numbers.rules.duty_day - takes).max(3600.0);
         (into > last).then_some(day - into + 1.0)
     }
 
@@ -108,7 +108,7 @@ impl Play<'_> {
         let rested = |q: &usize| {
             let c = &self.crew[*q];
             let idle = matches!(c.busy, Busy::Free | Busy::Elsewhere);
-            idle && self.now - c.last_end >= self.m.rules.rest_least.of(&self.v)
+            idle && self.now - c.last_end >= self.numbers.rules.rest_least
         };
         each_of(inside).find(rested).filter(|_| inside.count_ones() >= 2)
     }

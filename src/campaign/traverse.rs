@@ -6,7 +6,7 @@ use super::team::{Errand, Phase};
 use super::trace::Level;
 use super::weather::LOOK_AGAIN;
 use crate::layout::{ANY, Crew, Kept, NONE, OUTSIDE, Where, each_of};
-use crate::model::SuitKind;
+use crate::numbers::Suit;
 use crate::scenario::{By, ElementKind};
 
 impl Play<'_> {
@@ -47,11 +47,11 @@ impl Play<'_> {
         let tried = self.crew[p].haven == e;
         if !tried {
             // Who did not get away does not have its days anew.
-            let days = self.arm.elements[e as usize].haven_days.of(&self.v);
+            let days = self.numbers.elements[e as usize].haven_days;
             self.crew[p].haven = e;
             self.crew[p].haven_until = self.now + days;
         }
-        let rest = self.m.rules.rest_least.of(&self.v);
+        let rest = self.numbers.rules.rest_least;
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.elements[e as usize].name;
             format!("{} waits in {name} to go home", s.m.crew.names[p])
@@ -226,7 +226,7 @@ impl Play<'_> {
             return true;
         }
         let stuck = port != NONE && self.port_trouble(port).is_some();
-        let rest = self.m.rules.rest_least.of(&self.v);
+        let rest = self.numbers.rules.rest_least;
         let rested = self.now - self.crew[p].last_end >= rest;
         if stuck && rested && self.return_sortie(group, e, home) {
             return true;
@@ -240,7 +240,7 @@ impl Play<'_> {
     }
 
     /// Kinds of the usable suits at hand in an element, and those that a group wears.
-    fn suits_at<'a>(&'a self, e: u16, group: Crew) -> impl Iterator<Item = &'a SuitKind> + 'a {
+    fn suits_at<'a>(&'a self, e: u16, group: Crew) -> impl Iterator<Item = &'a Suit> + 'a {
         let l = &self.arm.layout;
         let here = move |k: Kept| match k {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
@@ -249,7 +249,7 @@ impl Play<'_> {
         };
         let all = self.places.suit.iter().enumerate();
         let mine = all.filter(move |(_, s)| s.usable && here(s.kept));
-        mine.map(|(s, _)| &self.m.suits[l.suits[s].kind as usize])
+        mine.map(|(s, _)| &self.numbers.suits[s])
     }
 
     /// Would a walk home end within the primary supply of the suits at hand, at mean rates of walking
@@ -264,10 +264,10 @@ impl Play<'_> {
         let n = (crew.count_ones() as usize).min(crate::layout::MAX_CREW);
         let inside = self.arm.lists.get(ingress as usize).map_or(0.0, |list| list.mean_safe[n]);
         let work = self.m.crew.work;
-        let rows = inside + self.m.rules.reserve.of(&self.v);
-        let lasts = |kind: &SuitKind| {
+        let rows = inside + self.numbers.rules.reserve;
+        let lasts = |kind: &Suit| {
             let there = self.recharged(kind).after(self.m.crew.walk.mean(), walk);
-            there.left(work) - kind.secondary.of(&self.v) >= rows
+            there.left(work) - kind.full.secondary >= rows
         };
         self.suits_at(e, crew).all(lasts)
     }
@@ -367,7 +367,7 @@ impl Play<'_> {
     /// The rover that fetches people drives home with them outside on it: their mean speed, m/s. If it
     /// breaks down they walk the rest.
     fn ride_home(&mut self, x: u16, metres: f64, walk: f64) -> f64 {
-        let base = self.arm.elements[x as usize].distance.of(&self.v);
+        let base = self.numbers.elements[x as usize].distance;
         let began = self.rovers.of(x).driven;
         self.drive(x, metres, base);
         self.rovers.has_fetched(x);

@@ -201,7 +201,7 @@ impl Play<'_> {
         let path = fnv1a64(&self.arm.layout.volumes[cabin].path);
         let draw = || self.draw_at(path, self.now as u64, Purpose::Cleaning);
         let takes = play.cleaning_takes.value(&self.v, draw);
-        let removes = play.cleaning_removes.of(&self.v);
+        let removes = self.numbers.elements[e].cleaning_removes;
         let room = self.arm.volumes[cabin].room;
         if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
             self.rooms.clean_floor(room, self.now, removes);

@@ -1,6 +1,6 @@
 //! Hazards: how fast each part uses up its threshold, and what a mode does when it strikes.
 
-use crate::model::{Arm, Hazard, Mode, Model};
+use crate::model::{Arm, Hazard, Mode, Model, PartMode};
 use crate::scenario::{During, Trigger};
 
 /// How the own hazard of a part grows with its exposure.
@@ -54,8 +54,7 @@ pub struct Share {
 }
 
 impl Share {
-    pub(super) fn of(m: &Model, arm: &Arm, pm: usize, v: &[f64]) -> Share {
-        let part = &arm.part_modes[pm];
+    pub(super) fn of(m: &Model, arm: &Arm, part: &PartMode, v: &[f64]) -> Share {
         let mode = &arm.modes[part.mode as usize];
         let keeps = mode.group.map_or(1.0, |(_, beta)| 1.0 - beta.of(v));
         let each = match part.hazard {

@@ -2,14 +2,39 @@
 //! set is new, read all through its campaigns; nothing here knows a law or a parameter.
 
 mod hazard;
+mod machine;
+mod place;
+mod rules;
+mod suit;
 
 pub use hazard::{Common, Growth, Share, Struck};
+pub use machine::{Pump, Stage};
+pub use place::{Element, Opening, Volume};
+pub use rules::{Body, Rules};
+pub use suit::{Full, Suit};
 
+use crate::layout::OUTSIDE;
 use crate::model::{Arm, Model};
 
 /// What play reads of one parameter set in one architecture.
 #[derive(Clone, Debug, Default)]
 pub struct Numbers {
+    /// Rules of the campaign.
+    pub rules: Rules,
+    /// The body.
+    pub body: Body,
+    /// Elements, parallel to [`Arm::elements`].
+    pub elements: Vec<Element>,
+    /// Volumes, parallel to [`Arm::volumes`].
+    pub volumes: Vec<Volume>,
+    /// Openings, parallel to [`Arm::openings`].
+    pub openings: Vec<Opening>,
+    /// Pumps, parallel to [`Arm::pumps`].
+    pub pumps: Vec<Pump>,
+    /// Stages, parallel to [`Arm::stages`].
+    pub stages: Vec<Stage>,
+    /// Suits, parallel to [`crate::layout::Layout::suits`].
+    pub suits: Vec<Suit>,
     /// How the hazard of each part mode grows, parallel to [`Arm::part_modes`].
     pub hazards: Vec<Share>,
     /// What a mode does and how often, parallel to [`Arm::modes`].
@@ -26,9 +51,22 @@ impl Numbers {
         }
         self.values.clear();
         self.values.extend_from_slice(values);
-        self.hazards.clear();
-        self.hazards.extend((0..arm.part_modes.len()).map(|pm| Share::of(m, arm, pm, values)));
-        self.modes.clear();
-        self.modes.extend(arm.modes.iter().map(|mode| Struck::of(mode, values)));
+        self.rules = Rules::of(m, values);
+        self.body = Body::of(m, values);
+        anew(&mut self.elements, &arm.elements, |x| Element::of(x, values));
+        anew(&mut self.volumes, &arm.volumes, |x| Volume::of(m, x, values));
+        self.volumes[usize::from(OUTSIDE)] = Volume::default();
+        anew(&mut self.openings, &arm.openings, |x| Opening::of(x, values));
+        anew(&mut self.pumps, &arm.pumps, |x| Pump::of(x, values));
+        anew(&mut self.stages, &arm.stages, |x| Stage::of(x, values));
+        anew(&mut self.suits, &arm.layout.suits, |x| Suit::of(&m.suits[x.kind as usize], values));
+        anew(&mut self.hazards, &arm.part_modes, |x| Share::of(m, arm, x, values));
+        anew(&mut self.modes, &arm.modes, |x| Struck::of(x, values));
     }
+}
+
+/// Fills a table with the numbers of what was meant.
+fn anew<T, X>(table: &mut Vec<X>, meant: &[T], of: impl Fn(&T) -> X) {
+    table.clear();
+    table.extend(meant.iter().map(of));
 }

@@ -9,6 +9,7 @@ mod analytic;
 mod closed_forms;
 mod conservation;
 mod golden;
+mod numbers;
 mod properties;
 mod queues;
 mod shaken;
