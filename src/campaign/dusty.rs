@@ -161,7 +161,7 @@ impl Play<'_> {
             self.arm.stages[s].gas.value(&self.v, || self.draw_at(path, occasion, what))
         };
         let gas: f64 = (0..uses).map(one).sum();
-        self.gas.mix(self.host_cabin(k)).split(gas)
+        self.gas.split(self.host_cabin(k), gas)
     }
 
     fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {

@@ -23,6 +23,8 @@ pub enum Fate {
 #[derive(Clone, Copy, Debug)]
 struct Space {
     mix: Mix,
+    /// Mass share of oxygen.
+    share: f64,
     numbers: Volume,
     /// Its store; [`NONE`] if none.
     store: u16,
@@ -110,12 +112,16 @@ impl GasBooks {
     pub(super) fn reset(&mut self, m: &Model, arm: &Arm, numbers: &[Volume], v: &[f64]) {
         self.spaces.clear();
         let places = arm.layout.volumes.iter().zip(&arm.volumes).zip(numbers);
-        self.spaces.extend(places.map(|((place, play), numbers)| Space {
-            mix: Mix { oxygen: place.oxygen },
-            numbers: *numbers,
-            store: play.store,
-            content: 0.0,
-            held: 0.0,
+        self.spaces.extend(places.map(|((place, play), numbers)| {
+            let mix = Mix { oxygen: place.oxygen };
+            Space {
+                mix,
+                share: mix.oxygen_share(),
+                numbers: *numbers,
+                store: play.store,
+                content: 0.0,
+                held: 0.0,
+            }
         }));
         self.stores.clear();
         self.stores.extend(m.stores.iter().map(|s| Store {
@@ -138,36 +144,49 @@ impl GasBooks {
     }
 
     /// Mix of a volume.
+    #[inline]
     pub(super) fn mix(&self, volume: usize) -> Mix {
         self.spaces[volume].mix
     }
 
+    /// Gas of a volume by species.
+    #[inline]
+    pub(super) fn split(&self, volume: usize, kg: f64) -> GasMass {
+        GasMass::of_share(self.spaces[volume].share, kg)
+    }
+
     /// Temperature of a volume, K.
+    #[inline]
     pub(super) fn temperature(&self, volume: usize) -> f64 {
         self.spaces[volume].numbers.temperature
     }
 
     /// Store of a volume; [`NONE`] if none.
+    #[inline]
     pub(super) fn store_of(&self, volume: usize) -> u16 {
         self.spaces[volume].store
     }
 
     /// Content of a volume when it was settled last, kg.
+    #[inline]
     pub(super) fn content(&self, volume: usize) -> f64 {
         self.spaces[volume].content
     }
 
     /// Free gas volume with persons in it, m3.
+    #[inline]
     pub(super) fn room(&self, volume: usize, persons: u32) -> f64 {
         self.spaces[volume].numbers.free(persons)
     }
 
     /// Does it matter to the gas of a volume who is in it? Not to the gap of a berth, nor outside.
+    #[inline]
     pub(super) fn displaced_in(&self, volume: usize) -> bool {
         self.spaces[volume].numbers.person != 0.0
     }
 
     /// Gas that a volume holds at a pressure, with persons in it, kg.
+    #[inline]
     pub(super) fn content_at(&self, volume: usize, pressure: f64, persons: u32) -> f64 {
         if volume == OUTSIDE as usize || pressure <= 0.0 {
             return 0.0;
@@ -182,21 +201,25 @@ impl GasBooks {
     }
 
     /// How many stores there are.
+    #[inline]
     pub(super) fn stores(&self) -> usize {
         self.stores.len()
     }
 
     /// What a store holds.
+    #[inline]
     pub(super) fn store(&self, s: usize) -> GasMass {
         self.stores[s].gas
     }
 
     /// Cooling water in a store, kg.
+    #[inline]
     pub(super) fn water(&self, s: usize) -> f64 {
         self.stores[s].water
     }
 
     /// Does a store hold this? What is fed by no store has no end.
+    #[inline]
     pub(super) fn holds(&self, s: u16, need: GasMass) -> bool {
         self.stores
             .get(usize::from(s))
@@ -204,6 +227,7 @@ impl GasBooks {
     }
 
     /// Gas and water come to a store from elsewhere.
+    #[inline]
     pub(super) fn comes(&mut self, s: usize, gas: GasMass, water: f64) {
         self.stores[s].gas += gas;
         self.stores[s].water += water;
@@ -240,6 +264,7 @@ impl GasBooks {
     }
 
     /// Has the store run dry?
+    #[inline]
     pub(super) fn dry(&self, s: usize) -> bool {
         self.stores[s].dry
     }
@@ -250,6 +275,7 @@ impl GasBooks {
     }
 
     /// When somebody will look whether a store has run dry, s.
+    #[inline]
     pub(super) fn looked_at(&mut self, s: usize) -> &mut f64 {
         &mut self.stores[s].looked_at
     }
@@ -265,6 +291,7 @@ impl GasBooks {
     }
 
     /// What is in a suit.
+    #[inline]
     pub(super) fn suit(&self, s: usize) -> GasMass {
         self.suits[s]
     }
@@ -288,11 +315,21 @@ impl GasBooks {
     }
 
     /// A volume that a store holds at pressure has lost gas by a leak, kg.
+    #[inline]
     pub(super) fn leak(&mut self, volume: usize, port: u16, kg: f64) {
-        let gas = self.mix(volume).split(kg);
+        let gas = self.split(volume, kg);
         self.draw(volume, gas);
         let row = (port as usize).min(self.lost.len() - 1);
         self.lost[row][GasCause::Leak as usize] += gas;
+    }
+
+    /// A suit that a store keeps at its pressure through a volume has lost gas, kg.
+    pub(super) fn suit_leak(&mut self, volume: usize, port: u16, kg: f64) {
+        let gas = self.split(volume, kg);
+        self.draw(volume, gas);
+        let row = (port as usize).min(self.lost.len() - 1);
+        self.lost[row][GasCause::SuitLeak as usize] += gas;
+        self.vented[row].all += gas.total();
     }
 
     /// What was breathed in suits, kg O2.
@@ -316,6 +353,7 @@ impl GasBooks {
     }
 
     /// Takes from (negative: gives to) the store of a volume.
+    #[inline]
     pub fn draw(&mut self, volume: usize, gas: GasMass) {
         if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
             store.gas = store.gas - gas;
@@ -357,7 +395,10 @@ impl GasBooks {
         let space = &mut self.spaces[volume];
         let diff = content - space.content;
         space.content = content;
-        let gas = space.mix.split(diff);
+        if diff == 0.0 {
+            return;
+        }
+        let gas = GasMass::of_share(space.share, diff);
         match fate {
             Fate::Transfer => self.draw(volume, gas),
             Fate::Lost(cause) => self.lose(cause, gas * -1.0, e),
@@ -381,7 +422,7 @@ impl GasBooks {
     /// resupply.
     pub fn everything(&self) -> GasMass {
         let mut sum = self.lost_total();
-        self.spaces.iter().for_each(|s| sum += s.mix.split(s.content));
+        self.spaces.iter().for_each(|s| sum += GasMass::of_share(s.share, s.content));
         self.stores.iter().for_each(|s| sum += s.gas);
         self.suits.iter().for_each(|g| sum += *g);
         sum += GasMass { oxygen: self.breathed, nitrogen: 0.0 };
@@ -396,3 +437,6 @@ impl GasBooks {
         [rel(then.oxygen, now.oxygen), rel(then.nitrogen, now.nitrogen)]
     }
 }
+
+#[cfg(test)]
+pub(super) mod tests;

@@ -17,8 +17,6 @@ struct Seal {
     gap: Option<seal::Slit>,
     /// The volumes on both sides, where something can flow between two.
     sides: Option<[u16; 2]>,
-    /// Port that it is booked at.
-    port: u16,
 }
 
 /// How a seal is worn and where it stands.
@@ -37,8 +35,34 @@ struct Line {
     rate: f64,
     /// Out of this volume.
     from: u16,
+    /// Port that it is booked at.
+    port: u16,
     /// Booked up to here, s.
     since: f64,
+}
+
+impl Line {
+    /// Books what has leaked since it was booked last (exact: the flow is constant).
+    #[inline]
+    fn book(&mut self, gas: &mut GasBooks, now: f64) {
+        let dt = now - self.since;
+        self.since = now;
+        if self.rate > 0.0 && dt > 0.0 {
+            gas.leak(usize::from(self.from), self.port, self.rate * dt);
+        }
+    }
+}
+
+/// The bits that are set, from the lowest.
+fn flowing(words: &[u64]) -> impl Iterator<Item = usize> + '_ {
+    words.iter().enumerate().flat_map(|(i, word)| {
+        let mut bits = *word;
+        std::iter::from_fn(move || {
+            let next = (bits != 0).then(|| i * 64 + bits.trailing_zeros() as usize);
+            bits &= bits.wrapping_sub(1);
+            next
+        })
+    })
 }
 
 /// What flows out through the shell of a cabin.
@@ -76,7 +100,7 @@ impl Leaks {
         Leaks {
             seals: Vec::with_capacity(l.openings.len()),
             shells: Vec::with_capacity(l.elements.len()),
-            lines: vec![Line::default(); l.openings.len()],
+            lines: Vec::with_capacity(l.openings.len()),
             flowing: vec![0; l.openings.len().div_ceil(64)],
             pressure: vec![0.0; l.volumes.len()],
             drain: vec![GasMass::NONE; stores],
@@ -100,14 +124,16 @@ impl Leaks {
                 gap: gap.height.of(v),
                 path: gap.path.of(v),
             });
-            Seal { leak, at: o.leak_at.of(v), gap, sides, port: place.port }
+            Seal { leak, at: o.leak_at.of(v), gap, sides }
         }));
         self.shells.clear();
         for (e, play) in arm.elements.iter().enumerate() {
             self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
         }
         self.shells.retain(|s| s.rate > 0.0);
-        self.lines.fill(Line::default());
+        self.lines.clear();
+        let shut = |port| Line { port, ..Line::default() };
+        self.lines.extend(l.openings.iter().map(|o| shut(o.port)));
         self.flowing.fill(0);
         self.pressure.copy_from_slice(pressure);
         self.shells_since = 0.0;
@@ -117,16 +143,19 @@ impl Leaks {
     }
 
     /// Is the volume held at set pressure by a store (or by something that never ends)?
+    #[inline]
     pub(super) fn feeds(&self, v: u16) -> bool {
         self.unfed >> v & 1 == 0
     }
 
     /// The volumes that nothing holds at pressure, as bits.
+    #[inline]
     pub(super) fn unfed(&self) -> u64 {
         self.unfed
     }
 
     /// For how long volumes that nothing feeds have not been booked, s; they are from now on.
+    #[inline]
     pub(super) fn unfed_for(&mut self, now: f64) -> f64 {
         let dt = now - self.unfed_since;
         self.unfed_since = now;
@@ -178,10 +207,12 @@ impl Leaks {
         gas: &mut GasBooks,
         now: f64,
     ) {
-        self.book(o, gas, now);
-        let (rate, from) = match self.seals[o].sides {
-            Some(sides) if shut => self.flow(o, sides, wear, pressure, gas),
-            _ => (0.0, OUTSIDE),
+        // Nothing flows through what is no seal between two volumes, ever.
+        let Some(sides) = self.seals[o].sides else { return };
+        self.lines[o].book(gas, now);
+        let (rate, from) = match shut {
+            true => self.flow(o, sides, wear, pressure, gas),
+            false => (0.0, OUTSIDE),
         };
         let line = &mut self.lines[o];
         if (line.rate, line.from) != (rate, from) {
@@ -212,24 +243,10 @@ impl Leaks {
         (self.passes(o, (usize::from(from), gas), (high, low), wear), from)
     }
 
-    /// Books what has leaked through a seal since it was booked last (exact: the flow is constant).
-    fn book(&mut self, o: usize, gas: &mut GasBooks, now: f64) {
-        let line = &mut self.lines[o];
-        let dt = now - line.since;
-        line.since = now;
-        if line.rate > 0.0 && dt > 0.0 {
-            gas.leak(usize::from(line.from), self.seals[o].port, line.rate * dt);
-        }
-    }
-
     /// Books all lines up to now.
     pub(super) fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
-        for word in 0..self.flowing.len() {
-            let mut bits = self.flowing[word];
-            while bits != 0 {
-                self.book(word * 64 + bits.trailing_zeros() as usize, gas, now);
-                bits &= bits - 1;
-            }
+        for o in flowing(&self.flowing) {
+            self.lines[o].book(gas, now);
         }
         let dt = now - self.shells_since;
         self.shells_since = now;
@@ -256,14 +273,22 @@ impl Leaks {
 
     fn add_up(&mut self, gas: &GasBooks) {
         self.drain.fill(GasMass::NONE);
-        let shells = self.shells.iter().filter(|s| self.unfed >> s.cabin & 1 == 0);
-        let seals = self.lines.iter().filter(|line| line.rate > 0.0);
-        let all = seals.map(|line| (line.from, line.rate));
-        for (from, rate) in all.chain(shells.map(|s| (s.cabin, s.rate))) {
+        let mut add = |from: u16, rate: f64| {
             let v = usize::from(from);
             if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of(v))) {
-                *drain += gas.mix(v).split(rate);
+                *drain += gas.split(v, rate);
+            }
+        };
+        for o in flowing(&self.flowing) {
+            add(self.lines[o].from, self.lines[o].rate);
+        }
+        for shell in &self.shells {
+            if self.unfed >> shell.cabin & 1 == 0 {
+                add(shell.cabin, shell.rate);
             }
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

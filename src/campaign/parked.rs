@@ -5,10 +5,9 @@
 //! across it. What leaks is gas of the cabin behind the port, whose store keeps the suit at its
 //! pressure. Into a chamber with air nothing is lost. Dust settles at one rate, whatever the weather.
 
-use super::gas::Entry;
 use super::play::{Event, Play};
 use crate::layout::{ACROSS, Kept, NONE, OUTSIDE, Where};
-use crate::model::{GasCause, Part};
+use crate::model::Part;
 use crate::scenario::{Action, Trigger};
 
 /// Where a suit hangs, as far as its books ask.
@@ -46,6 +45,7 @@ impl Hung {
         Hung { place: Place::NONE, since: 0.0, leak: 0.0, dust: 0.0, outdoors: false };
 
     /// The books are closed and opened again: what has leaked and what has settled, kg.
+    #[inline]
     fn close(&mut self, now: f64) -> (f64, f64) {
         let dt = now - self.since;
         self.since = now;
@@ -182,11 +182,7 @@ impl Play<'_> {
         let (leaked, settled) = self.parked.hung[s].close(self.now);
         if leaked > 0.0 {
             let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
-            let cabin = b.cabin as usize;
-            let gas = self.gas.mix(cabin).split(leaked);
-            self.gas.draw(cabin, gas);
-            let e = Entry { port: b.port, contingency: false, planned: false };
-            self.gas.lose(GasCause::SuitLeak, gas, e);
+            self.gas.suit_leak(b.cabin as usize, b.port, leaked);
         }
         if settled > 0.0 {
             for bin in 0..4 {
@@ -259,5 +255,20 @@ impl Play<'_> {
     /// Is this the failure that is due, or an old event of a suit that was taken in since?
     pub(super) fn outdoor_failure_due(&self, pm: usize) -> bool {
         self.parked.due[pm] == self.now
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn books_of_a_suit_are_closed_up_to_now() {
+        let mut hung = Hung { since: 100.0, leak: 2e-7, dust: 3e-9, ..Hung::NONE };
+        let (leaked, settled) = hung.close(1100.0);
+        assert!((leaked - 2e-4).abs() < 1e-15 && (settled - 3e-6).abs() < 1e-17);
+        assert_eq!(hung.close(1100.0), (0.0, 0.0));
+        hung = Hung::NONE;
+        assert_eq!(hung.close(1e9), (0.0, 0.0));
     }
 }

@@ -261,16 +261,20 @@ impl Play<'_> {
         let On::Opening(o, n) = row.on else { return };
         let arm = self.arm;
         let e = self.entry(k);
+        let mut settled = usize::MAX;
         for p in each_of(who) {
             let id = self.places.opening_for(&arm.layout, o, n, p) as usize;
             let gap = arm.layout.berths.iter().find(|b| b.interface as usize == id).map(|b| b.gap);
-            for s in arm.layout.openings[id].sides {
+            // All have moved: what the first settles is settled.
+            let sides = arm.layout.openings[id].sides;
+            for s in sides.into_iter().filter(|_| id != settled) {
                 if let Side::Volume(v) = s {
                     let opens = row.action == Action::Unmate && gap == Some(v);
                     let fate = if opens { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
                     self.settle_volume(v as usize, fate, e);
                 }
             }
+            settled = id;
             let berth = self.places.person[p].berth;
             if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let cabin = arm.layout.berths[berth as usize].cabin;

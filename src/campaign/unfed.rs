@@ -180,7 +180,7 @@ impl Play<'_> {
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             self.places.pressure[w] = after;
             let has = self.content_now(w);
-            rest += self.gas.mix(w).split(self.gas.content(w) - has);
+            rest += self.gas.split(w, self.gas.content(w) - has);
             self.gas.note_content(w, has);
             self.breathe_in(w as u16);
         }

@@ -44,6 +44,12 @@ impl GasMass {
         Self { oxygen, nitrogen: 0.0 }
     }
 
+    /// A mass (kg) of which this share is oxygen, the rest nitrogen.
+    pub fn of_share(share: f64, mass: f64) -> Self {
+        let oxygen = mass * share;
+        Self { oxygen, nitrogen: mass - oxygen }
+    }
+
     /// Both species together, kg.
     pub fn total(self) -> f64 {
         self.oxygen + self.nitrogen
@@ -112,10 +118,14 @@ impl Mix {
         GAS_CONSTANT / self.molar_mass()
     }
 
+    /// Mass share of oxygen: `x M_O2/M`.
+    pub fn oxygen_share(self) -> f64 {
+        self.oxygen * OXYGEN_MOLAR_MASS / self.molar_mass()
+    }
+
     /// A mass (kg) of this mix split by species: mass share of oxygen `x M_O2/M`.
     pub fn split(self, mass: f64) -> GasMass {
-        let oxygen = mass * (self.oxygen * OXYGEN_MOLAR_MASS / self.molar_mass());
-        GasMass { oxygen, nitrogen: mass - oxygen }
+        GasMass::of_share(self.oxygen_share(), mass)
     }
 }
 
@@ -181,6 +191,8 @@ pub const RELATIONS: &[Relation] = &[
             "gas::molar_mass",
             "gas::specific_constant",
             "gas::split",
+            "gas::oxygen_share",
+            "gas::of_share",
             "gas::mix",
             "gas::moles",
             "gas::total",
