@@ -159,6 +159,7 @@ impl Play<'_> {
         self.sky.clear();
         self.suits.clear();
         self.outings.reset();
+        self.drawn.clear();
         self.rovers.clear(self.numbers.elements.iter().map(|e| e.distance));
     }
 

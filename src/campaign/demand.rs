@@ -129,9 +129,14 @@ impl Play<'_> {
         if !changes_safety(row.action) {
             return;
         }
-        self.share_if_short(k);
-        self.look_at_chambers();
-        for p in 0..self.arm.layout.crew {
+        let (on_clock, in_chambers) = self.watched();
+        if on_clock != 0 {
+            self.share_if_short(k);
+        }
+        if in_chambers {
+            self.look_at_chambers();
+        }
+        for p in each_of(on_clock) {
             if !self.crew[p].clock.open || self.leaves_from(p) {
                 continue;
             }
@@ -140,6 +145,14 @@ impl Play<'_> {
             }
             self.resume_clock(p, row);
         }
+    }
+
+    /// Who is on the clock, and whether anybody is safe in a chamber for the time being.
+    fn watched(&self) -> (Crew, bool) {
+        let all = self.crew[..self.arm.layout.crew].iter().enumerate();
+        all.fold((0, false), |(open, chambers), (p, c)| {
+            (open | Crew::from(c.clock.open) << p, chambers || c.provisional.is_some())
+        })
     }
 
     fn is_safe(&self, p: usize, row: &Row) -> bool {

@@ -66,7 +66,8 @@ impl Play<'_> {
     pub(super) fn overhead_of(&self, slot: &Slot, p: usize) -> f64 {
         let what = Purpose::Overhead { role: slot.role(p) };
         let law = &self.arm.overheads[slot.activity as usize];
-        law.value(&self.v, || self.slot_draw(slot, what))
+        let hash = self.m.activities[slot.activity as usize].hash;
+        self.drawn(law, (hash, u64::from(slot.number)), what)
     }
 
     /// Half of the overhead of a person who is with a team, s; nothing without a slot.

@@ -57,8 +57,8 @@ impl Play<'_> {
         for p in each_of(self.teams[k].members & here) {
             let role = self.role(k, p);
             let u = self.draw_at(path, occasion, Purpose::HourOutside { role });
-            // Cheap first: no crossing within a day.
-            if u < (-rate * horizon).exp() {
+            // Cheap first: no crossing within a day; exp(-x) is at least 1 - x.
+            if u < 1.0 - rate * horizon - 1e-12 || u < (-rate * horizon).exp() {
                 continue;
             }
             let at = out + -u.ln() / rate;

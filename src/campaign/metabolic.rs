@@ -36,11 +36,9 @@ impl Play<'_> {
             Doing::Rest => &crew.rest,
             Doing::Carry => &crew.with_casualty,
         };
-        law.value(&self.v, || {
-            let path = self.teams[k].path ^ crew.hashes[p].rotate_left(13);
-            let occasion = self.teams[k].occasion;
-            self.draw_at(path, occasion, Purpose::Rate { doing: doing as u8 })
-        })
+        let path = self.teams[k].path ^ crew.hashes[p].rotate_left(13);
+        let occasion = self.teams[k].occasion;
+        self.drawn(law, (path, occasion), Purpose::Rate { doing: doing as u8 })
     }
 
     /// Power of everybody of a team who is on the clock, by what each does.

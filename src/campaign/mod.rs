@@ -15,6 +15,7 @@ mod demand;
 mod demands_open;
 mod docking;
 mod doorstep;
+mod drawn;
 mod driving;
 mod dusty;
 mod duty;

@@ -85,6 +85,11 @@ impl Clock {
         if self.paused { f64::INFINITY } else { self.since + self.support.left(self.power) }
     }
 
+    /// Is it over at `t`? The secondary alone often says that it is not.
+    pub fn over(&self, t: f64) -> bool {
+        t - self.since >= self.support.secondary - 1.0 && self.end() < t
+    }
+
     /// Seconds left at `t`; negative when over.
     pub fn left(&self, t: f64) -> f64 {
         if self.paused { f64::INFINITY } else { self.end() - t }

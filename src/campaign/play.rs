@@ -1,6 +1,7 @@
 //! The world of one campaign of one architecture, and its loop.
 
 use super::doorstep::Doorstep;
+use super::drawn::Drawn;
 use super::duty::Outings;
 use super::exposure::Exposure;
 use super::faults::Faults;
@@ -148,6 +149,7 @@ pub struct Play<'m> {
     pub(super) suits: Suits,
     pub(super) seals: Seals,
     pub(super) outings: Outings,
+    pub(super) drawn: Drawn,
     pub(super) dust_books: DustBooks,
     /// Fine dust on suits at the doors of each element: for the break-even share.
     pub(super) doorsteps: Vec<Doorstep>,
@@ -213,6 +215,7 @@ impl<'m> Play<'m> {
             suits: Suits::new(l.suits.len()),
             seals: Seals::new(l.openings.len()),
             outings: Outings::new(l.crew),
+            drawn: Drawn::new(),
             dust_books: DustBooks::default(),
             doorsteps: vec![Doorstep::default(); l.elements.len()],
             filters: filters_of(arm),

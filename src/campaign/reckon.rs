@@ -180,7 +180,7 @@ impl Play<'_> {
     /// Shares if the supply of somebody of a team has ended.
     pub(super) fn share_if_short(&mut self, k: usize) {
         let now = self.now;
-        let short = |p: usize| self.crew[p].clock.open && self.crew[p].clock.end() < now;
+        let short = |p: usize| self.crew[p].clock.open && self.crew[p].clock.over(now);
         if each_of(self.teams[k].members).any(short) {
             self.share_secondary(k);
         }
