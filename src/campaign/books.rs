@@ -44,6 +44,9 @@ impl Play<'_> {
 
     /// Books what has leaked through an opening, which goes on as things stand.
     pub(super) fn read_seal(&mut self, o: usize) {
+        if !self.leaks.may_leak(o) {
+            return;
+        }
         let as_it_is = (!self.places.opening[o].open, self.wear(o));
         self.leaks.read(o, as_it_is, &self.places.pressure, &mut self.gas, self.now);
     }

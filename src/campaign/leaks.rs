@@ -4,6 +4,7 @@
 use super::gas::GasBooks;
 use crate::layout::{ACROSS, Layout, NONE, OUTSIDE, Side};
 use crate::model::Arm;
+use crate::physics::gas::leak::Path;
 use crate::physics::gas::{GAS_CONSTANT, GasMass};
 use crate::physics::{dust, seal};
 
@@ -72,6 +73,19 @@ struct Shell {
     rate: f64,
 }
 
+/// A way out of volumes that nothing feeds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Way {
+    pub(super) path: Path,
+    /// Far side.
+    pub(super) to: u16,
+    /// Port that it is booked at.
+    pub(super) port: u16,
+}
+
+/// Ways out of a group of volumes, and their paths alone.
+pub(super) type Ways = (Vec<Way>, Vec<Path>);
+
 /// All leaks of one campaign.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Leaks {
@@ -85,6 +99,8 @@ pub(super) struct Leaks {
     shells_since: f64,
     /// The pressure of volumes that nothing feeds is booked up to here, s.
     unfed_since: f64,
+    /// Kept from call to call for their memory alone.
+    ways: Ways,
     /// Volumes that nothing holds at pressure, as bits.
     unfed: u64,
     /// What all lines take from each store, kg/s.
@@ -162,6 +178,19 @@ impl Leaks {
         dt
     }
 
+    /// Empty lists of ways out, which are to be given back.
+    pub(super) fn take_ways(&mut self) -> Ways {
+        let mut ways = std::mem::take(&mut self.ways);
+        ways.0.clear();
+        ways.1.clear();
+        ways
+    }
+
+    /// Takes the lists of ways back.
+    pub(super) fn keep_ways(&mut self, ways: Ways) {
+        self.ways = ways;
+    }
+
     /// Other volumes are fed now; every seal has to be read again.
     pub(super) fn set_unfed(&mut self, unfed: u64) {
         self.unfed = unfed;
@@ -198,6 +227,12 @@ impl Leaks {
         viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
     }
 
+    /// Can anything ever flow there: is it a seal between two volumes?
+    #[inline]
+    pub(super) fn may_leak(&self, o: usize) -> bool {
+        self.seals[o].sides.is_some()
+    }
+
     /// A seal is read: what has leaked is booked, and the line goes on as things stand.
     pub(super) fn read(
         &mut self,
@@ -207,7 +242,6 @@ impl Leaks {
         gas: &mut GasBooks,
         now: f64,
     ) {
-        // Nothing flows through what is no seal between two volumes, ever.
         let Some(sides) = self.seals[o].sides else { return };
         self.lines[o].book(gas, now);
         let (rate, from) = match shut {

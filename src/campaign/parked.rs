@@ -44,6 +44,16 @@ impl Hung {
     const NONE: Hung =
         Hung { place: Place::NONE, since: 0.0, leak: 0.0, dust: 0.0, outdoors: false };
 
+    /// Nothing leaks and nothing settles: the books are opened anew.
+    #[inline]
+    fn skip(&mut self, now: f64) -> bool {
+        let quiet = self.leak <= 0.0 && self.dust <= 0.0;
+        if quiet {
+            self.since = now;
+        }
+        quiet
+    }
+
     /// The books are closed and opened again: what has leaked and what has settled, kg.
     #[inline]
     fn close(&mut self, now: f64) -> (f64, f64) {
@@ -95,7 +105,9 @@ impl Play<'_> {
     pub(super) fn refresh_parked(&mut self) {
         for i in 0..self.parked.suits.len() {
             let s = self.parked.suits[i] as usize;
-            self.settle_parked(s);
+            if !self.parked.hung[s].skip(self.now) {
+                self.settle_parked(s);
+            }
             let place = self.hangs_at(s);
             if place != self.parked.hung[s].place {
                 self.hang(s, place);
@@ -104,6 +116,7 @@ impl Play<'_> {
     }
 
     /// Where a suit hangs now.
+    #[inline]
     fn hangs_at(&self, s: usize) -> Place {
         let (berth, worn) = match self.places.suit[s].kept {
             Kept::Berth(b) => (b, false),
@@ -268,7 +281,9 @@ mod tests {
         let (leaked, settled) = hung.close(1100.0);
         assert!((leaked - 2e-4).abs() < 1e-15 && (settled - 3e-6).abs() < 1e-17);
         assert_eq!(hung.close(1100.0), (0.0, 0.0));
+        assert!(!hung.skip(1e9));
         hung = Hung::NONE;
+        assert!(hung.skip(2e9));
         assert_eq!(hung.close(1e9), (0.0, 0.0));
     }
 }

@@ -139,8 +139,6 @@ pub struct Play<'m> {
     pub(super) parts: Parts,
     pub(super) faults: Faults,
     pub(super) jobs: Jobs,
-    /// Kept for their memory alone.
-    pub(super) unfed_leaks: (Vec<super::unfed::Leak>, Vec<crate::physics::gas::leak::Path>),
     pub(super) gas: GasBooks,
     pub(super) leaks: Leaks,
     pub(super) rooms: Rooms,
@@ -206,7 +204,6 @@ impl<'m> Play<'m> {
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
             faults: Faults::new(l),
             jobs: Jobs::new(m.spares.len()),
-            unfed_leaks: (Vec::new(), Vec::new()),
             gas: GasBooks::new(m, arm),
             leaks: Leaks::new(l, m.stores.len()),
             rooms: Rooms::new(),

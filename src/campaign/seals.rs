@@ -19,32 +19,48 @@ use crate::scenario::{Action, Effect};
 /// first band of the contamination multiplier in `physics::seal` ends at 1 g/m2 (assumed).
 pub(super) const DIRTY: f64 = 1e-3;
 
-/// State of all seals.
+/// Dust on all seals, and what is known of them.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Seals {
     /// Dust, kg/m2.
-    pub(super) load: Vec<f64>,
+    load: Vec<f64>,
     /// Leak multiplier of the dust.
-    pub(super) factor: Vec<f64>,
+    factor: Vec<f64>,
     /// A pressure check has found it leaking.
-    pub(super) found: Vec<bool>,
+    found: Vec<bool>,
 }
 
 impl Seals {
     pub(super) fn new(openings: usize) -> Seals {
-        let mut s = Seals {
+        Seals {
             load: vec![0.0; openings],
             factor: vec![1.0; openings],
             found: vec![false; openings],
-        };
-        s.clear();
-        s
+        }
     }
 
+    /// All are clean.
     pub(super) fn clear(&mut self) {
         self.load.fill(0.0);
         self.factor.fill(1.0);
         self.found.fill(false);
+    }
+
+    /// Leak multiplier of the dust on a seal.
+    #[inline]
+    pub(super) fn factor(&self, o: usize) -> f64 {
+        self.factor[o]
+    }
+
+    /// Does so much lie on it that failure modes and those who look at it mind?
+    fn dirty(&self, o: usize) -> bool {
+        self.load[o] >= DIRTY
+    }
+
+    /// So much dust lies on it now.
+    fn carry(&mut self, o: usize, load: f64) {
+        self.load[o] = load;
+        self.factor[o] = seal::contamination(load);
     }
 }
 
@@ -52,7 +68,7 @@ impl Play<'_> {
     /// What failure modes of an opening meet when they are asked: dust that lies on the seal, or that
     /// gets on it at this closing.
     pub(super) fn dust_on(&self, k: usize, o: usize, closes: bool) -> Dust {
-        if self.seals.load[o] >= DIRTY {
+        if self.seals.dirty(o) {
             Dust::Carried
         } else if closes
             && self.teams[k].out_at >= 0.0
@@ -98,14 +114,13 @@ impl Play<'_> {
     /// Leaks are booked up to now with the old load, and go on with the new one.
     fn set_seal(&mut self, o: usize, load: f64) {
         self.settle_unfed();
-        self.seals.load[o] = load;
-        self.seals.factor[o] = seal::contamination(load);
+        self.seals.carry(o, load);
         self.read_seal(o);
     }
 
     /// How worn a seal is.
     pub(super) fn wear(&self, o: usize) -> Wear {
-        Wear { damage: self.faults.leak(o), dust: self.seals.factor[o] }
+        Wear { damage: self.faults.leak(o), dust: self.seals.factor(o) }
     }
 
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
@@ -154,7 +169,7 @@ impl Play<'_> {
 
     /// Condition `X dirty`: whoever looks at the seal sees the dust.
     pub(super) fn looks_dirty(&self, o: u16) -> bool {
-        self.seals.load[o as usize] >= DIRTY
+        self.seals.dirty(usize::from(o))
     }
 
     /// A `clean` row on an opening wipes its seal; tools may clear a fault (`frees`), asked elsewhere.
@@ -193,5 +208,22 @@ impl Play<'_> {
         let cleans =
             rows[before].action == Action::Clean && matches!(rows[before].on, On::Opening(..));
         cleans.then_some(before)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dust_counts_until_it_is_wiped() {
+        let mut seals = Seals::new(2);
+        seals.carry(1, 0.9 * DIRTY);
+        assert!(!seals.dirty(1) && seals.factor(1) > 1.0);
+        seals.carry(1, DIRTY);
+        assert!(seals.dirty(1) && !seals.dirty(0));
+        assert!((seals.factor(1) - 3.0).abs() < 1e-12);
+        seals.clear();
+        assert!(!seals.dirty(1) && seals.factor(1) == 1.0);
     }
 }

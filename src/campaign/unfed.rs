@@ -2,6 +2,7 @@
 //! lost, and all of a store that has run dry. They decay exponentially.
 
 use super::gas::{Entry, Fate};
+use super::leaks::{Way, Ways};
 use super::play::{Event, Play};
 use super::trace::Level;
 use crate::layout::{ACROSS, NONE, OUTSIDE};
@@ -11,16 +12,6 @@ use crate::physics::gas::{self, GasMass};
 
 /// A store that would last no longer than this is dry, s.
 const MOMENT: f64 = 1e-3;
-
-/// A leak of an unfed group.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Leak {
-    path: Path,
-    /// Far side.
-    to: u16,
-    /// Port that it is booked at.
-    port: u16,
-}
 
 impl Play<'_> {
     /// Is the volume held at set pressure by a store (or by something that never ends)?
@@ -101,11 +92,15 @@ impl Play<'_> {
 
     /// Unfed volumes relax towards their neighbours through their seals (rule 25); exact while the
     /// neighbours hold their pressures. Volumes that stand open to each other are one.
+    #[inline]
     pub(super) fn settle_unfed(&mut self) {
         let dt = self.leaks.unfed_for(self.now);
-        if dt <= 0.0 {
-            return;
+        if self.leaks.unfed() != 0 && dt > 0.0 {
+            self.decay(dt);
         }
+    }
+
+    fn decay(&mut self, dt: f64) {
         let mut left = self.leaks.unfed();
         while left != 0 {
             let v = left.trailing_zeros();
@@ -138,20 +133,12 @@ impl Play<'_> {
     }
 
     fn relax(&mut self, v: u16, group: u64, dt: f64) {
-        // Kept from call to call for their memory alone.
-        let (mut leaks, mut paths) = std::mem::take(&mut self.unfed_leaks);
-        self.relax_by(v, group, dt, (&mut leaks, &mut paths));
-        self.unfed_leaks = (leaks, paths);
+        let mut ways = self.leaks.take_ways();
+        self.relax_by(v, group, dt, &mut ways);
+        self.leaks.keep_ways(ways);
     }
 
-    fn relax_by(
-        &mut self,
-        v: u16,
-        group: u64,
-        dt: f64,
-        (leaks, paths): (&mut Vec<Leak>, &mut Vec<Path>),
-    ) {
-        leaks.clear();
+    fn relax_by(&mut self, v: u16, group: u64, dt: f64, (leaks, paths): &mut Ways) {
         let mut volume = 0.0;
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             volume += self.free_volume(w);
@@ -160,7 +147,6 @@ impl Play<'_> {
         if leaks.is_empty() {
             return;
         }
-        paths.clear();
         paths.extend(leaks.iter().map(|leak| leak.path));
         let before = self.places.pressure[v as usize];
         let relaxation = Relaxation::of(volume, paths);
@@ -190,7 +176,7 @@ impl Play<'_> {
     }
 
     /// Books what came in by a leak of an unfed group (negative: what went out).
-    fn book_relaxed(&mut self, leak: &Leak, moved: GasMass) {
+    fn book_relaxed(&mut self, leak: &Way, moved: GasMass) {
         let low = self.places.pressure[leak.to as usize];
         if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
             let e = Entry { port: leak.port, contingency: false, planned: false };
@@ -202,7 +188,7 @@ impl Play<'_> {
 
     /// Adds the leaks of one volume: shut seals to other groups and the shell of a cabin. Between two
     /// unfed groups nothing flows (left out: it would take both at once).
-    fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Leak>) {
+    fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Way>) {
         let arm = self.arm;
         let (mix, t) = (self.gas.mix(w), self.gas.temperature(w));
         for o in &arm.layout.volumes[w].openings {
@@ -222,10 +208,10 @@ impl Play<'_> {
             } else {
                 f64::INFINITY
             };
-            let rate = (leak * self.faults.leak(id) * self.seals.factor[id]).min(bound);
+            let rate = (leak * self.faults.leak(id) * self.seals.factor(id)).min(bound);
             let conductance = leak::conductance(rate, at, mix, t);
             let path = Path { conductance, pressure: there };
-            leaks.push(Leak { path, to: x, port: arm.layout.openings[id].port });
+            leaks.push(Way { path, to: x, port: arm.layout.openings[id].port });
         }
         let volume = &arm.layout.volumes[w];
         if arm.volumes[w].cabin {
@@ -234,7 +220,7 @@ impl Play<'_> {
             if leak > 0.0 {
                 let conductance = leak::conductance(leak, volume.rest - ambient, mix, t);
                 let path = Path { conductance, pressure: ambient };
-                leaks.push(Leak { path, to: OUTSIDE, port: NONE });
+                leaks.push(Way { path, to: OUTSIDE, port: NONE });
             }
         }
     }
