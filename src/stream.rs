@@ -8,6 +8,10 @@
 //! Source: J. K. Salmon, M. A. Moraes, R. O. Dror, D. E. Shaw, "Parallel random numbers: as easy
 //! as 1, 2, 3", SC11 (2011) (from memory); checked against its published known answers.
 
+mod kept;
+
+pub use kept::Kept;
+
 use rand::TryRng;
 use std::convert::Infallible;
 

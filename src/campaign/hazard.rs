@@ -157,7 +157,7 @@ impl Play<'_> {
     /// The uniform number at an address (rule 33).
     #[inline]
     pub(super) fn draw_at(&self, path: u64, occasion: u64, what: Purpose) -> f64 {
-        what.draw(self.luck, self.campaign, path, occasion)
+        what.draw_kept(&self.kept, self.campaign, path, occasion)
     }
 
     /// The cause of lost hours behind a known stuck opening of a port or a lost element.

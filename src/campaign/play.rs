@@ -27,7 +27,7 @@ use crate::layout::{Crew, MAX_CREW, OUTSIDE, Places, Where};
 use crate::model::{Arm, Model};
 use crate::numbers::Numbers;
 use crate::outcome::Outcome;
-use crate::stream::Luck;
+use crate::stream::{Kept, Luck};
 
 /// Something on the calendar.
 #[derive(Clone, Copy, Debug)]
@@ -122,6 +122,8 @@ pub struct Play<'m> {
     pub(super) m: &'m Model,
     pub(super) arm: &'m Arm,
     pub(super) luck: Luck,
+    /// The same luck, with the blocks drawn last for single numbers.
+    pub(super) kept: Kept,
     pub(super) campaign: u64,
     pub(super) v: Vec<f64>,
     pub(super) now: f64,
@@ -188,6 +190,7 @@ impl<'m> Play<'m> {
             m,
             arm,
             luck: Luck::new(m.seed),
+            kept: Kept::new(Luck::new(m.seed)),
             campaign: 0,
             v: Vec::new(),
             now: 0.0,

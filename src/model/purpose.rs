@@ -3,7 +3,7 @@
 //! A path and an occasion say whose draw it is; [`Purpose`] says what for, and no two purposes meet:
 //! each has a family of its own or a range of indices of its own within one.
 
-use crate::stream::Luck;
+use crate::stream::{Kept, Luck};
 
 /// Roles, rows, tries: what tells apart the draws of one purpose at one path and occasion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,6 +189,13 @@ impl Purpose {
     pub fn draw(self, luck: Luck, campaign: u64, path: u64, occasion: u64) -> f64 {
         let (family, index) = self.address();
         luck.uniform(campaign, path, occasion, family, index)
+    }
+
+    /// The same where many are asked for again, or beside each other.
+    #[inline]
+    pub fn draw_kept(self, kept: &Kept, campaign: u64, path: u64, occasion: u64) -> f64 {
+        let (family, index) = self.address();
+        kept.uniform(campaign, path, occasion, family, index)
     }
 
     /// The first uniform numbers for this at a path and occasion, where one purpose has many.
