@@ -83,7 +83,7 @@ pub struct Vented {
 /// How a loss is booked.
 #[derive(Clone, Copy, Debug)]
 pub struct Entry {
-    /// Port; [`NONE`]: elsewhere.
+    /// Port; [`NONE`](crate::layout::NONE): elsewhere.
     pub port: u16,
     /// Contingency: booked under ways back.
     pub contingency: bool,
