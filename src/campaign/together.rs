@@ -233,8 +233,13 @@ impl Play<'_> {
     /// Makes a team of its own of some members; they hold no port and keep no books of the slot.
     pub(super) fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
         let other = (0..TEAMS).find(|i| self.teams[*i].phase == Phase::Idle)?;
-        let copy = self.teams[k].clone();
+        // The list of hits keeps the memory it has.
+        let mine = std::mem::take(&mut self.teams[k].hits);
+        let mut copy = self.teams[k].clone();
         let ticket = self.teams[other].ticket + 1;
+        copy.hits = std::mem::take(&mut self.teams[other].hits);
+        copy.hits.clone_from(&mine);
+        self.teams[k].hits = mine;
         self.teams[other] = copy;
         let t = &mut self.teams[other];
         t.ticket = ticket;

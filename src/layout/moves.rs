@@ -3,6 +3,25 @@
 use super::*;
 use crate::scenario::Action;
 
+impl Clone for Places {
+    fn clone(&self) -> Self {
+        Places {
+            person: self.person,
+            suit: self.suit.clone(),
+            pressure: self.pressure.clone(),
+            opening: self.opening.clone(),
+        }
+    }
+
+    /// Without asking for memory: play copies one state over another.
+    fn clone_from(&mut self, other: &Self) {
+        self.person = other.person;
+        self.suit.clone_from(&other.suit);
+        self.pressure.clone_from(&other.pressure);
+        self.opening.clone_from(&other.opening);
+    }
+}
+
 impl Places {
     /// Does the row; legal only if [`Places::broken`] says `None`. Gas, dust, time and luck are not
     /// its business.

@@ -180,7 +180,7 @@ pub fn each_of(mut crew: Crew) -> impl Iterator<Item = usize> {
 }
 
 /// A state of a layout.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Places {
     /// Persons.
     pub person: [Person; MAX_CREW],
