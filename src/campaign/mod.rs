@@ -80,7 +80,7 @@ mod words;
 
 use crate::model::Model;
 use crate::outcome::Outcome;
-use crate::stream::Luck;
+use crate::stream::{Kept, Luck};
 pub use forced::{Certain, Forced, Without};
 pub use play::Counts;
 use play::Play;
@@ -90,6 +90,8 @@ use play::Play;
 pub struct Player<'m> {
     model: &'m Model,
     luck: Luck,
+    /// Blocks of luck drawn last: lent to each architecture in turn, which draws much the same.
+    kept: Kept,
     values: Vec<f64>,
     /// The parameter set that `values` hold.
     set: Option<u64>,
@@ -106,7 +108,8 @@ impl<'m> Player<'m> {
         model.params.prepare(luck, &mut values);
         let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
         let capped = vec![0; model.params.len()];
-        Player { model, luck, values, set: None, capped, plays }
+        let kept = Kept::new(luck);
+        Player { model, luck, kept, values, set: None, capped, plays }
     }
 
     /// Draws the parameter set of a campaign, unless it is the one of the last campaign. Several
@@ -122,6 +125,14 @@ impl<'m> Player<'m> {
         }
     }
 
+    /// Plays one architecture with the set as drawn.
+    fn campaign(&mut self, arm: usize, index: u64) {
+        let play = &mut self.plays[arm];
+        std::mem::swap(&mut self.kept, &mut play.kept);
+        play.campaign(index, &self.values);
+        std::mem::swap(&mut self.kept, &mut play.kept);
+    }
+
     /// By parameter: how often a probability was drawn above 1 and counts as 1, over the parameter
     /// sets of which this player has played the first campaign. Sums over players.
     pub fn capped(&self) -> &[u64] {
@@ -131,8 +142,8 @@ impl<'m> Player<'m> {
     /// Plays campaign `index` of every architecture; outcomes are parallel to [`Model::arms`].
     pub fn play(&mut self, index: u64) -> impl Iterator<Item = &Outcome> {
         self.draw_set(index);
-        for p in &mut self.plays {
-            p.campaign(index, &self.values);
+        for arm in 0..self.plays.len() {
+            self.campaign(arm, index);
         }
         self.plays.iter().map(|p| p.outcome())
     }
@@ -153,14 +164,15 @@ impl<'m> Player<'m> {
     /// Plays one architecture only.
     pub fn play_one(&mut self, arm: usize, index: u64) -> &Outcome {
         self.draw_set(index);
-        self.plays[arm].campaign(index, &self.values)
+        self.campaign(arm, index);
+        self.plays[arm].outcome()
     }
 
     /// Plays one architecture on the same luck with something made perfect or certain.
     pub fn play_forced(&mut self, arm: usize, index: u64, forced: Forced) -> &Outcome {
         self.draw_set(index);
         self.plays[arm].forced = forced;
-        self.plays[arm].campaign(index, &self.values);
+        self.campaign(arm, index);
         self.plays[arm].forced = Forced::default();
         self.plays[arm].outcome()
     }

@@ -122,7 +122,7 @@ pub struct Play<'m> {
     pub(super) m: &'m Model,
     pub(super) arm: &'m Arm,
     pub(super) luck: Luck,
-    /// The same luck, with the blocks drawn last for single numbers.
+    /// The same luck, with the blocks drawn last for single numbers; lent while it plays.
     pub(super) kept: Kept,
     pub(super) campaign: u64,
     pub(super) v: Vec<f64>,
@@ -190,7 +190,7 @@ impl<'m> Play<'m> {
             m,
             arm,
             luck: Luck::new(m.seed),
-            kept: Kept::new(Luck::new(m.seed)),
+            kept: Kept::lent(Luck::new(m.seed)),
             campaign: 0,
             v: Vec::new(),
             now: 0.0,

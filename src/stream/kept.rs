@@ -4,7 +4,7 @@ use super::{BUMPS, Luck, open01};
 use std::cell::Cell;
 
 /// Blocks kept; a power of two.
-const PLACES: usize = 256;
+const PLACES: usize = 2048;
 
 /// Luck with the blocks it drew last: a number asked for again, and the three in a block with it, cost a
 /// look instead of a block. A block is a function of its address, so nothing depends on what is kept.
@@ -31,6 +31,11 @@ impl Kept {
             words: luck.block(0, 0, 0, 0, 0).map(Cell::new),
         };
         Kept { luck, places: vec![first; PLACES] }
+    }
+
+    /// Keeps nothing yet and cannot be asked: whoever plays next is lent one that can.
+    pub fn lent(luck: Luck) -> Kept {
+        Kept { luck, places: Vec::new() }
     }
 
     /// The number that [`Luck::uniform`] gives at this address.
@@ -91,8 +96,8 @@ mod tests {
         let kept = Kept::new(luck);
         let paths = ["", "lock", "survey"].map(fnv1a64);
         for turn in 0..3u64 {
-            for i in 0..2_000u64 {
-                let n = (i * 7_919 + turn) % 2_000;
+            for i in 0..9_000u64 {
+                let n = (i * 7_919 + turn) % 9_000;
                 let (campaign, path, occasion) = (n % 3, paths[n as usize % 3], n / 16);
                 let (purpose, index) = ((n % 5) as u32, (n % 11) as u32);
                 let drawn = luck.uniform(campaign, path, occasion, purpose, index);
