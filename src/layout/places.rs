@@ -405,10 +405,9 @@ impl Places {
 
     /// Usable stowed suits within reach of somebody in `v`, by index.
     pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
+        let reach = self.joined_to(l, v);
         self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept {
-            Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && self.joined(l, v, w)) => {
-                Some(i)
-            }
+            Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && reach.has(w)) => Some(i),
             _ => None,
         })
     }
