@@ -26,7 +26,7 @@ struct Space {
     /// Mass share of oxygen.
     share: f64,
     numbers: Volume,
-    /// Its store; [`NONE`] if none.
+    /// Its store; [`NONE`](crate::layout::NONE) if none.
     store: u16,
     /// Gas in it, kg.
     content: f64,
@@ -161,7 +161,7 @@ impl GasBooks {
         self.spaces[volume].numbers.temperature
     }
 
-    /// Store of a volume; [`NONE`] if none.
+    /// Store of a volume; [`NONE`](crate::layout::NONE) if none.
     #[inline]
     pub(super) fn store_of(&self, volume: usize) -> u16 {
         self.spaces[volume].store
