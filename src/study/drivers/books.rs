@@ -93,6 +93,8 @@ pub struct ItemBooks {
     pub without_it: [Sums; 3],
     /// A redundant thing: known from the outset.
     pub redundant: bool,
+    /// It has a next demand that can be made certain: known from the outset.
+    pub has_demand: bool,
 }
 
 impl ItemBooks {
@@ -197,6 +199,7 @@ impl Books {
         let arm = |a| {
             let books = |item: &super::Item| ItemBooks {
                 redundant: item.kind == super::Kind::Redundancy,
+                has_demand: item.certain.is_some(),
                 ..ItemBooks::default()
             };
             let items = items(model, a).iter().map(books).collect();

@@ -111,7 +111,7 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
         ));
     }
     let rise = rise_of_flag(&item.rise[o]);
-    achieve(&mut out, rise, risk, drop, seen > 0, &mut notes);
+    achieve(&mut out, item, rise, (risk, Some(drop)), seen > 0, &mut notes);
     out.note = notes.join("; ");
     out
 }
@@ -193,14 +193,17 @@ fn rise_of_flag(s: &Sums) -> Option<Limits> {
 /// (wider than 95 %).
 fn achieve(
     out: &mut Importance,
+    item: &ItemBooks,
     rise: Option<Limits>,
-    risk: Limits,
-    drop: Limits,
+    (risk, drop): (Limits, Option<Limits>),
     any: bool,
     notes: &mut Vec<String>,
 ) {
     let Some(rise) = rise else {
-        notes.push("acts by calendar time: no next demand".into());
+        notes.push(match item.has_demand {
+            true => "certain in no campaign: too few plays".into(),
+            false => "acts by calendar time: no next demand".into(),
+        });
         return;
     };
     if any {
@@ -211,6 +214,7 @@ fn achieve(
         let limits = (ratio(rise.low, false).max(0.0), ratio(rise.high, true));
         out.achievement = Value::of((1.0 + rise.mean / risk.mean).max(0.0), limits);
     }
+    let Some(drop) = drop else { return };
     let [a, b] = [rise.width(), drop.width()];
     let mean = rise.mean + drop.mean;
     let limits = (mean - a[0].hypot(b[0]), mean + a[1].hypot(b[1]));
@@ -243,29 +247,33 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
     let half = error(all, mean) * student_t(all.n as f64 - 1.0, OUTSIDE);
     let risk = scaled(mean, half);
     let any = all.x > 0;
-    let mut drop = Limits { mean: 0.0, low: 0.0, high: 0.0 };
+    let mut drop = None;
     if any && lost {
         out.participation = ratio(&item.part[2], all);
     } else if any {
         notes.push("hours are not booked by this kind of item".into());
     }
-    if turn.n >= 2 && turn.x > 0 {
-        out.removal = ratio(&item.drop[2], turn);
+    if turn.n >= 2 {
+        if turn.x > 0 {
+            out.removal = ratio(&item.drop[2], turn);
+        }
         let n = turn.n as f64;
         let d = Sums { n: turn.n, ..item.drop[2] };
         let mean = d.x as f64 / n;
-        drop = scaled(mean, error(&d, mean) * student_t(n - 1.0, OUTSIDE));
+        drop = Some(scaled(mean, error(&d, mean) * student_t(n - 1.0, OUTSIDE)));
         notes.push(format!(
             "removal: in {n} campaigns, of which {} can differ and were played again",
             item.drop[2].n
         ));
+    } else {
+        notes.push("removed in fewer than two campaigns: too few plays".into());
     }
     let rise = (item.rise[2].n >= 2).then(|| {
         let s = &item.rise[2];
         let mean = s.x as f64 / s.n as f64;
         scaled(mean, error(s, mean) * student_t(s.n as f64 - 1.0, OUTSIDE))
     });
-    achieve(&mut out, rise, risk, drop, any && risk.low > 0.0, &mut notes);
+    achieve(&mut out, item, rise, (risk, drop), any && risk.low > 0.0, &mut notes);
     out.note = notes.join("; ");
     out
 }

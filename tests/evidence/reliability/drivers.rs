@@ -139,3 +139,14 @@ fn plays_are_given_and_what_they_estimate_is_what_all_give() {
     let error = (some.high.unwrap() - some.low.unwrap()) / 3.92;
     super::within("sampled removal", some.value.unwrap(), error, every.value.unwrap());
 }
+
+/// With hardly any plays an item has no turn: what was not played is not estimated, and the note says so.
+#[test]
+fn what_had_no_turn_is_not_estimated() {
+    let m = sticks(0.2).model();
+    let few = super::driven_with(&m, 3, 1, 1);
+    let e = importance(&few.arms[0], 0, Outcome::Hours, true);
+    assert!(few.arms[0].items[0].turn[2].n < 2, "{:?}", few.arms[0].items[0]);
+    assert_eq!((e.removal.value, e.birnbaum.value), (None, None));
+    assert!(e.note.contains("too few plays"), "{}", e.note);
+}
