@@ -3,9 +3,9 @@
 
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
-use vestibule::engine::Calendar;
-use vestibule::law::{LAWS, Law, Prepared};
-use vestibule::stream::{Luck, fnv1a64};
+use vestibule::base::calendar::Calendar;
+use vestibule::base::law::{LAWS, Law, Prepared};
+use vestibule::base::stream::{Luck, fnv1a64};
 
 /// Uniform numbers: one block per number against many at once.
 fn numbers(c: &mut Criterion) {

@@ -6,9 +6,9 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 use std::time::Instant;
-use vestibule::campaign::exposure::{Exposure, Worst};
-use vestibule::campaign::room_law::{RoomConditions, RoomLaw, RoomTable};
-use vestibule::campaign::rooms::Rooms;
+use vestibule::campaign::owner::exposure::{Exposure, Worst};
+use vestibule::campaign::owner::room_law::{RoomConditions, RoomLaw, RoomTable};
+use vestibule::campaign::owner::rooms::Rooms;
 use vestibule::physics::dust::{Air, BINS, Grain};
 
 const DAY: f64 = 86_400.0;

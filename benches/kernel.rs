@@ -5,11 +5,11 @@
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
 use std::path::Path;
+use vestibule::base::calendar::Calendar;
+use vestibule::base::law::{Law, Prepared};
+use vestibule::base::stream::Luck;
 use vestibule::campaign::{Counts, Player};
-use vestibule::engine::Calendar;
-use vestibule::law::{Law, Prepared};
 use vestibule::physics::mixed::{Mixed, Rates, Stock};
-use vestibule::stream::Luck;
 use vestibule::{check, model, scenario};
 
 fn larkspur() -> model::Model {

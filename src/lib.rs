@@ -15,17 +15,14 @@
 #![deny(missing_docs)]
 
 // Groups in the order data flows; within a group none imports from another.
-pub mod engine;
-pub mod law;
+pub mod base;
 pub mod stats;
-pub mod stream;
-pub mod units;
 
 pub mod measure;
 pub mod physics;
 pub mod scenario;
 
-pub mod layout;
+pub mod plan;
 
 pub mod check;
 pub mod model;

@@ -5,7 +5,7 @@ mod facts;
 
 pub use facts::{FACTS, Fact, Facts};
 
-use crate::units::Dimension;
+use crate::base::units::Dimension;
 
 /// How a measure is read from the facts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

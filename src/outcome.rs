@@ -1,8 +1,8 @@
 //! Plain record of one campaign of one architecture.
 
-use crate::layout::MAX_CREW;
 use crate::measure::Facts;
 use crate::model::Arm;
+use crate::plan::MAX_CREW;
 
 /// What one campaign of one architecture contributed.
 #[derive(Clone, Debug, Default)]

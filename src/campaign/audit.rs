@@ -1,10 +1,10 @@
 //! What is conserved besides gas and dust, for tests: everybody and every suit in one place, every spare.
 
-use super::play::Play;
-use crate::layout::{Kept, NONE, Where};
+use crate::campaign::world::World;
 use crate::measure::Fact;
+use crate::plan::{Kept, NONE, Where};
 
-impl Play<'_> {
+impl World<'_> {
     /// Persons and suits that do not agree about where they are, in words; `None` where all is well.
     pub fn misplaced(&self) -> Option<String> {
         let l = &self.arm.layout;
@@ -30,7 +30,7 @@ impl Play<'_> {
             {
                 return Some(format!("suit {s} is worn by who does not wear it"));
             }
-            let hangs = |other: &crate::layout::SuitState| matches!((suit.kept, other.kept), (Kept::Berth(a), Kept::Berth(b)) if a == b);
+            let hangs = |other: &crate::plan::SuitState| matches!((suit.kept, other.kept), (Kept::Berth(a), Kept::Berth(b)) if a == b);
             if self.places.suit[s + 1..].iter().any(hangs) {
                 return Some(format!("two suits hang where suit {s} hangs"));
             }

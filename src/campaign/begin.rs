@@ -1,16 +1,17 @@
 //! The start of a campaign: everything back to rest, first things on the calendar.
 
-use super::person::Crewmate;
-use super::play::{DustBooks, Event, Play};
-use super::room_law::{RoomConditions, RoomLaw};
-use super::team::Team;
-use crate::layout::{NONE, Where};
+use crate::campaign::agenda::Event;
+use crate::campaign::owner::person::Crewmate;
+use crate::campaign::owner::room_law::{RoomConditions, RoomLaw};
+use crate::campaign::owner::team::Team;
+use crate::campaign::world::{DustBooks, World};
 use crate::measure::Fact;
 use crate::physics::dust::{Air, Grain};
 use crate::physics::gas::{self, GasMass};
+use crate::plan::{NONE, Where};
 
-impl Play<'_> {
-    pub(super) fn begin(&mut self, index: u64, values: &[f64]) {
+impl World<'_> {
+    pub(in crate::campaign) fn begin(&mut self, index: u64, values: &[f64]) {
         self.campaign = index;
         self.v.clear();
         self.v.extend_from_slice(values);
@@ -41,7 +42,7 @@ impl Play<'_> {
         self.refresh_parked();
     }
 
-    pub(super) fn begin_people(&mut self) {
+    pub(in crate::campaign) fn begin_people(&mut self) {
         let l = &self.arm.layout;
         for p in 0..l.crew {
             let home = l.homes[p];
@@ -51,10 +52,10 @@ impl Play<'_> {
             self.crew[p] = Crewmate::fresh(home, n2);
             self.places.person[p].at = Where::Volume(cabin);
         }
-        self.ill_count = [0; crate::layout::MAX_CREW];
+        self.ill_count = [0; crate::plan::MAX_CREW];
     }
 
-    pub(super) fn begin_gas(&mut self) {
+    pub(in crate::campaign) fn begin_gas(&mut self) {
         self.gas.reset(self.m, self.arm, &self.numbers.volumes, &self.v);
         self.leaks.reset(self.arm, &self.places.pressure, &self.v);
         self.parked.clear();
@@ -69,9 +70,9 @@ impl Play<'_> {
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
-    pub(super) fn suit_at_rest(&self, s: usize) -> GasMass {
+    pub(in crate::campaign) fn suit_at_rest(&self, s: usize) -> GasMass {
         let suit = &self.arm.layout.suits[s];
-        let crate::layout::Kept::Berth(b) = suit.home else {
+        let crate::plan::Kept::Berth(b) = suit.home else {
             return GasMass::NONE;
         };
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
@@ -81,7 +82,7 @@ impl Play<'_> {
     }
 
     /// Free gas volume of a volume with the persons now in it, m3.
-    pub(super) fn free_volume(&self, v: usize) -> f64 {
+    pub(in crate::campaign) fn free_volume(&self, v: usize) -> f64 {
         self.gas.room(v, self.displacing(v))
     }
 
@@ -94,12 +95,12 @@ impl Play<'_> {
     }
 
     /// Gas in a volume as it stands, kg.
-    pub(super) fn content_now(&self, v: usize) -> f64 {
+    pub(in crate::campaign) fn content_now(&self, v: usize) -> f64 {
         let p = self.places.pressure[v];
         if p <= 0.0 { 0.0 } else { self.gas.content_at(v, p, self.displacing(v)) }
     }
 
-    pub(super) fn begin_dust(&mut self) {
+    pub(in crate::campaign) fn begin_dust(&mut self) {
         self.room_table.laws.clear();
         self.room_table.start.clear();
         for v in 1..self.arm.layout.volumes.len() {
@@ -109,7 +110,7 @@ impl Play<'_> {
             }
             let law = self.room_law(v, 1.0);
             self.room_table.laws.push(law);
-            let full = self.places.pressure[v] > self.arm.layout.ambient + crate::layout::ACROSS;
+            let full = self.places.pressure[v] > self.arm.layout.ambient + crate::plan::ACROSS;
             self.room_table.start.push(if full { Some(play.room) } else { None });
         }
         self.begin_filters();
@@ -128,12 +129,12 @@ impl Play<'_> {
     }
 
     /// Law of a volume at its pressure; `filters` scales what its filter takes.
-    pub(super) fn room_law(&self, v: usize, filters: f64) -> RoomLaw {
+    pub(in crate::campaign) fn room_law(&self, v: usize, filters: f64) -> RoomLaw {
         let play = &self.arm.volumes[v];
         let value = |p: crate::model::P| p.of(&self.v);
         let rest = self.arm.layout.volumes[v].rest;
         let cabin = self.arm.layout.elements[self.arm.layout.volumes[v].element as usize].cabin;
-        let pressure = if rest > self.arm.layout.ambient + crate::layout::ACROSS {
+        let pressure = if rest > self.arm.layout.ambient + crate::plan::ACROSS {
             rest
         } else {
             self.arm.layout.volumes[cabin as usize].rest
@@ -154,7 +155,7 @@ impl Play<'_> {
         })
     }
 
-    pub(super) fn begin_things(&mut self) {
+    pub(in crate::campaign) fn begin_things(&mut self) {
         self.jobs.clear(self.m.spares.iter().map(|s| s.1));
         self.sky.clear();
         self.suits.clear();
@@ -163,7 +164,7 @@ impl Play<'_> {
         self.rovers.clear(self.numbers.elements.iter().map(|e| e.distance));
     }
 
-    pub(super) fn begin_calendar(&mut self) {
+    pub(in crate::campaign) fn begin_calendar(&mut self) {
         self.plan(self.m.horizon, Event::End);
         if !self.m.slots.is_empty() {
             self.plan(self.m.slots[0].time, Event::Slot(0));

@@ -1,14 +1,14 @@
 //! The end of a campaign: books are closed and facts filled in.
 
-use super::play::Play;
-use super::trace::Level;
-use crate::layout::NONE;
+use crate::campaign::trace::Level;
+use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{DUST_ENDS, DustEnd, GAS_CAUSES};
 use crate::physics::dust::{BINS, break_even_fraction};
+use crate::plan::NONE;
 
-impl Play<'_> {
-    pub(super) fn finish(&mut self) {
+impl World<'_> {
+    pub(in crate::campaign) fn finish(&mut self) {
         self.now = self.end_time();
         if self.books_closed {
             self.back_to_closed_books();
@@ -20,7 +20,7 @@ impl Play<'_> {
     }
 
     /// Everything is settled up to now, and facts are read.
-    pub(super) fn close_books(&mut self) {
+    pub(in crate::campaign) fn close_books(&mut self) {
         self.book_services();
         if self.sky.shelter_asked() {
             self.look_at_shelter();
@@ -47,7 +47,7 @@ impl Play<'_> {
     }
 
     /// Slots that never came because the campaign ended early.
-    pub(super) fn cancel_rest(&mut self) {
+    pub(in crate::campaign) fn cancel_rest(&mut self) {
         let Some(e) = self.ending else { return };
         let cut = self.now;
         self.now = e.at;

@@ -1,14 +1,14 @@
 //! What is made perfect, or certain at its next demand, when a campaign is played again on the same
 //! luck (rule 34). In plain play nothing is forced, and thresholds are looked at only when drawn.
 
-use super::openness::Openness;
-use super::play::Play;
-use super::team::Hit;
-use super::walk::Failure;
-use crate::layout::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of};
+use crate::campaign::owner::team::Hit;
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::way_back::openness::Openness;
+use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
+use crate::plan::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of};
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -44,12 +44,12 @@ pub enum Without {
 
 impl Forced {
     /// Is this way back perfect?
-    pub(super) fn perfect(&self, way: usize) -> bool {
+    pub(in crate::campaign) fn perfect(&self, way: usize) -> bool {
         self.ways >> way & 1 != 0
     }
 
     /// Is there no such way back?
-    pub(super) fn barred(&self, way: usize) -> bool {
+    pub(in crate::campaign) fn barred(&self, way: usize) -> bool {
         self.without == Some(Without::WayBack(way as u16))
     }
 }
@@ -65,9 +65,9 @@ pub enum Certain {
     WayFails(u16),
 }
 
-impl Play<'_> {
+impl World<'_> {
     /// A threshold of a mode as forced; `natural` in plain play.
-    pub(super) fn threshold(&self, mode: u16, natural: f64) -> f64 {
+    pub(in crate::campaign) fn threshold(&self, mode: u16, natural: f64) -> f64 {
         if self.forced.modes & mode_bit(mode) != 0 {
             return f64::INFINITY;
         }
@@ -75,7 +75,7 @@ impl Play<'_> {
     }
 
     /// The mode that was certain has struck: its other parts have their own thresholds again.
-    pub(super) fn forced_strike(&mut self, pm: usize, mode: u16) {
+    pub(in crate::campaign) fn forced_strike(&mut self, pm: usize, mode: u16) {
         if self.forced.certain != Some(Certain::Mode(mode)) {
             return;
         }
@@ -88,7 +88,7 @@ impl Play<'_> {
     }
 
     /// The threshold of a group as forced.
-    pub(super) fn group_threshold(&self, g: usize, natural: f64) -> f64 {
+    pub(in crate::campaign) fn group_threshold(&self, g: usize, natural: f64) -> f64 {
         if self.forced.groups & group_bit(g) != 0 || self.first_of_group(g).is_none() {
             return f64::INFINITY;
         }
@@ -96,27 +96,27 @@ impl Play<'_> {
     }
 
     /// The first mode of a group that can strike: it gives the group's calendar rate.
-    pub(super) fn first_of_group(&self, g: usize) -> Option<u16> {
+    pub(in crate::campaign) fn first_of_group(&self, g: usize) -> Option<u16> {
         let members = self.arm.groups[g].members.iter();
         let mut modes = members.map(|pm| self.arm.part_modes[*pm as usize].mode);
         modes.find(|mode| !self.never(*mode))
     }
 
     /// A group that was certain has crossed.
-    pub(super) fn forced_group(&mut self, g: usize) {
+    pub(in crate::campaign) fn forced_group(&mut self, g: usize) {
         if self.forced.certain == Some(Certain::Group(g as u16)) {
             self.forced.certain = None;
         }
     }
 
     /// Does this mode never strike?
-    pub(super) fn never(&self, mode: u16) -> bool {
+    pub(in crate::campaign) fn never(&self, mode: u16) -> bool {
         self.forced.modes & mode_bit(mode) != 0
     }
 
     /// A hazard outside that is certain strikes somebody in this sortie, at a moment uniform over the
     /// planned time outside.
-    pub(super) fn forced_hit(
+    pub(in crate::campaign) fn forced_hit(
         &mut self,
         k: usize,
         (path, occasion): (u64, u64),
@@ -137,17 +137,17 @@ impl Play<'_> {
     }
 
     /// Does this environment event never come?
-    pub(super) fn never_event(&self, e: usize) -> bool {
+    pub(in crate::campaign) fn never_event(&self, e: usize) -> bool {
         self.forced.hazards & hazard_bit(e) != 0
     }
 
     /// Does nobody fall ill?
-    pub(super) fn never_ill(&self) -> bool {
+    pub(in crate::campaign) fn never_ill(&self) -> bool {
         self.forced.hazards & ILLNESS_BIT != 0
     }
 
     /// A way that is certain to fail is found not to work when it would be taken.
-    pub(super) fn forced_fail(&mut self, k: usize, i: usize) -> bool {
+    pub(in crate::campaign) fn forced_fail(&mut self, k: usize, i: usize) -> bool {
         let open = || matches!(self.openness(k, i), Openness::Open | Openness::TooSlow);
         if self.forced.certain != Some(Certain::WayFails(i as u16)) || !open() {
             return false;
@@ -158,7 +158,7 @@ impl Play<'_> {
     }
 
     /// Is a list of a perfect way played (or its port made ready for it)?
-    pub(super) fn on_perfect_way(&self, k: usize) -> bool {
+    pub(in crate::campaign) fn on_perfect_way(&self, k: usize) -> bool {
         let t = &self.teams[k];
         if self.forced.ways == 0 || t.way == NONE || !self.forced.perfect(t.way as usize) {
             return false;
@@ -170,7 +170,7 @@ impl Play<'_> {
     /// A row of a perfect way: it asks no failure mode, what is stuck or does not hold where it acts is
     /// freed, and what the store lacks is there. Its time counts as ever, and an interlock that is
     /// broken for another reason still breaks it.
-    pub(super) fn perfect_row(
+    pub(in crate::campaign) fn perfect_row(
         &mut self,
         k: usize,
         row: &Row,
@@ -239,7 +239,7 @@ impl Play<'_> {
 
     /// What the campaign is played without: known stuck from the first day, as it is at rest, and nobody
     /// repairs it.
-    pub(super) fn begin_without(&mut self) {
+    pub(in crate::campaign) fn begin_without(&mut self) {
         let l = &self.arm.layout;
         match self.forced.without {
             None | Some(Without::WayBack(_)) => {}
@@ -253,7 +253,7 @@ impl Play<'_> {
     }
 
     /// A second hatch that is not there: its port is used as if it had never had one.
-    pub(super) fn is_without(&self, o: u16) -> bool {
+    pub(in crate::campaign) fn is_without(&self, o: u16) -> bool {
         self.forced.without == Some(Without::Opening(o))
     }
 
@@ -268,7 +268,7 @@ impl Play<'_> {
     }
 
     /// Somebody was missed or late: whose demand it was, and what had been tried for it.
-    pub(super) fn remember_lost(&mut self, k: usize, p: usize) {
+    pub(in crate::campaign) fn remember_lost(&mut self, k: usize, p: usize) {
         let lates = self.out.facts.value[Fact::HavenLate as usize] as u32;
         let late = lates > self.out.lost.late.count_ones();
         let t = &self.teams[k];
@@ -277,7 +277,7 @@ impl Play<'_> {
     }
 
     /// What is not stuck acts on somebody without being asked: a leak, a slow hatch, a lost pump.
-    pub(super) fn acts_unasked(&mut self, mode: u16, effect: Effect) {
+    pub(in crate::campaign) fn acts_unasked(&mut self, mode: u16, effect: Effect) {
         let waits = matches!(
             effect,
             Effect::StuckShut | Effect::StuckOpen | Effect::SuitUnusable | Effect::CannotTravel
@@ -290,7 +290,7 @@ impl Play<'_> {
 
 /// Conditions that hold for a perfect way: those on what is intact, fits or is lit. Where people, suits,
 /// rovers and room are stays as it is, and what a way is for.
-pub(super) fn holds_if_perfect(c: Asked) -> bool {
+pub(in crate::campaign) fn holds_if_perfect(c: Asked) -> bool {
     !c.not
         && matches!(
             c.condition,

@@ -1,89 +1,32 @@
 //! One history: a campaign of one architecture, event by event.
 //!
-//! [`Player`] plays all architectures of a campaign on the same luck. The world is in [`play`], the
-//! interpreter of step rows in `walk`, sorties in `sortie`, getting back in in `trouble`; the other
-//! modules each keep one kind of book. Nothing here allocates once the first campaigns are played.
+//! [`Player`] plays all architectures of a campaign on the same luck. The owners stand side by
+//! side in `world`, what can come due in `agenda`; teams walk rows in `walk`, for what is in `errand`,
+//! and get back in by `way_back`. Nothing here allocates once the first campaigns are played.
 
-mod at_rest;
+mod agenda;
 mod audit;
-mod batch;
 mod begin;
-mod books;
-mod breath;
-mod conditions;
-mod demand;
-mod demands_open;
-mod docking;
-mod doorstep;
-mod drawn;
-mod driving;
-mod dusty;
-mod duty;
 mod errand;
-pub mod exposure;
-mod faults;
-mod filters;
 mod finish;
 mod forced;
-pub mod gas;
-mod given_up;
-mod haven_over;
-mod hazard;
-mod hits;
-mod home;
-mod jobs;
-mod leaks;
-mod metabolic;
-mod openness;
-mod parked;
-mod parts;
-pub mod person;
+pub mod owner;
 mod planned_end;
-pub mod play;
-mod ports;
-mod reckon;
-mod repair;
-mod rescue;
-pub mod room_law;
-pub mod rooms;
-mod rovers;
-mod row_act;
-mod row_demands;
-mod row_time;
-mod seals;
-mod service;
-mod shelter;
-mod shut_in;
-mod skip;
-mod sky;
-mod slots;
-mod sortie;
-mod spares;
-mod strike;
-mod suit_errand;
-mod suits;
-mod suits_left;
-pub mod team;
-mod together;
 mod told;
 pub mod trace;
-mod traverse;
-mod trouble;
-mod turn;
-mod unfed;
-mod waiting;
 mod walk;
+mod way_back;
 mod weather;
 mod weight;
-mod why;
 mod words;
+pub mod world;
 
+use crate::base::stream::{Kept, Luck};
 use crate::model::Model;
 use crate::outcome::Outcome;
-use crate::stream::{Kept, Luck};
 pub use forced::{Certain, Forced, Without};
-pub use play::Counts;
-use play::Play;
+pub use world::Counts;
+use world::World;
 
 /// Plays campaigns of every architecture on the same luck.
 #[derive(Debug)]
@@ -97,7 +40,7 @@ pub struct Player<'m> {
     set: Option<u64>,
     /// By parameter: how often a probability was drawn above 1.
     capped: Vec<u64>,
-    plays: Vec<Play<'m>>,
+    plays: Vec<World<'m>>,
 }
 
 impl<'m> Player<'m> {
@@ -106,7 +49,7 @@ impl<'m> Player<'m> {
         let luck = Luck::new(model.seed);
         let mut values = Vec::new();
         model.params.prepare(luck, &mut values);
-        let plays = model.arms.iter().map(|a| Play::new(model, a)).collect();
+        let plays = model.arms.iter().map(|a| World::new(model, a)).collect();
         let capped = vec![0; model.params.len()];
         let kept = Kept::new(luck);
         Player { model, luck, kept, values, set: None, capped, plays }
@@ -178,7 +121,7 @@ impl<'m> Player<'m> {
     }
 
     /// The world of an architecture as the last campaign left it, for tests of conservation.
-    pub fn world(&self, arm: usize) -> &Play<'m> {
+    pub fn world(&self, arm: usize) -> &World<'m> {
         &self.plays[arm]
     }
 }

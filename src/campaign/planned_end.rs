@@ -4,12 +4,12 @@
 //! At the end what runs is booked as far as it has come, facts are read, and the books are kept. The
 //! world plays on with books that nobody reads any more, so that gas and dust still add up in it.
 
-use super::play::Play;
-use super::team::{Errand, Phase, TEAMS};
-use super::trace::Level;
-use crate::layout::{NONE, each_of};
+use crate::campaign::owner::team::{Errand, Phase, TEAMS};
+use crate::campaign::trace::Level;
+use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::UpkeepCause;
+use crate::plan::{NONE, each_of};
 
 /// Facts of demands: these go on until every demand has ended.
 const RUN_ON: &[Fact] = &[
@@ -30,9 +30,9 @@ const RUN_ON: &[Fact] = &[
     Fact::CampaignCutShort,
 ];
 
-impl Play<'_> {
+impl World<'_> {
     /// The planned end has come. Nobody goes out from now on.
-    pub(super) fn planned_end(&mut self) {
+    pub(in crate::campaign) fn planned_end(&mut self) {
         self.horizon_passed = true;
         for k in 0..TEAMS {
             if self.teams[k].phase == Phase::WaitPort {
@@ -51,7 +51,7 @@ impl Play<'_> {
     }
 
     /// The books as they were closed at the planned end, with what became of the demands.
-    pub(super) fn back_to_closed_books(&mut self) {
+    pub(in crate::campaign) fn back_to_closed_books(&mut self) {
         std::mem::swap(&mut self.out, &mut self.closed);
         let later = &self.closed;
         for fact in RUN_ON {
@@ -62,7 +62,7 @@ impl Play<'_> {
     }
 
     /// Nobody goes out any more: trouble ends the campaign, or its planned end is over.
-    pub(super) fn nobody_leaves(&self) -> bool {
+    pub(in crate::campaign) fn nobody_leaves(&self) -> bool {
         self.ending.is_some() || self.horizon_passed
     }
 
@@ -70,7 +70,8 @@ impl Play<'_> {
     fn book_what_runs(&mut self) {
         for p in 0..self.arm.layout.crew {
             if self.crew[p].clock.open {
-                let of = |t: &super::team::Team| (t.members | t.rescuers) & 1 << p != 0;
+                let of =
+                    |t: &crate::campaign::owner::team::Team| (t.members | t.rescuers) & 1 << p != 0;
                 let port = self.teams.iter().find(|t| of(t)).map_or(NONE, |t| t.home_port);
                 self.book_supply(p, port);
             }
@@ -124,7 +125,12 @@ impl Play<'_> {
     /// What a team would still have done when the planned end comes is lost to that, and to no failure: of
     /// the planned hours, the stay and the hours done, in hours, those still to come; `None` if something
     /// else has ended work, or it is over.
-    pub(super) fn ended_by_plan(&self, k: usize, went: bool, hours: [f64; 3]) -> Option<f64> {
+    pub(in crate::campaign) fn ended_by_plan(
+        &self,
+        k: usize,
+        went: bool,
+        hours: [f64; 3],
+    ) -> Option<f64> {
         let [planned, stay, done] = hours;
         let t = &self.teams[k];
         let at_work = matches!(t.phase, Phase::Outside | Phase::Walking);

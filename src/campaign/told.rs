@@ -1,16 +1,16 @@
 //! What a story is told of: life support left, suits, ways that were not open, decisions. Nothing here
 //! changes the campaign, and nothing is done unless somebody listens.
 
-use super::openness::Why;
-use super::play::Play;
-use super::team::{Phase, Team};
-use super::trace::{Decision, End, Level, Line};
-use crate::layout::{Crew, Kept, NONE, OUTSIDE, each_of};
+use crate::campaign::owner::team::{Phase, Team};
+use crate::campaign::trace::{Decision, End, Level, Line};
+use crate::campaign::way_back::openness::Why;
+use crate::campaign::world::World;
 use crate::model::cause::LEFT;
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, each_of};
 
-impl Play<'_> {
+impl World<'_> {
     /// Adds a line to the story, if one is told.
-    pub(super) fn say(
+    pub(in crate::campaign) fn say(
         &mut self,
         level: Level,
         slot: Option<u32>,
@@ -20,7 +20,11 @@ impl Play<'_> {
     }
 
     /// The same for a strike, a row that fails, a way that is tried: links of what leads to an end.
-    pub(super) fn say_link(&mut self, slot: Option<u32>, text: impl FnOnce(&Self) -> String) {
+    pub(in crate::campaign) fn say_link(
+        &mut self,
+        slot: Option<u32>,
+        text: impl FnOnce(&Self) -> String,
+    ) {
         self.add_line(Level::Event, slot, true, text);
     }
 
@@ -60,7 +64,7 @@ impl Play<'_> {
     }
 
     /// Which suits people wear, in words.
-    pub(super) fn worn_words(&self, crew: Crew) -> String {
+    pub(in crate::campaign) fn worn_words(&self, crew: Crew) -> String {
         let worn = |p: usize| {
             let s = self.places.person[p].suit;
             (s != NONE).then(|| self.arm.layout.suits[s as usize].path.as_str())
@@ -70,14 +74,14 @@ impl Play<'_> {
     }
 
     /// The suits that the people of a slot were out in.
-    pub(super) fn suits_of_slot(&self, slot: u32) -> String {
+    pub(in crate::campaign) fn suits_of_slot(&self, slot: u32) -> String {
         let out = self.suits.out().filter(|(_, k)| self.teams[*k].slot == slot);
         let suits: Vec<&str> = out.map(|(s, _)| self.arm.layout.suits[s].path.as_str()).collect();
         if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }
     }
 
     /// Suits that are not where they are kept, each said once while it stays there.
-    pub(super) fn tell_suits_left(&mut self) {
+    pub(in crate::campaign) fn tell_suits_left(&mut self) {
         let Some(mut story) = self.story.take() else { return };
         let l = &self.arm.layout;
         story.suits.resize(l.suits.len(), Kept::Volume(NONE));
@@ -106,7 +110,7 @@ impl Play<'_> {
     }
 
     /// A way back is taken.
-    pub(super) fn tell_try(&mut self, k: usize, id: u16) {
+    pub(in crate::campaign) fn tell_try(&mut self, k: usize, id: u16) {
         if self.story.is_none() {
             return;
         }
@@ -120,7 +124,7 @@ impl Play<'_> {
     }
 
     /// A way back is not open: why, unless that was said of it before.
-    pub(super) fn tell_shut(&mut self, k: usize, i: usize, why: Why) {
+    pub(in crate::campaign) fn tell_shut(&mut self, k: usize, i: usize, why: Why) {
         if self.story.is_none() {
             return;
         }
@@ -158,7 +162,7 @@ impl Play<'_> {
     }
 
     /// A way back lacks only time.
-    pub(super) fn tell_slow(&mut self, k: usize, i: usize, takes: f64) {
+    pub(in crate::campaign) fn tell_slow(&mut self, k: usize, i: usize, takes: f64) {
         if self.story.is_none() {
             return;
         }
@@ -194,7 +198,12 @@ impl Play<'_> {
     }
 
     /// What a team decides when no way back meets every condition.
-    pub(super) fn tell_decision(&mut self, k: usize, slow: Option<(f64, usize)>, waits: bool) {
+    pub(in crate::campaign) fn tell_decision(
+        &mut self,
+        k: usize,
+        slow: Option<(f64, usize)>,
+        waits: bool,
+    ) {
         if self.story.is_none() {
             return;
         }
@@ -224,7 +233,7 @@ impl Play<'_> {
     }
 
     /// Somebody was late or missed.
-    pub(super) fn tell_end(&mut self, k: usize, p: usize, late: Option<f64>) {
+    pub(in crate::campaign) fn tell_end(&mut self, k: usize, p: usize, late: Option<f64>) {
         let (time, slot) = (self.now, self.slot_of(k));
         let name = self.m.crew.names[p].clone();
         let Some(story) = &mut self.story else { return };

@@ -62,9 +62,9 @@ pub struct Story {
     /// Those who were late or missed, in order.
     pub ends: Vec<End>,
     /// Last decision by team.
-    pub(super) decisions: Vec<(usize, Decision)>,
+    pub(in crate::campaign) decisions: Vec<(usize, Decision)>,
     /// What was said last of a way that is not open: people, way, why.
-    pub(super) shut: Vec<(u16, usize, String)>,
+    pub(in crate::campaign) shut: Vec<(u16, usize, String)>,
     /// Where each suit was when that was told last.
-    pub(super) suits: Vec<crate::layout::Kept>,
+    pub(in crate::campaign) suits: Vec<crate::plan::Kept>,
 }

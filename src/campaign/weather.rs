@@ -1,20 +1,21 @@
 //! What comes from outside the crew's plans: environment events, illness, resupply, inspections,
 //! housekeeping, rover traverses, going home from a haven elsewhere.
 
-use super::play::{Event, Play};
-use super::team::Phase;
-use super::trace::Level;
-use crate::layout::NONE;
+use crate::base::stream::fnv1a64;
+use crate::campaign::agenda::Event;
+use crate::campaign::owner::team::Phase;
+use crate::campaign::trace::Level;
+use crate::campaign::world::World;
 use crate::model::{OpeningPlay, Purpose, UpkeepCause, cause};
 use crate::physics::gas::GasMass;
+use crate::plan::NONE;
 use crate::scenario::EnvironmentEffect;
-use crate::stream::fnv1a64;
 
 /// How long somebody in a haven elsewhere waits before looking again whether to go home, s.
-pub(super) const LOOK_AGAIN: f64 = 6.0 * 3600.0;
+pub(in crate::campaign) const LOOK_AGAIN: f64 = 6.0 * 3600.0;
 
-impl Play<'_> {
-    pub(super) fn begin_weather(&mut self) {
+impl World<'_> {
+    pub(in crate::campaign) fn begin_weather(&mut self) {
         for e in 0..self.m.events.len() {
             self.plan_announcement(e);
         }
@@ -28,7 +29,7 @@ impl Play<'_> {
         }
     }
 
-    pub(super) fn plan_announcement(&mut self, e: usize) {
+    pub(in crate::campaign) fn plan_announcement(&mut self, e: usize) {
         if self.never_event(e) {
             return;
         }
@@ -60,14 +61,14 @@ impl Play<'_> {
     }
 
     /// The cause of the darkness at a time, if it is dark.
-    pub(super) fn dark(&self, t: f64) -> Option<u16> {
+    pub(in crate::campaign) fn dark(&self, t: f64) -> Option<u16> {
         self.nights()
             .find(|(first, every, lasts, _)| t >= *first && (t - first).rem_euclid(*every) < *lasts)
             .map(|(.., cause)| cause)
     }
 
     /// The next onset of darkness after `t`, and its cause.
-    pub(super) fn next_dark(&self, t: f64) -> Option<(f64, u16)> {
+    pub(in crate::campaign) fn next_dark(&self, t: f64) -> Option<(f64, u16)> {
         let onset = |first: f64, every: f64| match t < first {
             true => first,
             false => first + (((t - first) / every).floor() + 1.0) * every,
@@ -85,7 +86,7 @@ impl Play<'_> {
         })
     }
 
-    pub(super) fn announce(&mut self, e: usize) {
+    pub(in crate::campaign) fn announce(&mut self, e: usize) {
         let ev = &self.m.events[e];
         let n = self.sky.times(e);
         let draw = |what| self.draw_at(ev.hash, n, what);
@@ -105,7 +106,7 @@ impl Play<'_> {
         self.recall_rovers(e);
     }
 
-    pub(super) fn weather_over(&mut self, e: usize) {
+    pub(in crate::campaign) fn weather_over(&mut self, e: usize) {
         self.sky.over(e);
         if self.sky.shelters_for(e) {
             self.look_at_shelter();
@@ -115,7 +116,7 @@ impl Play<'_> {
         self.plan_announcement(e);
     }
 
-    pub(super) fn plan_illness(&mut self, p: usize, from: u64) {
+    pub(in crate::campaign) fn plan_illness(&mut self, p: usize, from: u64) {
         let Some(rate) = self.m.crew.illness.filter(|_| !self.never_ill()) else {
             return;
         };
@@ -127,7 +128,7 @@ impl Play<'_> {
         }
     }
 
-    pub(super) fn falls_ill(&mut self, p: usize) {
+    pub(in crate::campaign) fn falls_ill(&mut self, p: usize) {
         self.out.record.hazards |= crate::outcome::ILLNESS_BIT;
         let n = self.ill_count[p];
         self.ill_count[p] += 1;
@@ -149,7 +150,7 @@ impl Play<'_> {
         self.now = now;
     }
 
-    pub(super) fn plan_resupply(&mut self, s: usize, i: usize) {
+    pub(in crate::campaign) fn plan_resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
         let draw = |what| self.draw_at(r.hash, 0, what);
         let mut at = r.at.value(&self.v, || draw(Purpose::FlightAt));
@@ -162,7 +163,7 @@ impl Play<'_> {
         }
     }
 
-    pub(super) fn resupply(&mut self, s: usize, i: usize) {
+    pub(in crate::campaign) fn resupply(&mut self, s: usize, i: usize) {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.settle_all_leaks();
@@ -175,7 +176,7 @@ impl Play<'_> {
         self.look_around();
     }
 
-    pub(super) fn inspect(&mut self) {
+    pub(in crate::campaign) fn inspect(&mut self) {
         let Some(every) = self.m.rules.inspection_every else {
             return;
         };
@@ -192,7 +193,7 @@ impl Play<'_> {
         self.look_around();
     }
 
-    pub(super) fn clean_floor(&mut self, e: usize) {
+    pub(in crate::campaign) fn clean_floor(&mut self, e: usize) {
         let play = &self.arm.elements[e];
         let Some(every) = play.cleaning_every else {
             return;
@@ -211,18 +212,18 @@ impl Play<'_> {
     }
 
     /// Plans the successor of something that recurs.
-    pub(super) fn next(&mut self, every: f64, event: Event) {
+    pub(in crate::campaign) fn next(&mut self, every: f64, event: Event) {
         if self.now + every < self.m.horizon && self.ending.is_none() {
             self.plan(self.now + every, event);
         }
     }
 
-    pub(super) fn weather_now(&self) -> bool {
+    pub(in crate::campaign) fn weather_now(&self) -> bool {
         self.sky.announced().is_some()
     }
 
     /// Waiting sorties stand down when the campaign is ending.
-    pub(super) fn drop_waiting(&mut self) {
+    pub(in crate::campaign) fn drop_waiting(&mut self) {
         for k in 0..self.teams.len() {
             if self.teams[k].phase == Phase::WaitPort {
                 let slot = self.teams[k].slot;

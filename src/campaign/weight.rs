@@ -1,13 +1,13 @@
 //! Equivalent system mass of a campaign: hardware, volume and power are there from the first day; gas,
 //! water, parts and crew time are what was used.
 
-use super::play::Play;
+use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{MASS_PARTS, VOLUME_PARTS};
 
-impl Play<'_> {
+impl World<'_> {
     /// The parts in the order of [`MASS_PARTS`], and their sum. After all other facts.
-    pub(super) fn mass_facts(&mut self) {
+    pub(in crate::campaign) fn mass_facts(&mut self) {
         let blocks = (self.arm.blocks.mass, self.arm.blocks.volume);
         let (Some(m), (Some(block), Some(sizes))) = (&self.m.mass, blocks) else {
             self.out.facts.absent |= 1 << Fact::SystemMass as u32;

@@ -1,12 +1,12 @@
 //! Words for stories: nothing here changes the campaign.
 
-use super::play::Play;
-use super::walk::Failure;
-use crate::layout::{Crew, Entry, OUTSIDE, Row, Where, each_of};
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::world::World;
+use crate::plan::{Crew, Entry, OUTSIDE, Row, Where, each_of};
 
-impl Play<'_> {
+impl World<'_> {
     /// One row with the state it leaves.
-    pub(super) fn row_words(
+    pub(in crate::campaign) fn row_words(
         &self,
         k: usize,
         row: &Row,
@@ -52,7 +52,7 @@ impl Play<'_> {
     }
 
     /// Why a row failed.
-    pub(super) fn failure_words(&self, k: usize, row: &Row, f: Failure) -> String {
+    pub(in crate::campaign) fn failure_words(&self, k: usize, row: &Row, f: Failure) -> String {
         let path = &self.arm.layout.lists[self.teams[k].list as usize].path;
         let why = match f {
             Failure::Broken(b) => b.words().to_string(),
@@ -74,7 +74,7 @@ impl Play<'_> {
     }
 
     /// A list that started from inside is given up.
-    pub(super) fn abort_words(&self, entry: Entry) -> String {
+    pub(in crate::campaign) fn abort_words(&self, entry: Entry) -> String {
         let list = &self.arm.layout.lists[entry.list as usize];
         match list.rows.get(entry.row as usize) {
             Some(row) => format!("given up: back in by {} from `{}`", list.path, row.label),
@@ -83,7 +83,7 @@ impl Play<'_> {
     }
 
     /// A person is safe by a way back, or late.
-    pub(super) fn safe_words(&self, p: usize, outcome: usize, minutes: f64) -> String {
+    pub(in crate::campaign) fn safe_words(&self, p: usize, outcome: usize, minutes: f64) -> String {
         let name = &self.m.crew.names[p];
         let how = &self.arm.outcomes[outcome];
         if minutes < 0.0 {
@@ -94,7 +94,13 @@ impl Play<'_> {
     }
 
     /// A slot in a line.
-    pub(super) fn slot_words(&self, k: usize, i: u32, went: bool, outside: f64) -> String {
+    pub(in crate::campaign) fn slot_words(
+        &self,
+        k: usize,
+        i: u32,
+        went: bool,
+        outside: f64,
+    ) -> String {
         let slot = &self.m.slots[i as usize];
         let name = &self.m.activities[slot.activity as usize].name;
         let crew = self.names(slot.roster);

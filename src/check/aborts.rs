@@ -2,8 +2,8 @@
 
 use super::rules;
 use super::walks::Walker;
-use crate::layout::walk::{self, Group};
-use crate::layout::{Entry, NONE, Places};
+use crate::plan::walk::{self, Group};
+use crate::plan::{Entry, NONE, Places};
 
 impl Walker<'_, '_, '_> {
     /// For each row of a list that starts from inside, where one enters another list when the row has

@@ -5,9 +5,9 @@
 use super::orbit;
 use super::suits::{at_port, kinds_at, narrowest};
 use super::{Arm, Checked, CheckedArm, Finding, Rule};
-use crate::layout::walk::{self, Group};
-use crate::layout::{Aim, Kept, NONE, OUTSIDE, On, Places, Where, each_of};
 use crate::physics::prebreathe;
+use crate::plan::walk::{self, Group};
+use crate::plan::{Aim, Kept, NONE, OUTSIDE, On, Places, Where, each_of};
 use crate::scenario::rules::rules as declare;
 use crate::scenario::*;
 
@@ -262,7 +262,7 @@ impl Arm<'_> {
             let last = arm.walks.get(id as usize).map_or(list.rows.len(), |w| w.safe);
             for r in list.rows.iter().take(last + 1) {
                 if let (Action::Pass, On::Opening(o, _)) = (r.action, r.on)
-                    && let Some((_, v)) = crate::layout::ends(l, o, r.direction)
+                    && let Some((_, v)) = crate::plan::ends(l, o, r.direction)
                     && v != OUTSIDE
                     && !met.iter().any(|(m, _)| *m == v)
                 {
@@ -293,7 +293,7 @@ impl Arm<'_> {
     fn havens(&self) -> String {
         let crew = self.l.crew;
         let havens: Vec<_> = self.l.elements.iter().filter(|e| e.haven_people > 0).collect();
-        let days = |e: &&crate::layout::Element| {
+        let days = |e: &&crate::plan::Element| {
             self.spec.elements[e.spec as usize].it.haven_days.law.mean() / 86_400.0
         };
         let told: Vec<String> = havens
@@ -301,7 +301,7 @@ impl Arm<'_> {
             .map(|e| format!("`{}` {} for {:.0} days", e.name, e.haven_people, days(e)))
             .collect();
         let all: usize = havens.iter().map(|e| usize::from(e.haven_people)).sum();
-        let lost = |e: &&crate::layout::Element| all - usize::from(e.haven_people) < crew;
+        let lost = |e: &&crate::plan::Element| all - usize::from(e.haven_people) < crew;
         let short: Vec<String> =
             havens.iter().filter(|e| lost(e)).map(|e| format!("`{}`", e.name)).collect();
         let end = match short.len() {

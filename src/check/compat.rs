@@ -2,8 +2,8 @@
 //! prebreathe, conditions of ways back and what is there to meet them.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Asked, Condition, Layout, List, NONE, Port, Side};
 use crate::physics::prebreathe;
+use crate::plan::{Asked, Condition, Layout, List, NONE, Port, Side};
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;

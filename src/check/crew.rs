@@ -2,7 +2,7 @@
 //! wanted can be had at all.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Layout, NONE, On, Port};
+use crate::plan::{Layout, NONE, On, Port};
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;

@@ -2,8 +2,8 @@
 
 use super::rules;
 use super::walks::{Walk, Walker};
-use crate::layout::walk::{self, Group};
-use crate::layout::{List, On, Places, Where, each_of};
+use crate::plan::walk::{self, Group};
+use crate::plan::{List, On, Places, Where, each_of};
 use crate::scenario::{Action, ElementKind};
 
 impl Walker<'_, '_, '_> {

@@ -1,7 +1,7 @@
 //! Seals, filters, covers and what leaves the site: keys that only mean something together.
 
 use super::{Sayer, failures, rules};
-use crate::law::Law;
+use crate::base::law::Law;
 use crate::scenario::*;
 
 /// Whatever the architecture.

@@ -2,8 +2,8 @@
 
 use super::ranges::per_demand;
 use super::{CheckedArm, Sayer, rules};
-use crate::law::Law;
-use crate::layout::{Element, Layout, NONE, Opening, Pump};
+use crate::base::law::Law;
+use crate::plan::{Element, Layout, NONE, Opening, Pump};
 use crate::scenario::*;
 
 /// What a failure mode can strike.

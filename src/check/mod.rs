@@ -29,7 +29,7 @@ pub use answers::{ANSWER_RULES, answers};
 pub use singles::Single;
 pub use walks::Walk;
 
-use crate::layout::{self, Layout};
+use crate::plan::{self, Layout};
 use crate::scenario::{At, Scenario};
 
 /// A scenario in which no error was found, with every architecture resolved and walked.
@@ -93,7 +93,7 @@ fn whole(s: &Scenario, findings: &mut Vec<Finding>) -> bool {
 /// One architecture; `None` if it could not be resolved.
 fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<CheckedArm> {
     let spec = &s.architectures[index];
-    let (layout, complaints) = layout::build(s, index);
+    let (layout, complaints) = plan::build(s, index);
     let mut say = Sayer::of(findings, &spec.name);
     let broken = !complaints.is_empty();
     complaints.into_iter().for_each(|c| say.complaint(c));
@@ -153,7 +153,7 @@ impl<'a> Sayer<'a> {
         self.push(Finding::new(rule, at, what).remedy(remedy));
     }
 
-    fn complaint(&mut self, c: layout::Complaint) {
+    fn complaint(&mut self, c: plan::Complaint) {
         self.with(rules::by_id(c.rule), c.at, c.what, c.remedy);
     }
 

@@ -1,5 +1,5 @@
 //! Names that stand for nothing, for two things, or that nothing uses. Names inside lists and ports
-//! are resolved by [`crate::layout`], which complains itself.
+//! are resolved by [`crate::plan`], which complains itself.
 
 use super::{CheckedArm, Sayer, failures, repairs, rules};
 use crate::scenario::*;

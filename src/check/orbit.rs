@@ -2,8 +2,8 @@
 //! crew, the air and the suits that come from the surface. Widths of hatches stand in `suits.rs`.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::Kept;
 use crate::physics::{dust, prebreathe};
+use crate::plan::Kept;
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;
@@ -71,7 +71,7 @@ fn orbiter(a: &Arm, e: &Named<ElementSpec>, say: &mut Sayer) {
 /// there.
 pub(super) fn worst_ratio<'a>(a: &'a Arm, e: &ElementSpec) -> Option<(&'a str, f64)> {
     let tissue = prebreathe::breathed_nitrogen(e.pressure.law.mean(), e.oxygen.law.mean());
-    let of = |x: &'a crate::layout::Element| {
+    let of = |x: &'a crate::plan::Element| {
         let pressure = a.l.volumes[x.cabin as usize].rest;
         (x.name.as_str(), prebreathe::ratio(tissue, pressure))
     };
@@ -80,8 +80,7 @@ pub(super) fn worst_ratio<'a>(a: &'a Arm, e: &ElementSpec) -> Option<(&'a str, f
 
 /// The cabin below with the most O2.
 pub(super) fn richest<'a>(a: &'a Arm) -> Option<(&'a str, f64)> {
-    let of =
-        |x: &'a crate::layout::Element| (x.name.as_str(), a.l.volumes[x.cabin as usize].oxygen);
+    let of = |x: &'a crate::plan::Element| (x.name.as_str(), a.l.volumes[x.cabin as usize].oxygen);
     a.l.elements.iter().map(of).reduce(|x, y| if y.1 > x.1 { y } else { x })
 }
 

@@ -1,8 +1,8 @@
 //! Oxygen that suits are purged with goes somewhere (rule 25): into a volume it makes the air rich.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Layout, NONE, OUTSIDE, volume_named};
 use crate::physics::gas::{GAS_CONSTANT, OXYGEN_MOLAR_MASS};
+use crate::plan::{Layout, NONE, OUTSIDE, volume_named};
 use crate::scenario::*;
 
 /// More than this share of O2 is told where the file does not say what an element is qualified for.

@@ -2,8 +2,8 @@
 //! probabilities, and how often an unknown number is drawn.
 
 use super::{Sayer, rules};
-use crate::law::{Law, Z95, normal_below};
-use crate::layout::{Layout, MAX_CREW};
+use crate::base::law::{Law, Z95, normal_below};
+use crate::plan::{Layout, MAX_CREW};
 use crate::scenario::*;
 
 const DAY: f64 = 86_400.0;

@@ -2,7 +2,7 @@
 
 use super::failures::{strikes, strikes_pump};
 use super::{CheckedArm, Sayer, rules};
-use crate::layout::{Layout, List, NONE, On, Opening, Places, Side, habitable};
+use crate::plan::{Layout, List, NONE, On, Opening, Places, Side, habitable};
 use crate::scenario::{Action, RepairFrom, Scenario};
 
 /// In which architecture a repair of a mode can never begin, and why.
@@ -80,7 +80,7 @@ fn fills(l: &Layout, restore: &List, v: u16) -> bool {
 /// Why nobody of an element can go out for a repair.
 fn nobody_goes(l: &Layout, e: u16, crew: u32) -> Option<String> {
     let element = &l.elements[e as usize];
-    let leads = |p: &crate::layout::Port| p.element == e && p.egress != NONE && p.ingress != NONE;
+    let leads = |p: &crate::plan::Port| p.element == e && p.egress != NONE && p.ingress != NONE;
     if !l.ports.iter().any(leads) {
         return Some(format!("nobody can go out of `{}` for it", element.name));
     }

@@ -1,8 +1,8 @@
 //! Limits and rankings against the registry of measures and the architectures.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::NONE;
 use crate::measure::{Better, Kind, measure};
+use crate::plan::NONE;
 use crate::scenario::*;
 
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {

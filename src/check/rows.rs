@@ -1,7 +1,7 @@
 //! Step rows one by one: keys that mean something for the action, and parts that can do it.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{Aim, Layout, OUTSIDE, On, Row};
+use crate::plan::{Aim, Layout, OUTSIDE, On, Row};
 use crate::scenario::*;
 
 /// Rows as written, in every access file.

@@ -385,7 +385,7 @@ declare! {
     }
 }
 
-/// A rule by its id; the ids in [`crate::layout`] are all here (a test reads them).
+/// A rule by its id; the ids in [`crate::plan`] are all here (a test reads them).
 pub fn by_id(id: &str) -> &'static Rule {
     rules().find(|r| r.id == id).unwrap_or(&UNKNOWN_NAME)
 }

@@ -9,8 +9,8 @@ use super::failures::{strikes, strikes_element, strikes_pump};
 use super::starts::start;
 use super::walks::steps_out;
 use super::{Arm, Sayer, rules};
-use crate::layout::walk::{self, Group};
-use crate::layout::{
+use crate::plan::walk::{self, Group};
+use crate::plan::{
     Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Side, Stuck, Where, each_of,
 };
 use crate::scenario::{Action, At, Effect, ElementKind, Vocabulary};
@@ -255,7 +255,7 @@ impl Walker<'_, '_> {
                 let shut = !p.opening[o as usize].open;
                 let sides = l.openings[o as usize].sides;
                 let low = |side: Side| match side {
-                    Side::Volume(v) => p.pressure[v as usize] <= l.ambient + crate::layout::ACROSS,
+                    Side::Volume(v) => p.pressure[v as usize] <= l.ambient + crate::plan::ACROSS,
                     Side::Suit(_) => false,
                 };
                 let filled = |side: Side| matches!(side, Side::Volume(v) if on(v));

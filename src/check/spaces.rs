@@ -1,7 +1,7 @@
 //! Rooms and what stands in them: free volumes, air to breathe, openings, valves, pumps, stages.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::{ACROSS, Side, habitable};
+use crate::plan::{ACROSS, Side, habitable};
 use crate::scenario::*;
 
 /// O2 fraction above which fire is what one thinks of first; from memory.

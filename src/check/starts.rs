@@ -1,7 +1,7 @@
 //! Where the dry walk of a port begins: with everybody in the cabin behind it, or before a haven.
 
 use super::suits::none_at;
-use crate::layout::{Kept, Layout, NONE, OUTSIDE, Places, Where, each_of, walk};
+use crate::plan::{Kept, Layout, NONE, OUTSIDE, Places, Where, each_of, walk};
 
 /// Everything at rest, everybody in the cabin the port opens into.
 pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {

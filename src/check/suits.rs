@@ -2,8 +2,8 @@
 //! indoors for maintenance.
 
 use super::{Arm, Sayer, rules};
-use crate::layout::walk::{Group, step};
-use crate::layout::{
+use crate::plan::walk::{Group, step};
+use crate::plan::{
     Berth, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where, in_element, is_at,
     wanted,
 };
@@ -163,7 +163,7 @@ fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
             }
             most = most.max(difference(&p, suit, b));
         }
-        crate::layout::walk::release_berths(&mut p, team);
+        crate::plan::walk::release_berths(&mut p, team);
     }
     most
 }

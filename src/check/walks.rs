@@ -2,8 +2,8 @@
 //! abort re-enters, after which row people are safe, which ways back could start from a failed row.
 
 use super::{Sayer, rules, starts};
-use crate::layout::walk::{self, Group};
-use crate::layout::{Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
+use crate::plan::walk::{self, Group};
+use crate::plan::{Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
 
 /// What the dry walk of one list found out.
 #[derive(Clone, Debug)]
@@ -317,7 +317,7 @@ impl<'a> Walker<'a, '_, '_> {
         if walk::wants_casualty(list) {
             g.hurt = 1;
         }
-        if list.asks(crate::layout::Condition::RescuersInside) {
+        if list.asks(crate::plan::Condition::RescuersInside) {
             let spare: Crew = ((1 << self.l.crew) - 1) & !g.team;
             g.rescuers = each_of(spare).take(2).fold(0, |c, i| c | 1 << i);
             g.hurt = g.team;
@@ -450,7 +450,7 @@ impl<'a> Walker<'a, '_, '_> {
 
 /// In a volume at outside pressure whose opening to outside stands open.
 pub(super) fn steps_out(l: &Layout, p: &Places, v: u16) -> bool {
-    let low = p.pressure[v as usize] <= l.ambient + crate::layout::ACROSS;
+    let low = p.pressure[v as usize] <= l.ambient + crate::plan::ACROSS;
     let mut openings = l.volumes[v as usize].openings.iter();
     low && openings.any(|o| p.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
 }

@@ -1,11 +1,11 @@
 //! `vestibule list`: registries as text.
 
 use super::exit::{Exit, say};
+use crate::base::law::LAWS;
 use crate::check::rules;
-use crate::law::LAWS;
-use crate::layout::CONDITIONS;
 use crate::measure::MEASURES;
 use crate::physics;
+use crate::plan::CONDITIONS;
 use crate::scenario::{self, Action, Effect, Vocabulary};
 use clap::ValueEnum;
 use std::fmt::Write;

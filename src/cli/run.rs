@@ -3,6 +3,7 @@
 use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
+use crate::base::stream::Luck;
 use crate::check::rules;
 use crate::model::{Caps, Model};
 use crate::report::{
@@ -10,7 +11,6 @@ use crate::report::{
 };
 use crate::scenario::Finding;
 use crate::stats::{CampaignRows, Results};
-use crate::stream::Luck;
 use crate::study::drivers::{Books, Drivers, PLAYS, Sample};
 use crate::study::experiment::{self, Beside};
 use crate::study::replicate::{Halt, Order, Replication};

@@ -1,7 +1,7 @@
 //! One architecture with its numbers.
 
 use super::{Count, Demands, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
-use crate::layout::Layout;
+use crate::plan::Layout;
 use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.

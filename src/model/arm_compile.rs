@@ -4,10 +4,10 @@ use super::compile::{Compiler, team_most};
 use super::strikes::Strikes;
 use super::times::{Times, lists_of};
 use super::*;
+use crate::base::stream::fnv1a64;
 use crate::check::Checked;
-use crate::layout::{Layout, NONE, OUTSIDE};
+use crate::plan::{Layout, NONE, OUTSIDE};
 use crate::scenario::*;
-use crate::stream::fnv1a64;
 
 /// Compiles architecture `index`.
 pub(super) fn arm_compile(

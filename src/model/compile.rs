@@ -1,11 +1,11 @@
 //! Checked -> Model.
 
 use super::*;
+use crate::base::law::Law;
+use crate::base::stream::fnv1a64;
 use crate::check::Checked;
-use crate::law::Law;
-use crate::layout::MAX_CREW;
+use crate::plan::MAX_CREW;
 use crate::scenario::*;
-use crate::stream::fnv1a64;
 
 /// Compiles what was accepted. Cannot fail.
 pub fn compile(checked: &Checked) -> Model {
@@ -189,7 +189,7 @@ impl Compiler<'_> {
         match (n.law.fixed(), n.per) {
             (Some(x), _) => Vary::Fixed(x),
             (None, Some(Per::Campaign | Per::Study)) => Vary::Once(self.p(n), n.law.mean()),
-            (None, _) => Vary::Law(crate::law::Prepared::new(n.law), n.law.mean()),
+            (None, _) => Vary::Law(crate::base::law::Prepared::new(n.law), n.law.mean()),
         }
     }
 
@@ -431,7 +431,7 @@ impl Compiler<'_> {
     fn suit_of(&self, it: &ActivitySpec) -> u16 {
         let name = it.suit.as_ref().map(|s| s.it.as_str());
         let kind = self.s.suits.iter().position(|k| Some(k.name.as_str()) == name);
-        kind.map_or(crate::layout::NONE, |k| k as u16)
+        kind.map_or(crate::plan::NONE, |k| k as u16)
     }
 
     /// Nominal speed of those who ride from an element, m/s: the element itself if it drives, else the

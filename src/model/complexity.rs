@@ -3,7 +3,7 @@
 use super::arm_compile::ArmBuilder;
 use super::{Mode, PartMode};
 use crate::check::Single;
-use crate::layout::{NONE, Opening};
+use crate::plan::{NONE, Opening};
 use crate::scenario::{OpeningKind, StageKind};
 
 /// One count.
@@ -97,7 +97,7 @@ impl ArmBuilder<'_, '_> {
         let metres: Option<f64> = faces().map(length).sum();
         let without = faces().filter(|o| length(o).is_none()).count();
         let pumps = l.pumps.iter().filter(|x| x.port == port).count();
-        let power = |x: &crate::layout::Pump| {
+        let power = |x: &crate::plan::Pump| {
             let spec = &self.access(port).pumps[x.spec as usize].it;
             spec.power.map(|n| n.law.mean())
         };

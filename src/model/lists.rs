@@ -1,7 +1,7 @@
 //! Lists with their numbers: what each row takes, where its draws stand, mean times.
 
 use super::{P, Vary};
-use crate::layout::{Entry, MAX_CREW};
+use crate::plan::{Entry, MAX_CREW};
 use crate::scenario::By;
 
 /// Most uniforms a leg may draw.

@@ -5,7 +5,7 @@
 use super::P;
 use super::arm_compile::ArmBuilder;
 use super::compile::Compiler;
-use crate::layout::NONE;
+use crate::plan::NONE;
 use crate::scenario::{Named, Num, SpareSpec, Vocabulary};
 
 /// What an equivalent system mass is made of, in the order of the tables.

@@ -34,7 +34,7 @@ pub use purpose::Purpose;
 pub use review::*;
 pub use slots::*;
 
-use crate::layout::Crew;
+use crate::plan::Crew;
 use crate::scenario::EnvironmentEffect;
 
 /// Everything a campaign is played from.

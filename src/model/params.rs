@@ -2,9 +2,9 @@
 //! one campaign, or with an outer loop to `inner` campaigns.
 
 use super::Purpose;
-use crate::law::{Law, Prepared};
+use crate::base::law::{Law, Prepared};
+use crate::base::stream::{Luck, fnv1a64};
 use crate::scenario::{At, Num, Per, Sources};
-use crate::stream::{Luck, fnv1a64};
 
 /// Index of a parameter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 //! A path and an occasion say whose draw it is; [`Purpose`] says what for, and no two purposes meet:
 //! each has a family of its own or a range of indices of its own within one.
 
-use crate::stream::{Kept, Luck};
+use crate::base::stream::{Kept, Luck};
 
 /// Roles, rows, tries: what tells apart the draws of one purpose at one path and occasion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! How long rows take: the arithmetic that play and planned means share. Play gives what was drawn and
 //! how things stand, means give means and how a dry walk of the lists finds them.
 
-use crate::layout::{On, Row};
 use crate::physics::gas;
+use crate::plan::{On, Row};
 use crate::scenario::Each;
 
 /// How many can do a row side by side: one for each instance of what it acts on.

@@ -1,7 +1,7 @@
 //! Slots, rosters and traverses, laid out before play (rule 11).
 
 use super::{P, Vary};
-use crate::layout::Crew;
+use crate::plan::Crew;
 use crate::scenario::{By, Scenario};
 
 /// `[activity.NAME]`, SI.
@@ -25,7 +25,7 @@ pub struct Activity {
     pub dust: Vary,
     /// Metabolic rate at work, W.
     pub work: Vary,
-    /// Kind of suit that its teams wear; [`crate::layout::NONE`]: those placed at the port.
+    /// Kind of suit that its teams wear; [`crate::plan::NONE`]: those placed at the port.
     pub suit: u16,
     /// Planned crew-seconds outside of one sortie and person (rule 12).
     pub planned: f64,

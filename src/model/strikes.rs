@@ -2,9 +2,9 @@
 
 use super::compile::Compiler;
 use super::{Demands, Group, Mode, Part, PartMode, TRIGGERS};
-use crate::layout::{Layout, NONE};
+use crate::base::stream::fnv1a64;
+use crate::plan::{Layout, NONE};
 use crate::scenario::*;
-use crate::stream::fnv1a64;
 
 /// Modes of an architecture with numbers and as written.
 pub(super) type Modes<'a> = (&'a [Mode], &'a [Named<FailureSpec>]);

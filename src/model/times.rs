@@ -3,14 +3,14 @@
 use super::compile::{Compiler, team_most};
 use super::row_time;
 use super::*;
+use crate::base::stream::fnv1a64;
 use crate::check::{Checked, Walk};
-use crate::layout::walk::{self, Group};
-use crate::layout::{
+use crate::physics::{gas, prebreathe};
+use crate::plan::walk::{self, Group};
+use crate::plan::{
     Aim, Layout, List, ListKind, MAX_CREW, NONE, On, Places, Row, Where, WhoSel, each_of,
 };
-use crate::physics::{gas, prebreathe};
 use crate::scenario::*;
-use crate::stream::fnv1a64;
 
 /// From where to where a row brings pressures, Pa.
 #[derive(Clone, Debug, Default)]
@@ -258,12 +258,12 @@ impl Times<'_, '_> {
     fn suits_of(&self, port: u16) -> Vec<&SuitKind> {
         let p = &self.l.ports[port as usize];
         let cabin = self.l.elements[p.element as usize].cabin;
-        let here = |s: &&crate::layout::Suit| match s.home {
-            crate::layout::Kept::Berth(b) => p.berths.contains(&b),
-            crate::layout::Kept::Volume(v) => v == cabin || p.volumes.contains(&v),
-            crate::layout::Kept::Worn(_) => false,
+        let here = |s: &&crate::plan::Suit| match s.home {
+            crate::plan::Kept::Berth(b) => p.berths.contains(&b),
+            crate::plan::Kept::Volume(v) => v == cabin || p.volumes.contains(&v),
+            crate::plan::Kept::Worn(_) => false,
         };
-        let kind = |s: &crate::layout::Suit| &self.suits[s.kind as usize];
+        let kind = |s: &crate::plan::Suit| &self.suits[s.kind as usize];
         let own: Vec<_> = self.l.suits.iter().filter(here).map(kind).collect();
         if own.is_empty() { self.l.suits.iter().map(kind).collect() } else { own }
     }
@@ -326,7 +326,7 @@ impl Times<'_, '_> {
                 let lost = self.cycle_loss(v, team);
                 sum = [sum[0] + lost[0], sum[1] + lost[1]];
             }
-            if r.action == Action::Purge && r.gas == crate::layout::GasEnd::Outside {
+            if r.action == Action::Purge && r.gas == crate::plan::GasEnd::Outside {
                 let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
                 let flows = self.suits_of(port as u16).into_iter().map(|s| self.at(s.purge_flow));
                 sum[0] += flows.fold(0.0, f64::max) * takes * team as f64;
@@ -406,7 +406,7 @@ impl Times<'_, '_> {
             for v in ids {
                 let volume = &self.l.volumes[v as usize];
                 let to = match r.to {
-                    crate::layout::Aim::Pascal(p) => p,
+                    crate::plan::Aim::Pascal(p) => p,
                     _ => volume.rest,
                 };
                 let mix = gas::Mix { oxygen: volume.oxygen };

@@ -13,8 +13,8 @@ pub use place::{Element, Opening, Volume};
 pub use rules::{Body, Rules};
 pub use suit::{Full, Suit};
 
-use crate::layout::OUTSIDE;
 use crate::model::{Arm, Model};
+use crate::plan::OUTSIDE;
 
 /// What play reads of one parameter set in one architecture.
 #[derive(Clone, Debug, Default)]
@@ -33,7 +33,7 @@ pub struct Numbers {
     pub pumps: Vec<Pump>,
     /// Stages, parallel to [`Arm::stages`].
     pub stages: Vec<Stage>,
-    /// Suits, parallel to [`crate::layout::Layout::suits`].
+    /// Suits, parallel to [`crate::plan::Layout::suits`].
     pub suits: Vec<Suit>,
     /// How the hazard of each part mode grows, parallel to [`Arm::part_modes`].
     pub hazards: Vec<Share>,

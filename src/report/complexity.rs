@@ -2,9 +2,9 @@
 
 use super::columns;
 use super::table::{Cell, Table};
-use crate::layout::NONE;
 use crate::measure::MEASURES;
 use crate::model::Model;
+use crate::plan::NONE;
 use crate::stats::Results;
 
 /// `complexity.csv`: each port, then the architecture as a whole.

@@ -1,6 +1,6 @@
 //! What a key of a file takes: the types of the registry in [`super::keys`].
 
-use crate::units::Dimension;
+use crate::base::units::Dimension;
 
 /// How a number that is given as a law is drawn, unless the file says `per`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

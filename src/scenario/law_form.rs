@@ -7,8 +7,8 @@ use super::number::{Wanted, quantity};
 use super::rules;
 use super::spec::At;
 use super::tree::{Entry, Node, Value};
-use crate::law::Law;
-use crate::units::Dimension;
+use crate::base::law::Law;
+use crate::base::units::Dimension;
 
 /// A form in which a number can be written as a table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -236,7 +236,7 @@ impl LawTable<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::law::LAWS;
+    use crate::base::law::LAWS;
     use std::collections::BTreeSet;
 
     #[test]

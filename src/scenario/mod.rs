@@ -1,7 +1,7 @@
 //! What the user wrote: one campaign file with everything it includes, read into plain records.
 //!
 //! No behaviour lives here and nothing is looked up: names are still text, every number is in SI
-//! (or still a [`Law`](crate::law::Law)) and remembers where it was written ([`At`]).
+//! (or still a [`Law`](crate::base::law::Law)) and remembers where it was written ([`At`]).
 //! [`crate::check`] decides whether it is coherent.
 
 mod context;

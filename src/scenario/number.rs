@@ -8,8 +8,8 @@ use super::rules;
 use super::spec::{At, Num};
 use super::tree::{Node, Value};
 use super::vocabulary::Per;
-use crate::law::Law;
-use crate::units::{self, Dimension};
+use crate::base::law::Law;
+use crate::base::units::{self, Dimension};
 
 /// What number is wanted at some place.
 #[derive(Clone, Copy, Debug)]

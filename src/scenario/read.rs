@@ -19,7 +19,7 @@ use super::number::{self, Wanted};
 use super::spec::*;
 use super::table::Table;
 use super::tree::{Entry, Node};
-use crate::stream::fnv1a64;
+use crate::base::stream::fnv1a64;
 use std::path::Path;
 
 /// What came of reading a campaign file.

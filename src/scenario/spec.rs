@@ -2,7 +2,7 @@
 
 use super::review::{LimitSpec, MassSpec, RankingSpec, SpareSpec};
 use super::vocabulary::*;
-use crate::law::Law;
+use crate::base::law::Law;
 
 /// Where something was written: an index into [`Sources`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -3,11 +3,11 @@
 //! Fed campaign by campaign, in order; memory does not grow with them.
 
 use super::experiment::facts;
+use crate::base::stream::{Luck, fnv1a64};
 use crate::measure::{Fact, Facts, MEASURES, Read};
 use crate::model::{FIXED_PARTS, Model, Purpose};
 use crate::stats::CampaignRows;
 use crate::stats::moments::{CoMoments, CoSums};
-use crate::stream::{Luck, fnv1a64};
 
 /// Resamples of the campaigns (or parameter sets).
 pub const RESAMPLES: usize = 200;

@@ -11,7 +11,7 @@ const CATALOGUES: &[&str] = &[
     "src/scenario/vocabulary.rs",
     "src/scenario/spec.rs",
     "src/check/rules.rs",
-    "src/law/registry.rs",
+    "src/base/law/registry.rs",
 ];
 /// File names that say nothing of what is in them.
 const EMPTY_NAMES: &[&str] = &["utils", "util", "helpers", "helper", "common", "misc"];

@@ -3,9 +3,9 @@
 
 use std::path::Path;
 use vestibule::check;
-use vestibule::layout::walk::{self, Group};
-use vestibule::layout::{Layout, List, NONE, Places, Where};
 use vestibule::model::{self, Model};
+use vestibule::plan::walk::{self, Group};
+use vestibule::plan::{Layout, List, NONE, Places, Where};
 use vestibule::scenario;
 
 fn shipped(name: &str) -> Model {

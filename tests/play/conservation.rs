@@ -43,7 +43,7 @@ fn worse(name: &str, times: f64) -> Model {
     let mut scenario = scenario::read(&file).scenario.expect("the demo reads");
     for f in &mut scenario.failures {
         let law = &mut f.it.law.law;
-        *law = vestibule::law::Law::Fixed((law.mean() * times).min(0.8));
+        *law = vestibule::base::law::Law::Fixed((law.mean() * times).min(0.8));
     }
     model::compile(&check::check(scenario).0.expect("the demo holds together"))
 }

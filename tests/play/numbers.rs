@@ -1,9 +1,9 @@
 //! The model realised: a parameter set as plain numbers by part, against hand arithmetic.
 
 use crate::support::Case;
+use vestibule::base::stream::Luck;
 use vestibule::model::Model;
 use vestibule::numbers::{Growth, Numbers};
-use vestibule::stream::Luck;
 
 fn numbers(model: &Model, set: u64) -> Numbers {
     let luck = Luck::new(model.seed);

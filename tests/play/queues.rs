@@ -9,9 +9,9 @@
 //! and death for the machine repair model); values computed independently to nine digits.
 
 use std::collections::VecDeque;
-use vestibule::engine::Calendar;
-use vestibule::law::{Law, Prepared};
-use vestibule::stream::{Luck, fnv1a64};
+use vestibule::base::calendar::Calendar;
+use vestibule::base::law::{Law, Prepared};
+use vestibule::base::stream::{Luck, fnv1a64};
 
 const BATCHES: usize = 100;
 

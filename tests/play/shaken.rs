@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
+use vestibule::base::law::Law;
 use vestibule::campaign::Player;
-use vestibule::law::Law;
 use vestibule::model::Model;
 use vestibule::scenario::{
     AccessSpec, FailureSpec, Named, Num, OpeningKind, OpeningSpec, PortSpec, Scenario, Spot,

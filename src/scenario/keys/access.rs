@@ -1,7 +1,7 @@
 //! Keys of access files.
 
+use crate::base::units::Dimension::*;
 use crate::scenario::key::{Kind, Range, Section, certain, key, share, unknown, varies};
-use crate::units::Dimension::*;
 use Range::{NonNegative, Positive};
 
 pub const ACCESS: Section = Section {

@@ -1,7 +1,7 @@
 //! Keys of the sections that describe the campaign, its people and its suits.
 
+use crate::base::units::Dimension::*;
 use crate::scenario::key::{Kind, Range, Section, certain, key, share, unknown, varies};
-use crate::units::Dimension::*;
 use Range::{Fraction, NonNegative, Positive};
 
 pub const STUDY: Section = Section {

@@ -1,7 +1,7 @@
 //! Keys of elements and openings.
 
+use crate::base::units::Dimension::*;
 use crate::scenario::key::{Kind, Range, Section, certain, key, share, unknown, varies};
-use crate::units::Dimension::*;
 use Range::{Fraction, NonNegative, Positive};
 
 pub const ELEMENT: Section = Section {

@@ -1,7 +1,7 @@
 //! Keys of what happens: activities, failure modes, events of the site.
 
+use crate::base::units::Dimension::*;
 use crate::scenario::key::{Kind, Range, Section, certain, key, share, unknown, varies};
-use crate::units::Dimension::*;
 use Range::{NonNegative, Positive};
 
 pub const ACTIVITY: Section = Section {

@@ -1,7 +1,7 @@
 //! Keys of what a review board reads: limits, equivalent system mass, rankings.
 
+use crate::base::units::Dimension::*;
 use crate::scenario::key::{Kind, Range, Section, key, share, unknown};
-use crate::units::Dimension::*;
 use Range::NonNegative;
 
 pub const LIMIT: Section = Section {

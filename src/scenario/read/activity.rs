@@ -1,12 +1,12 @@
 //! Activities.
 
-use crate::law::Law;
+use crate::base::law::Law;
+use crate::base::units::Dimension;
 use crate::scenario::keys::*;
 use crate::scenario::number::quantity;
 use crate::scenario::spec::*;
 use crate::scenario::table::Table;
 use crate::scenario::tree::{Node, Value};
-use crate::units::Dimension;
 
 pub fn activity(t: &Table) -> ActivitySpec {
     t.one_of(&["per_week", "at", "traverse"]);

@@ -1,6 +1,7 @@
 //! Failure modes and events of the site.
 
-use crate::law::Law;
+use crate::base::law::Law;
+use crate::base::units::Dimension;
 use crate::scenario::context::Context;
 use crate::scenario::finding::Finding;
 use crate::scenario::keys::*;
@@ -10,7 +11,6 @@ use crate::scenario::spec::*;
 use crate::scenario::table::Table;
 use crate::scenario::tree::{Entry, Node, Value};
 use crate::scenario::vocabulary::{Severity, Trigger, Vocabulary};
-use crate::units::Dimension;
 
 pub fn failure(t: &Table) -> FailureSpec {
     let when = t.word("when");

@@ -76,7 +76,7 @@ pub fn ranking(t: &Table) -> RankingSpec {
     let weight = |entry: &Entry| {
         let name = Spot { it: entry.key.clone(), at: entry.key_at };
         let wanted = number::Wanted::new(
-            crate::units::Dimension::Pure,
+            crate::base::units::Dimension::Pure,
             Draw::Structural,
             Range::NonNegative,
         );

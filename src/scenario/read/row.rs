@@ -1,5 +1,6 @@
 //! Rows of lists. A row is a step, or part of another list; which, its keys say.
 
+use crate::base::units::Dimension;
 use crate::scenario::finding::Finding;
 use crate::scenario::keys::*;
 use crate::scenario::name::is_name;
@@ -9,7 +10,6 @@ use crate::scenario::spec::*;
 use crate::scenario::table::Table;
 use crate::scenario::tree::{Node, Value};
 use crate::scenario::vocabulary::{Vocabulary, Who};
-use crate::units::Dimension;
 
 /// The rows behind a key.
 pub fn rows(t: &Table, name: &str) -> Vec<RowSpec> {

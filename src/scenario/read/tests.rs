@@ -1,7 +1,7 @@
 //! One campaign with every key, read and compared with what it says.
 
 use super::*;
-use crate::law::Law;
+use crate::base::law::Law;
 use crate::scenario::vocabulary::*;
 use std::collections::BTreeSet;
 
@@ -60,7 +60,8 @@ fn every_usual_range_of_the_registry_is_one() {
         let Some((least, most)) = key.plausible else { continue };
         let place = format!("{}.{}", section.name, key.name);
         let Kind::Number(d, _, range) = key.kind else { panic!("{place} is no number") };
-        let read = |text| crate::units::parse(text, d).unwrap_or_else(|e| panic!("{place}: {e}"));
+        let read =
+            |text| crate::base::units::parse(text, d).unwrap_or_else(|e| panic!("{place}: {e}"));
         let (low, high) = (read(least), read(most));
         assert!(0.0 < low && low < high, "{place}: {least} to {most}");
         assert!(range != crate::scenario::key::Range::Fraction || high <= 1.0, "{place}");

@@ -1,8 +1,8 @@
 //! Distinct chains that led to an outcome, in a map of bounded size.
 
+use crate::base::stream::fnv1a64;
 use crate::outcome::Record;
 use crate::stats::interval::{OUTSIDE, none_seen_upper};
-use crate::stream::fnv1a64;
 use std::collections::BTreeMap;
 
 /// Most distinct chains kept per architecture and outcome: those with the smallest hashes, so that

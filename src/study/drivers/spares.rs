@@ -2,7 +2,7 @@
 //! ones of their kind, ports of an element with several, ways back.
 
 use crate::campaign::Without;
-use crate::layout::{Layout, ListKind, On};
+use crate::plan::{Layout, ListKind, On};
 use crate::scenario::OpeningKind;
 
 /// Every redundant thing, in the order of the layout.

@@ -2,7 +2,7 @@
 
 use super::record::Standing::{CommonPractice, FromMemory, Read};
 use super::record::{Check, Group, check, plain, q, relative};
-use vestibule::law::{Law, normal_quantile};
+use vestibule::base::law::{Law, normal_quantile};
 
 const METHOD: &str =
     "method of NUREG/CR-6823 and NASA/SP-2009-569, from memory; numbers recomputed with scipy";

@@ -1,6 +1,6 @@
 //! One outside check, and the few words to write one down.
 
-use vestibule::units::{Dimension, parse};
+use vestibule::base::units::{Dimension, parse};
 
 /// Kind of an expected value, and so how firmly it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

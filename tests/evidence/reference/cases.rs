@@ -2,14 +2,14 @@
 //! reference library needs to answer the same question.
 
 use serde::Serialize;
-use vestibule::law::{Law, normal_below};
+use vestibule::base::law::{Law, normal_below};
+use vestibule::base::stream::{Luck, fnv1a64};
+use vestibule::base::units::{Dimension, parse};
 use vestibule::physics::gas::{self, Mix, leak, pump, vent};
 use vestibule::physics::mixed::{Mixed, Rates, Stock};
 use vestibule::physics::{dust, prebreathe, suit};
 use vestibule::stats::beta::{Tail, beta_quantile, binomial_at_most, binomial_quantile, student_t};
 use vestibule::stats::interval;
-use vestibule::stream::{Luck, fnv1a64};
-use vestibule::units::{Dimension, parse};
 
 /// One question and this library's answer.
 #[derive(Serialize)]

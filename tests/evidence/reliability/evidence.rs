@@ -4,8 +4,8 @@
 use super::redundancy::{at_least, failures, shelf, worn};
 use super::{close, counted};
 use crate::support::{Case, value};
+use vestibule::base::law::Law;
 use vestibule::campaign::Player;
-use vestibule::law::Law;
 
 /// Predictive chance of no failure in `demands` with Beta(a, b): B(a, b + n)/B(a, b) as a product.
 fn none_in(demands: u32, a: f64, b: f64) -> f64 {
@@ -114,7 +114,7 @@ fn a_lognormal_probability_is_capped() {
     let count: f64 = (0..n).map(|i| value(player.play_one(0, i), "campaign_haven_missed")).sum();
     let p = mean_over(law, |x| x.min(1.0));
     counted("missed", count, n as f64, p);
-    let luck = vestibule::stream::Luck::new(model.seed);
+    let luck = vestibule::base::stream::Luck::new(model.seed);
     let caps = model.params.caps(luck, player.capped(), n);
     assert_eq!((caps.len(), caps[0].of), (1, n));
     counted(

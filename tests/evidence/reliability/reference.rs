@@ -5,9 +5,9 @@ use super::exact::{A, Known, Reference, b, known};
 use super::{counted, within};
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64};
-use vestibule::engine::Calendar;
+use vestibule::base::calendar::Calendar;
+use vestibule::base::stream::{Luck, fnv1a64};
 use vestibule::stats::{CampaignRows, Column, Kind, Plan, Results};
-use vestibule::stream::{Luck, fnv1a64};
 use vestibule::study::replicate::{Order, Player, replicate};
 
 const SEED: u64 = 20_261_125;

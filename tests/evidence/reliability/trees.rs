@@ -1,8 +1,8 @@
 //! Trees of events: algebra by summing all states, importance measures, and the same by play.
 
 use super::{close, counted, within};
+use vestibule::base::stream::{Luck, fnv1a64};
 use vestibule::stats::{Column, Kind, Plan, Results};
-use vestibule::stream::{Luck, fnv1a64};
 
 /// Chance that the top event happens: sum over all states of the basic events.
 fn top(chances: &[f64], tree: impl Fn(&[bool]) -> bool) -> f64 {

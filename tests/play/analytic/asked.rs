@@ -3,7 +3,7 @@
 
 use super::played::*;
 use crate::support::{Case, value};
-use vestibule::layout::{Direction, ListKind};
+use vestibule::plan::{Direction, ListKind};
 use vestibule::scenario::Action;
 
 const STICKS: (&str, &str, &str) = ("main.outer", "on opening", "stuck shut");

@@ -5,7 +5,7 @@
 use super::havens::{SUIT, shelter};
 use super::played::*;
 use crate::support::Case;
-use vestibule::layout::{CONDITIONS, Condition};
+use vestibule::plan::{CONDITIONS, Condition};
 
 /// Where people are stranded, and at which port the two ways begin.
 #[derive(Clone, Copy)]

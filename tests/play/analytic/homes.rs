@@ -6,9 +6,9 @@ use super::played::*;
 use super::traverses::rover;
 use crate::support::{Case, value};
 use std::path::Path;
+use vestibule::base::law::Law;
 use vestibule::campaign::tell;
 use vestibule::campaign::trace::Story;
-use vestibule::law::Law;
 use vestibule::{check, model, scenario};
 
 /// Days of the lines of a story that hold some words.

@@ -1,0 +1,7 @@
+//! What knows nothing of the domain: quantities with units, laws of numbers, streams of luck, the
+//! calendar of a discrete-event simulation.
+
+pub mod calendar;
+pub mod law;
+pub mod stream;
+pub mod units;

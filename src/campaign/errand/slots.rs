@@ -1,0 +1,445 @@
+//! Slots and who may go (rule 11): what keeps a sortie from starting, which port it uses, waiting.
+
+use crate::campaign::agenda::Event;
+use crate::campaign::owner::person::Busy;
+use crate::campaign::owner::team::{Errand, Phase, TEAMS};
+use crate::campaign::trace::Level;
+use crate::campaign::world::World;
+use crate::measure::Fact;
+use crate::model::{Slot, cause};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, SuitState, Where, each_of, walk, wanted};
+
+impl World<'_> {
+    /// A slot's time has come (rule 11).
+    pub(in crate::campaign) fn slot(&mut self, i: u32) {
+        let next = i + 1;
+        if let Some(s) = self.m.slots.get(next as usize) {
+            self.plan(s.time, Event::Slot(next));
+        }
+        self.settle_all_leaks();
+        self.look_at_recharge();
+        self.carry_suits(false);
+        match self.slot_obstacle(i) {
+            Ok(port) => self.take_port(i, port),
+            Err(cause) => self.cancel(i, cause),
+        }
+    }
+
+    /// What keeps a slot from starting, or the port it uses.
+    pub(in crate::campaign) fn slot_obstacle(&self, i: u32) -> Result<u16, u16> {
+        let slot = self.m.slots[i as usize];
+        if let Some(e) = self.ending {
+            return Err(e.cause);
+        }
+        if let Some(w) = self.weather_cause() {
+            return Err(w);
+        }
+        if let Some(d) = self.dark(self.now) {
+            return Err(d);
+        }
+        if let Some(c) = self.roster_obstacle(&slot) {
+            return Err(c);
+        }
+        let port = self.port_for(&slot)?;
+        if let Some(c) = self.store_obstacle(&slot, port) {
+            return Err(c);
+        }
+        Ok(port)
+    }
+
+    pub(in crate::campaign) fn weather_cause(&self) -> Option<u16> {
+        self.sky.announced().map(|e| self.m.events[e].cause)
+    }
+
+    pub(in crate::campaign) fn roster_obstacle(&self, slot: &Slot) -> Option<u16> {
+        let from = self.arm.activity_from[slot.activity as usize];
+        if slot.traverse != NONE {
+            if let Some(c) = self.rovers.stopped(usize::from(slot.traverse)) {
+                return Some(c);
+            }
+            if self.rovers.of(from).traverse != slot.traverse
+                || self.rovers.of(from).driving > self.now
+            {
+                return Some(cause::AWAY);
+            }
+            if self.rovers.of(from).stuck {
+                return Some(self.element_cause(from).unwrap_or(cause::AWAY)); // it is mended first
+            }
+        }
+        let home = self.arm.layout.elements[from as usize].cabin;
+        for p in each_of(slot.roster) {
+            let c = self.person_obstacle(p, slot, home);
+            if c.is_some() {
+                return c;
+            }
+        }
+        if let Some(c) = self.week_obstacle(slot) {
+            return Some(c);
+        }
+        let stay = self.inside_of_element(from) & !slot.roster;
+        let least = u32::from(self.arm.layout.elements[from as usize].inside_least);
+        (stay.count_ones() < least).then(|| self.nobody_inside_why(from, slot.roster))
+    }
+
+    pub(in crate::campaign) fn person_obstacle(
+        &self,
+        p: usize,
+        slot: &Slot,
+        home: u16,
+    ) -> Option<u16> {
+        let c = &self.crew[p];
+        if self.gone & 1 << p != 0 {
+            return Some(cause::LEFT);
+        }
+        if self.hurt & 1 << p != 0 || c.off_until > self.now {
+            return Some(c.off_cause);
+        }
+        match c.busy {
+            Busy::Free => {}
+            Busy::Traverse if slot.traverse != NONE => {}
+            Busy::Elsewhere => return Some(self.away_why(p)),
+            busy => return Some(self.busy_why(busy, p)),
+        }
+        // The day begins with the first half of the overhead.
+        let begins = self.now - self.overhead_of(slot, p) / 2.0;
+        if begins - c.last_end < self.numbers.rules.rest_least {
+            return Some(cause::REST);
+        }
+        match self.places.person[p].at {
+            Where::Volume(v) if v != OUTSIDE && self.places.joined(&self.arm.layout, home, v) => {
+                None
+            }
+            _ => Some(self.away_why(p)),
+        }
+    }
+
+    /// The first intact port that the activity lists and that has suits for the team.
+    pub(in crate::campaign) fn port_for(&self, slot: &Slot) -> Result<u16, u16> {
+        let team = slot.roster.count_ones();
+        let kind = self.m.activities[slot.activity as usize].suit;
+        let mut why = cause::NO_SUIT;
+        let mut seen = false;
+        for port in &self.arm.activity_ports[slot.activity as usize] {
+            let trouble = self.port_trouble(*port).or_else(|| self.ports.down_why(*port));
+            if let Some(c) = trouble {
+                if !seen {
+                    why = c;
+                }
+                seen = true;
+                continue;
+            }
+            if self.egress_list(*port, team, kind) != NONE {
+                if !self.still_recharging(*port, team, kind) {
+                    return Ok(*port);
+                }
+                why = if seen { why } else { cause::RECHARGE };
+                seen = true;
+                continue;
+            }
+            if !seen {
+                why = self.suits_why(*port);
+            }
+            seen = true;
+        }
+        Err(why)
+    }
+
+    /// The list by which a team of this size can leave by a port in suits of a kind (those of the port
+    /// for [`NONE`]): egress, service-out for suits that are indoors, or [`NONE`].
+    pub(in crate::campaign) fn egress_list(&self, port: u16, team: u32, kind: u16) -> u16 {
+        let p = &self.arm.layout.ports[port as usize];
+        if p.berths.is_empty() {
+            let cabin = self.arm.layout.elements[p.element as usize].cabin;
+            let near = p.volumes.iter().copied().chain([cabin]);
+            let enough = near.map(|v| self.suits_within(port, kind, v)).any(|n| n >= team);
+            return if enough { p.egress } else { NONE };
+        }
+        if self.berths_ready(port) >= team {
+            return p.egress;
+        }
+        let indoors = || self.indoor_suits(port).count() >= team as usize;
+        let passable = |list| self.service_passable(list) && !self.bares_somebody(list, team);
+        if p.service_out != NONE && indoors() && passable(p.service_out) {
+            return p.service_out;
+        }
+        NONE
+    }
+
+    /// Usable stowed suits of a kind (those of the port for [`NONE`]) within reach of somebody in `v`.
+    fn suits_within(&self, port: u16, kind: u16, v: u16) -> u32 {
+        let l = &self.arm.layout;
+        let joined = self.places.joined_to(l, v);
+        let within = |w: u16| w == v || w != OUTSIDE && joined.has(w);
+        let fits = |(s, suit): &(usize, &SuitState)| match suit.kept {
+            Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s as u16),
+            _ => false,
+        };
+        self.places.suit.iter().enumerate().filter(fits).count() as u32
+    }
+
+    /// Suits whose home is a berth of the port and that are stowed indoors, usable.
+    pub(in crate::campaign) fn indoor_suits(&self, port: u16) -> impl Iterator<Item = usize> + '_ {
+        let l = &self.arm.layout;
+        let berths = &l.ports[port as usize].berths;
+        let host = l.elements[l.ports[port as usize].element as usize].cabin;
+        l.suits.iter().enumerate().filter_map(move |(s, suit)| {
+            let Kept::Volume(v) = self.places.suit[s].kept else { return None };
+            let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
+            (home && self.places.suit[s].usable && self.shirt_sleeve(host, v)).then_some(s)
+        })
+    }
+
+    /// Can one get from `host` to `v` without a suit, doors opened on the way?
+    pub(in crate::campaign) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
+        self.places.can_get(&self.arm.layout, host, v)
+    }
+
+    /// A planned sortie stands down when the store, less what the sortie itself loses, would not
+    /// cover the largest way back (rule 26); without ways back, when it does not hold what the sortie
+    /// loses. So does one whose mean use of cooling water the store could not make up afterwards.
+    pub(in crate::campaign) fn store_obstacle(&self, slot: &Slot, port: u16) -> Option<u16> {
+        let e = self.arm.layout.ports[port as usize].element;
+        let s = self.arm.layout.elements[e as usize].store;
+        let held = *self.arm.held_back.get(s as usize)?;
+        let has = self.gas.store(s as usize);
+        let own = self.arm.own_loss[port as usize];
+        let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];
+        let dry = self.gas.water(s as usize) < self.mean_water(slot, port);
+        (short || dry).then_some(cause::STORE)
+    }
+
+    /// Mean cooling water of a sortie from its planned hours and the rows to safety, kg; the suits of
+    /// the team are taken as the thirstiest at home anywhere.
+    fn mean_water(&self, slot: &Slot, port: u16) -> f64 {
+        let a = &self.m.activities[slot.activity as usize];
+        let n = slot.roster.count_ones() as usize;
+        let ingress = self.arm.layout.ports[port as usize].ingress;
+        let way_in = self.arm.lists.get(ingress as usize).map_or(0.0, |l| l.mean_safe[n]);
+        let kinds = self.numbers.suits.iter();
+        let heat = kinds.fold(0.0, |w: f64, k| w.max(k.equipment)) + a.work.mean();
+        n as f64 * crate::physics::suit::cooling_water_flow(heat * (a.planned + way_in))
+    }
+
+    pub(in crate::campaign) fn take_port(&mut self, i: u32, port: u16) {
+        let slot = self.m.slots[i as usize];
+        let Some(k) = self.new_team(Errand::Sortie, slot.roster) else {
+            return self.cancel(i, cause::BUSY);
+        };
+        let activity = &self.m.activities[slot.activity as usize];
+        let t = &mut self.teams[k];
+        t.slot = i;
+        t.books = true;
+        t.port = port;
+        t.home_port = port;
+        t.path = activity.hash;
+        t.occasion = u64::from(slot.number);
+        t.started = self.now;
+        if self.can_leave(k) {
+            return self.start_sortie(k);
+        }
+        self.teams[k].phase = Phase::WaitPort;
+        let wait = self.numbers.rules.wait_at_most;
+        self.plan_team(k, self.now + wait);
+    }
+
+    /// The port of a waiting team is free, and its egress list could be walked now: a chamber left at
+    /// vacuum by a team that is out keeps the others in.
+    pub(in crate::campaign) fn can_leave(&mut self, k: usize) -> bool {
+        let (port, team) = (self.teams[k].port, self.teams[k].members);
+        if !self.ports.free(port) || self.served_in(port) {
+            return false;
+        }
+        let l = &self.arm.layout;
+        if walk::astray(l, &self.places, port).is_none() {
+            return true;
+        }
+        let list = self.egress_list(port, team.count_ones(), self.kind_of(k));
+        if list == NONE {
+            return true; // starting it will say why it cannot start
+        }
+        self.scratch.clone_from(&self.places);
+        let ingress = l.ports[port as usize].ingress;
+        let most = self.list_holds(list).min(self.list_holds(ingress));
+        let team = walk::first_batch(team, self.hurt, most);
+        let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
+        walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
+    }
+
+    /// Kind of suit that the activity of a team asks for.
+    fn kind_of(&self, k: usize) -> u16 {
+        let slot = self.m.slots.get(self.teams[k].slot as usize);
+        slot.map_or(NONE, |s| self.m.activities[s.activity as usize].suit)
+    }
+
+    /// A team record for an errand; its members are busy from now on.
+    pub(in crate::campaign) fn new_team(&mut self, errand: Errand, members: Crew) -> Option<usize> {
+        let k = (0..TEAMS).find(|k| self.teams[*k].phase == Phase::Idle)?;
+        self.teams[k].clear();
+        self.teams[k].errand = errand;
+        self.teams[k].members = members;
+        self.teams[k].batch = members;
+        self.teams[k].started = self.now;
+        self.teams[k].phase = Phase::Begin;
+        for p in each_of(members) {
+            self.crew[p].busy = Busy::Team(k as u8);
+            self.places.person[p].kind = NONE;
+        }
+        Some(k)
+    }
+
+    /// The port was not free in time: the slot is cancelled.
+    pub(in crate::campaign) fn give_up_waiting(&mut self, k: usize) {
+        let (slot, port) = (self.teams[k].slot, self.teams[k].port);
+        let waited = self.now - self.teams[k].started;
+        let n = f64::from(self.teams[k].members.count_ones());
+        self.overhead(waited * n);
+        self.free_members(k);
+        self.teams[k].clear();
+        self.cancel(slot, self.in_use_why(port));
+    }
+
+    pub(in crate::campaign) fn start_sortie(&mut self, k: usize) {
+        let port = self.teams[k].port;
+        let members = self.teams[k].members;
+        let list = self.egress_list(port, members.count_ones(), self.kind_of(k));
+        if list == NONE {
+            let slot = self.teams[k].slot;
+            self.free_members(k);
+            self.teams[k].clear();
+            return self.cancel(slot, self.suits_why(port));
+        }
+        self.hold_port(k, port);
+        let kind = self.kind_of(k);
+        for p in each_of(members) {
+            self.places.person[p].kind = kind;
+            self.crew[p].duty_start = self.now;
+        }
+        self.say(Level::Row, self.slot_of(k), |s| {
+            format!(
+                "{} start egress at {}",
+                s.names(members),
+                s.arm.layout.ports[port as usize].path
+            )
+        });
+        self.begin_out(k, list);
+        self.resume(k);
+    }
+
+    pub(in crate::campaign) fn hold_port(&mut self, k: usize, port: u16) {
+        self.ports.hold(port, k);
+        self.teams[k].port = port;
+        self.teams[k].holds = true;
+    }
+
+    /// Lets go of the port a team holds and wakes those who wait.
+    pub(in crate::campaign) fn release_port(&mut self, k: usize) {
+        if !self.teams[k].holds {
+            return;
+        }
+        self.teams[k].holds = false;
+        let port = self.teams[k].port;
+        self.ports.let_go(port, k);
+        self.wake();
+    }
+
+    /// Somebody who waits may go on: stranded teams first, casualties before others, then sorties in
+    /// order of their slots.
+    pub(in crate::campaign) fn wake(&mut self) {
+        let now = self.now;
+        self.look_at_recharge();
+        for hurt_first in [true, false] {
+            for k in 0..TEAMS {
+                let hurt = self.teams[k].members & self.hurt != 0;
+                if self.teams[k].phase == Phase::Stranded && hurt == hurt_first {
+                    self.plan_team(k, now);
+                }
+            }
+        }
+        for k in 0..TEAMS {
+            if self.teams[k].phase == Phase::WaitPort && self.can_leave(k) {
+                let t = &self.teams[k];
+                let waited = now - t.started;
+                let n = f64::from(t.members.count_ones());
+                self.overhead(waited * n);
+                self.teams[k].started = now;
+                let slot = self.teams[k].slot;
+                let members = self.teams[k].members;
+                self.free_members(k);
+                let again = self.slot_obstacle(slot);
+                match again {
+                    Ok(port) if self.ports.free(port) => {
+                        each_of(members).for_each(|p| self.crew[p].busy = Busy::Team(k as u8));
+                        self.teams[k].port = port;
+                        self.teams[k].home_port = port;
+                        self.start_sortie(k);
+                    }
+                    other => {
+                        let why = match other {
+                            Ok(port) => self.in_use_why(port),
+                            Err(why) => why,
+                        };
+                        self.teams[k].clear();
+                        self.cancel(slot, why);
+                    }
+                }
+            }
+        }
+    }
+
+    pub(in crate::campaign) fn free_members(&mut self, k: usize) {
+        let traverse = self.slot_traverse(k);
+        for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
+            if self.crew[p].busy == Busy::Team(k as u8) {
+                let away = traverse || self.on_traverse(p);
+                self.crew[p].busy = if away { Busy::Traverse } else { Busy::Free };
+            }
+        }
+    }
+
+    /// Is this person in a rover that is away, as one of its crew?
+    fn on_traverse(&self, p: usize) -> bool {
+        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let e = self.arm.layout.volumes[v as usize].element;
+        let away = self.rovers.traverse_of(e);
+        self.m.traverses.get(away as usize).is_some_and(|t| t.roster & 1 << p != 0)
+    }
+
+    pub(in crate::campaign) fn slot_traverse(&self, k: usize) -> bool {
+        let s = self.teams[k].slot;
+        s != u32::MAX && self.m.slots[s as usize].traverse != NONE
+    }
+
+    /// A slot does not take place.
+    pub(in crate::campaign) fn cancel(&mut self, i: u32, cause: u16) {
+        let slot = self.m.slots[i as usize];
+        let activity = &self.m.activities[slot.activity as usize];
+        let hours = activity.planned / 3600.0 * f64::from(activity.team);
+        self.out.facts.add(Fact::SortiesCancelled, 1.0);
+        self.lose_hours(cause, hours);
+        self.say(Level::Sortie, Some(i), |s| format!("cancelled: {}", s.m.causes[cause as usize]));
+    }
+
+    /// Adds crew time of overhead, s.
+    pub(in crate::campaign) fn overhead(&mut self, seconds: f64) {
+        self.out.facts.add(Fact::Overhead, seconds / 3600.0);
+        self.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
+    }
+
+    /// Adds crew time to upkeep.
+    pub(in crate::campaign) fn upkeep(&mut self, cause: crate::model::UpkeepCause, seconds: f64) {
+        self.out.facts.add(Fact::Upkeep, seconds / 3600.0);
+        self.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
+    }
+
+    /// Hours lost to an event, a failure or a slot that did not take place.
+    pub(in crate::campaign) fn lose_hours(&mut self, cause: u16, hours: f64) {
+        self.out.facts.add(Fact::EvaFailed, hours);
+        self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
+    }
+
+    /// Hours that the plan asks beyond what the stay could be.
+    pub(in crate::campaign) fn limit_hours(&mut self, cause: u16, hours: f64) {
+        self.out.facts.add(Fact::EvaLimited, hours);
+        self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
+    }
+}

@@ -1,0 +1,101 @@
+//! Values that several questions of one sortie ask for (overheads, metabolic rates), worked out once.
+//!
+//! A value belongs to its address and its law, so it never matters whether it is still kept: who asks
+//! gets the same number.
+
+use crate::campaign::world::World;
+use crate::model::{Purpose, Vary};
+use std::cell::Cell;
+
+/// Places for values; a sortie asks for some eight.
+const PLACES: usize = 128;
+
+/// What a value belongs to: path, occasion, purpose, and the law by where it stands in memory.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Key {
+    path: u64,
+    occasion: u64,
+    what: (u32, u32),
+    law: usize,
+}
+
+impl Key {
+    /// No law stands at 0.
+    const NONE: Key = Key { path: 0, occasion: 0, what: (0, 0), law: 0 };
+
+    fn place(self) -> usize {
+        let mixed = (self.path ^ u64::from(self.what.1).rotate_left(32))
+            .wrapping_add(self.occasion)
+            .wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        (mixed >> 32) as usize % PLACES
+    }
+}
+
+/// Values kept for a campaign, the latest in each place.
+#[derive(Clone, Debug)]
+pub(in crate::campaign) struct Drawn {
+    kept: Vec<Cell<(Key, f64)>>,
+}
+
+impl Drawn {
+    /// Nothing kept.
+    pub(in crate::campaign) fn new() -> Drawn {
+        Drawn { kept: vec![Cell::new((Key::NONE, 0.0)); PLACES] }
+    }
+
+    /// Another campaign begins, with other luck and perhaps other parameters.
+    pub(in crate::campaign) fn clear(&mut self) {
+        self.kept.fill(Cell::new((Key::NONE, 0.0)));
+    }
+
+    fn get(&self, key: Key, value: impl FnOnce() -> f64) -> f64 {
+        let place = &self.kept[key.place()];
+        let (whose, kept) = place.get();
+        if whose == key {
+            return kept;
+        }
+        let value = value();
+        place.set((key, value));
+        value
+    }
+}
+
+impl World<'_> {
+    /// The value of a law at an address, kept where it takes a draw.
+    pub(in crate::campaign) fn drawn(
+        &self,
+        law: &Vary,
+        (path, occasion): (u64, u64),
+        what: Purpose,
+    ) -> f64 {
+        let value = || law.value(&self.v, || self.draw_at(path, occasion, what));
+        if !matches!(law, Vary::Law(..)) {
+            return value();
+        }
+        let law = std::ptr::from_ref(law) as usize;
+        self.drawn.get(Key { path, occasion, what: what.address(), law }, value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_is_worked_out_once_for_its_address_and_law() {
+        let mut d = Drawn::new();
+        let key = Key { path: 7, occasion: 3, what: (13, 0), law: 64 };
+        assert_eq!(d.get(key, || 1.5), 1.5);
+        assert_eq!(d.get(key, || unreachable!("it is kept")), 1.5);
+        for other in [
+            Key { path: 8, ..key },
+            Key { occasion: 4, ..key },
+            Key { what: (13, 1), ..key },
+            Key { law: 96, ..key },
+        ] {
+            assert_eq!(d.get(other, || 2.5), 2.5);
+        }
+        d.clear();
+        assert_eq!(d.get(key, || 3.5), 3.5);
+    }
+}

@@ -1,0 +1,266 @@
+//! What each person breathes: 24-hour average, peak, and time above the limit.
+//!
+//! E(t) is the integral of the concentration below 10 um in the room a person is in, nothing in a
+//! suit or outside. The integral belongs to the room; a person keeps only its value at entry, so
+//! that nothing per person happens until somebody changes rooms.
+//!
+//! **The window set is a definition.** The average reported is the greatest
+//! (E(t) - E(t - 24 h))/24 h over window ends t in {e, e + 24 h, end}, where e runs over the events
+//! of this person: each change of place, and each arrival, crossing, tracking, cleaning, emptying or
+//! change of pressure in the room while they are in it (a crossing or tracking with nothing to move
+//! is none). E is 0 before the start. This is not the maximum over all t: the concentration jumps
+//! *at* an event, so the average still rises after it, until it falls back to what it was 24 h
+//! before. The true maximum lies between two window ends and can be higher; a comparison with a fine
+//! grid of times has to allow for that.
+//!
+//! **Windows are looked at only where they can matter.** E never falls, so E(now) less the last
+//! known value at or before the earliest window start bounds all windows that ended since the last
+//! [`mark`](Exposure::mark). If that beats the worst so far, each window is bounded by the stored
+//! values on either side, and worked out only if that still beats it. The result does not depend on
+//! when marks are taken (to rounding); old logs are kept until every window that needs them is
+//! closed.
+
+use self::windows::Windows;
+use crate::campaign::owner::rooms::Rooms;
+
+mod windows;
+
+/// Width of the averaging window, s.
+pub const WINDOW: f64 = 86_400.0;
+
+/// Stays and marks beyond which old ones are dropped; few in tests, as for the logs of the rooms.
+const KEEP: usize = if cfg!(test) { 3 } else { 128 };
+
+/// Worst values of one person over a campaign.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Worst {
+    /// Highest 24-hour average over the defined windows, kg/m3.
+    pub average: f64,
+    /// Highest concentration met at any moment, kg/m3.
+    pub peak: f64,
+    /// Time above the limit, s.
+    pub over_limit: f64,
+}
+
+/// A time spent in one place.
+#[derive(Clone, Copy, Debug)]
+struct Stay {
+    since: f64,
+    /// `None` in a suit or outside.
+    room: Option<u16>,
+    /// The room's integral and time above the limit at entry.
+    entered: f64,
+    over: f64,
+    /// Log entry of the room in force at entry.
+    entry: usize,
+    /// Exposure of the person at entry, kg s/m3.
+    total: f64,
+}
+
+impl Stay {
+    /// Before the campaign: nowhere, nothing breathed.
+    const BEFORE: Self = Self {
+        since: f64::NEG_INFINITY,
+        room: None,
+        entered: 0.0,
+        over: 0.0,
+        entry: 0,
+        total: 0.0,
+    };
+}
+
+/// One person's history, as far back as windows need it.
+#[derive(Clone, Debug)]
+struct Person {
+    stays: Vec<Stay>,
+    worst: Worst,
+    /// Highest window so far, kg s/m3.
+    dose: f64,
+}
+
+impl Person {
+    fn stay(&self) -> &Stay {
+        self.stays.last().expect("a person is always somewhere")
+    }
+
+    /// Exposure now; the room must have been brought to the present time.
+    fn total(&self, rooms: &Rooms) -> f64 {
+        let stay = self.stay();
+        match stay.room {
+            Some(v) => stay.total + (rooms.breathed(v) - stay.entered),
+            None => stay.total,
+        }
+    }
+}
+
+/// Exposure of all persons of a campaign; reset in place.
+#[derive(Clone, Debug)]
+pub struct Exposure {
+    people: Vec<Person>,
+    /// Times of the marks, s, and every person's exposure at each, person by person.
+    marks: Vec<f64>,
+    totals: Vec<f64>,
+}
+
+impl Exposure {
+    /// For a crew of at most 64.
+    pub fn new(people: usize) -> Self {
+        assert!(people <= 64, "exposure is kept for at most 64 persons, not {people}");
+        let person = || Person { stays: Vec::new(), worst: Worst::default(), dose: 0.0 };
+        let people = (0..people).map(|_| person()).collect();
+        let mut all = Self { people, marks: Vec::new(), totals: Vec::new() };
+        all.reset();
+        all
+    }
+
+    /// Back to the start: everybody is in no volume until they [`enter`](Self::enter) one.
+    pub fn reset(&mut self) {
+        for person in &mut self.people {
+            person.stays.clear();
+            person.stays.push(Stay::BEFORE);
+            person.worst = Worst::default();
+            person.dose = 0.0;
+        }
+        self.marks.clear();
+        self.marks.push(f64::NEG_INFINITY);
+        self.totals.clear();
+        self.totals.resize(self.people.len(), 0.0);
+    }
+
+    /// `person` is in `place` from time `t` on: in a volume and breathing its air, or `None` in a
+    /// suit or outside. To stay where one is costs nothing and is no event.
+    pub fn enter(&mut self, rooms: &mut Rooms, person: u16, place: Option<u16>, t: f64) {
+        let left = self.people[usize::from(person)].stay().room;
+        if left == place {
+            return;
+        }
+        let bit = 1u64 << person;
+        if let Some(v) = left {
+            rooms.advance(v, t);
+            self.tell_peak(rooms, v);
+        }
+        let was = &mut self.people[usize::from(person)];
+        let total = was.total(rooms);
+        if let Some(v) = left {
+            was.worst.over_limit += rooms.reading(v).over - was.stay().over;
+            rooms.set_people(v, rooms.people(v) & !bit);
+            self.set_known(rooms, v);
+        }
+        let mut stay = Stay { since: t, room: place, total, ..Stay::BEFORE };
+        if let Some(v) = place {
+            rooms.advance(v, t);
+            // Those already here are told first: what happened before is not the newcomer's.
+            self.tell_peak(rooms, v);
+            rooms.set_people(v, rooms.people(v) | bit);
+            let worst = &mut self.people[usize::from(person)].worst;
+            worst.peak = worst.peak.max(rooms.concentration(v));
+            self.set_known(rooms, v);
+            let now = rooms.reading(v);
+            stay = Stay { entered: now.breathed, over: now.over, entry: now.entry, ..stay };
+        }
+        self.people[usize::from(person)].stays.push(stay);
+    }
+
+    /// Looks at all windows that ended since the last mark. To be called now and then, such as at
+    /// the end of each ingress; rarely called, logs grow; never called, [`finish`](Self::finish)
+    /// does all.
+    pub fn mark(&mut self, rooms: &mut Rooms, t: f64) {
+        let last = *self.marks.last().expect("there is a mark before the start");
+        assert!(t >= last, "a mark at {t} s after one at {last} s");
+        let crew = self.people.len();
+        // Last mark before every window start that counts now.
+        let old = self.marks.partition_point(|mark| *mark <= last - WINDOW).saturating_sub(1);
+        for i in 0..crew {
+            let person = &self.people[i];
+            if let Some(v) = person.stay().room {
+                rooms.advance(v, t);
+            }
+            let total = person.total(rooms);
+            if total - self.totals[old * crew + i] > person.dose {
+                self.people[i].dose = Windows::new(person, rooms, last, t, total).worst();
+            }
+            self.totals.push(total);
+        }
+        self.marks.push(t);
+        self.trim(rooms, t - WINDOW);
+    }
+
+    /// Ends the campaign at `t_end`: closes the last windows and all stays.
+    pub fn finish(&mut self, rooms: &mut Rooms, t_end: f64) {
+        for i in 0..self.people.len() {
+            self.enter_nothing(rooms, i, t_end);
+        }
+        self.mark(rooms, t_end);
+        for person in &mut self.people {
+            person.worst.average = person.dose / WINDOW;
+        }
+    }
+
+    /// Worst values of one person; complete after [`finish`](Self::finish).
+    pub fn of(&self, person: u16) -> Worst {
+        self.people[usize::from(person)].worst
+    }
+
+    /// The worst of all persons, each value by itself. `None` where there is nobody.
+    pub fn worst(&self) -> Option<Worst> {
+        self.people.iter().map(|person| person.worst).reduce(|a, b| Worst {
+            average: a.average.max(b.average),
+            peak: a.peak.max(b.peak),
+            over_limit: a.over_limit.max(b.over_limit),
+        })
+    }
+
+    /// Credits everybody in `v` with the highest concentration since they were last told.
+    fn tell_peak(&mut self, rooms: &mut Rooms, v: u16) {
+        let (peak, known) = rooms.take_recent(v);
+        if peak <= known {
+            return;
+        }
+        for i in bits(rooms.people(v)) {
+            let worst = &mut self.people[i].worst;
+            worst.peak = worst.peak.max(peak);
+        }
+    }
+
+    /// Tells the room what its people have all met already.
+    fn set_known(&self, rooms: &mut Rooms, v: u16) {
+        let met = bits(rooms.people(v)).map(|i| self.people[i].worst.peak);
+        rooms.set_known(v, met.fold(f64::INFINITY, f64::min));
+    }
+
+    /// The campaign is over for this person: the end is a window end like any event.
+    fn enter_nothing(&mut self, rooms: &mut Rooms, person: usize, t: f64) {
+        if self.people[person].stay().room.is_some() {
+            self.enter(rooms, person as u16, None, t);
+        } else {
+            let total = self.people[person].stay().total;
+            self.people[person].stays.push(Stay { since: t, total, ..Stay::BEFORE });
+        }
+    }
+
+    /// Drops what no later window needs: what ended at or before `cut`.
+    fn trim(&mut self, rooms: &mut Rooms, cut: f64) {
+        rooms.trim(cut);
+        for person in self.people.iter_mut().filter(|person| person.stays.len() > KEEP) {
+            let old = person.stays.partition_point(|stay| stay.since < cut).saturating_sub(1);
+            person.stays.drain(..old);
+        }
+        if self.marks.len() > KEEP {
+            let old = self.marks.partition_point(|mark| *mark <= cut).saturating_sub(1);
+            self.marks.drain(..old);
+            self.totals.drain(..old * self.people.len());
+        }
+    }
+}
+
+/// Numbers of the bits that are set.
+fn bits(mut mask: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let lowest = mask.trailing_zeros() as usize;
+        mask &= mask.wrapping_sub(1);
+        (lowest < 64).then_some(lowest)
+    })
+}
+
+#[cfg(test)]
+mod tests;

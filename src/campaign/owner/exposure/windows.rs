@@ -1,0 +1,161 @@
+//! The 24-hour windows of one person, walked from one mark to the next.
+
+use super::{Person, Stay, WINDOW};
+use crate::campaign::owner::rooms::{Moment, Rooms};
+
+/// All windows of one person that end from one mark to the next.
+///
+/// Two cursors walk the person's events, one a window's width behind the other. A window begins or
+/// ends at an event, where E is stored; at its other side E lies between two stored values.
+pub(super) struct Windows<'a> {
+    history: History<'a>,
+    begin: Cursor,
+    end: Cursor,
+    worst: f64,
+}
+
+/// What a person's exposure can be read from at any time.
+struct History<'a> {
+    stays: &'a [Stay],
+    rooms: &'a Rooms,
+    now: f64,
+    total: f64,
+}
+
+/// An event of a person: `entry` of the room's log is in force from `at` on.
+#[derive(Clone, Copy)]
+struct Cursor {
+    stay: usize,
+    /// Index into the kept part of the room's log; without meaning outside.
+    entry: usize,
+    /// Time of the event and exposure then.
+    total: f64,
+    /// The same for the next event, or now where there is none.
+    next: Next,
+}
+
+/// The event after another.
+#[derive(Clone, Copy)]
+struct Next {
+    at: f64,
+    total: f64,
+    /// It belongs to the same stay.
+    same_stay: bool,
+}
+
+impl<'a> Windows<'a> {
+    pub(super) fn new(
+        person: &'a Person,
+        rooms: &'a Rooms,
+        last: f64,
+        now: f64,
+        total: f64,
+    ) -> Self {
+        let history = History { stays: &person.stays, rooms, now, total };
+        // Events at the last mark itself may have come after it, hence strictly before.
+        let begin = history.before(last - WINDOW);
+        let end = history.before(last);
+        Self { history, begin, end, worst: person.dose }
+    }
+
+    /// Highest window, kg s/m3, not below the worst before.
+    pub(super) fn worst(mut self) -> f64 {
+        loop {
+            let (ends, begins) = (self.end.next.at, self.begin.next.at + WINDOW);
+            if ends.min(begins) > self.history.now {
+                return self.worst;
+            }
+            if ends <= begins {
+                self.end = self.history.after(self.end);
+                self.ends_at_event(ends);
+            } else {
+                self.begin = self.history.after(self.begin);
+                self.begins_at_event(begins);
+            }
+        }
+    }
+
+    /// E is known at the end of the window; its beginning lies after the event `begin`.
+    fn ends_at_event(&mut self, t: f64) {
+        if self.end.total - self.begin.total > self.worst {
+            let dose = self.end.total - self.history.total_at(self.begin, t - WINDOW);
+            self.worst = self.worst.max(dose);
+        }
+    }
+
+    /// E is known at the beginning of the window; its end lies before the event after `end`.
+    fn begins_at_event(&mut self, t: f64) {
+        if self.end.next.total - self.begin.total > self.worst {
+            let dose = self.history.total_at(self.end, t) - self.begin.total;
+            self.worst = self.worst.max(dose);
+        }
+    }
+}
+
+impl History<'_> {
+    /// Last event before `t`.
+    fn before(&self, t: f64) -> Cursor {
+        let later = self.stays.iter().rev().take_while(|stay| stay.since >= t).count();
+        let stay = (self.stays.len() - later).saturating_sub(1);
+        let here = &self.stays[stay];
+        let mut entry = self.first_entry(here);
+        if let Some(v) = here.room {
+            let (log, _) = self.rooms.log(v);
+            entry += log[entry + 1..].partition_point(|moment| moment.at < t);
+        }
+        let total = self.total_in(here, entry);
+        Cursor { stay, entry, total, next: self.next(stay, entry) }
+    }
+
+    /// The event after this one.
+    fn after(&self, cursor: Cursor) -> Cursor {
+        let Next { total, same_stay, .. } = cursor.next;
+        let (stay, entry) = if same_stay {
+            (cursor.stay, cursor.entry + 1)
+        } else {
+            (cursor.stay + 1, self.stays.get(cursor.stay + 1).map_or(0, |s| self.first_entry(s)))
+        };
+        Cursor { stay, entry, total, next: self.next(stay, entry) }
+    }
+
+    /// What comes after log entry `entry` of stay number `stay`.
+    fn next(&self, stay: usize, entry: usize) -> Next {
+        let here = &self.stays[stay];
+        let (until, total) = match self.stays.get(stay + 1) {
+            Some(left) => (left.since, left.total),
+            None => (f64::INFINITY, self.total),
+        };
+        match here.room.and_then(|v| self.rooms.log(v).0.get(entry + 1)) {
+            Some(jump) if jump.at < until => {
+                Next { at: jump.at, total: within(here, jump), same_stay: true }
+            }
+            _ => Next { at: until, total, same_stay: false },
+        }
+    }
+
+    /// Kept log entry in force when a stay began, or the oldest one kept.
+    fn first_entry(&self, stay: &Stay) -> usize {
+        stay.room.map_or(0, |v| stay.entry.saturating_sub(self.rooms.log(v).1))
+    }
+
+    /// Exposure at the event that `entry` makes in `stay`: its own time, but not before the stay.
+    fn total_in(&self, stay: &Stay, entry: usize) -> f64 {
+        let moment = stay.room.map(|v| &self.rooms.log(v).0[entry]);
+        moment.map_or(stay.total, |moment| within(stay, moment).max(stay.total))
+    }
+
+    /// Exposure at `t`, from the event of the cursor to the next one.
+    fn total_at(&self, cursor: Cursor, t: f64) -> f64 {
+        let stay = &self.stays[cursor.stay];
+        let Some(v) = stay.room else {
+            return stay.total;
+        };
+        let breathed = self.rooms.breathed_after(&self.rooms.log(v).0[cursor.entry], t);
+        stay.total + (breathed - stay.entered)
+    }
+}
+
+/// Exposure of a person at a jump of the room while they are in it.
+fn within(stay: &Stay, moment: &Moment) -> f64 {
+    stay.total + (moment.breathed - stay.entered)
+}

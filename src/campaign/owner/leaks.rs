@@ -1,0 +1,328 @@
+//! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
+//! moment on. A line is booked when its rate changes or when somebody reads the stores.
+
+use crate::campaign::owner::gas::GasBooks;
+use crate::model::Arm;
+use crate::physics::gas::leak::Path;
+use crate::physics::gas::{GAS_CONSTANT, GasMass};
+use crate::physics::{dust, seal};
+use crate::plan::{ACROSS, Layout, NONE, OUTSIDE, Side};
+
+/// A seal in the numbers of one parameter set.
+#[derive(Clone, Copy, Debug)]
+struct Seal {
+    /// Leak when clean, kg/s, at a difference, Pa.
+    leak: f64,
+    at: f64,
+    /// What dust can hold open, where the file gives it.
+    gap: Option<seal::Slit>,
+    /// The volumes on both sides, where something can flow between two.
+    sides: Option<[u16; 2]>,
+}
+
+/// How a seal is worn and where it stands.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::campaign) struct Wear {
+    /// Leak multiplier of lasting damage.
+    pub(in crate::campaign) damage: f64,
+    /// Leak multiplier of dust.
+    pub(in crate::campaign) dust: f64,
+}
+
+/// What flows out through a seal.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Line {
+    /// kg/s.
+    rate: f64,
+    /// Out of this volume.
+    from: u16,
+    /// Port that it is booked at.
+    port: u16,
+    /// Booked up to here, s.
+    since: f64,
+}
+
+impl Line {
+    /// Books what has leaked since it was booked last (exact: the flow is constant).
+    #[inline]
+    fn book(&mut self, gas: &mut GasBooks, now: f64) {
+        let dt = now - self.since;
+        self.since = now;
+        if self.rate > 0.0 && dt > 0.0 {
+            gas.leak(usize::from(self.from), self.port, self.rate * dt);
+        }
+    }
+}
+
+/// The bits that are set, from the lowest.
+fn flowing(words: &[u64]) -> impl Iterator<Item = usize> + '_ {
+    words.iter().enumerate().flat_map(|(i, word)| {
+        let mut bits = *word;
+        std::iter::from_fn(move || {
+            let next = (bits != 0).then(|| i * 64 + bits.trailing_zeros() as usize);
+            bits &= bits.wrapping_sub(1);
+            next
+        })
+    })
+}
+
+/// What flows out through the shell of a cabin.
+#[derive(Clone, Copy, Debug)]
+struct Shell {
+    cabin: u16,
+    rate: f64,
+}
+
+/// A way out of volumes that nothing feeds.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::campaign) struct Way {
+    pub(in crate::campaign) path: Path,
+    /// Far side.
+    pub(in crate::campaign) to: u16,
+    /// Port that it is booked at.
+    pub(in crate::campaign) port: u16,
+}
+
+/// Ways out of a group of volumes, and their paths alone.
+pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
+
+/// All leaks of one campaign.
+#[derive(Clone, Debug, Default)]
+pub(in crate::campaign) struct Leaks {
+    seals: Vec<Seal>,
+    shells: Vec<Shell>,
+    lines: Vec<Line>,
+    /// The lines that flow, as bits.
+    flowing: Vec<u64>,
+    /// Pressure of each volume when its openings were read last, Pa.
+    pressure: Vec<f64>,
+    shells_since: f64,
+    /// The pressure of volumes that nothing feeds is booked up to here, s.
+    unfed_since: f64,
+    /// Kept from call to call for their memory alone.
+    ways: Ways,
+    /// Volumes that nothing holds at pressure, as bits.
+    unfed: u64,
+    /// What all lines take from each store, kg/s.
+    drain: Vec<GasMass>,
+    /// Rates have changed since `drain` was added up.
+    changed: bool,
+    /// A seal toward less than this loses what leaks, Pa.
+    thin: f64,
+}
+
+impl Leaks {
+    pub(in crate::campaign) fn new(l: &Layout, stores: usize) -> Leaks {
+        Leaks {
+            seals: Vec::with_capacity(l.openings.len()),
+            shells: Vec::with_capacity(l.elements.len()),
+            lines: Vec::with_capacity(l.openings.len()),
+            flowing: vec![0; l.openings.len().div_ceil(64)],
+            pressure: vec![0.0; l.volumes.len()],
+            drain: vec![GasMass::NONE; stores],
+            thin: ACROSS.max(l.ambient + 1e-9),
+            ..Leaks::default()
+        }
+    }
+
+    /// Nothing flows, with the numbers of a parameter set.
+    pub(in crate::campaign) fn reset(&mut self, arm: &Arm, pressure: &[f64], v: &[f64]) {
+        let l = &arm.layout;
+        self.seals.clear();
+        self.seals.extend(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
+            let leak = o.leak.of(v);
+            let sides = match place.sides {
+                [Side::Volume(a), Side::Volume(b)] if o.seals && leak != 0.0 => Some([a, b]),
+                _ => None,
+            };
+            let gap = o.gap.map(|gap| seal::Slit {
+                width: gap.length.of(v),
+                gap: gap.height.of(v),
+                path: gap.path.of(v),
+            });
+            Seal { leak, at: o.leak_at.of(v), gap, sides }
+        }));
+        self.shells.clear();
+        for (e, play) in arm.elements.iter().enumerate() {
+            self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
+        }
+        self.shells.retain(|s| s.rate > 0.0);
+        self.lines.clear();
+        let shut = |port| Line { port, ..Line::default() };
+        self.lines.extend(l.openings.iter().map(|o| shut(o.port)));
+        self.flowing.fill(0);
+        self.pressure.copy_from_slice(pressure);
+        self.shells_since = 0.0;
+        self.unfed_since = 0.0;
+        self.unfed = 0;
+        self.changed = true;
+    }
+
+    /// Is the volume held at set pressure by a store (or by something that never ends)?
+    #[inline]
+    pub(in crate::campaign) fn feeds(&self, v: u16) -> bool {
+        self.unfed >> v & 1 == 0
+    }
+
+    /// The volumes that nothing holds at pressure, as bits.
+    #[inline]
+    pub(in crate::campaign) fn unfed(&self) -> u64 {
+        self.unfed
+    }
+
+    /// For how long volumes that nothing feeds have not been booked, s; they are from now on.
+    #[inline]
+    pub(in crate::campaign) fn unfed_for(&mut self, now: f64) -> f64 {
+        let dt = now - self.unfed_since;
+        self.unfed_since = now;
+        dt
+    }
+
+    /// Empty lists of ways out, which are to be given back.
+    pub(in crate::campaign) fn take_ways(&mut self) -> Ways {
+        let mut ways = std::mem::take(&mut self.ways);
+        ways.0.clear();
+        ways.1.clear();
+        ways
+    }
+
+    /// Takes the lists of ways back.
+    pub(in crate::campaign) fn keep_ways(&mut self, ways: Ways) {
+        self.ways = ways;
+    }
+
+    /// Other volumes are fed now; every seal has to be read again.
+    pub(in crate::campaign) fn set_unfed(&mut self, unfed: u64) {
+        self.unfed = unfed;
+        self.changed = true;
+    }
+
+    /// A volume has come to a pressure; was it another one when its openings were read last?
+    pub(in crate::campaign) fn pressure_moved(&mut self, v: usize, pressure: f64) -> bool {
+        std::mem::replace(&mut self.pressure[v], pressure) != pressure
+    }
+
+    /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
+    /// volume `v`.
+    pub(in crate::campaign) fn passes(
+        &self,
+        o: usize,
+        (v, gas): (usize, &GasBooks),
+        (high, low): (f64, f64),
+        wear: Wear,
+    ) -> f64 {
+        let Seal { leak, at, gap, .. } = self.seals[o];
+        let wide = seal::leaked_mass(leak, at, high - low, 1.0) * wear.damage * wear.dust;
+        match gap {
+            None => wide,
+            Some(slit) => wide.min(self.gap_passes(slit, (v, gas), (high, low))),
+        }
+    }
+
+    /// What a gap passes: the lesser of viscous and of choked flow.
+    fn gap_passes(&self, slit: seal::Slit, (v, gas): (usize, &GasBooks), p: (f64, f64)) -> f64 {
+        let t = gas.temperature(v);
+        let constant = GAS_CONSTANT / gas.mix(v).molar_mass();
+        let viscous = seal::slit_leak(slit, p, dust::viscosity(t), constant, t);
+        viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
+    }
+
+    /// Can anything ever flow there: is it a seal between two volumes?
+    #[inline]
+    pub(in crate::campaign) fn may_leak(&self, o: usize) -> bool {
+        self.seals[o].sides.is_some()
+    }
+
+    /// A seal is read: what has leaked is booked, and the line goes on as things stand.
+    pub(in crate::campaign) fn read(
+        &mut self,
+        o: usize,
+        (shut, wear): (bool, Wear),
+        pressure: &[f64],
+        gas: &mut GasBooks,
+        now: f64,
+    ) {
+        let Some(sides) = self.seals[o].sides else { return };
+        self.lines[o].book(gas, now);
+        let (rate, from) = match shut {
+            true => self.flow(o, sides, wear, pressure, gas),
+            false => (0.0, OUTSIDE),
+        };
+        let line = &mut self.lines[o];
+        if (line.rate, line.from) != (rate, from) {
+            (line.rate, line.from) = (rate, from);
+            let bit = 1 << (o % 64);
+            let flowing = &mut self.flowing[o / 64];
+            *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
+            self.changed = true;
+        }
+    }
+
+    /// What a shut seal lets out, and of which volume. Nothing flows to or from what is not fed, and what
+    /// flows between two volumes with gas is lost by nobody.
+    fn flow(
+        &self,
+        o: usize,
+        [a, b]: [u16; 2],
+        wear: Wear,
+        pressure: &[f64],
+        gas: &GasBooks,
+    ) -> (f64, u16) {
+        let (pa, pb) = (pressure[usize::from(a)], pressure[usize::from(b)]);
+        let (from, high, low) = if pa >= pb { (a, pa, pb) } else { (b, pb, pa) };
+        let fed = self.feeds(a) && self.feeds(b);
+        if from == OUTSIDE || high == low || !fed || low >= self.thin {
+            return (0.0, OUTSIDE);
+        }
+        (self.passes(o, (usize::from(from), gas), (high, low), wear), from)
+    }
+
+    /// Books all lines up to now.
+    pub(in crate::campaign) fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
+        for o in flowing(&self.flowing) {
+            self.lines[o].book(gas, now);
+        }
+        let dt = now - self.shells_since;
+        self.shells_since = now;
+        if dt <= 0.0 {
+            return;
+        }
+        for shell in &self.shells {
+            if self.unfed >> shell.cabin & 1 == 0 {
+                gas.leak(usize::from(shell.cabin), NONE, shell.rate * dt);
+            }
+        }
+    }
+
+    /// How long a store lasts at the present leaks, s.
+    pub(in crate::campaign) fn lasts(&mut self, s: usize, gas: &GasBooks) -> f64 {
+        if self.changed {
+            self.changed = false;
+            self.add_up(gas);
+        }
+        let (has, rate) = (gas.store(s), self.drain[s]);
+        let lasts = |has: f64, rate: f64| if rate > 0.0 { has / rate } else { f64::INFINITY };
+        lasts(has.oxygen, rate.oxygen).min(lasts(has.nitrogen, rate.nitrogen))
+    }
+
+    fn add_up(&mut self, gas: &GasBooks) {
+        self.drain.fill(GasMass::NONE);
+        let mut add = |from: u16, rate: f64| {
+            let v = usize::from(from);
+            if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of(v))) {
+                *drain += gas.split(v, rate);
+            }
+        };
+        for o in flowing(&self.flowing) {
+            add(self.lines[o].from, self.lines[o].rate);
+        }
+        for shell in &self.shells {
+            if self.unfed >> shell.cabin & 1 == 0 {
+                add(shell.cabin, shell.rate);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

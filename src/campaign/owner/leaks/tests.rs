@@ -1,0 +1,65 @@
+//! Leaks as lines.
+
+use super::*;
+use crate::campaign::owner::gas::tests::books;
+
+const NEW: Wear = Wear { damage: 1.0, dust: 1.0 };
+const OUT: [f64; 3] = [0.0, 50e3, 50e3];
+
+/// A hatch from the chamber to outside, one from the cabin to the chamber, a shell around the cabin.
+fn leaks() -> Leaks {
+    let hatch = |sides| Seal { leak: 2e-6, at: 100e3, gap: None, sides: Some(sides) };
+    Leaks {
+        seals: vec![hatch([2, 0]), hatch([1, 2])],
+        shells: vec![Shell { cabin: 1, rate: 3e-6 }],
+        lines: vec![Line::default(); 2],
+        flowing: vec![0],
+        pressure: OUT.to_vec(),
+        drain: vec![GasMass::NONE],
+        changed: true,
+        thin: 1000.0,
+        ..Leaks::default()
+    }
+}
+
+fn lost(gas: &GasBooks) -> f64 {
+    gas.lost_total().total()
+}
+
+#[test]
+fn a_line_is_the_same_in_pieces() {
+    let (mut a, mut b, mut x, mut y) = (leaks(), leaks(), books(), books());
+    for (l, gas) in [(&mut a, &mut x), (&mut b, &mut y)] {
+        (0..2).for_each(|o| l.read(o, (true, NEW), &OUT, gas, 0.0));
+    }
+    a.book_all(&mut x, 1e6);
+    (1..=100).for_each(|i| b.book_all(&mut y, f64::from(i) * 1e4));
+    // Half the leak through the hatch, nothing between volumes with gas, all of the shell's.
+    assert!((lost(&x) - 4.0).abs() < 1e-12);
+    assert!((lost(&x) - lost(&y)).abs() < 1e-12);
+    assert!((x.store(0).total() - 76.0).abs() < 1e-12);
+}
+
+#[test]
+fn a_seal_that_changes_is_booked_first() {
+    let (mut l, mut gas) = (leaks(), books());
+    l.read(0, (true, NEW), &OUT, &mut gas, 0.0);
+    l.read(0, (true, Wear { damage: 2.0, dust: 3.0 }), &OUT, &mut gas, 10.0);
+    l.read(0, (false, NEW), &OUT, &mut gas, 20.0);
+    l.set_unfed(1 << 1);
+    l.book_all(&mut gas, 1e3);
+    assert!((lost(&gas) - 1e-6 * (10.0 + 60.0)).abs() < 1e-18);
+}
+
+#[test]
+fn a_store_lasts_as_long_as_its_lines_leave_it() {
+    let (mut l, mut gas) = (leaks(), books());
+    l.read(0, (true, NEW), &OUT, &mut gas, 0.0);
+    let of = crate::physics::gas::Mix { oxygen: 0.34 }.split(4e-6);
+    let least = (40.0 / of.oxygen).min(40.0 / of.nitrogen);
+    assert!((l.lasts(0, &gas) / least - 1.0).abs() < 1e-12);
+    // A cabin that nothing feeds decays by itself; who reads the seals again sees it.
+    l.set_unfed(1 << 1 | 1 << 2);
+    l.read(0, (true, NEW), &OUT, &mut gas, 5.0);
+    assert_eq!(l.lasts(0, &gas), f64::INFINITY);
+}

@@ -1,0 +1,290 @@
+//! Suits that hang empty at a berth (rule 15): they leak at the pressure they are left at; outdoors
+//! dust settles on them and failures by hour outdoors age them, less where the port has a cover.
+//!
+//! The leak is the suit's own (given at working pressure over ambient) in proportion to the pressure
+//! across it. What leaks is gas of the cabin behind the port, whose store keeps the suit at its
+//! pressure. Into a chamber with air nothing is lost. Dust settles at one rate, whatever the weather.
+
+use crate::campaign::agenda::Event;
+use crate::campaign::world::World;
+use crate::model::Part;
+use crate::plan::{ACROSS, Kept, NONE, OUTSIDE, Where};
+use crate::scenario::{Action, Trigger};
+
+/// Where a suit hangs, as far as its books ask.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Place {
+    /// The berth; [`NONE`] if it hangs at none.
+    berth: u16,
+    /// Somebody wears it there.
+    worn: bool,
+    /// Pressures outside the wall and in the suit, Pa.
+    around: f64,
+    inside: f64,
+}
+
+impl Place {
+    const NONE: Place = Place { berth: NONE, worn: false, around: 0.0, inside: 0.0 };
+}
+
+/// The books of one suit.
+#[derive(Clone, Copy, Debug)]
+struct Hung {
+    place: Place,
+    /// Since when its books are open, s.
+    since: f64,
+    /// Leak, kg/s.
+    leak: f64,
+    /// Dust that settles, kg/s; 0 indoors.
+    dust: f64,
+    /// It hangs outdoors.
+    outdoors: bool,
+}
+
+impl Hung {
+    const NONE: Hung =
+        Hung { place: Place::NONE, since: 0.0, leak: 0.0, dust: 0.0, outdoors: false };
+
+    /// Nothing leaks and nothing settles: the books are opened anew.
+    #[inline]
+    fn skip(&mut self, now: f64) -> bool {
+        let quiet = self.leak <= 0.0 && self.dust <= 0.0;
+        if quiet {
+            self.since = now;
+        }
+        quiet
+    }
+
+    /// The books are closed and opened again: what has leaked and what has settled, kg.
+    #[inline]
+    fn close(&mut self, now: f64) -> (f64, f64) {
+        let dt = now - self.since;
+        self.since = now;
+        (self.leak * dt.max(0.0), self.dust * dt.max(0.0))
+    }
+}
+
+/// State of all suits that have a berth for a home.
+#[derive(Clone, Debug, Default)]
+pub(in crate::campaign) struct Parked {
+    /// Suits that can hang at a berth.
+    suits: Vec<u16>,
+    /// Books, per suit.
+    hung: Vec<Hung>,
+    /// Per part mode: when its hours outdoors end in a failure, s, if the suit stays there.
+    due: Vec<f64>,
+}
+
+impl Parked {
+    pub(in crate::campaign) fn new(arm: &crate::model::Arm) -> Parked {
+        let l = &arm.layout;
+        let n = l.suits.len();
+        let homed = |s: &u16| matches!(l.suits[usize::from(*s)].home, Kept::Berth(_));
+        Parked {
+            suits: (0..n as u16).filter(homed).collect(),
+            hung: vec![Hung::NONE; n],
+            due: vec![f64::INFINITY; arm.part_modes.len()],
+        }
+    }
+
+    pub(in crate::campaign) fn clear(&mut self) {
+        self.hung.fill(Hung::NONE);
+        self.due.fill(f64::INFINITY);
+    }
+}
+
+impl World<'_> {
+    /// Looks at all suits with a berth after a row that can have changed what they hang in.
+    pub(in crate::campaign) fn look_at_parked(&mut self, action: Action) {
+        use Action::*;
+        if matches!(action, Don | SuitUp | Doff | Mate | Unmate | Vent | Repress | Depress) {
+            self.refresh_parked();
+        }
+    }
+
+    /// Closes the books of each suit and opens them as things stand.
+    pub(in crate::campaign) fn refresh_parked(&mut self) {
+        for i in 0..self.parked.suits.len() {
+            let s = self.parked.suits[i] as usize;
+            if !self.parked.hung[s].skip(self.now) {
+                self.settle_parked(s);
+            }
+            let place = self.hangs_at(s);
+            if place != self.parked.hung[s].place {
+                self.hang(s, place);
+            }
+        }
+    }
+
+    /// Where a suit hangs now.
+    #[inline]
+    fn hangs_at(&self, s: usize) -> Place {
+        let (berth, worn) = match self.places.suit[s].kept {
+            Kept::Berth(b) => (b, false),
+            Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
+            Kept::Volume(_) => (NONE, false),
+        };
+        match self.arm.layout.berths.get(usize::from(berth)) {
+            Some(b) => Place {
+                berth,
+                worn,
+                around: self.places.pressure[b.outer as usize],
+                inside: self.places.suit[s].pressure,
+            },
+            None => Place::NONE,
+        }
+    }
+
+    /// A suit hangs otherwise than before.
+    fn hang(&mut self, s: usize, place: Place) {
+        let berth = self.arm.layout.berths.get(usize::from(place.berth));
+        let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
+        let was = self.parked.hung[s].outdoors;
+        if was && !outdoors {
+            self.take_indoors(s);
+        }
+        let (leak, dust) = match place.worn {
+            true => (self.worn_rate(s, place), 0.0),
+            false => self.parked_rates(s, place, outdoors),
+        };
+        let hung = &mut self.parked.hung[s];
+        *hung = Hung { place, leak, dust, outdoors, ..*hung };
+        if outdoors && !was {
+            self.hang_outdoors(s);
+        }
+    }
+
+    /// The berth at which somebody stands in a suit that does not live on its own supply: its leak is in no
+    /// other book. [`NONE`] if there is none.
+    fn worn_at_berth(&self, p: usize) -> u16 {
+        match self.places.person[p].at {
+            Where::Berth(b) if !self.crew[p].clock.open => b,
+            _ => NONE,
+        }
+    }
+
+    /// A worn suit at a berth leaks at its working rate where nothing is around it (rule 15), kg/s.
+    fn worn_rate(&self, s: usize, place: Place) -> f64 {
+        let l = &self.arm.layout;
+        let kind = &self.m.suits[l.suits[s].kind as usize];
+        if place.around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
+    }
+
+    /// A clock starts or stops: a suit at a berth leaks on its own supply, or no longer.
+    pub(in crate::campaign) fn clock_of_parked(&mut self) {
+        self.refresh_parked();
+    }
+
+    /// Leak and settling dust of a suit that hangs at a berth, kg/s.
+    fn parked_rates(&self, s: usize, place: Place, outdoors: bool) -> (f64, f64) {
+        let l = &self.arm.layout;
+        let Some(b) = l.berths.get(place.berth as usize) else { return (0.0, 0.0) };
+        let kind = &self.m.suits[l.suits[s].kind as usize];
+        let across = place.inside - place.around;
+        let leak = if place.around <= l.ambient + ACROSS && across > 0.0 {
+            kind.leak.of(&self.v) * (across / (kind.pressure - l.ambient))
+        } else {
+            0.0
+        };
+        let cover = self.arm.openings[b.interface as usize].cover_dust.of(&self.v);
+        let dust = if outdoors { kind.parked_dust.of(&self.v) * cover } else { 0.0 };
+        (leak, dust)
+    }
+
+    /// Books what has leaked from a parked suit and settled on it up to now.
+    pub(in crate::campaign) fn settle_parked(&mut self, s: usize) {
+        let (leaked, settled) = self.parked.hung[s].close(self.now);
+        if leaked > 0.0 {
+            let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
+            self.gas.suit_leak(b.cabin as usize, b.port, leaked);
+        }
+        if settled > 0.0 {
+            for bin in 0..4 {
+                let m = settled * self.m.body.dust_bins[bin].of(&self.v);
+                self.suits.settles(s, bin, m);
+                self.dust_books.picked[bin] += m;
+            }
+        }
+    }
+
+    pub(in crate::campaign) fn settle_all_parked(&mut self) {
+        for i in 0..self.parked.suits.len() {
+            self.settle_parked(self.parked.suits[i] as usize);
+        }
+    }
+
+    /// Part modes of a suit that count hours outdoors.
+    fn outdoor_modes(&self, s: usize) -> impl Iterator<Item = usize> + use<> {
+        let (first, end) = self.arm.on_suit[s].of[Trigger::Hour as usize];
+        usize::from(first)..usize::from(end)
+    }
+
+    fn hang_outdoors(&mut self, s: usize) {
+        for pm in self.outdoor_modes(s) {
+            if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
+                self.plan_outdoor_failure(pm, s);
+            }
+        }
+    }
+
+    /// The suit leaves the open air: its hours there have used up part of the thresholds.
+    fn take_indoors(&mut self, s: usize) {
+        for pm in self.outdoor_modes(s) {
+            if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
+                let left = (self.parked.due[pm] - self.now) * self.outdoor_rate(pm, s);
+                if self.parked.due[pm].is_finite() {
+                    self.parts.set_left(pm, left);
+                }
+                self.parked.due[pm] = f64::INFINITY;
+            }
+        }
+    }
+
+    /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
+    fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
+        let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
+        let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
+        self.parts.rate(pm, &self.numbers.hazards[pm], sun)
+    }
+
+    fn plan_outdoor_failure(&mut self, pm: usize, s: usize) {
+        let due = self.now + self.parts.left(pm) / self.outdoor_rate(pm, s);
+        self.parked.due[pm] = due;
+        if due < self.m.horizon {
+            let event = Event::PartFails(pm as u16, self.parts.renewal(pm));
+            self.plan(due, event);
+        }
+    }
+
+    /// A mode that counts hours outdoors has a new threshold: its suit may hang there now.
+    pub(in crate::campaign) fn renewed_outdoors(&mut self, pm: usize) {
+        self.parked.due[pm] = f64::INFINITY;
+        if let Part::Suit(s) = self.arm.part_modes[pm].part
+            && self.parked.hung[s as usize].outdoors
+        {
+            self.plan_outdoor_failure(pm, s as usize);
+        }
+    }
+
+    /// Is this the failure that is due, or an old event of a suit that was taken in since?
+    pub(in crate::campaign) fn outdoor_failure_due(&self, pm: usize) -> bool {
+        self.parked.due[pm] == self.now
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn books_of_a_suit_are_closed_up_to_now() {
+        let mut hung = Hung { since: 100.0, leak: 2e-7, dust: 3e-9, ..Hung::NONE };
+        let (leaked, settled) = hung.close(1100.0);
+        assert!((leaked - 2e-4).abs() < 1e-15 && (settled - 3e-6).abs() < 1e-17);
+        assert_eq!(hung.close(1100.0), (0.0, 0.0));
+        assert!(!hung.skip(1e9));
+        hung = Hung::NONE;
+        assert!(hung.skip(2e9));
+        assert_eq!(hung.close(1e9), (0.0, 0.0));
+    }
+}

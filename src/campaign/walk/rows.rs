@@ -1,0 +1,385 @@
+//! Teams walk rows: one interpreter for every list of every access system.
+//!
+//! A row is begun (who, how long, clocks), and acts at its end: failures are asked, interlocks looked
+//! at, then places, gas and dust change. A team walks on without the calendar until something else is
+//! due before the end of its row.
+
+use crate::campaign::agenda::Event;
+use crate::campaign::owner::team::Phase;
+use crate::campaign::trace::Level;
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::world::World;
+use crate::model::Purpose;
+use crate::plan::{
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, each_of, walk,
+};
+use crate::scenario::Action;
+
+impl World<'_> {
+    /// An event of a team.
+    pub(in crate::campaign) fn team_event(&mut self, k: usize, ticket: u32) {
+        if self.teams[k].ticket != ticket {
+            return;
+        }
+        match self.teams[k].phase {
+            Phase::Idle => {}
+            Phase::WaitPort => self.give_up_waiting(k),
+            Phase::Begin | Phase::InRow => self.walk(k),
+            Phase::Fetch => self.suits_fetched(k),
+            Phase::Outside | Phase::Walking => self.outside_event(k),
+            Phase::Stranded => self.stranded_event(k),
+        }
+    }
+
+    /// Puts the next event of a team on the calendar; older ones become void.
+    pub(in crate::campaign) fn plan_team(&mut self, k: usize, time: f64) {
+        self.teams[k].ticket += 1;
+        let event = Event::Team(k as u8, self.teams[k].ticket);
+        self.plan(time, event);
+    }
+
+    /// A team that was given a list walks it as soon as the event now being handled is over: walking at
+    /// once would carry the time past what the rest of that event does.
+    pub(in crate::campaign) fn resume(&mut self, k: usize) {
+        self.plan_team(k, self.now);
+    }
+
+    /// Walks rows until the list is done or something else is due.
+    pub(in crate::campaign) fn walk(&mut self, k: usize) {
+        loop {
+            match self.teams[k].phase {
+                Phase::Begin => {
+                    if self.list_is_done(k) {
+                        if !self.list_done(k) {
+                            return;
+                        }
+                        continue;
+                    }
+                    if self.hurt != 0 && self.helpless(k) {
+                        return self.strand_helpless(k);
+                    }
+                    self.begin_row(k);
+                    let end = self.teams[k].end;
+                    self.teams[k].phase = Phase::InRow;
+                    if self.calendar.peek().is_some_and(|t| t < end) {
+                        self.plan_team(k, end);
+                        return;
+                    }
+                }
+                Phase::InRow => {
+                    self.now = self.teams[k].end;
+                    self.finish_row(k);
+                }
+                _ => return,
+            }
+        }
+    }
+
+    pub(in crate::campaign) fn list_is_done(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let rows = &self.arm.layout.lists[t.list as usize].rows;
+        let fills = |r: &Row| r.action == Action::Repress;
+        t.row >= rows.len() || t.fill_only && !rows[t.row..].iter().any(fills)
+    }
+
+    /// Starts a list for a team at a row: draws the leg.
+    pub(in crate::campaign) fn enter_list(&mut self, k: usize, list: u16, row: usize) {
+        let play = &self.arm.lists[list as usize];
+        let (campaign, luck) = (self.campaign, self.luck);
+        let now = self.now;
+        let t = &mut self.teams[k];
+        let path = play.hash ^ t.path.rotate_left(21);
+        let n = play.draws;
+        Purpose::Leg.fill(luck, campaign, path, t.occasion, &mut t.draws[..n]);
+        self.counts.draws += n as u64;
+        t.list = list;
+        t.row = row;
+        t.tries = 0;
+        t.check_row = usize::MAX;
+        t.t = now;
+        t.phase = Phase::Begin;
+        t.port = self.arm.layout.lists[list as usize].port;
+    }
+
+    /// Whom the person words mean for a team now.
+    pub(in crate::campaign) fn spread(&self, k: usize, row: &Row) -> Spread {
+        let t = &self.teams[k];
+        let host = self.arm.layout.ports[t.port as usize].element;
+        let mut g = Spread {
+            team: t.batch,
+            hurt: self.hurt,
+            inside: 0,
+            inside_of: 0,
+            first: walk::first_of(t.batch, self.hurt),
+            last: walk::last_of(t.batch, self.hurt),
+            rescuers: t.rescuers,
+        };
+        if row_needs_inside(row) {
+            g.inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
+            if self.arm.layout.lists[t.list as usize].kind == ListKind::Restore {
+                g.inside |= t.members; // those who restore are the ones inside
+            }
+            if let crate::plan::WhoSel::InsideOf(v) = row.who {
+                let here = self.places.persons_in(&self.arm.layout, v) & !t.members;
+                g.inside_of = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
+            }
+        }
+        g
+    }
+
+    /// Able persons who can get to the cabin of an element, also those who sit there in suits without air
+    /// (a depressurised cabin).
+    pub(in crate::campaign) fn suited_inside(&self, e: u16) -> Crew {
+        let l = &self.arm.layout;
+        let cabin = l.elements[e as usize].cabin;
+        let mut out = self.helpers_inside(e);
+        for p in 0..l.crew {
+            let there = matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
+            let free = !matches!(self.crew[p].busy, crate::campaign::owner::person::Busy::Team(_));
+            if there && free && self.able(p) {
+                out |= 1 << p;
+            }
+        }
+        out
+    }
+
+    pub(in crate::campaign) fn begin_row(&mut self, k: usize) {
+        let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
+        let arm = self.arm;
+        let row = &arm.layout.lists[list].rows[i];
+        self.now = self.teams[k].t;
+        self.counts.rows += 1;
+        self.settle_unfed();
+        let g = self.spread(k, row);
+        let mut who = row.who.pick(&g);
+        let ready = self.teams[k].then != NONE;
+        if ready && row.action == Action::Close && !self.teams[k].refill {
+            who = g.inside
+                | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
+            if self.teams[k].shuts != NONE {
+                who = self.who_shuts(k, self.teams[k].shuts);
+            }
+        }
+        let nobody = who == 0 && !needs_somebody(row);
+        let restoring = self.restores_berths(k, row);
+        let skip = nobody
+            || ready && !self.readies(k, row)
+            || !row.when.iter().all(|c| self.holds(*c, k))
+            || row.action == Action::Recharge && self.recharge_can_wait(k)
+            || !restoring && self.already(k, row, who, &g);
+        self.teams[k].who = who;
+        self.teams[k].skip = skip;
+        if skip {
+            self.teams[k].end = self.teams[k].t;
+            return;
+        }
+        let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
+        if touches && row.suit.is_none() && !restoring {
+            let port = self.teams[k].port;
+            let kept = self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
+            if kept.is_some() && row.action == Action::Mate {
+                // Nobody mates where suits hang: one sees that there is no berth.
+                self.teams[k].end = self.teams[k].t;
+                return;
+            }
+        }
+        let takes = self.row_time(k, row, i, who, &g);
+        debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
+        self.teams[k].end = self.teams[k].t + takes;
+        self.start_clocks(k, row, who, &g);
+        self.breath_at_start(k, row, who);
+        match row.action {
+            Action::Travel => self.set_out(k, row, who),
+            Action::Wait => {
+                self.set_doing(
+                    k,
+                    self.teams[k].members,
+                    crate::campaign::owner::metabolic::Doing::Rest,
+                );
+            }
+            _ => {}
+        }
+    }
+
+    pub(in crate::campaign) fn finish_row(&mut self, k: usize) {
+        let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
+        let arm = self.arm;
+        let row = &arm.layout.lists[list].rows[i];
+        self.spend_elapsed(k, row.action);
+        if self.teams[k].skip {
+            return self.next_row(k);
+        }
+        let g = self.spread(k, row);
+        let who = self.teams[k].who;
+        if self.nobody_leaves() && row.egress && self.teams[k].then == NONE {
+            return self.row_failed(k, row, Failure::Ending);
+        }
+        if self.hits_due(k) && self.teams[k].parted && self.on_the_way_out(k) {
+            let cause = self.teams[k].cause;
+            self.recall_egress(k, cause);
+        }
+        if self.teams[k].recall != NONE && self.can_abort(k) {
+            return self.turn_round(k, row);
+        }
+        let result = if self.restores_berths(k, row) {
+            self.try_every_berth(k, row, i, who, &g)
+        } else {
+            self.try_row(k, row, i, who, &g)
+        };
+        match result {
+            Ok(()) => {
+                self.tell_row(k, row, who, None);
+                if self.sky.shelter_asked() {
+                    self.look_at_shelter();
+                }
+                self.close_demands(k, row);
+                if row.action == Action::Doff && self.wanted_inside(k) {
+                    self.teams[k].t = self.teams[k].end;
+                    return self.stay_inside(k);
+                }
+                self.next_row(k);
+                self.yields_now(k);
+            }
+            Err(f) => {
+                self.tell_row(k, row, who, Some(f));
+                self.gas_of_failed_fill(k, row, who, f);
+                self.row_failed(k, row, f);
+            }
+        }
+    }
+
+    /// In a `restore` list a row acts on every berth of the port.
+    pub(in crate::campaign) fn restores_berths(&self, k: usize, row: &Row) -> bool {
+        let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
+        kind == ListKind::Restore
+            && Places::touches_berths(&self.arm.layout, self.teams[k].port, row)
+    }
+
+    pub(in crate::campaign) fn try_every_berth(
+        &mut self,
+        k: usize,
+        row: &Row,
+        i: usize,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        let one = who & who.wrapping_neg();
+        let arm = self.arm;
+        for b in &arm.layout.ports[self.teams[k].port as usize].berths {
+            each_of(one).for_each(|p| self.places.person[p].berth = *b);
+            if self.places.suit_at(*b).is_some() && !self.already(k, row, one, g) {
+                self.try_row(k, row, i, one, g)?;
+            }
+        }
+        walk::release_berths(&mut self.places, one);
+        Ok(())
+    }
+
+    pub(in crate::campaign) fn next_row(&mut self, k: usize) {
+        let t = &mut self.teams[k];
+        t.row += 1;
+        // A check that goes back to its cleaning row keeps count of its tries.
+        t.tries = if t.check_row == t.row { t.check_tries } else { 0 };
+        if t.check_row < t.row {
+            t.check_row = usize::MAX;
+        }
+        t.t = t.end;
+        t.phase = Phase::Begin;
+        if t.then != NONE && !t.refill {
+            self.ready_so_far(k);
+        }
+    }
+
+    pub(in crate::campaign) fn spend_elapsed(&mut self, k: usize, action: Action) {
+        let t = &mut self.teams[k];
+        t.elapsed += t.end - t.t;
+        t.by_action[action as usize] += t.end - t.t;
+    }
+
+    /// The row's failures are asked, its interlocks looked at; if all is well it acts.
+    pub(in crate::campaign) fn try_row(
+        &mut self,
+        k: usize,
+        row: &Row,
+        i: usize,
+        who: Crew,
+        g: &Spread,
+    ) -> Result<(), Failure> {
+        if who == 0 {
+            return Err(Failure::Broken(Broken::NotThere));
+        }
+        if self.on_perfect_way(k) {
+            return self.perfect_row(k, row, who, g);
+        }
+        self.casualty_chance(k, row, i, who)?;
+        self.free_stuck(k, row, i, who);
+        let ran = self.pump_of_row(row).filter(|p| self.faults.pump_lost(*p).is_none());
+        self.row_demands(k, row, who, g)?;
+        if let Some(pm) = ran.and_then(|p| self.faults.pump_lost(p)) {
+            self.find(pm as usize);
+            return Err(Failure::PumpDied(pm));
+        }
+        self.lost_machine(row, who)?;
+        self.check_leaks(k, row, i, who)?;
+        if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
+            self.found_stuck(row, who, b);
+            return Err(Failure::Broken(b));
+        }
+        self.before_act(k, row, who, g)?;
+        self.act(k, row, who, g);
+        Ok(())
+    }
+
+    pub(in crate::campaign) fn tell_row(
+        &mut self,
+        k: usize,
+        row: &Row,
+        who: Crew,
+        failed: Option<Failure>,
+    ) {
+        if self.story.is_none() {
+            return;
+        }
+        let slot = self.slot_of(k);
+        self.say(Level::Row, slot, |s| s.row_words(k, row, who, failed));
+        if let Some(f) = failed {
+            self.say_link(slot, |s| s.failure_words(k, row, f));
+        }
+    }
+
+    /// Slot of a team, for stories.
+    pub(in crate::campaign) fn slot_of(&self, k: usize) -> Option<u32> {
+        let s = self.teams[k].slot;
+        (s != u32::MAX).then_some(s)
+    }
+
+    /// Does a condition hold for a team now? What is not found is not seen.
+    pub(in crate::campaign) fn holds(&self, c: Asked, k: usize) -> bool {
+        self.met(c, k, self.teams[k].port)
+    }
+}
+
+fn row_needs_inside(row: &Row) -> bool {
+    use crate::plan::WhoSel;
+    use crate::scenario::Who;
+    match row.who {
+        WhoSel::Word(w) | WhoSel::Narrowed(w) => matches!(w, Who::Inside | Who::All | Who::Helper),
+        WhoSel::InsideOf(_) => true,
+    }
+}
+
+/// Rows that cannot be done by nobody; others with nobody to do them are passed over.
+fn needs_somebody(row: &Row) -> bool {
+    use crate::plan::WhoSel;
+    use crate::scenario::Who;
+    let inside = matches!(row.who, WhoSel::Word(Who::Inside | Who::Helper));
+    let acts = matches!(
+        row.action,
+        Action::Open | Action::Close | Action::Vent | Action::Depress | Action::Repress
+    );
+    inside && acts
+}
+
+pub(in crate::campaign) fn acted(mode: Option<u16>) -> Result<(), Failure> {
+    mode.map_or(Ok(()), |m| Err(Failure::Mode(m)))
+}

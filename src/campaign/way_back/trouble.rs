@@ -1,0 +1,468 @@
+//! Getting back in when the planned list does not work (rules 22, 23): ways back in the order of the
+//! architecture, each at most once, each only if its conditions hold; waiting; the end.
+
+use crate::campaign::forced::holds_if_perfect;
+use crate::campaign::owner::metabolic::Doing;
+use crate::campaign::owner::team::Phase;
+use crate::campaign::trace::Level;
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::way_back::openness::{Openness, Why};
+use crate::campaign::world::World;
+use crate::physics::gas::GasMass;
+use crate::plan::walk::{self, Group};
+use crate::plan::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
+use crate::scenario::{Action, By, Who};
+
+impl World<'_> {
+    /// A row of an inward list failed and its team cannot go on as planned.
+    pub(in crate::campaign) fn stranded_at_row(&mut self, k: usize, row: &Row, f: Failure) {
+        self.now = self.teams[k].t;
+        if self.teams[k].way == NONE {
+            self.teams[k].planned_tried = true;
+        }
+        let split = self.split_off(k, row, f);
+        if let Some(other) = split {
+            self.strand(other);
+            // The others go in.
+            let t = &mut self.teams[k];
+            t.row += 1;
+            t.phase = Phase::Begin;
+            return;
+        }
+        self.strand(k);
+    }
+
+    /// A team that cannot go on: lets go of its port and looks for a way.
+    pub(in crate::campaign) fn strand(&mut self, k: usize) {
+        self.teams[k].phase = Phase::Stranded;
+        self.teams[k].then = NONE;
+        self.not_begun(k);
+        self.teams[k].refill = false;
+        self.part_batches(k);
+        self.part_with_rescuers(k);
+        self.close_where_safe(k);
+        let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
+        if !open {
+            return self.stay_inside(k);
+        }
+        if self.miss_ended(k) {
+            return self.arrive_home(k);
+        }
+        if self.story.is_some() {
+            let members = self.teams[k].members;
+            self.say(Level::Event, self.slot_of(k), |s| {
+                let suits = s.worn_words(members);
+                format!("{} cannot go on as planned{suits}; ways back are tried", s.names(members))
+            });
+        }
+        self.stop_services();
+        self.take_along(k);
+        self.teams[k].batch = self.teams[k].members;
+        self.try_ways(k);
+    }
+
+    /// Nobody of the team lives on suit supply: the list is given up where people are.
+    pub(in crate::campaign) fn stay_inside(&mut self, k: usize) {
+        let members = self.teams[k].members;
+        walk::release_berths(&mut self.places, members);
+        self.undress(members);
+        self.teams[k].aborted = true;
+        self.arrive_home(k);
+    }
+
+    /// Suited persons in a habitable place take their suits off there (no row says so: the list was
+    /// given up).
+    pub(in crate::campaign) fn undress(&mut self, crew: Crew) {
+        for p in each_of(crew) {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            match self.places.person[p].at {
+                Where::Volume(v) if self.places.is_habitable(&self.arm.layout, v) => {
+                    self.places.person[p].suit = NONE;
+                    self.places.suit[s as usize].kept = crate::plan::Kept::Volume(v);
+                    self.places.suit[s as usize].checked = false;
+                }
+                Where::Berth(b) => {
+                    let cabin = self.arm.layout.berths[b as usize].cabin;
+                    self.places.person[p].suit = NONE;
+                    self.places.suit[s as usize].kept = crate::plan::Kept::Berth(b);
+                    self.places.person[p].at = Where::Volume(cabin);
+                    self.displaced(Where::Volume(cabin));
+                }
+                _ => {}
+            }
+            self.breathe_here(p);
+            self.turn_oxygen(p, false, self.now);
+        }
+    }
+
+    /// Something has changed, or a clock has ended.
+    pub(in crate::campaign) fn stranded_event(&mut self, k: usize) {
+        self.teams[k].t = self.now;
+        if self.miss_ended(k) {
+            return self.arrive_home(k);
+        }
+        if (self.horizon_passed || self.ending.is_some()) && self.clock_end(k).is_infinite() {
+            return self.never_home(k);
+        }
+        self.try_ways(k);
+    }
+
+    /// Tries the ways back that are open, in order; waits if none is.
+    pub(in crate::campaign) fn try_ways(&mut self, k: usize) {
+        self.out.record.hazards |= crate::outcome::STRANDED_BIT;
+        self.settle_all_leaks();
+        self.share_secondary(k);
+        if self.leaves_spent_haven(k)
+            || self.try_planned(k)
+            || self.own_rows_again(k)
+            || self.opened_at_last(k)
+        {
+            return;
+        }
+        if self.planned_is_busy(k) {
+            return self.wait_for_help(k);
+        }
+        let (mut slow, mut due): (Option<(f64, usize)>, f64) = (None, f64::INFINITY);
+        for i in 0..self.arm.layout.ways_back.len() {
+            if self.teams[k].tried & 1 << i != 0 || self.forced.barred(i) {
+                continue;
+            }
+            if self.forced_fail(k, i) {
+                continue;
+            }
+            match self.openness(k, i) {
+                Openness::Open => return self.take_way(k, i),
+                Openness::Busy => return self.wait_for_help(k),
+                Openness::Due(arrives) => due = due.min(arrives),
+                Openness::TooSlow => {
+                    let takes = self.mean_time(k, self.arm.layout.ways_back[i], true);
+                    if slow.is_none_or(|s| takes < s.0) {
+                        slow = Some((takes, i));
+                    }
+                    self.tell_slow(k, i, takes);
+                }
+                Openness::Shut(why) => self.tell_shut(k, i, why),
+            }
+        }
+        // Late is better than not reached; but first whatever may still be in time.
+        let waits = slow.is_some() && self.mended_in_time(k);
+        if due.is_finite() && !waits {
+            return self.wait_for_rover(k, due);
+        }
+        self.tell_decision(k, slow, waits);
+        match slow {
+            Some((_, i)) if !waits => self.take_way(k, i),
+            _ => self.wait_for_help(k),
+        }
+    }
+
+    /// The planned ingress, when it was not tried yet or what stopped it is mended: from the first row
+    /// from which the rest walks dry.
+    pub(in crate::campaign) fn try_planned(&mut self, k: usize) -> bool {
+        if self.teams[k].planned_tried && !self.teams[k].mended {
+            return false;
+        }
+        let port = self.teams[k].home_port;
+        if !self.hands(k) || !self.port_open_to(k, port) || self.port_trouble(port).is_some() {
+            return false;
+        }
+        let list = self.arm.layout.ports[port as usize].ingress;
+        if list == NONE || !self.gas_for(list) {
+            return false;
+        }
+        let rows = self.arm.layout.lists[list as usize].rows.len();
+        let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
+            return false;
+        };
+        if row == 0 && !self.can_ready(list) {
+            return false;
+        }
+        self.teams[k].planned_tried = true;
+        self.teams[k].mended = false;
+        self.teams[k].way = NONE;
+        self.teams[k].contingency = false;
+        self.set_to_work(k);
+        if row == 0 {
+            self.let_go_for(k, port);
+            self.come_in(k);
+        } else {
+            self.take_over(k, port);
+            self.teams[k].batch = self.teams[k].members;
+            self.enter_list(k, list, row);
+            self.resume(k);
+        }
+        true
+    }
+
+    /// The home port is in use and its user will be done in time (rule 22).
+    pub(in crate::campaign) fn planned_is_busy(&self, k: usize) -> bool {
+        let t = &self.teams[k];
+        let user = self.ports.user(t.home_port);
+        let fresh = !t.planned_tried || t.mended;
+        let list = self.arm.layout.ports[t.home_port as usize].ingress;
+        fresh
+            && !self.port_open_to(k, t.home_port)
+            && list != NONE
+            && user.is_some_and(|u| self.wait_fits(k, u, list))
+    }
+
+    /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
+    /// which the rest walks dry, once; when something was mended, from any row, once more (rule 23).
+    pub(in crate::campaign) fn own_rows_again(&mut self, k: usize) -> bool {
+        let t = &self.teams[k];
+        if t.way == NONE || t.again || t.list == NONE {
+            return false;
+        }
+        let list = t.list;
+        if self.arm.layout.lists[list as usize].kind != ListKind::WayBack {
+            return false;
+        }
+        let in_volume = each_of(t.members)
+            .any(|p| matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE));
+        if !in_volume {
+            return false;
+        }
+        let arm = self.arm;
+        let rows = &arm.layout.lists[list as usize].rows;
+        for (i, row) in rows.iter().enumerate() {
+            let begins = row.action == Action::Repress || self.teams[k].mended;
+            if !begins || !self.dry_from(k, list, i) {
+                continue;
+            }
+            self.teams[k].again = true;
+            self.set_to_work(k);
+            let port = arm.layout.lists[list as usize].port;
+            if self.ports.free(port) {
+                self.hold_port(k, port);
+            }
+            self.enter_list(k, list, i);
+            self.resume(k);
+            return true;
+        }
+        false
+    }
+
+    /// Could the rest of a list be walked from here, nothing more failing?
+    pub(in crate::campaign) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
+        let t = &self.teams[k];
+        let mut group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        if row == 0 {
+            group.team = walk::first_batch(t.members, self.hurt, self.list_holds(list));
+        }
+        let l = &self.arm.layout;
+        self.scratch.clone_from(&self.places);
+        walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
+        walk::walk(l, &mut self.scratch, &l.lists[list as usize], row, group).is_ok()
+            && walk::all_in(l, &self.scratch, group.team)
+    }
+
+    /// Is way `i` of the order open to the team?
+    pub(in crate::campaign) fn openness(&self, k: usize, i: usize) -> Openness {
+        let id = self.arm.layout.ways_back[i];
+        let list = &self.arm.layout.lists[id as usize];
+        let rescue = list.asks(Condition::RescuersInside);
+        let e = self.arm.layout.ports[list.port as usize].element;
+        let perfect = self.forced.perfect(i);
+        let unmet = |c: &Asked| {
+            let waived = perfect && holds_if_perfect(*c);
+            !waived
+                && match c.condition {
+                    // Asked of every way below; `not in time` keeps those shut that would be.
+                    Condition::InTime => c.not && self.lasts(k, id, 0.0),
+                    _ => !self.met(*c, k, list.port),
+                }
+        };
+        let why = if !self.hands(k) && !rescue {
+            Some(Why::Hands)
+        } else if !self.starts_here(k, id) {
+            Some(Why::Place)
+        } else if rescue && !self.rescuers_spared(k, id) {
+            Some(Why::Rescuers)
+        } else if rescue && !self.rescuers_last(k, id) {
+            Some(Why::Far)
+        } else if !self.gas_for(id) && !perfect {
+            Some(Why::Gas)
+        } else if !self.can_ready(id) {
+            Some(Why::Ready)
+        } else if self.rovers.lost(e) {
+            Some(Why::Lost)
+        } else if let Some(o) = self.stands_open(k, id, |o| !self.can_shut(k, o)) {
+            Some(Why::Ajar(o))
+        } else if let Some(v) = self.dead_behind(id) {
+            Some(Why::Dead(v))
+        } else if each_of(self.teams[k].members).any(|p| self.is_spent(p, e)) {
+            Some(Why::Over)
+        } else {
+            list.needs.iter().position(unmet).map(Why::Need)
+        };
+        if let Some(why) = why {
+            return Openness::Shut(why);
+        }
+        // Where a rover drives to it is not yet.
+        let arrives = self.rovers.of(e).driving;
+        if arrives > self.now {
+            let fits = self.lasts(k, id, arrives - self.now);
+            return if fits { Openness::Due(arrives) } else { Openness::Shut(Why::Driving) };
+        }
+        if !self.port_open_to(k, list.port) {
+            let fits = self.ports.user(list.port).is_some_and(|u| self.wait_fits(k, u, id));
+            return if fits { Openness::Busy } else { Openness::Shut(Why::Used) };
+        }
+        match (perfect || self.lasts(k, id, 0.0), !self.ports.used_by_other(list.port, k)) {
+            (true, _) => Openness::Open,
+            (false, true) => Openness::TooSlow,
+            (false, false) => Openness::Shut(Why::Used), // first whatever their leaving makes possible
+        }
+    }
+
+    /// The store covers the fills of the list (rule 26).
+    pub(in crate::campaign) fn gas_for(&self, id: u16) -> bool {
+        let list = &self.arm.layout.lists[id as usize];
+        let e = self.arm.layout.ports[list.port as usize].element;
+        let s = self.arm.layout.elements[e as usize].store;
+        if s == NONE {
+            return true;
+        }
+        let need = self.arm.lists[id as usize].fills;
+        self.gas.holds(s, GasMass { oxygen: need[0], nitrogen: need[1] })
+    }
+
+    /// `from` is where the people are; those in a volume at outside pressure with its opening to
+    /// outside open may step out first (rule 22).
+    pub(in crate::campaign) fn starts_here(&self, k: usize, id: u16) -> bool {
+        let list = &self.arm.layout.lists[id as usize];
+        let host = self.arm.layout.ports[list.port as usize].element;
+        let walks = self.arm.lists[id as usize].travels_to != NONE;
+        let metres = self.metres_to(k, host) + self.teams[k].lies;
+        if list.from == Some(OUTSIDE) && !walks && metres > 1.0 {
+            return false; // a way without a walk is for people at its own element
+        }
+        each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
+            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v),
+            (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
+            _ => false,
+        })
+    }
+
+    pub(in crate::campaign) fn can_step_out(&self, v: u16) -> bool {
+        let low = self.places.pressure[v as usize] <= self.vacuum();
+        low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
+            self.places.opening[*o as usize].open && self.arm.layout.across(*o, v) == Some(OUTSIDE)
+        })
+    }
+
+    pub(in crate::campaign) fn take_way(&mut self, k: usize, i: usize) {
+        let id = self.arm.layout.ways_back[i];
+        let port = self.arm.layout.lists[id as usize].port;
+        self.teams[k].tried |= 1 << i;
+        self.out.record.ways |= 1 << i;
+        self.limit_to_room(k, id);
+        self.limit_to_chamber(k, id, i);
+        self.teams[k].batch = self.teams[k].members;
+        self.set_to_work(k);
+        self.release_quietly(k);
+        self.take_over(k, port);
+        let members = self.teams[k].members;
+        if self.arm.layout.lists[id as usize].from == Some(OUTSIDE) {
+            for p in each_of(members) {
+                let out = Where::Volume(OUTSIDE);
+                let was = std::mem::replace(&mut self.places.person[p].at, out);
+                self.displaced(was);
+            }
+        }
+        let elsewhere = members & !self.at_berths(members);
+        walk::release_berths(&mut self.places, elsewhere);
+        self.call_rescuers(k, id);
+        self.teams[k].way = i as u16;
+        self.teams[k].again = false;
+        self.teams[k].contingency = true;
+        self.tell_try(k, id);
+        if !self.shut_first(k, id) {
+            self.enter_ready(k, id);
+        }
+        self.resume(k);
+    }
+
+    pub(in crate::campaign) fn at_berths(&self, crew: Crew) -> Crew {
+        each_of(crew)
+            .filter(|p| matches!(self.places.person[*p].at, Where::Berth(_)))
+            .fold(0, |c, p| c | 1 << p)
+    }
+
+    /// Lets go of a held port without waking the others yet.
+    pub(in crate::campaign) fn release_quietly(&mut self, k: usize) {
+        if self.teams[k].holds {
+            self.ports.let_go(self.teams[k].port, k);
+            self.teams[k].holds = false;
+        }
+    }
+
+    /// Makes the port ready (rule 4) and enters the list.
+    pub(in crate::campaign) fn enter_ready(&mut self, k: usize, list: u16) {
+        let ready = self.arm.lists[list as usize].ready;
+        let port = self.arm.layout.lists[list as usize].port;
+        let egress = self.arm.layout.ports[port as usize].egress;
+        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum()
+        {
+            return self.enter_list(k, list, 0);
+        }
+        self.enter_list(k, egress, 0);
+        self.teams[k].then = list;
+    }
+
+    /// While a port is made ready: once the chamber is empty the list itself begins.
+    pub(in crate::campaign) fn ready_so_far(&mut self, k: usize) {
+        let list = self.teams[k].then;
+        if self.teams[k].shuts != NONE {
+            return self.shut_so_far(k, list);
+        }
+        let ready = self.arm.lists[list as usize].ready;
+        if self.places.pressure[ready as usize] <= self.vacuum() {
+            self.now = self.teams[k].t;
+            self.teams[k].then = NONE;
+            self.enter_list(k, list, 0);
+        }
+    }
+
+    /// The egress rows did not empty the chamber: the list is not open.
+    pub(in crate::campaign) fn ready_done(&mut self, k: usize) {
+        self.strand(k);
+    }
+
+    /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
+    pub(in crate::campaign) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.by == By::Ascent {
+            return;
+        }
+        if who & self.teams[k].members != 0 {
+            let hurt = self.teams[k].members & self.hurt;
+            self.teams[k].lifted |= hurt;
+            self.teams[k].lies = 0.0;
+        }
+        self.set_doing(k, who & !self.hurt, Doing::Work);
+    }
+
+    /// A `travel` row begins: everybody works as hard as the way asks.
+    pub(in crate::campaign) fn set_out(&mut self, k: usize, row: &Row, who: Crew) {
+        if row.by == By::Ascent {
+            return;
+        }
+        let hurt = (who | self.teams[k].members) & self.hurt;
+        let doing = match Self::going(row.by) {
+            Doing::Walk if hurt != 0 => Doing::Carry,
+            going => going,
+        };
+        self.set_doing(k, who & !self.hurt, doing);
+        self.set_doing(k, hurt, Doing::Rest);
+        let list = &self.arm.layout.lists[self.teams[k].list as usize];
+        let fetches = |r: &Row| {
+            r.action == Action::Travel && r.who == crate::plan::WhoSel::Word(Who::Rescuers)
+        };
+        if fetches(row) && !list.rows[..self.teams[k].row].iter().any(fetches) {
+            self.draw_rescuer_hits(k, who & self.teams[k].rescuers);
+        }
+    }
+}
