@@ -1,6 +1,7 @@
 //! Example campaigns: for every arm the campaign where a column is least or greatest.
 
 use super::plan::Plan;
+use super::wire::{Reader, Wire, WireError};
 
 /// Which end of a column is looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +62,23 @@ impl Extremes {
     /// absent in every campaign.
     pub fn get(&self, arm: usize, k: usize) -> Option<(u64, f64)> {
         self.found[arm * self.wanted.len() + k]
+    }
+
+    /// Appends them.
+    pub fn put(&self, to: &mut Vec<u8>) {
+        self.found.put(to);
+    }
+
+    /// Reads what [`Extremes::put`] wrote of an experiment with this plan.
+    ///
+    /// # Errors
+    /// [`WireError`], also where it does not suit the plan.
+    pub fn get_from(plan: &Plan, from: &mut Reader) -> Result<Extremes, WireError> {
+        let (found, empty) = (Vec::<Option<(u64, f64)>>::get(from)?, Extremes::new(plan));
+        if found.len() != empty.found.len() || found.iter().flatten().any(|(_, x)| x.is_nan()) {
+            return Err(WireError::Wrong("extremes that do not suit the study"));
+        }
+        Ok(Extremes { found, ..empty })
     }
 }
 

@@ -5,6 +5,8 @@
 //! logarithm. Whole numbers have a cell each. Exactly 0, misses below and misses above have cells
 //! of their own. Cells come in pages of 64 that are given out at first touch.
 
+mod stored;
+
 use super::plan::{Column, Kind, Plan};
 
 /// Bits of an `f64` below the 8 leading bits of its mantissa.

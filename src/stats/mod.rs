@@ -22,6 +22,7 @@ pub mod histogram;
 pub mod interval;
 mod lanes;
 pub mod moments;
+pub mod part;
 pub mod plan;
 pub mod quantile;
 mod quotient;
@@ -32,20 +33,23 @@ pub mod sets;
 pub mod share;
 pub mod tally;
 pub mod tree;
+pub mod wire;
 
 pub use block::{BLOCK, Block};
 pub use difference::Difference;
 pub use estimate::Estimate;
 pub use extremes::{Extreme, Extremes, Side};
 pub use histogram::{Bins, Cell, Histogram, Histograms};
+pub use part::{JoinError, Joined, Part};
 pub use plan::{Column, Extra, Kind, Plan, PlanError};
 pub use quantile::Quantile;
 pub use results::Results;
 pub use risk::{Point, Risk};
 pub use rows::{CampaignRows, Row, RowMut};
-pub use sets::{SetBooks, SetSums, Sets};
+pub use sets::{SetBooks, SetSums, Sets, SetsPart};
 pub use tally::Tally;
-pub use tree::Tree;
+pub use tree::{Merge, Node, Tree};
+pub use wire::{Reader, Wire, WireError};
 
 #[cfg(test)]
 mod coverage;

@@ -169,6 +169,14 @@ impl Plan {
         first..end.min(first + BLOCK)
     }
 
+    /// The parameter sets that some blocks belong to; `None` without an outer loop, or where they
+    /// begin or end within a set.
+    pub fn sets_of(&self, blocks: &Range<u64>) -> Option<Range<u64>> {
+        let per = self.inner?.div_ceil(BLOCK);
+        let whole = blocks.start.is_multiple_of(per) && blocks.end.is_multiple_of(per);
+        whole.then(|| blocks.start / per..blocks.end / per)
+    }
+
     /// Every (column, value it reads).
     fn reads(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
         let columns = self.columns.iter().enumerate().flat_map(|(i, column)| match *column {

@@ -6,6 +6,10 @@
 //! share of campaigns with a flag is kept for every set; memory does not grow with the campaigns
 //! of a set.
 
+mod part;
+
+pub use part::SetsPart;
+
 use super::block::{BLOCK, Block};
 use super::difference::{self, Difference, NONE_SEEN, NONE_SEEN_BOUND};
 use super::estimate::{Estimate, Mean, add_note};
@@ -15,7 +19,7 @@ use super::quotient::Quotient;
 use super::results::Results;
 use super::rows::CampaignRows;
 use super::share;
-use super::tally::Pair;
+use super::tally::{Pair, Tally};
 use super::tree::Tree;
 
 /// Why quantiles of campaigns have no interval.
@@ -105,6 +109,9 @@ impl SetSums {
 }
 
 /// Books that sums are handed to in the order of campaigns.
+///
+/// Sets are put into blocks of 64 by their number. Books that begin or end within such a block keep
+/// the sums of its sets apart ([`SetsPart`]): whoever has the rest of the block closes it.
 #[derive(Debug)]
 pub struct SetBooks {
     inner: u64,
@@ -112,17 +119,30 @@ pub struct SetBooks {
     open: SetSums,
     /// campaigns of the set at hand
     played: u64,
-    /// complete sets
-    sets: u64,
+    /// the first set
+    first: u64,
+    /// the set behind the last complete one
+    next: u64,
     plan: Plan,
     block: Block,
     tree: Tree,
     seen: Vec<Vec<u64>>,
+    /// sums of sets before the first whole block
+    head: Vec<SetSums>,
+    /// sums of sets of a block that is not complete yet
+    pending: Vec<SetSums>,
+    /// sums to be used again
+    spare: Vec<SetSums>,
 }
 
 impl SetBooks {
     /// Books for a plan with an outer loop; `None` without one.
     pub fn new(plan: &Plan) -> Option<SetBooks> {
+        SetBooks::from(plan, 0)
+    }
+
+    /// As [`SetBooks::new`], for the sets from `first` on.
+    pub fn from(plan: &Plan, first: u64) -> Option<SetBooks> {
         let inner = plan.inner()?;
         let flag = |c: &Column| matches!(c, Column::Plain { kind: Kind::Flag, .. });
         let columns = plan.columns().iter().enumerate();
@@ -134,10 +154,14 @@ impl SetBooks {
             flags,
             open: SetSums::new(plan),
             played: 0,
-            sets: 0,
+            first,
+            next: first,
             block: Block::new(&sets),
             tree: Tree::new(&sets),
             plan: sets,
+            head: Vec::new(),
+            pending: Vec::new(),
+            spare: Vec::new(),
         })
     }
 
@@ -155,30 +179,79 @@ impl SetBooks {
             let (arm, flag) = (k / self.flags.len(), self.flags[k % self.flags.len()]);
             seen.push(self.open.rows.row(arm).values[2 * flag] as u64);
         }
-        self.block.add(self.sets, &self.open.rows);
-        self.sets += 1;
-        if self.sets.is_multiple_of(BLOCK) {
+        let mut fresh = self.spare.pop().unwrap_or_else(|| self.open.clone());
+        fresh.clear();
+        let sums = std::mem::replace(&mut self.open, fresh);
+        self.played = 0;
+        self.place(sums);
+    }
+
+    /// Puts the sums of the next set into its block.
+    fn place(&mut self, sums: SetSums) {
+        let within = !self.first.is_multiple_of(BLOCK);
+        if within && self.next < self.first.next_multiple_of(BLOCK) {
+            self.head.push(sums);
+        } else {
+            self.pending.push(sums);
+        }
+        self.next += 1;
+        if self.pending.len() as u64 == BLOCK {
             self.close_block();
         }
-        self.open.clear();
-        self.played = 0;
     }
 
     fn close_block(&mut self) {
+        let first = self.next - self.pending.len() as u64;
+        for (set, sums) in (first..).zip(self.pending.drain(..)) {
+            self.block.add(set, &sums.rows);
+            self.spare.push(sums);
+        }
         let mut tally = self.tree.take_spare();
         self.block.close_into(&mut tally);
-        self.tree.insert((self.sets - 1) / BLOCK, tally);
+        self.tree.insert(first / BLOCK, tally);
     }
 
     /// All sets.
+    ///
+    /// # Panics
+    /// Unless the first one was 0.
     pub fn finish(mut self) -> Sets {
-        if !self.sets.is_multiple_of(BLOCK) {
+        assert_eq!(self.first, 0, "sets before the first are missing");
+        if !self.pending.is_empty() {
             self.close_block();
         }
         let Block { histograms, extremes, .. } = self.block;
         let (plan, tally) = (self.plan, self.tree.finish());
         let results = Results { plan, tally, histograms, extremes, sets: None };
         Sets { inner: self.inner, flags: self.flags, seen: self.seen, results }
+    }
+
+    /// What these books leave for others that hold the sets around them.
+    pub fn into_part(self) -> SetsPart {
+        SetsPart {
+            sets: self.first..self.next,
+            seen: self.seen,
+            head: self.head,
+            nodes: self.tree.into_nodes(),
+            histograms: self.block.histograms,
+            tail: self.pending,
+        }
+    }
+
+    /// Adds the sets of a part, which come next.
+    ///
+    /// # Panics
+    /// Unless they come next: [`super::Joined`] sees to it.
+    pub fn take_part(&mut self, part: SetsPart) {
+        assert_eq!(part.sets.start, self.next, "sets are missing");
+        self.seen.iter_mut().zip(part.seen).for_each(|(all, more)| all.extend(more));
+        part.head.into_iter().for_each(|sums| self.place(sums));
+        for node in part.nodes {
+            self.next += BLOCK << node.level;
+            self.tree.insert_node(node);
+        }
+        self.block.histograms.merge(&part.histograms);
+        part.tail.into_iter().for_each(|sums| self.place(sums));
     }
 }
 
@@ -200,6 +273,11 @@ impl Sets {
     /// Number of sets.
     pub fn sets(&self) -> u64 {
         self.results.campaigns()
+    }
+
+    /// Sums and moments over the sets.
+    pub fn tally(&self) -> &Tally {
+        &self.results.tally
     }
 
     /// Campaigns with the flag of a column, set by set; `None` if the column is no flag.

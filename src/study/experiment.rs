@@ -6,7 +6,8 @@ use crate::campaign;
 use crate::measure::{FACTS, Fact, Kind, MEASURES, Read};
 use crate::model::{DOOR_TO_DOOR, Model};
 use crate::outcome::Outcome;
-use crate::stats::{self, CampaignRows, Column, Extra, Extreme, Plan, Side};
+use crate::stats::{self, CampaignRows, Column, Extra, Extreme, Part, Plan, Side};
+use std::ops::Range;
 
 /// Index of the extreme that holds the smallest margin of a way back (a miss below all).
 pub const WORST_WAY_BACK: usize = 0;
@@ -66,6 +67,13 @@ struct Filler<'m> {
     watch: Option<Watch>,
 }
 
+impl<'m> Filler<'m> {
+    fn new(model: &'m Model, sample: Option<Sample>) -> Filler<'m> {
+        let watch = sample.map(|s| Watch::new(model, s));
+        Filler { player: campaign::Player::new(model), watch }
+    }
+}
+
 impl replicate::Player for Filler<'_> {
     fn play(&mut self, campaign: u64, rows: &mut CampaignRows) {
         for (arm, outcome) in self.player.play(campaign).enumerate() {
@@ -96,6 +104,12 @@ pub struct Beside {
     pub watch: Option<Watch>,
 }
 
+impl Beside {
+    fn of(f: Filler) -> Beside {
+        Beside { capped: f.player.capped().to_vec(), watch: f.watch }
+    }
+}
+
 /// Plays a model. `rows`, if given, receives every campaign in order; campaigns of `sample`
 /// are watched for the drivers.
 ///
@@ -108,17 +122,29 @@ pub fn run<S: Sink>(
     sample: Option<Sample>,
 ) -> Result<Replication<Beside>, Halt<S::Error>> {
     let plan = plan(model);
-    let player = || Filler {
-        player: campaign::Player::new(model),
-        watch: sample.map(|s| Watch::new(model, s)),
-    };
+    let player = || Filler::new(model, sample);
     let done = match rows {
         Some(sink) => replicate::replicate_with_rows(&plan, order, player, sink)?,
         None => replicate::replicate(&plan, order, player).map_err(without_rows::<S::Error>)?,
     };
-    let beside = |f: Filler| Beside { capped: f.player.capped().to_vec(), watch: f.watch };
-    let players = done.players.into_iter().map(beside).collect();
+    let players = done.players.into_iter().map(Beside::of).collect();
     Ok(Replication { results: done.results, players })
+}
+
+/// Plays some of the blocks of what [`run`] plays; `rows` receives their campaigns in order. See
+/// [`replicate::replicate_part`].
+///
+/// # Errors
+/// As [`run`].
+pub fn run_part<S: Sink>(
+    model: &Model,
+    order: Order,
+    blocks: Range<u64>,
+    rows: Option<S>,
+) -> Result<(Part, Vec<Beside>), Halt<S::Error>> {
+    let player = || Filler::new(model, None);
+    let (part, players) = replicate::replicate_part(&plan(model), order, blocks, player, rows)?;
+    Ok((part, players.into_iter().map(Beside::of).collect()))
 }
 
 /// Nothing took rows, so that nothing refused them.

@@ -6,9 +6,11 @@
 //! slowest one waits, so that rows can be given out in the order of campaigns from flat memory.
 
 use crate::stats::{
-    BLOCK, Block, CampaignRows, Extremes, Histograms, Plan, Results, SetBooks, SetSums, Tally, Tree,
+    BLOCK, Block, CampaignRows, Extremes, Histograms, Joined, Part, Plan, Results, SetBooks,
+    SetSums, Tally, Tree,
 };
 use std::num::NonZero;
+use std::ops::Range;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use thiserror::Error;
@@ -123,7 +125,7 @@ pub fn replicate<P: Player>(
     order: Order,
     player: impl Fn() -> P + Sync,
 ) -> Result<Replication<P>, Halt<std::convert::Infallible>> {
-    Shared::new(plan, order, None::<NoRows>).run(player)
+    whole(plan, order, player, None::<NoRows>)
 }
 
 /// As [`replicate`], and gives the rows of every campaign to `sink` in the order of campaigns.
@@ -139,7 +141,47 @@ pub fn replicate_with_rows<P: Player, S: Sink>(
     player: impl Fn() -> P + Sync,
     sink: S,
 ) -> Result<Replication<P>, Halt<S::Error>> {
-    Shared::new(plan, order, Some(sink)).run(player)
+    whole(plan, order, player, Some(sink))
+}
+
+fn whole<P: Player, S: Sink>(
+    plan: &Plan,
+    order: Order,
+    player: impl Fn() -> P + Sync,
+    sink: Option<S>,
+) -> Result<Replication<P>, Halt<S::Error>> {
+    let all = 0..plan.blocks(order.campaigns);
+    let (part, players) = replicate_part(plan, order, all, player, sink)?;
+    let mut joined = Joined::new(plan);
+    // A part of all blocks begins with the first.
+    joined.add(part).unwrap_or_else(|e| unreachable!("{e}"));
+    Ok(Replication { results: joined.finish(), players })
+}
+
+/// Plays and tallies some of the blocks of an experiment (of those that [`Plan::blocks`] counts for
+/// all its campaigns), as [`replicate_with_rows`] would play them among the others. Joined
+/// ([`Joined`]), parts give what one experiment over all blocks gives, bit by bit. With an outer loop
+/// the blocks are those of whole parameter sets.
+///
+/// # Errors
+/// As [`replicate_with_rows`].
+///
+/// # Panics
+/// As [`replicate_with_rows`]; also if there are no such blocks, or they cut a parameter set.
+pub fn replicate_part<P: Player, S: Sink>(
+    plan: &Plan,
+    order: Order,
+    blocks: Range<u64>,
+    player: impl Fn() -> P + Sync,
+    sink: Option<S>,
+) -> Result<(Part, Vec<P>), Halt<S::Error>> {
+    let all = plan.blocks(order.campaigns);
+    assert!(blocks.start <= blocks.end && blocks.end <= all, "{blocks:?} of {all} blocks");
+    assert!(
+        plan.inner().is_none() || blocks.end == all || plan.sets_of(&blocks).is_some(),
+        "blocks {blocks:?} cut a parameter set"
+    );
+    Shared::new(plan, order, blocks, sink).run(player)
 }
 
 /// A block that was played but whose predecessors were not.
@@ -174,8 +216,8 @@ struct State<S: Sink> {
 struct Shared<'a, S: Sink> {
     plan: &'a Plan,
     order: Order<'a>,
-    /// blocks in all
-    blocks: u64,
+    /// blocks to play
+    blocks: Range<u64>,
     /// threads to start
     threads: usize,
     /// how far a worker may be ahead of the slowest
@@ -195,14 +237,16 @@ struct Worker<P> {
 }
 
 impl<'a, S: Sink> Shared<'a, S> {
-    fn new(plan: &'a Plan, order: Order<'a>, sink: Option<S>) -> Self {
-        let blocks = plan.blocks(order.campaigns);
-        let threads = order.threads.get().min(usize::try_from(blocks.max(1)).unwrap_or(usize::MAX));
+    fn new(plan: &'a Plan, order: Order<'a>, blocks: Range<u64>, sink: Option<S>) -> Self {
+        let many = (blocks.end - blocks.start).max(1);
+        let threads = order.threads.get().min(usize::try_from(many).unwrap_or(usize::MAX));
         let window = WINDOW_PER_THREAD * threads as u64;
+        // blocks of a parameter set
+        let per = plan.inner().map_or(1, |inner| inner.div_ceil(BLOCK));
         let state = State {
             tree: Tree::new(plan),
-            sets: SetBooks::new(plan),
-            next: 0,
+            sets: SetBooks::from(plan, blocks.start / per),
+            next: blocks.start,
             ahead: Vec::with_capacity(window as usize),
             spare: Vec::with_capacity(window as usize),
             played: 0,
@@ -213,13 +257,13 @@ impl<'a, S: Sink> Shared<'a, S> {
         let rows = if state.sink.is_some() { BLOCK as usize } else { 1 };
         let sums = state.sets.is_some().then(|| SetSums::new(plan));
         Shared {
+            handed_out: AtomicU64::new(blocks.start),
             blocks,
             threads,
             empty: Kept { rows: vec![CampaignRows::new(plan); rows], sums },
             plan,
             order,
             window,
-            handed_out: AtomicU64::new(0),
             state: Mutex::new(state),
             moved_on: Condvar::new(),
         }
@@ -228,7 +272,7 @@ impl<'a, S: Sink> Shared<'a, S> {
     fn run<P: Player>(
         self,
         player: impl Fn() -> P + Sync,
-    ) -> Result<Replication<P>, Halt<S::Error>> {
+    ) -> Result<(Part, Vec<P>), Halt<S::Error>> {
         let threads = self.threads;
         let pool = rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
@@ -250,9 +294,9 @@ impl<'a, S: Sink> Shared<'a, S> {
             extremes.merge(&worker.extremes);
             players.push(worker.player);
         }
-        let (plan, tally) = (self.plan.clone(), state.tree.finish());
-        let sets = state.sets.map(|books| Box::new(books.finish()));
-        Ok(Replication { results: Results { plan, tally, histograms, extremes, sets }, players })
+        let sets = state.sets.map(|books| Box::new(books.into_part()));
+        let nodes = state.tree.into_nodes();
+        Ok((Part { blocks: self.blocks, nodes, histograms, extremes, sets }, players))
     }
 
     /// Plays blocks until there are none left.
@@ -282,7 +326,7 @@ impl<'a, S: Sink> Shared<'a, S> {
     /// The next block to play; waits while it is too far ahead; `None` at the end or on a halt.
     fn next_block(&self) -> Option<u64> {
         let block = self.handed_out.fetch_add(1, Ordering::Relaxed);
-        if block >= self.blocks {
+        if block >= self.blocks.end {
             return None;
         }
         let mut state = self.lock();

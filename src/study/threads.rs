@@ -192,8 +192,9 @@ fn same_bytes_with_parameter_sets() {
             let idle = Idle::new();
             let order = idle.order(sets * inner, threads);
             let found = replicate(&plan, order, || Plain { played: 0 }).unwrap();
-            assert_eq!(format!("{:?}", found.results.sets), format!("{:?}", in_order.sets));
-            assert_eq!(found.results, in_order, "{sets} sets of {inner}, {threads} threads");
+            let bits = |r: &Results| format!("{:?}", r.sets.as_ref().unwrap().tally());
+            assert!(bits(&found.results) == bits(&in_order));
+            assert!(found.results == in_order, "{sets} sets of {inner}, {threads} threads");
             assert_eq!(found.results.campaigns(), sets * inner);
             assert_eq!(found.results.sets.as_ref().unwrap().sets(), sets);
         }
