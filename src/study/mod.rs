@@ -3,6 +3,7 @@
 pub mod drivers;
 pub mod experiment;
 pub mod replicate;
+pub mod sensitivity;
 pub mod standing;
 pub mod sweep;
 
