@@ -60,6 +60,8 @@ pub const FILES: &[ResultFile] = &[
     file("breakeven.csv", columns::BREAKEVEN, "campaign length at which two weigh the same"),
     file("complexity.csv", columns::COMPLEXITY, "complexity, counted"),
     file("risk-curve.csv", columns::RISK_CURVE, "risk over parameter sets"),
+    file("sensitivity.csv", columns::SENSITIVITY, "which factors of a sweep matter, and how much"),
+    file("crossings.csv", columns::CROSSINGS, "where two architectures change places in a sweep"),
     file("distribution.csv", columns::DISTRIBUTION, "how campaigns spread over values"),
     file("findings.csv", columns::FINDINGS, "findings of the check"),
     file("assumptions.csv", columns::ASSUMPTIONS, "where the numbers of the files come from"),

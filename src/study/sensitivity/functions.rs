@@ -10,10 +10,8 @@ pub fn ishigami(u: &[f64]) -> f64 {
 
 /// First-order and total indices: V1 = (1 + b pi^4 / 5)^2 / 2, V2 = a^2 / 8, V13 = 8 b^2 pi^8 / 225
 /// (in many public test suites).
-pub const ISHIGAMI: ([f64; 3], [f64; 3]) = (
-    [0.313905191148, 0.442411144790, 0.0],
-    [0.557588855210, 0.442411144790, 0.243683664062],
-);
+pub const ISHIGAMI: ([f64; 3], [f64; 3]) =
+    ([0.313905191148, 0.442411144790, 0.0], [0.557588855210, 0.442411144790, 0.243683664062]);
 
 /// Sobol's g-function with weights a.
 pub fn g(u: &[f64], a: &[f64]) -> f64 {

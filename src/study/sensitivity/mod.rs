@@ -14,9 +14,11 @@
 //! | [`regression`] | standardised and rank regression, partial rank correlation |
 //! | [`swing`] | one at a time: from the low end of a range to the high end |
 //! | [`crossing`] | where two curves cross |
+//! | [`found`] | all indices that the design of a sweep allows |
 
 pub mod crossing;
 pub mod effects;
+pub mod found;
 pub mod regression;
 pub mod sobol;
 pub mod swing;
@@ -26,17 +28,10 @@ mod functions;
 #[cfg(test)]
 mod tests;
 
+pub use super::sweep::answers::Luck;
+
 use crate::stats::beta::normal_z;
 use crate::stats::interval::OUTSIDE;
-
-/// How luck is shared between runs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Luck {
-    /// Every run has luck of its own.
-    Independent,
-    /// All runs have the same luck.
-    Common,
-}
 
 /// Outputs of some runs.
 #[derive(Clone, Copy, Debug)]
@@ -115,7 +110,7 @@ impl Index {
     fn judged(mut self, luck: Luck) -> Index {
         if self.below_floor() == Some(true) {
             self.add_note(match luck {
-                Luck::Independent => BELOW_FLOOR,
+                Luck::Own => BELOW_FLOOR,
                 Luck::Common => BELOW_BOUND,
             });
         }

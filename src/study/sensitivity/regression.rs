@@ -47,7 +47,7 @@ pub fn ranked(factors: &[&[f64]], runs: Runs) -> Regression {
         Err(why) => return nothing(factors.len(), &why),
     };
     match Fit::of(&data) {
-        Ok(fit) => regression(&data, &fit, None, Luck::Independent),
+        Ok(fit) => regression(&data, &fit, None, Luck::Own),
         Err(why) => nothing(factors.len(), &why),
     }
 }
@@ -163,13 +163,7 @@ impl Data {
             0 => String::new(),
             missing => format!("{missing} runs left out: no value"),
         };
-        Ok(Data {
-            x: DMatrix::from_vec(n, k, x),
-            y: DVector::from_vec(y),
-            variance,
-            noise,
-            note,
-        })
+        Ok(Data { x: DMatrix::from_vec(n, k, x), y: DVector::from_vec(y), variance, noise, note })
     }
 
     fn rows(&self) -> usize {

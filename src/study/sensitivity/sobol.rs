@@ -85,11 +85,9 @@ pub fn indices(blocks: &Blocks, draws: &mut impl Rng) -> Sobol {
         let index = Index { value, low, high, floor, n, method, note: notes.clone() };
         index.judged(blocks.luck)
     };
-    let first = |i: usize| {
-        index(&|s: &Sums| s.first[i] / s.variance(blocks.luck), table.floor_of_first(i))
-    };
-    let total =
-        |i: usize| index(&|s: &Sums| s.total(i, blocks.luck), table.floor_of_total(i));
+    let first =
+        |i: usize| index(&|s: &Sums| s.first[i] / s.variance(blocks.luck), table.floor_of_first(i));
+    let total = |i: usize| index(&|s: &Sums| s.total(i, blocks.luck), table.floor_of_total(i));
     Sobol {
         first: (0..factors).map(first).collect(),
         total: (0..factors).map(total).collect(),
@@ -110,12 +108,12 @@ fn notes(luck: Luck, noise_share: Option<f64>, missing: usize) -> String {
             "same luck in all runs, one more fixed factor: nothing taken out; independent luck would \
              be {percent:.3} % of the variance"
         )),
-        Luck::Independent if share > 0.0 => {
+        Luck::Own if share > 0.0 => {
             notes.push(format!("noise taken out: {percent:.3} % of the variance"));
         }
         _ => {}
     }
-    if luck == Luck::Independent && share > NOISY {
+    if luck == Luck::Own && share > NOISY {
         notes.push("more campaigns per run would help most".into());
     }
     notes.join("; ")
@@ -220,14 +218,14 @@ impl Sums {
     /// Variance of the outputs, without independent noise.
     fn variance(&self, luck: Luck) -> f64 {
         match luck {
-            Luck::Independent => self.spread - self.noise,
+            Luck::Own => self.spread - self.noise,
             Luck::Common => self.spread,
         }
     }
 
     fn total(&self, i: usize, luck: Luck) -> f64 {
         let noise = match luck {
-            Luck::Independent => 0.5 * self.pair_noise[i],
+            Luck::Own => 0.5 * self.pair_noise[i],
             Luck::Common => 0.0,
         };
         (self.total[i] - noise) / self.variance(luck)

@@ -12,7 +12,7 @@ pub fn swing(from: (f64, f64), to: (f64, f64), luck: Luck) -> Index {
     }
     let half = two_sided() * variance.sqrt();
     let method = match luck {
-        Luck::Independent => "normal, independent luck",
+        Luck::Own => "normal, independent luck",
         Luck::Common => "normal, as if luck were independent",
     };
     let index = Index {
