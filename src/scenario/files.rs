@@ -7,7 +7,7 @@
 use super::context::Context;
 use super::finding::{Finding, Rule};
 use super::rules;
-use super::spec::{At, Place, Sources};
+use super::spec::{At, Place, Sources, Spot};
 use super::tree::{self, Entry, Node, Value};
 use std::path::{Component, Path, PathBuf};
 
@@ -15,6 +15,7 @@ use std::path::{Component, Path, PathBuf};
 const CATALOGUE: &str = "catalogue";
 
 /// What was read from one file.
+#[derive(Clone, Debug)]
 pub(super) struct File {
     /// Stem of its name: the name of the access system, if it is one.
     pub stem: String,
@@ -34,28 +35,34 @@ pub(super) struct Files {
 
 /// Reads `path` and everything it includes, each file once.
 pub(super) fn load(ctx: &Context, path: &Path, sources: &mut Sources) -> Files {
-    let mut loader = Loader {
-        ctx,
-        sources,
-        folder: None,
-        catalogue: None,
-        done: Vec::new(),
-        open: Vec::new(),
-        read: Files { files: Vec::new(), text: String::new() },
-    };
+    let mut loader = Loader::new(ctx, sources);
     // The first place is the campaign file itself, whatever becomes of it.
     loader.sources.add_file(&path.display().to_string());
     let at = loader.sources.add(Place::default());
-    match path.canonicalize() {
-        Ok(real) => {
-            let folder = real.parent().map(Path::to_path_buf);
-            loader.catalogue = folder.as_deref().and_then(catalogue_of);
-            loader.folder = folder;
-            loader.file(&real, at);
-        }
-        Err(error) => loader.refuse(&rules::FILE_UNREADABLE, at, &unreadable(path, &error)),
-    }
+    loader.first(path, at);
     loader.read
+}
+
+/// Reads the base campaign of a sweep file, which names it from its folder, and the files that the
+/// sweep file adds, as if the base included them.
+pub(super) fn load_base(
+    ctx: &Context,
+    (folder, base): (&Path, &Spot<String>),
+    more: &[Spot<String>],
+    sources: &mut Sources,
+) -> Files {
+    let mut loader = Loader::new(ctx, sources);
+    let path = folder.join(&base.it);
+    loader.sources.add_file(&path.display().to_string());
+    loader.first(&path, base.at);
+    more.iter().for_each(|file| loader.include_text(&file.it, file.at));
+    loader.read
+}
+
+/// The text of a file, or why it cannot be read.
+pub(super) fn text(path: &Path) -> Result<String, String> {
+    let bytes = std::fs::read(path).map_err(|error| unreadable(path, &error))?;
+    String::from_utf8(bytes).map_err(|error| unreadable(path, &error.utf8_error()))
 }
 
 /// The catalogue folder for a campaign in `folder`, links resolved.
@@ -83,7 +90,32 @@ struct Loader<'a> {
     read: Files,
 }
 
-impl Loader<'_> {
+impl<'a> Loader<'a> {
+    fn new(ctx: &'a Context, sources: &'a mut Sources) -> Self {
+        Loader {
+            ctx,
+            sources,
+            folder: None,
+            catalogue: None,
+            done: Vec::new(),
+            open: Vec::new(),
+            read: Files { files: Vec::new(), text: String::new() },
+        }
+    }
+
+    /// Reads the campaign file, whose folder bounds what it may include.
+    fn first(&mut self, path: &Path, at: At) {
+        match path.canonicalize() {
+            Ok(real) => {
+                let folder = real.parent().map(Path::to_path_buf);
+                self.catalogue = folder.as_deref().and_then(catalogue_of);
+                self.folder = folder;
+                self.file(&real, at);
+            }
+            Err(error) => self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(path, &error)),
+        }
+    }
+
     fn refuse(&self, rule: &Rule, at: At, what: &str) {
         self.ctx.report(Finding::new(rule, at, what));
     }
@@ -135,40 +167,43 @@ impl Loader<'_> {
     }
 
     fn include_one(&mut self, node: &Node) {
-        let Some(written) = self.ctx.text(node) else {
-            return;
-        };
-        let Some((root, path)) = self.resolve(&written, node.at) else {
+        if let Some(written) = self.ctx.text(node) {
+            self.include_text(&written, node.at);
+        }
+    }
+
+    fn include_text(&mut self, written: &str, at: At) {
+        let Some((root, path)) = self.resolve(written, at) else {
             return;
         };
         let real = match path.canonicalize() {
             Ok(real) => real,
             Err(error) => {
-                let what = unreadable(Path::new(&written), &error);
-                return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
+                let what = unreadable(Path::new(written), &error);
+                return self.refuse(&rules::FILE_UNREADABLE, at, &what);
             }
         };
         // A link inside the folder may point out of it: judge where it leads.
         if !real.starts_with(&root) {
             let what = format!("\"{written}\" leads out of its folder through a link");
-            return self.refuse(&rules::INCLUDE_OUTSIDE, node.at, &what);
+            return self.refuse(&rules::INCLUDE_OUTSIDE, at, &what);
         }
         if !real.is_file() {
-            let what = unreadable(Path::new(&written), &"it is not a file");
-            return self.refuse(&rules::FILE_UNREADABLE, node.at, &what);
+            let what = unreadable(Path::new(written), &"it is not a file");
+            return self.refuse(&rules::FILE_UNREADABLE, at, &what);
         }
         if self.open.contains(&real) {
             let what = format!("\"{written}\" includes itself");
-            return self.refuse(&rules::INCLUDE_CYCLE, node.at, &what);
+            return self.refuse(&rules::INCLUDE_CYCLE, at, &what);
         }
         // Two files may ask for the same third one; it is read once.
         if self.done.contains(&real) {
             return;
         }
-        if self.sources.add_file(&written).is_none() {
-            return self.refuse(&rules::FILE_UNREADABLE, node.at, "there are too many files");
+        if self.sources.add_file(written).is_none() {
+            return self.refuse(&rules::FILE_UNREADABLE, at, "there are too many files");
         }
-        self.file(&real, node.at);
+        self.file(&real, at);
     }
 
     /// Folder that must hold the file, and the file; reports a path that cannot stay inside.

@@ -6,6 +6,7 @@ mod campaign;
 mod element;
 mod events;
 mod review;
+mod sweep;
 
 use super::key::key;
 pub use super::key::{Draw, Key, Kind, Need, Range, Section};
@@ -14,6 +15,8 @@ pub(super) use campaign::*;
 pub(super) use element::*;
 pub(super) use events::*;
 pub(super) use review::*;
+pub use sweep::{SWEEP_SECTIONS, sweep_keys};
+pub(super) use sweep::{FACTOR, SPAN, SWEEP, SWEEP_ROOT};
 
 /// Every section in the order of the documentation.
 pub const SECTIONS: &[&Section] = &[

@@ -24,6 +24,18 @@ pub(super) fn check(ctx: &Context, name: &str, at: At) {
     }
 }
 
+/// Words that stand at the head of columns of a sweep, beside which factors stand.
+const COLUMNS: &[&str] = &["architecture", "measure", "unit", "point", "campaigns"];
+
+/// Reports the name of a factor that is the name of another column of the table it heads.
+pub(super) fn refuse_column(ctx: &Context, name: &str, at: At) {
+    if COLUMNS.contains(&name) {
+        let what = format!("`{name}` is a column of the results");
+        let remedy = format!("choose another name; taken are {}", COLUMNS.join(", "));
+        ctx.report(Finding::new(&rules::RESERVED_NAME, at, what).remedy(remedy));
+    }
+}
+
 /// Does it match `[A-Za-z][A-Za-z0-9 _-]*`?
 pub(super) fn is_name(text: &str) -> bool {
     let inner = |c: char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '_' | '-');

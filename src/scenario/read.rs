@@ -53,7 +53,7 @@ fn read_with(ctx: &Context, path: &Path) -> Reading {
     finish(ctx, sources, Some(scenario))
 }
 
-fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Reading {
+pub(super) fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Reading {
     let (mut findings, mut assumptions) = ctx.take();
     findings.sort_by_key(|f| f.at);
     assumptions.sort_by_key(|(at, _)| *at);
@@ -68,7 +68,7 @@ fn finish(ctx: &Context, sources: Sources, scenario: Option<Scenario>) -> Readin
 
 /// Every section of the merged tree. `sources`, `fingerprint` and `assumptions` are filled in by
 /// the caller.
-fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
+pub(super) fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario {
     let root = Table::open(ctx, &ROOT, root.at, root);
     let crew = campaign::crew(&root.table("crew", &CREW));
     let (architectures, changed) = architecture::architectures(&root, access);

@@ -209,3 +209,19 @@ vocabulary!(
     P95 = "p95": "95 % of campaigns are below it",
     P99 = "p99": "99 % of campaigns are below it",
 });
+vocabulary!(
+    /// How the points of a sweep lie.
+    DesignKind, "design", {
+    Grid = "grid": "every combination of the levels of the factors",
+    OneAtATime = "one at a time": "the base campaign, then each factor at each of its levels while all others stay",
+    LatinHypercube = "latin hypercube": "`points` points, one in each of as many strata of every factor",
+    Sequence = "sobol sequence": "the first `points` points of a scrambled Sobol' sequence",
+    Trajectories = "elementary effects": "`trajectories` random paths on which one factor after the other takes a step (Morris)",
+    Saltelli = "saltelli": "`rows` rows for first-order and total indices (Sobol'), k + 2 points each",
+});
+vocabulary!(
+    /// Which luck the points of a sweep are played on.
+    PointLuck, "luck of points", {
+    Common = "common": "campaign j has the same luck at every point: differences between points are less noisy, noise is correlated",
+    Own = "own": "every point has a seed of its own: noise of two points is independent, and can be taken out of indices",
+});

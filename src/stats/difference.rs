@@ -127,15 +127,9 @@ fn ratios(co: &CoMoments<4>, pair: &Pair) -> (Mean, Option<f64>) {
     if co.n == 0 {
         return (Mean::unknown("no campaign has both values"), None);
     }
-    let [u, w, x, y] = co.mean;
-    let (other_x, other_y) = (x + u, y + w);
-    if !(y > 0.0 && other_y > 0.0) {
+    let Some((difference, factors)) = linear(co) else {
         return (Mean::unknown("a denominator is 0 in every campaign"), None);
-    }
-    let (r, other_r) = (x / y, other_x / other_y);
-    let (per, other_per) = (1.0 / y, 1.0 / other_y);
-    let factors = [other_per, -other_r * other_per, other_per - per, r * per - other_r * other_per];
-    let difference = other_r - r;
+    };
     let Some(variance) = co.variance_of(factors).map(|v| v / co.n as f64) else {
         return (Mean::point(difference, "one campaign: no interval"), None);
     };
@@ -149,6 +143,26 @@ fn ratios(co: &CoMoments<4>, pair: &Pair) -> (Mean, Option<f64>) {
         None => Mean::point(difference, "one campaign: no interval"),
     };
     (mean, Some(variance))
+}
+
+/// Difference of two ratios of sums, and the factors of (u, w, x, y) in the residual of a campaign (see
+/// [`ratios`]); `None` where a denominator is 0 in every campaign.
+fn linear(co: &CoMoments<4>) -> Option<(f64, [f64; 4])> {
+    let [u, w, x, y] = co.mean;
+    let (other_x, other_y) = (x + u, y + w);
+    if !(y > 0.0 && other_y > 0.0) {
+        return None;
+    }
+    let (r, other_r) = (x / y, other_x / other_y);
+    let (per, other_per) = (1.0 / y, 1.0 / other_y);
+    let factors = [other_per, -other_r * other_per, other_per - per, r * per - other_r * other_per];
+    Some((other_r - r, factors))
+}
+
+/// Variance of the difference of two ratios of sums; `None` where it is not estimable.
+pub(super) fn variance_of_ratios(co: &CoMoments<4>) -> Option<f64> {
+    let (_, factors) = linear(co)?;
+    Some(co.variance_of(factors)? / co.n as f64)
 }
 
 /// (Var A + Var B) / Var(difference), or why there is none.

@@ -22,6 +22,7 @@ pub mod histogram;
 pub mod interval;
 mod lanes;
 pub mod moments;
+mod noise;
 pub mod part;
 pub mod plan;
 pub mod quantile;

@@ -95,6 +95,11 @@ fn fill(outcome: &Outcome, rows: &mut CampaignRows, arm: usize) {
     *row.weight = outcome.weight;
 }
 
+/// A player of a model that nobody watches.
+pub fn player(model: &Model) -> impl replicate::Player {
+    Filler { player: campaign::Player::new(model), watch: None }
+}
+
 /// What a worker leaves beside its tallies.
 #[derive(Debug)]
 pub struct Beside {
