@@ -47,13 +47,18 @@ impl Loaded {
     }
 }
 
+/// Refuses a file that cannot be read at all.
+pub(super) fn readable(path: &Path) -> Result<(), Exit> {
+    // Opening is not enough: a folder opens and cannot be read.
+    std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])).map(|_| ()).map_err(|e| {
+        eprintln!("error: cannot read {}: {e}", path.display());
+        Exit::Files
+    })
+}
+
 /// Reads, checks and compiles; on errors every finding is printed.
 pub fn load(path: &Path) -> Result<Loaded, Exit> {
-    // Opening is not enough: a folder opens and cannot be read.
-    if let Err(e) = std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])) {
-        eprintln!("error: cannot read {}: {e}", path.display());
-        return Err(Exit::Files);
-    }
+    readable(path)?;
     let reading = scenario::read(path);
     let mut findings = reading.findings;
     let mut assumptions = Vec::new();
@@ -79,7 +84,7 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
     }
 }
 
-fn print(findings: &[Finding], sources: &Sources) {
+pub(super) fn print(findings: &[Finding], sources: &Sources) {
     for f in findings {
         eprintln!("{}", f.show(sources));
     }
@@ -89,7 +94,7 @@ fn print(findings: &[Finding], sources: &Sources) {
 }
 
 /// "2 errors, 1 warning, 0 remarks"
-fn count(findings: &[Finding]) -> String {
+pub(super) fn count(findings: &[Finding]) -> String {
     let of = |level: Level, word: &str| {
         let n = findings.iter().filter(|f| f.severity == level).count();
         format!("{n} {word}{}", if n == 1 { "" } else { "s" })

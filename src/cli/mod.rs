@@ -5,9 +5,12 @@ mod exit;
 mod list;
 mod load;
 mod new;
+mod progress;
 mod replay;
 mod report;
 mod run;
+mod sweep;
+mod sweep_plan;
 
 pub use exit::Exit;
 
@@ -40,6 +43,8 @@ enum Command {
     Run(RunArgs),
     /// Tell one campaign as a story
     Replay(ReplayArgs),
+    /// Play a campaign at every point of a design, and say what its factors do
+    Sweep(SweepArgs),
     /// Make report.html, summary.xlsx and datapackage.json again from the files of a results folder
     Report {
         /// Results folder
@@ -100,6 +105,24 @@ struct ReplayArgs {
     seed: Option<u64>,
 }
 
+#[derive(Debug, Args)]
+struct SweepArgs {
+    /// Sweep file
+    sweep: PathBuf,
+    /// Campaigns at every point (default: the file's)
+    #[arg(long, value_parser = clap::value_parser!(u64).range(2..))]
+    campaigns: Option<u64>,
+    /// Threads (default: all); the results do not depend on it
+    #[arg(long)]
+    threads: Option<std::num::NonZero<usize>>,
+    /// Results folder (default: results/NAME beside the sweep file NAME.toml)
+    #[arg(long)]
+    out: Option<PathBuf>,
+    /// Say what it would take: points, campaigns, hours, memory, size; nothing is written
+    #[arg(long)]
+    plan: bool,
+}
+
 /// Runs the program.
 pub fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -115,6 +138,7 @@ pub fn main() -> ExitCode {
         Command::Check { campaign } => check(&campaign),
         Command::Run(args) => run::run(&args),
         Command::Replay(args) => replay::replay(&args),
+        Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder } => report::report(&folder),
         Command::List { what } => list::list(what),
     };

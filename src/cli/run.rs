@@ -9,7 +9,7 @@ use crate::model::{Caps, Model};
 use crate::report::{
     self, Asked, CAMPAIGNS, Draft, FILES, Manifest, RunFacts, Setting, Verdict, WriteError,
 };
-use crate::scenario::Finding;
+use crate::scenario::{Finding, Sources};
 use crate::stats::{CampaignRows, Results};
 use crate::study::drivers::{Books, Drivers, PLAYS, Sample};
 use crate::study::experiment::{self, Beside};
@@ -155,7 +155,7 @@ fn drive(
 }
 
 /// A flag that is set when the program is asked to end (interrupt, termination, hang-up).
-fn stop_flag() -> Arc<AtomicBool> {
+pub(super) fn stop_flag() -> Arc<AtomicBool> {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = Arc::clone(&stop);
     // A second handler cannot be set; then the first one serves.
@@ -163,7 +163,7 @@ fn stop_flag() -> Arc<AtomicBool> {
     stop
 }
 
-fn refused(e: &WriteError) -> Exit {
+pub(super) fn refused(e: &WriteError) -> Exit {
     eprintln!("error: {e}");
     Exit::Files
 }
@@ -325,9 +325,10 @@ fn manifest(
         inner: model.inner,
         drivers: Some(args.drivers),
         fingerprint: format!("{:#018x}", model.fingerprint),
-        files: inputs(loaded),
+        files: inputs(&loaded.sources),
         architectures: model.arms.iter().map(|a| a.name.clone()).collect(),
         setting: Some(setting(model)),
+        sweep: None,
         tables,
         not_modelled: report::NOT_MODELLED.iter().map(|s| s.to_string()).collect(),
         caution: report::CAUTION.into(),
@@ -341,7 +342,7 @@ fn manifest(
     }
 }
 
-fn setting(model: &Model) -> Setting {
+pub(super) fn setting(model: &Model) -> Setting {
     let milligrams = |x: f64| x * 1e6;
     Setting {
         length_d: model.horizon / 86_400.0,
@@ -354,8 +355,8 @@ fn setting(model: &Model) -> Setting {
 
 /// Input files as the campaign names them; the campaign file without its folder, which is no part of
 /// the input.
-fn inputs(loaded: &Loaded) -> Vec<String> {
-    let mut files = loaded.sources.files.clone();
+pub(super) fn inputs(sources: &Sources) -> Vec<String> {
+    let mut files = sources.files.clone();
     if let Some(first) = files.first_mut() {
         let name = Path::new(first.as_str()).file_name().map(|n| n.to_string_lossy().into_owned());
         *first = name.unwrap_or_else(|| first.clone());
@@ -364,7 +365,7 @@ fn inputs(loaded: &Loaded) -> Vec<String> {
 }
 
 /// Name of the machine, where it says so.
-fn host() -> String {
+pub(super) fn host() -> String {
     std::fs::read_to_string("/etc/hostname")
         .map_or_else(|_| String::new(), |s| s.trim().to_string())
 }

@@ -18,15 +18,27 @@ enum Columns {
     Fixed(&'static [Column]),
     /// One for each measure.
     Measures,
+    /// One for each factor of the sweep, then these.
+    Factors(&'static [Column]),
 }
 
 impl ResultFile {
-    /// Its columns, in the order of the file.
+    /// Its columns, in the order of the file; those of factors, which each sweep names, stand before them.
     pub fn columns(&self) -> Vec<Column> {
         match self.columns {
-            Columns::Fixed(c) => c.to_vec(),
+            Columns::Fixed(c) | Columns::Factors(c) => c.to_vec(),
             Columns::Measures => columns::campaigns(),
         }
+    }
+
+    /// Do columns of factors stand before its own?
+    pub fn factors(&self) -> bool {
+        matches!(self.columns, Columns::Factors(_))
+    }
+
+    /// Does it belong to a sweep, and to no single run?
+    pub fn of_sweep(&self) -> bool {
+        self.factors() || ["sensitivity.csv", "crossings.csv"].contains(&self.name)
     }
 
     /// May it be of any size? Then it stands only in its own file.
@@ -64,6 +76,11 @@ pub const FILES: &[ResultFile] = &[
     file("crossings.csv", columns::CROSSINGS, "where two architectures change places in a sweep"),
     file("distribution.csv", columns::DISTRIBUTION, "how campaigns spread over values"),
     file("findings.csv", columns::FINDINGS, "findings of the check"),
+    ResultFile {
+        name: "sweep.csv",
+        title: "every point, architecture and measure of a sweep",
+        columns: Columns::Factors(columns::SWEEP),
+    },
     file("assumptions.csv", columns::ASSUMPTIONS, "where the numbers of the files come from"),
     ResultFile { name: CAMPAIGNS, title: "single campaigns", columns: Columns::Measures },
 ];

@@ -30,6 +30,9 @@ pub struct Manifest {
     /// What a reader of the tables has to know of the campaign.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub setting: Option<Setting>,
+    /// What was swept, in the results of a sweep.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sweep: Option<SweepFacts>,
     /// What was written beside this file.
     pub tables: Vec<String>,
     /// What is not modelled.
@@ -53,6 +56,39 @@ pub struct Setting {
     pub dust_limit_mg_m3: f64,
     /// Limit of its peak, mg/m3, if the body has one.
     pub dust_peak_limit_mg_m3: Option<f64>,
+}
+
+/// What a reader of the tables of a sweep has to know of it.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct SweepFacts {
+    /// How the points lie, in the words of the sweep file.
+    pub design: String,
+    /// Points.
+    pub points: usize,
+    /// `common` or `own`.
+    pub luck: String,
+    /// What that means for simulation noise.
+    pub noise: String,
+    /// Factors in the order of the file.
+    pub factors: Vec<FactorFacts>,
+    /// Measures of interest.
+    pub measures: Vec<String>,
+}
+
+/// One factor of a sweep.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct FactorFacts {
+    /// Its name, which heads its column.
+    pub name: String,
+    /// Unit of its numbers; empty where it has none.
+    pub unit: String,
+    /// Whether all its values are numbers.
+    pub number: bool,
+    /// Key paths that it sets.
+    pub keys: Vec<String>,
+    /// Levels of a list or choice, in their order; empty for numbers.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub levels: Vec<String>,
 }
 
 /// What may differ between equal runs.

@@ -4,6 +4,7 @@
 use super::book::Book;
 use super::columns::{Column, Holds};
 use super::files::by_name;
+use super::manifest::FactorFacts;
 use serde_json::{Value, json};
 
 /// The name of the description in a results folder.
@@ -15,7 +16,9 @@ pub(super) fn package(book: &Book) -> String {
     let tables = m.tables.iter().filter_map(|name| by_name(name));
     let resources: Vec<Value> = tables
         .map(|t| {
-            let fields: Vec<Value> = t.columns().iter().map(field).collect();
+            let factors = m.sweep.iter().filter(|_| t.factors()).flat_map(|s| &s.factors);
+            let own = t.columns();
+            let fields: Vec<Value> = factors.map(factor).chain(own.iter().map(field)).collect();
             json!({
                 "name": t.name.trim_end_matches(".csv"),
                 "path": t.name,
@@ -31,8 +34,11 @@ pub(super) fn package(book: &Book) -> String {
         })
         .collect();
     let description = format!(
-        "Results of {} campaigns with seed {}. An empty cell is not estimable, and its note says why. {}",
-        m.campaigns, m.seed, m.caution
+        "Results of {} campaigns{} with seed {}. An empty cell is not estimable, and its note says why. {}",
+        m.campaigns,
+        if m.sweep.is_some() { " at every point of a sweep" } else { "" },
+        m.seed,
+        m.caution
     );
     let package = json!({
         "profile": "tabular-data-package",
@@ -44,6 +50,17 @@ pub(super) fn package(book: &Book) -> String {
     });
     // Strings and lists always serialise.
     serde_json::to_string_pretty(&package).map_or_else(|e| e.to_string(), |s| s + "\n")
+}
+
+/// The column of a factor of a sweep.
+fn factor(f: &FactorFacts) -> Value {
+    let kind = if f.number { "number" } else { "string" };
+    let meaning = format!("factor, set at {}; empty: as the base campaign says", f.keys.join(", "));
+    let mut field = json!({ "name": f.name, "type": kind, "description": meaning });
+    if !f.unit.is_empty() {
+        field["unit"] = json!(f.unit);
+    }
+    field
 }
 
 fn field(c: &Column) -> Value {

@@ -64,16 +64,29 @@ pub fn number(x: f64) -> String {
 /// A table: its columns and rows.
 #[derive(Clone, Debug)]
 pub struct Table {
+    /// Columns before the others whose names are not ours (factors of a sweep): name and what they hold.
+    pub head: Vec<(String, Holds)>,
     /// Columns, in the order of the file.
     pub columns: Vec<Column>,
-    /// Rows, each as long as `columns`.
+    /// Rows, each as long as `head` and `columns`.
     pub rows: Vec<Vec<Cell>>,
 }
 
 impl Table {
     /// An empty table.
     pub fn new(columns: &[Column]) -> Table {
-        Table { columns: columns.to_vec(), rows: Vec::new() }
+        Table::headed(Vec::new(), columns)
+    }
+
+    /// An empty table with columns of other names before ours.
+    pub fn headed(head: Vec<(String, Holds)>, columns: &[Column]) -> Table {
+        Table { head, columns: columns.to_vec(), rows: Vec::new() }
+    }
+
+    /// Name and kind of every column.
+    fn all(&self) -> impl Iterator<Item = (&str, Holds)> {
+        let head = self.head.iter().map(|(name, holds)| (name.as_str(), *holds));
+        head.chain(self.columns.iter().map(|c| (c.name, c.holds)))
     }
 
     /// Adds a row.
@@ -81,9 +94,10 @@ impl Table {
     /// # Panics
     /// If it is not as long as the columns, or a cell is not what its column holds.
     pub fn push(&mut self, row: Vec<Cell>) {
-        assert_eq!(row.len(), self.columns.len(), "a row as long as the columns");
-        for (cell, column) in row.iter().zip(&self.columns) {
-            assert!(cell.fits(column.holds), "{cell:?} in column {}", column.name);
+        let columns = self.head.len() + self.columns.len();
+        assert_eq!(row.len(), columns, "a row as long as the columns");
+        for (cell, (name, holds)) in row.iter().zip(self.all()) {
+            assert!(cell.fits(holds), "{cell:?} in column {name}");
         }
         self.rows.push(row);
     }
@@ -94,7 +108,7 @@ impl Table {
     /// What the writer says.
     pub fn write(&self, out: impl std::io::Write) -> Result<(), csv::Error> {
         let mut w = csv::WriterBuilder::new().from_writer(out);
-        w.write_record(self.columns.iter().map(|c| c.name))?;
+        w.write_record(self.all().map(|(name, _)| name))?;
         for row in &self.rows {
             w.write_record(row.iter().map(Cell::written))?;
         }

@@ -5,6 +5,7 @@
 use super::book::{Book, PageError, Sheet};
 use super::columns::{Column, Holds};
 use super::files::{ResultFile, by_name};
+use super::manifest::FactorFacts;
 use rust_xlsxwriter::{
     Color, DocProperties, ExcelDateTime, Format, FormatAlign, Workbook, Worksheet, XlsxError,
 };
@@ -42,7 +43,7 @@ fn made(book: &Book) -> Result<Vec<u8>, XlsxError> {
         .collect();
     first_sheet(book, &tables, out.add_worksheet())?;
     for (file, sheet) in &tables {
-        table_sheet(file, sheet, out.add_worksheet())?;
+        table_sheet(book, file, sheet, out.add_worksheet())?;
     }
     out.save_to_buffer()
 }
@@ -123,6 +124,12 @@ fn first_sheet(
         w.write_string(row, 1, format!("{} rows", sheet.rows.len()))?;
         w.write_string_with_format(row, 3, file.title, &bold)?;
         row += 1;
+        for f in m.sweep.iter().filter(|_| file.factors()).flat_map(|s| &s.factors) {
+            w.write_string(row, 1, &f.name)?;
+            w.write_string(row, 2, &f.unit)?;
+            w.write_string_with_format(row, 3, format!("factor: {}", f.keys.join(", ")), &wrap)?;
+            row += 1;
+        }
         for c in file.columns() {
             w.write_string(row, 1, c.name)?;
             w.write_string(row, 2, unit(&c))?;
@@ -175,15 +182,24 @@ impl Shown {
 }
 
 /// A table: a row of units, a row of names, the cells.
-fn table_sheet(file: &ResultFile, sheet: &Sheet, w: &mut Worksheet) -> Result<(), XlsxError> {
+fn table_sheet(
+    book: &Book,
+    file: &ResultFile,
+    sheet: &Sheet,
+    w: &mut Worksheet,
+) -> Result<(), XlsxError> {
     w.set_name(sheet_name(file))?;
     let columns = file.columns();
+    let factors: Vec<&FactorFacts> =
+        book.manifest.sweep.iter().filter(|_| file.factors()).flat_map(|s| &s.factors).collect();
     let (shown, words) = (Shown::new(), Format::new().set_indent(1));
     let units = Format::new().set_italic().set_font_color(Color::RGB(0x50_58_60));
     let mut widths = vec![0; sheet.header.len()];
     for (i, name) in sheet.header.iter().enumerate() {
         let column = columns.iter().find(|c| c.name == name);
-        w.write_string_with_format(0, i as u16, column.map_or("", unit), &units)?;
+        let of_factor = factors.get(i).map(|f| f.unit.as_str());
+        let unit = of_factor.unwrap_or_else(|| column.map_or("", unit));
+        w.write_string_with_format(0, i as u16, unit, &units)?;
         w.write_string_with_format(1, i as u16, name, &heading())?;
         widths[i] = name.chars().count() + 3;
     }
@@ -191,7 +207,11 @@ fn table_sheet(file: &ResultFile, sheet: &Sheet, w: &mut Worksheet) -> Result<()
         for (i, text) in cells.iter().enumerate().filter(|(_, text)| !text.is_empty()) {
             let at = (r as u32 + 2, i as u16);
             let column = sheet.header.get(i).and_then(|h| columns.iter().find(|c| c.name == h));
-            let number = column.filter(|c| c.holds != Holds::Text).and_then(|_| text.parse().ok());
+            let numeric = match factors.get(i) {
+                Some(f) => f.number,
+                None => column.is_some_and(|c| c.holds != Holds::Text),
+            };
+            let number = numeric.then(|| text.parse().ok()).flatten();
             match number.filter(|x: &f64| x.is_finite()) {
                 Some(x) => {
                     w.write_number_with_format(at.0, at.1, x, shown.of(x))?;

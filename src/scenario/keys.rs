@@ -15,8 +15,8 @@ pub(super) use campaign::*;
 pub(super) use element::*;
 pub(super) use events::*;
 pub(super) use review::*;
-pub use sweep::{SWEEP_SECTIONS, sweep_keys};
 pub(super) use sweep::{FACTOR, SPAN, SWEEP, SWEEP_ROOT};
+pub use sweep::{SWEEP_SECTIONS, sweep_keys};
 
 /// Every section in the order of the documentation.
 pub const SECTIONS: &[&Section] = &[

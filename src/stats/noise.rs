@@ -12,7 +12,8 @@ impl Results {
     pub fn var_of_mean(&self, arm: usize, column: usize) -> Option<f64> {
         match self.plan.columns()[column] {
             Column::Plain { kind, .. } => {
-                let (single, histogram) = (self.column(arm, column), self.histograms.get(arm, column));
+                let (single, histogram) =
+                    (self.column(arm, column), self.histograms.get(arm, column));
                 let (below, above) = histogram.misses();
                 let unseen = single.nonzero == 0 && matches!(kind, Kind::Flag | Kind::Count);
                 if below + above > 0 || unseen {

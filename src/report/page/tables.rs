@@ -5,7 +5,7 @@ use super::part::{Grid, sheet_grid, unfold};
 use super::words::{cell, esc, listed, path};
 use crate::report::book::{Book, Sheet};
 use crate::report::figures::quoted;
-use crate::report::files::{FILES, by_name};
+use crate::report::files::{FILES, ResultFile, by_name};
 use std::fmt::Write;
 
 /// Tables that have a place of their own on the page.
@@ -15,7 +15,9 @@ const ELSEWHERE: &[&str] = &["findings.csv", "assumptions.csv", "distribution.cs
 fn absent(book: &Book) -> Vec<String> {
     let absent = |n: &&str| book.sheet(n).is_none();
     // Single campaigns are kept only when asked for, and never shown.
-    let known = FILES.iter().filter(|f| !f.unbounded()).map(|f| f.name);
+    let swept = book.manifest.sweep.is_some();
+    let of = |f: &&ResultFile| !f.unbounded() && f.of_sweep() == swept;
+    let known = FILES.iter().filter(of).map(|f| f.name);
     known.filter(absent).map(|n| format!("<code>{n}</code>")).collect()
 }
 

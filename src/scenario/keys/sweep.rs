@@ -27,17 +27,28 @@ pub const SWEEP: Section = Section {
     sourced: true,
     keys: &[
         key("base", Kind::Text, "the base campaign: its file, from the folder of the sweep file"),
-        key("include", Kind::Texts, "further files that the points need, as the base would include them")
-            .optional(),
+        key(
+            "include",
+            Kind::Texts,
+            "further files that the points need, as the base would include them",
+        )
+        .optional(),
         key("design", Kind::Word("design"), "how the points lie"),
         key("seed", Kind::Seed, "seed of the design and of all luck"),
-        key("campaigns", Kind::Count(2), "campaigns played at every point, unless a flag says otherwise"),
-        key("luck", Kind::Word("luck of points"), "which luck the points are played on").or("common"),
+        key(
+            "campaigns",
+            Kind::Count(2),
+            "campaigns played at every point, unless a flag says otherwise",
+        ),
+        key("luck", Kind::Word("luck of points"), "which luck the points are played on")
+            .or("common"),
         key("measures", Kind::Texts, "measures of interest"),
-        key("architectures", Kind::Texts, "architectures that are played; left out: all").optional(),
+        key("architectures", Kind::Texts, "architectures that are played; left out: all")
+            .optional(),
         key("points", Kind::Count(2), "points of a latin hypercube or a sobol sequence").optional(),
         key("trajectories", Kind::Count(2), "trajectories of elementary effects").optional(),
-        key("levels", Kind::Count(2), "levels of elementary effects, an even number; 4 is usual").optional(),
+        key("levels", Kind::Count(2), "levels of elementary effects, an even number; 4 is usual")
+            .optional(),
         key("rows", Kind::Count(2), "rows of Saltelli's design, a power of 2").optional(),
         key("second_order", Kind::Flag, "with second order: 2k + 2 points a row").or("false"),
     ],

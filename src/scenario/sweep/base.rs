@@ -3,6 +3,7 @@
 use super::factor::FactorSpec;
 use super::path::{KeyPath, Step};
 use super::rules;
+use crate::base::stream::fnv1a64;
 use crate::scenario::context::Context;
 use crate::scenario::files::{File, Files};
 use crate::scenario::finding::Finding;
@@ -10,7 +11,6 @@ use crate::scenario::merge::merge;
 use crate::scenario::read::{Reading, finish, scenario};
 use crate::scenario::spec::{At, Named, Place, Sources, Spot};
 use crate::scenario::tree::{Entry, Node, Value};
-use crate::base::stream::fnv1a64;
 
 /// The first step of a path into an access file; its name is the second.
 const ACCESS: &str = "access";
@@ -83,7 +83,8 @@ impl Base {
         names: &[Spot<String>],
         factors: &[Named<FactorSpec>],
     ) {
-        let there = self.root.get("architecture").and_then(|e| e.node.entries()).unwrap_or_default();
+        let there =
+            self.root.get("architecture").and_then(|e| e.node.entries()).unwrap_or_default();
         let made = |name: &str| {
             let of = |p: &KeyPath| {
                 matches!(&p.steps[..], [Step::Key(a), Step::Key(n), ..]
@@ -215,9 +216,8 @@ mod tests {
     fn places_are_set_and_tables_on_the_way_are_made() {
         let text = "[a]\nb = 1\nl = [ { c = 2 }, { c = 3 } ]\n";
         let mut root = parse(text, 0, &mut Sources::default()).unwrap();
-        let mut put = |path: &str, x: f64| {
-            set(&mut root, &KeyPath::parse(path).unwrap().steps, real(x))
-        };
+        let mut put =
+            |path: &str, x: f64| set(&mut root, &KeyPath::parse(path).unwrap().steps, real(x));
         assert!(put("a.b", 5.0) && put("a.l[1].c", 6.0) && put("a.new.deep", 7.0));
         // Through a number, beyond the end of a list, into a table by a number.
         assert!(!put("a.b.c", 8.0) && !put("a.l[2].c", 8.0) && !put("a[0]", 8.0));

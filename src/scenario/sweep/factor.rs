@@ -152,7 +152,9 @@ pub(super) fn factor(t: &Table, base: Option<&Base>) -> FactorSpec {
     }
     let whole = t.flag("whole").it;
     let span = match way {
-        Some("range") => t.table_opt("range", &SPAN).and_then(|r| span::range(&r)).map(Span::Numbers),
+        Some("range") => {
+            t.table_opt("range", &SPAN).and_then(|r| span::range(&r)).map(Span::Numbers)
+        }
         Some("law") => t.node("law").and_then(|n| span::law(t.ctx, n)).map(Span::Numbers),
         Some("own") => own_law(t, &keys, base).map(Span::Numbers),
         Some("values") => values(t, &keys),
@@ -304,9 +306,10 @@ fn whole_numbers(t: &Table, n: Numbers, keys: &[Spot<KeyPath>]) -> Option<Span> 
 pub(super) fn refuse_overlaps(ctx: &Context, factors: &[Named<FactorSpec>]) {
     for (i, f) in factors.iter().enumerate() {
         for other in &factors[..i] {
-            let met = f.it.paths().into_iter().find(|p| {
-                other.it.paths().into_iter().any(|o| o.overlaps(p))
-            });
+            let met =
+                f.it.paths()
+                    .into_iter()
+                    .find(|p| other.it.paths().into_iter().any(|o| o.overlaps(p)));
             if let Some(path) = met {
                 let what = format!("{path} is also set by factor `{}`", other.name);
                 ctx.report(Finding::new(&rules::SWEEP_KEY, f.at, what));

@@ -47,7 +47,8 @@ pub(super) fn range(t: &Table) -> Option<Numbers> {
     };
     let (low, high) = (a.0, b.0);
     if low >= high || (log && low <= 0.0) {
-        let what = format!("no range leads from {low} to {high}{}", if log { " by logs" } else { "" });
+        let what =
+            format!("no range leads from {low} to {high}{}", if log { " by logs" } else { "" });
         return refuse(ctx, &rules::SWEEP_RANGE, t.at, &what);
     }
     let law = if log { Law::LogUniform { low, high } } else { Law::Uniform { low, high } };

@@ -54,9 +54,8 @@ fn shuffled(n: usize, word: impl Fn(usize) -> u64) -> Vec<usize> {
 pub fn sequence(points: usize, factors: usize, seed: u64) -> Vec<f64> {
     let luck = Luck::new(seed);
     let plain = plain_sequence(points, factors);
-    let scrambled = plain.into_iter().enumerate().map(|(at, x)| {
-        open01(scramble(luck, at % factors, x))
-    });
+    let scrambled =
+        plain.into_iter().enumerate().map(|(at, x)| open01(scramble(luck, at % factors, x)));
     scrambled.collect()
 }
 

@@ -2,7 +2,7 @@
 //! of workers.
 
 use crate::model::Model;
-use crate::stats::{Block, CampaignRows, Extremes, Histograms, Plan, Results, Tree};
+use crate::stats::{Block, CampaignRows, Extremes, Histograms, Part, Plan, Tree};
 use crate::study::experiment;
 use crate::study::replicate::Player;
 use std::ops::Range;
@@ -24,43 +24,22 @@ struct State {
     next: u64,
     /// workers on it
     inside: usize,
-    books: Tallied,
-}
-
-/// What the blocks of a piece left. Blocks stand in the tree at their own numbers, so that pieces of one
-/// point can be put together as if they had been played in one.
-#[derive(Debug)]
-pub struct Tallied {
-    /// sums and moments: subtrees of the fixed tree
-    pub tree: Tree,
-    /// counts by cell
-    pub histograms: Histograms,
-    /// example campaigns
-    pub extremes: Extremes,
-}
-
-impl Tallied {
-    fn new(plan: &Plan) -> Tallied {
-        Tallied {
-            tree: Tree::new(plan),
-            histograms: Histograms::new(plan),
-            extremes: Extremes::new(plan),
-        }
-    }
-
-    /// The results, if these were all blocks of the point.
-    pub fn results(self, plan: &Plan) -> Results {
-        let Tallied { tree, histograms, extremes } = self;
-        Results { plan: plan.clone(), tally: tree.finish(), histograms, extremes, sets: None }
-    }
+    tree: Tree,
+    histograms: Histograms,
+    extremes: Extremes,
 }
 
 impl Piece {
     /// Blocks `blocks` of `campaigns` campaigns of a model, none played yet.
     pub fn new(model: &Model, campaigns: u64, blocks: Range<u64>) -> Piece {
         let plan = experiment::plan(model);
-        let books = Tallied::new(&plan);
-        let state = State { next: blocks.start, inside: 0, books };
+        let state = State {
+            next: blocks.start,
+            inside: 0,
+            tree: Tree::new(&plan),
+            histograms: Histograms::new(&plan),
+            extremes: Extremes::new(&plan),
+        };
         Piece { plan, campaigns, blocks, state: Mutex::new(state) }
     }
 
@@ -74,16 +53,16 @@ impl Piece {
         self.lock().next < self.blocks.end
     }
 
-    /// Plays blocks until none are left or it is told to stop; the last worker to leave takes what all of
-    /// them tallied with it. `progress` grows by the campaigns played.
-    pub fn work(&self, model: &Model, stop: &AtomicBool, progress: &AtomicU64) -> Option<Tallied> {
+    /// Plays blocks until none are left or it is told to stop; the last worker to leave gets what all of
+    /// them tallied. `progress` grows by the campaigns played.
+    pub fn work(&self, model: &Model, stop: &AtomicBool, progress: &AtomicU64) -> Option<Part> {
         let mut tally = {
             let mut state = self.lock();
             if state.next >= self.blocks.end {
                 return None;
             }
             state.inside += 1;
-            state.books.tree.take_spare()
+            state.tree.take_spare()
         };
         let mut player = experiment::player(model);
         let mut books = Block::new(&self.plan);
@@ -97,8 +76,8 @@ impl Piece {
             }
             books.close_into(&mut tally);
             let mut state = self.lock();
-            state.books.tree.insert(block, tally);
-            tally = state.books.tree.take_spare();
+            state.tree.insert(block, tally);
+            tally = state.tree.take_spare();
             progress.fetch_add(campaigns.end - campaigns.start, Ordering::Relaxed);
         }
         self.leave(&books)
@@ -117,13 +96,19 @@ impl Piece {
         })
     }
 
-    fn leave(&self, books: &Block) -> Option<Tallied> {
+    fn leave(&self, books: &Block) -> Option<Part> {
         let mut state = self.lock();
-        state.books.histograms.merge(&books.histograms);
-        state.books.extremes.merge(&books.extremes);
+        state.histograms.merge(&books.histograms);
+        state.extremes.merge(&books.extremes);
         state.inside -= 1;
         let over = state.inside == 0 && state.next >= self.blocks.end;
-        over.then(|| std::mem::replace(&mut state.books, Tallied::new(&self.plan)))
+        over.then(|| Part {
+            blocks: self.blocks.clone(),
+            nodes: std::mem::replace(&mut state.tree, Tree::new(&self.plan)).into_nodes(),
+            histograms: state.histograms.clone(),
+            extremes: state.extremes.clone(),
+            sets: None,
+        })
     }
 
     /// A worker that panicked poisons the lock; its panic goes on by itself.

@@ -6,8 +6,9 @@ use super::piece::Piece;
 use super::points::Sweep;
 use crate::measure::{Kind, MEASURES, Measure, Read};
 use crate::model::Model;
-use crate::stats::{Difference, Estimate, Results};
+use crate::stats::{BLOCK, Difference, Estimate, Joined, Part, Plan, Results};
 use std::num::NonZero;
+use std::ops::Range;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
@@ -78,30 +79,48 @@ impl PointResults {
             estimates: singles.iter().map(|&(a, c)| results.estimate(a, c)).collect(),
             noise: singles.iter().map(|&(a, c)| results.var_of_mean(a, c)).collect(),
             differences: pairs.iter().map(|&((i, j), c)| results.compare(i, j, c)).collect(),
-            gap_noise: pairs.iter().map(|&((i, j), c)| results.var_of_difference(i, j, c)).collect(),
+            gap_noise: pairs
+                .iter()
+                .map(|&((i, j), c)| results.var_of_difference(i, j, c))
+                .collect(),
         }
     }
 }
 
-/// A point that is being played.
+/// Some blocks of a point.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unit {
+    /// which point
+    pub point: usize,
+    /// which of its blocks
+    pub blocks: Range<u64>,
+}
+
+/// A unit that is being played.
 struct Live {
-    point: usize,
+    at: usize,
     ready: OnceLock<(Model, Piece)>,
 }
 
-struct Shared<'a> {
+struct Shared<'a, T> {
     sweep: &'a Sweep,
+    units: &'a [Unit],
     order: SweepOrder<'a>,
-    columns: Vec<usize>,
     next: AtomicUsize,
     live: Mutex<Vec<Arc<Live>>>,
-    done: Mutex<Vec<Option<PointResults>>>,
+    over: AtomicUsize,
+    take: T,
 }
 
 /// The columns of the measures of interest among all measures.
 pub fn columns(sweep: &Sweep) -> Vec<usize> {
     let of = |name: &str| MEASURES.iter().position(|m| m.name == name);
     sweep.spec.measures.iter().filter_map(|m| of(&m.it)).collect()
+}
+
+/// Blocks that the campaigns of a point are played in.
+pub fn blocks(campaigns: u64) -> u64 {
+    campaigns.div_ceil(BLOCK)
 }
 
 /// Plays every point, in the order of the design.
@@ -112,64 +131,81 @@ pub fn columns(sweep: &Sweep) -> Vec<usize> {
 /// # Panics
 /// If a point does not hold together: [`Sweep::check`] comes first.
 pub fn play(sweep: &Sweep, order: SweepOrder) -> Result<Vec<PointResults>, SweepHalt> {
+    let whole = 0..blocks(order.campaigns);
+    let unit = |point| Unit { point, blocks: whole.clone() };
+    let units: Vec<Unit> = (0..sweep.points.len()).map(unit).collect();
+    let columns = columns(sweep);
+    let done = Mutex::new(vec![None; units.len()]);
+    play_units(sweep, &units, order, |at, plan, part| {
+        let mut whole = Joined::new(plan);
+        whole.add(part).expect("all blocks of a point, from the first on");
+        let results = PointResults::new(&whole.finish(), &columns);
+        lock(&done)[at] = Some(results);
+    })?;
+    let done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    Ok(done.into_iter().map(|r| r.expect("every unit was played")).collect())
+}
+
+/// Plays units and gives what each left to `take`, in no order, with its place among the units.
+///
+/// # Errors
+/// [`SweepHalt`] if it was stopped or threads could not be started.
+///
+/// # Panics
+/// If a point does not hold together: [`Sweep::check`] comes first.
+pub fn play_units<T: Fn(usize, &Plan, Part) + Sync>(
+    sweep: &Sweep,
+    units: &[Unit],
+    order: SweepOrder,
+    take: T,
+) -> Result<(), SweepHalt> {
     let threads = order.threads.get();
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()
         .map_err(|source| SweepHalt::Threads { threads, source })?;
-    let shared = Shared {
-        sweep,
-        order,
-        columns: columns(sweep),
-        next: AtomicUsize::new(0),
-        live: Mutex::new(Vec::new()),
-        done: Mutex::new(vec![None; sweep.points.len()]),
-    };
+    let live = Mutex::new(Vec::new());
+    let (next, over) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let shared = Shared { sweep, units, order, next, live, over, take };
     pool.broadcast(|_| shared.work());
-    let done = shared.done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    let all: Option<Vec<PointResults>> = done.into_iter().collect();
-    all.ok_or_else(|| SweepHalt::Stopped {
-        points: order.progress.points.load(Ordering::Relaxed),
-    })
+    let points = shared.over.load(Ordering::Relaxed);
+    if points == units.len() { Ok(()) } else { Err(SweepHalt::Stopped { points: points as u64 }) }
 }
 
-impl Shared<'_> {
+impl<T: Fn(usize, &Plan, Part) + Sync> Shared<'_, T> {
     fn work(&self) {
         while !self.order.stop.load(Ordering::Relaxed) {
-            let Some(live) = self.own_point().or_else(|| self.somebody_elses()) else { return };
-            let (model, piece) = live.ready.get_or_init(|| self.begin(live.point));
+            let Some(live) = self.own().or_else(|| self.somebody_elses()) else { return };
+            let (model, piece) = live.ready.get_or_init(|| self.begin(&self.units[live.at]));
             let progress = &self.order.progress.campaigns;
-            if let Some(tallied) = piece.work(model, self.order.stop, progress) {
-                let results = tallied.results(piece.plan());
-                let kept = PointResults::new(&results, &self.columns);
-                lock(&self.done)[live.point] = Some(kept);
-                lock(&self.live).retain(|l| l.point != live.point);
+            if let Some(part) = piece.work(model, self.order.stop, progress) {
+                (self.take)(live.at, piece.plan(), part);
+                lock(&self.live).retain(|l| l.at != live.at);
+                self.over.fetch_add(1, Ordering::Relaxed);
                 self.order.progress.points.fetch_add(1, Ordering::Relaxed);
             }
         }
     }
 
-    /// A point that nobody has begun.
-    fn own_point(&self) -> Option<Arc<Live>> {
-        let point = self.next.fetch_add(1, Ordering::Relaxed);
-        (point < self.sweep.points.len()).then(|| {
-            let live = Arc::new(Live { point, ready: OnceLock::new() });
+    /// A unit that nobody has begun.
+    fn own(&self) -> Option<Arc<Live>> {
+        let at = self.next.fetch_add(1, Ordering::Relaxed);
+        (at < self.units.len()).then(|| {
+            let live = Arc::new(Live { at, ready: OnceLock::new() });
             lock(&self.live).push(Arc::clone(&live));
             live
         })
     }
 
-    /// A point of somebody else with blocks that nobody has.
+    /// A unit of somebody else with blocks that nobody has.
     fn somebody_elses(&self) -> Option<Arc<Live>> {
         let open = |l: &&Arc<Live>| l.ready.get().is_none_or(|(_, piece)| piece.open());
         lock(&self.live).iter().find(open).cloned()
     }
 
-    fn begin(&self, point: usize) -> (Model, Piece) {
-        let model = self.sweep.model(point);
-        let campaigns = self.order.campaigns;
-        let blocks = campaigns.div_ceil(crate::stats::BLOCK);
-        let piece = Piece::new(&model, campaigns, 0..blocks);
+    fn begin(&self, unit: &Unit) -> (Model, Piece) {
+        let model = self.sweep.model(unit.point);
+        let piece = Piece::new(&model, self.order.campaigns, unit.blocks.clone());
         (model, piece)
     }
 }
@@ -199,7 +235,8 @@ pub fn answers(sweep: &Sweep, architectures: &[String], results: &[PointResults]
     };
     let n = architectures.len();
     let said = |at: usize| results.iter().map(|r| said(&r.estimates[at], r.noise[at])).collect();
-    let gap = |at: usize| results.iter().map(|r| gap(&r.differences[at], r.gap_noise[at])).collect();
+    let gap =
+        |at: usize| results.iter().map(|r| gap(&r.differences[at], r.gap_noise[at])).collect();
     Answers {
         design: sweep.design.clone(),
         luck: sweep.luck(),

@@ -115,9 +115,11 @@ impl Sweep {
             let names: Vec<String> =
                 checked.scenario.architectures.iter().map(|a| a.name.clone()).collect();
             let kept = (point == 0).then_some((checked, (findings.clone(), sources)));
-            Ok((names, !findings.is_empty(), kept))
+            let warns = findings.iter().any(|f| f.severity == check::Level::Warning);
+            Ok((names, warns, kept))
         };
-        let all: Vec<Result<_, Refused>> = (0..self.points.len()).into_par_iter().map(one).collect();
+        let all: Vec<Result<_, Refused>> =
+            (0..self.points.len()).into_par_iter().map(one).collect();
         let mut refused = Vec::new();
         let (mut first, mut warned, mut names) = (None, 0, None);
         for (point, found) in all.into_iter().enumerate() {
@@ -134,7 +136,9 @@ impl Sweep {
             }
         }
         match first {
-            Some((first, findings)) if refused.is_empty() => Ok(Accepted { first, findings, warned }),
+            Some((first, findings)) if refused.is_empty() => {
+                Ok(Accepted { first, findings, warned })
+            }
             _ => Err(refused),
         }
     }
@@ -229,9 +233,9 @@ fn of_levels(design: DesignKind) -> bool {
 
 fn planned(spec: &SweepSpec, number: usize, unit: Vec<Option<f64>>) -> Planned {
     let levels = of_levels(spec.design.it);
-    let of = |f: &Named<crate::scenario::FactorSpec>, u: &Option<f64>| u.map(|u| f.it.at(u, levels));
-    let taken: Vec<Option<Taken>> =
-        spec.factors.iter().zip(&unit).map(|(f, u)| of(f, u)).collect();
+    let of =
+        |f: &Named<crate::scenario::FactorSpec>, u: &Option<f64>| u.map(|u| f.it.at(u, levels));
+    let taken: Vec<Option<Taken>> = spec.factors.iter().zip(&unit).map(|(f, u)| of(f, u)).collect();
     let name = |t: &Option<Taken>| t.as_ref().map_or(String::new(), |t| t.name.clone());
     let value = |t: &Option<Taken>| t.as_ref().and_then(|t| t.number);
     let own = Luck::new(spec.seed).block(number as u64, SEEDS, 0, 0, 0)[0] >> 1;
