@@ -1,6 +1,10 @@
 //! Columns of every result file: name, type, unit and meaning. Headers come from here, and so can a
 //! description of the files for other programs.
 
+mod sweep;
+
+pub use sweep::SWEEP;
+
 use crate::measure::{Kind, MEASURES};
 
 /// What the cells of a column hold.
@@ -403,26 +407,6 @@ pub const FINDINGS: &[Column] = &[
     text("what", "what was found"),
     text("why", "the rule it breaks"),
     text("remedy", "what to write instead"),
-];
-
-/// `sweep.csv`, behind one column for each factor
-pub const SWEEP: &[Column] = &[
-    whole("point", "number of the point in the design, from 0"),
-    ARCHITECTURE,
-    MEASURE,
-    UNIT,
-    text("luck", "common: all points on the same luck; own: each point on its own"),
-    CAMPAIGNS,
-    MEAN,
-    LOW,
-    HIGH,
-    number("standard_error", "simulation noise: standard error of the mean"),
-    number("sd", "standard deviation between campaigns"),
-    number("p50", "median of campaigns"),
-    number("p95", "95 % quantile of campaigns"),
-    N_USED,
-    METHOD,
-    NOTE,
 ];
 
 /// `campaigns.csv`: one column for each measure, and why the margin of a way back is no number.
