@@ -1,7 +1,8 @@
-//! Registry of measures: name, unit, meaning, how read from the facts of a campaign. CSV headers,
+//! Registry of measures: name, title, unit, meaning, how read from the facts of a campaign. CSV headers,
 //! `vestibule list measures` and the documentation come from [`MEASURES`].
 
 mod facts;
+pub mod glossary;
 
 pub use facts::{FACTS, Fact, Facts};
 
@@ -47,6 +48,8 @@ pub enum Better {
 pub struct Measure {
     /// Fixed name: others read the files.
     pub name: &'static str,
+    /// What people read in its place: a few words, without the unit.
+    pub title: &'static str,
     /// Unit; empty for counts, shares and flags.
     pub unit: &'static str,
     /// One line of meaning.
@@ -67,13 +70,14 @@ use Kind::{Count, Flag, Ratio, Sum, Worst};
 
 const fn m(
     name: &'static str,
+    title: &'static str,
     unit: &'static str,
     kind: Kind,
     better: Better,
     read: Read,
     doc: &'static str,
 ) -> Measure {
-    Measure { name, unit, doc, read, kind, better, rare: false }
+    Measure { name, title, unit, doc, read, kind, better, rare: false }
 }
 
 const fn rare(base: Measure) -> Measure {
@@ -88,17 +92,35 @@ const fn of(f: Fact) -> Read {
 pub const MEASURES: &[Measure] = &[
     m(
         "gas_lost_kg",
+        "gas lost",
         "kg",
         Sum,
         Low,
         of(F::GasLost),
-        "gas that went outside, all causes, breathed gas excluded",
+        "gas lost to outside, all causes, breathed gas excluded",
     ),
-    m("oxygen_used_kg", "kg", Sum, Low, of(F::OxygenUsed), "oxygen lost and breathed in suits"),
-    m("nitrogen_used_kg", "kg", Sum, Low, of(F::NitrogenUsed), "nitrogen lost"),
-    m("water_used_kg", "kg", Sum, Low, of(F::WaterUsed), "cooling water evaporated by suits"),
+    m(
+        "oxygen_used_kg",
+        "oxygen used",
+        "kg",
+        Sum,
+        Low,
+        of(F::OxygenUsed),
+        "oxygen lost and breathed in suits",
+    ),
+    m("nitrogen_used_kg", "nitrogen used", "kg", Sum, Low, of(F::NitrogenUsed), "nitrogen lost"),
+    m(
+        "water_used_kg",
+        "cooling water used",
+        "kg",
+        Sum,
+        Low,
+        of(F::WaterUsed),
+        "cooling water evaporated by suits",
+    ),
     m(
         "gas_lost_per_sortie_kg",
+        "gas lost per sortie",
         "kg",
         Ratio,
         Low,
@@ -107,23 +129,26 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "gas_lost_per_eva_hour_kg",
+        "gas lost per EVA crew-hour",
         "kg",
         Ratio,
         Low,
         Read::Ratio(F::GasLost, F::EvaDone),
-        "gas that went outside, all causes, over crew-hours outside done: a crew that is lost makes \
-         no architecture look light",
+        "gas lost to outside, all causes, over EVA crew-hours done: losing a crew makes no \
+         architecture look light",
     ),
     m(
         "gas_vented_contingency_kg",
+        "gas vented by contingency ingress",
         "kg",
         Sum,
         Low,
         of(F::GasVentedContingency),
-        "gas lost in ways back, restoring and returning",
+        "gas vented in contingency ingress, in restoring pressure after it and in returning home",
     ),
     m(
         "air_vented_outside_kg",
+        "cabin air vented outside",
         "kg",
         Sum,
         Low,
@@ -132,6 +157,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "air_vented_outside_per_sortie_kg",
+        "cabin air vented outside per sortie",
         "kg",
         Ratio,
         Low,
@@ -140,6 +166,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "bioburden_vented_cfu",
+        "bioburden vented",
         "cfu",
         Sum,
         Low,
@@ -148,6 +175,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "bioburden_vented_per_sortie_cfu",
+        "bioburden vented per sortie",
         "cfu",
         Ratio,
         Low,
@@ -156,24 +184,43 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "bioburden_over_limit",
+        "P(bioburden limit exceeded)",
         "",
         Flag,
         Low,
         of(F::BioburdenOver),
-        "1 if the campaign let out more living cells than the limit of the body",
+        "1 if the campaign vents more bioburden than the limit of the body",
     ),
     m(
         "prebreathe_ratio_max",
+        "highest tissue N2 ratio at egress",
         "",
         Worst,
         Low,
         of(F::PrebreatheRatioMax),
         "highest tissue N2 / suit pressure at the start of any sortie",
     ),
-    m("dust_to_cabin_g", "g", Sum, Low, of(F::DustToCabin), "dust that came into any cabin"),
-    m("dust_in_lock_g", "g", Sum, Neither, of(F::DustInLock), "dust that came into lock volumes"),
+    m(
+        "dust_to_cabin_g",
+        "dust into cabins",
+        "g",
+        Sum,
+        Low,
+        of(F::DustToCabin),
+        "dust carried into cabins",
+    ),
+    m(
+        "dust_in_lock_g",
+        "dust into locks",
+        "g",
+        Sum,
+        Neither,
+        of(F::DustInLock),
+        "dust carried into volumes of locks",
+    ),
     m(
         "dust_filter_load_g",
+        "dust held by filters",
         "g",
         Sum,
         Low,
@@ -182,6 +229,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "dust_average_max_mg_m3",
+        "highest 24 h dust average",
         "mg/m3",
         Worst,
         Low,
@@ -190,6 +238,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "dust_peak_mg_m3",
+        "peak dust concentration",
         "mg/m3",
         Worst,
         Low,
@@ -198,6 +247,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "dust_over_peak_limit",
+        "P(peak dust limit exceeded)",
         "",
         Flag,
         Low,
@@ -206,6 +256,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "dust_over_limit_h",
+        "time above the dust limit",
         "h",
         Sum,
         Low,
@@ -214,6 +265,7 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "dust_break_even_fraction",
+        "break-even dust transfer fraction",
         "",
         Worst,
         High,
@@ -221,62 +273,117 @@ pub const MEASURES: &[Measure] = &[
         "share of the fine dust on suits at the door that may come in each time so that the worst \
          24 h in a cabin just meet the limit",
     ),
-    m("sorties_planned", "", Count, Neither, of(F::SortiesPlanned), "sorties planned"),
-    m("sorties_done", "", Count, High, of(F::SortiesDone), "sorties done, cut short ones included"),
-    m("sorties_cancelled", "", Count, Low, of(F::SortiesCancelled), "sorties cancelled"),
+    m(
+        "sorties_planned",
+        "sorties planned",
+        "",
+        Count,
+        Neither,
+        of(F::SortiesPlanned),
+        "sorties planned",
+    ),
+    m(
+        "sorties_done",
+        "sorties done",
+        "",
+        Count,
+        High,
+        of(F::SortiesDone),
+        "sorties done, those cut short included",
+    ),
+    m(
+        "sorties_cancelled",
+        "sorties cancelled",
+        "",
+        Count,
+        Low,
+        of(F::SortiesCancelled),
+        "sorties cancelled",
+    ),
     m(
         "sorties_cut_short",
+        "sorties cut short",
         "",
         Count,
         Low,
         of(F::SortiesCutShort),
-        "sorties done whose work was ended by an event",
+        "sorties done in which an event ended work early",
     ),
     m(
         "sorties_limited",
+        "sorties limited by the plan",
         "",
         Count,
         Low,
         of(F::SortiesLimited),
-        "sorties done whose stay was limited by suit supply, duty day, daylight or week",
+        "sorties done whose work time was limited by consumables, duty day, daylight or week",
     ),
-    m("eva_planned_h", "h", Sum, Neither, of(F::EvaPlanned), "crew-hours outside planned"),
-    m("eva_done_h", "h", Sum, High, of(F::EvaDone), "crew-hours outside done, at most planned"),
-    m("eva_lost_h", "h", Sum, Low, of(F::EvaLost), "crew-hours outside planned and not done"),
+    m(
+        "eva_planned_h",
+        "EVA crew-hours planned",
+        "h",
+        Sum,
+        Neither,
+        of(F::EvaPlanned),
+        "EVA crew-hours planned",
+    ),
+    m(
+        "eva_done_h",
+        "EVA crew-hours done",
+        "h",
+        Sum,
+        High,
+        of(F::EvaDone),
+        "EVA crew-hours done, at most those planned",
+    ),
+    m(
+        "eva_lost_h",
+        "EVA crew-hours lost",
+        "h",
+        Sum,
+        Low,
+        of(F::EvaLost),
+        "EVA crew-hours planned and not done",
+    ),
     m(
         "eva_limited_h",
+        "EVA crew-hours lost to limits of the plan",
         "h",
         Sum,
         Low,
         of(F::EvaLimited),
-        "of these: planned less stay, where the plan asks more than suit, day, daylight or task give",
+        "EVA crew-hours lost because the plan asks more than suit, day, daylight or task allow",
     ),
     m(
         "eva_failed_h",
+        "EVA crew-hours lost to events and failures",
         "h",
         Sum,
         Low,
         of(F::EvaFailed),
-        "of these: the rest, by events, failures and slots that did not take place",
+        "EVA crew-hours lost to events, failures and cancelled sorties",
     ),
     m(
         "eva_done_fraction",
+        "share of EVA crew-hours done",
         "",
         Ratio,
         High,
         Read::Ratio(F::EvaDone, F::EvaPlanned),
-        "crew-hours outside done over planned",
+        "EVA crew-hours done over EVA crew-hours planned",
     ),
     m(
         "overhead_h",
+        "EVA overhead (crew time)",
         "h",
         Sum,
         Low,
         of(F::Overhead),
-        "crew time from first egress row to last ingress row less hours outside",
+        "crew time from the first egress step to the last ingress step, less EVA crew-hours",
     ),
     m(
         "overhead_per_sortie_min",
+        "EVA overhead per sortie (crew time)",
         "min",
         Ratio,
         Low,
@@ -285,57 +392,80 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "door_to_door_min",
+        "EVA overhead (elapsed)",
         "min",
         Ratio,
         Low,
         Read::Ratio(F::DoorToDoor, F::SortiesDone),
-        "elapsed minutes of all egress and ingress rows per sortie done",
+        "elapsed time of all egress and ingress steps per sortie done, work and travel excluded",
     ),
     m(
         "upkeep_h",
+        "maintenance crew-hours",
         "h",
         Sum,
         Low,
         of(F::Upkeep),
-        "crew hours for repair, inspection, cleaning and suit maintenance",
+        "crew-hours for repair, inspection, cleaning and suit maintenance",
     ),
-    m("spares_used", "", Count, Low, of(F::SparesUsed), "parts used"),
+    m("spares_used", "spares used", "", Count, Low, of(F::SparesUsed), "spare parts used"),
     m(
         "hatch_failures",
+        "hatch failures",
         "",
         Count,
         Low,
         of(F::HatchFailures),
-        "failures of hatches, doors, valves and interfaces that struck, found or not",
+        "failures of hatches, doors, valves and suit interfaces, detected or not",
     ),
-    m("seal_failures", "", Count, Low, of(F::SealFailures), "seal leaks that struck, found or not"),
+    m(
+        "seal_failures",
+        "seal failures",
+        "",
+        Count,
+        Low,
+        of(F::SealFailures),
+        "seal leaks, detected or not",
+    ),
     m(
         "pump_failures",
+        "pump failures",
         "",
         Count,
         Low,
         of(F::PumpFailures),
-        "pump failures that struck, found or not",
+        "pump failures, detected or not",
     ),
     m(
         "suit_failures",
+        "suit failures",
         "",
         Count,
         Low,
         of(F::SuitFailures),
-        "suit failures that struck, found or not",
+        "suit failures, detected or not",
     ),
-    m("incapacitations", "", Count, Low, of(F::Incapacitations), "persons incapacitated"),
+    m(
+        "incapacitations",
+        "crew incapacitated",
+        "",
+        Count,
+        Low,
+        of(F::Incapacitations),
+        "persons incapacitated",
+    ),
     m(
         "rescue_min",
+        "time to rescue",
         "min",
         Ratio,
         Low,
         Read::Ratio(F::RescueMinutes, F::Rescues),
-        "minutes from incapacitation to safe, per rescue",
+        "time from incapacitation to safe, per rescue",
     ),
     m(
         "rescue_late",
+        "rescues after the treatment limit",
         "",
         Count,
         Low,
@@ -344,74 +474,109 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "haven_demands",
+        "safe haven demands",
         "",
         Count,
         Neither,
         of(F::HavenDemands),
-        "times a person lived on suit supply and needed a haven",
+        "times a person outside depended on suit consumables and needed a safe haven",
     ),
-    m("haven_planned", "", Count, High, of(F::HavenPlanned), "demands met by planned ingress"),
-    m("haven_way_back", "", Count, Neither, of(F::HavenWayBack), "demands met by a way back"),
+    m(
+        "haven_planned",
+        "persons safe by planned ingress",
+        "",
+        Count,
+        High,
+        of(F::HavenPlanned),
+        "safe haven demands met by planned ingress",
+    ),
+    m(
+        "haven_way_back",
+        "persons safe by contingency ingress",
+        "",
+        Count,
+        Neither,
+        of(F::HavenWayBack),
+        "safe haven demands met by contingency ingress",
+    ),
     rare(m(
         "haven_late",
+        "safe haven reached after life support ended",
         "",
         Count,
         Low,
         of(F::HavenLate),
-        "demands met after life support had ended",
+        "safe haven demands met after life support ended",
     )),
-    rare(m("haven_missed", "", Count, Low, of(F::HavenMissed), "demands never met")),
+    rare(m(
+        "haven_missed",
+        "safe haven not reached",
+        "",
+        Count,
+        Low,
+        of(F::HavenMissed),
+        "safe haven demands never met",
+    )),
     rare(m(
         "shut_in_h",
+        "crew-hours shut in",
         "h",
         Sum,
         Low,
         of(F::ShutIn),
-        "person hours in a filled chamber whose opening towards a cabin did not move",
+        "person-hours in a pressurised volume from which no hatch opens towards a cabin",
     )),
     m(
         "haven_reached_fraction",
+        "share of safe havens reached in time",
         "",
         Ratio,
         High,
         Read::Ratio(F::HavenReached, F::HavenDemands),
-        "demands met in time over demands",
+        "safe haven demands met in time over all demands",
     ),
     m(
         "haven_margin_min",
+        "minimum consumables margin, planned ingress",
         "min",
         Worst,
         High,
         of(F::Margin),
-        "smallest life support left when safe, planned ingress",
+        "least consumables remaining when safe by planned ingress, as time",
     ),
     m(
         "haven_margin_contingency_min",
+        "minimum consumables margin, contingency ingress",
         "min",
         Worst,
         High,
         of(F::MarginContingency),
-        "smallest life support left when safe by a way back; a miss ranks below every number",
+        "least consumables remaining when safe by contingency ingress, as time; a safe haven not \
+         reached ranks below every number",
     ),
     rare(m(
         "campaign_haven_missed",
+        "P(safe haven not reached in time)",
         "",
         Flag,
         Low,
         of(F::CampaignHavenMissed),
-        "1 if anybody was late or missed; its mean is the campaign probability",
+        "1 if anybody reached a safe haven after life support ended, or none at all; its mean is the \
+         probability per campaign",
     )),
     m(
         "campaign_cut_short",
+        "P(campaign cut short)",
         "",
         Flag,
         Low,
         of(F::CampaignCutShort),
         "1 if the campaign ended before its planned day",
     ),
-    m("campaign_length_d", "d", Sum, High, of(F::CampaignLength), "days played"),
+    m("campaign_length_d", "campaign length", "d", Sum, High, of(F::CampaignLength), "days played"),
     m(
         "system_mass_kg",
+        "equivalent system mass",
         "kg",
         Sum,
         Low,
@@ -420,11 +585,12 @@ pub const MEASURES: &[Measure] = &[
     ),
     m(
         "system_mass_per_eva_hour_kg",
+        "equivalent system mass per EVA crew-hour",
         "kg",
         Ratio,
         Low,
         Read::Ratio(F::SystemMass, F::EvaDone),
-        "equivalent system mass over crew-hours outside done",
+        "equivalent system mass over EVA crew-hours done",
     ),
 ];
 
@@ -444,6 +610,24 @@ impl Measure {
             "d" => (Dimension::Time, 86_400.0),
             "mg/m3" => (Dimension::Density, 1e-6),
             _ => (Dimension::Pure, 1.0),
+        }
+    }
+
+    /// Is it a share, which people read in per cent?
+    pub fn is_share(&self) -> bool {
+        self.kind == Kind::Flag || self.name.ends_with("_fraction")
+    }
+
+    /// Unit in which people read it: per cent for shares.
+    pub fn shown_unit(&self) -> &'static str {
+        if self.is_share() { "%" } else { self.unit }
+    }
+
+    /// Its title with the unit in which people read it: "gas lost, kg".
+    pub fn heading(&self) -> String {
+        match self.shown_unit() {
+            "" => self.title.into(),
+            unit => format!("{}, {unit}", self.title),
         }
     }
 }

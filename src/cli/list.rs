@@ -3,7 +3,7 @@
 use super::exit::{Exit, say};
 use crate::base::law::LAWS;
 use crate::check::rules;
-use crate::measure::MEASURES;
+use crate::measure::{MEASURES, glossary};
 use crate::physics;
 use crate::plan::CONDITIONS;
 use crate::scenario::{self, Action, Effect, Vocabulary};
@@ -15,6 +15,8 @@ use std::fmt::Write;
 pub enum What {
     /// Measures with unit and meaning
     Measures,
+    /// Words of the reports and what they mean
+    Words,
     /// Probability laws and physical relations, with formula, units, source and limits
     Laws,
     /// Actions of step rows
@@ -37,6 +39,7 @@ pub enum What {
 pub fn list(what: What) -> Exit {
     let text = match what {
         What::Measures => measures(),
+        What::Words => glossary(),
         What::Laws => laws(),
         What::Actions => words::<Action>(),
         What::Conditions => pairs(CONDITIONS.iter().map(|c| (c.0, c.1.to_string()))),
@@ -66,7 +69,15 @@ fn words<V: Vocabulary>() -> String {
 fn measures() -> String {
     let mut out = String::new();
     for m in MEASURES {
-        let _ = writeln!(out, "{:34} {:6} {}", m.name, m.unit, m.doc);
+        let _ = writeln!(out, "{:34} {:6} {}: {}", m.name, m.unit, m.title, m.doc);
+    }
+    out
+}
+
+fn glossary() -> String {
+    let mut out = String::new();
+    for t in glossary::all() {
+        let _ = writeln!(out, "{}\n    {}", t.title, t.meaning);
     }
     out
 }

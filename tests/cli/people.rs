@@ -25,7 +25,9 @@ fn names_with_spaces_are_quoted_in_the_commands_it_suggests() {
 #[test]
 fn every_list_is_printed() {
     let home = tempfile::tempdir().unwrap();
-    for what in ["measures", "laws", "actions", "conditions", "effects", "rules", "keys", "model"] {
+    for what in
+        ["measures", "laws", "actions", "conditions", "effects", "rules", "keys", "model", "words"]
+    {
         let o = vestibule(home.path(), &["list", what]);
         assert_eq!((code(&o), err(&o)), (0, String::new()), "{what}");
         assert!(out(&o).lines().count() > 5, "{what}: {}", out(&o));
