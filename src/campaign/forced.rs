@@ -8,7 +8,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
-use crate::plan::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of};
+use crate::plan::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of, step};
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -178,7 +178,7 @@ impl World<'_> {
         g: &Spread,
     ) -> Result<(), Failure> {
         self.free_all(row, who);
-        if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
+        if let Some(b) = step::broken(&self.places, &self.arm.layout, row, who, g) {
             return Err(Failure::Broken(b));
         }
         self.give_store(k, row, who, g);
@@ -228,7 +228,7 @@ impl World<'_> {
         if row.action == Action::Repress && row.on != On::Suit {
             let (volumes, n) = self.places.row_volumes(&self.arm.layout, row, who);
             for v in &volumes[..n] {
-                let need = self.fill_of(*v as usize, self.places.level(&self.arm.layout, row, *v));
+                let need = self.fill_of(*v as usize, self.arm.layout.level(row, *v));
                 self.gas.make_up(self.gas.store_of(*v as usize), need);
             }
         } else {

@@ -213,7 +213,7 @@ impl Times<'_, '_> {
                     On::BerthVolume(v, _) => (vec![v], 1),
                     _ => (Vec::new(), 0),
                 };
-                let ends = |v: &u16| (*v, p.pressure[*v as usize], p.level(l, row, *v));
+                let ends = |v: &u16| (*v, p.pressure[*v as usize], l.level(row, *v));
                 swing.volumes = vols.iter().take(n).map(ends).collect();
             } else if moves && let Aim::Pascal(to) = row.to {
                 let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| *s != NONE);

@@ -2,28 +2,29 @@
 //! by the dry walk of `check` and by play.
 //!
 //! A [`Layout`] is one architecture without numbers that are drawn: who stands next to what. A
-//! [`Places`] is a state of it: who is where, pressures, openings. [`Places::broken`] states the
-//! interlocks of a row and [`Places::act`] changes the state; nothing else does (rule 1).
+//! [`Places`] is a state of it: who is where, pressures, openings. [`step`] has a file per verb: why
+//! a row cannot be done, and what it changes; nothing else changes the state (rule 1).
 
 mod belongs;
 mod berths;
+mod broken;
 mod build;
 mod condition;
-mod interlock;
-mod moves;
 mod places;
 mod reach;
 mod resolve;
 mod resolve_condition;
 mod resolve_on;
 mod rows;
+pub mod step;
 pub mod walk;
 
 pub use belongs::{in_element, is_at};
+pub use broken::Broken;
 pub use build::build;
 pub use condition::{Asked, CONDITIONS, Condition};
 pub use places::{
-    ACROSS, Broken, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
+    ACROSS, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends,
     habitable, wanted,
 };
 pub(crate) use resolve::volume as volume_named;

@@ -1,5 +1,5 @@
-//! A state of a layout and the interlocks of rule 2: who is where, which suit is where, pressures,
-//! openings. [`Places::broken`] says why a row cannot be done, [`Places::act`] does it.
+//! A state of a layout: who is where, which suit is where, pressures,
+//! openings. What rows make of it stands in [`super::step`].
 
 use super::*;
 use crate::scenario::{OpeningRest, Who};
@@ -17,70 +17,6 @@ const INSPIRED: f64 = 13_300.0;
 /// 13.3 kPa (rule 2).
 pub fn habitable(pressure: f64, oxygen: f64) -> bool {
     (pressure - LUNG_WATER) * oxygen >= INSPIRED
-}
-
-/// Why a row cannot be done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Broken {
-    /// More than 1 kPa across the opening.
-    PressureAcross,
-    /// An opening to a volume that stays pressurised is open.
-    OpenToPressure,
-    /// An opening to lower pressure is open.
-    OpenToVacuum,
-    /// Somebody would be in vacuum without a checked suit.
-    Unsuited,
-    /// Not a habitable place.
-    NotHabitable,
-    /// Somebody who does the row is not where it is done.
-    NotThere,
-    /// Somebody is on the far side already.
-    FarSide,
-    /// The opening is shut.
-    Shut,
-    /// The part is stuck shut.
-    StuckShut,
-    /// The part is stuck open.
-    StuckOpen,
-    /// The volume is full.
-    Full,
-    /// No usable suit is within reach.
-    NoSuit,
-    /// No berth is free.
-    NoBerth,
-    /// A hatch of the berth is in the wrong state.
-    BerthHatch,
-    /// The gap or the suit is at the wrong pressure for unmating.
-    BerthPressure,
-    /// A casualty cannot open the hatches of a berth, and nobody able is in the cabin behind it.
-    NobodyInside,
-    /// The supply of the ascent vehicle covers fewer people than would be aboard.
-    NoSupply,
-}
-
-impl Broken {
-    /// The reason in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Broken::PressureAcross => "more than 1 kPa across the opening",
-            Broken::OpenToPressure => "an opening to a volume that stays pressurised is open",
-            Broken::OpenToVacuum => "an opening to lower pressure is open",
-            Broken::Unsuited => "somebody would be in vacuum without a leak-checked suit",
-            Broken::NotHabitable => "not a habitable place",
-            Broken::NotThere => "somebody who does it is not there",
-            Broken::FarSide => "somebody is on the far side already",
-            Broken::Shut => "the opening is shut",
-            Broken::StuckShut => "stuck shut",
-            Broken::StuckOpen => "stuck open or does not seal",
-            Broken::Full => "the volume holds no more persons",
-            Broken::NoSuit => "no usable suit within reach",
-            Broken::NoBerth => "no berth is free",
-            Broken::BerthHatch => "a hatch of the berth is in the wrong state",
-            Broken::BerthPressure => "gap or suit at the wrong pressure",
-            Broken::NobodyInside => "nobody inside opens the hatches for a casualty at a berth",
-            Broken::NoSupply => "its supply does not cover everyone aboard",
-        }
-    }
 }
 
 /// A stuck state.
@@ -190,6 +126,25 @@ pub struct Places {
     pub pressure: Vec<f64>,
     /// Openings.
     pub opening: Vec<OpeningState>,
+}
+
+impl Clone for Places {
+    fn clone(&self) -> Self {
+        Places {
+            person: self.person,
+            suit: self.suit.clone(),
+            pressure: self.pressure.clone(),
+            opening: self.opening.clone(),
+        }
+    }
+
+    /// Without asking for memory: play copies one state over another.
+    fn clone_from(&mut self, other: &Self) {
+        self.person = other.person;
+        self.suit.clone_from(&other.suit);
+        self.pressure.clone_from(&other.pressure);
+        self.opening.clone_from(&other.opening);
+    }
 }
 
 impl Places {
@@ -318,13 +273,7 @@ impl Places {
     }
 
     /// The suit a row handles for a person: their own, or with `suit` the empty one of another.
-    pub(super) fn handled(
-        &self,
-        l: &Layout,
-        row: &Row,
-        person: usize,
-        g: &Spread,
-    ) -> Option<usize> {
+    pub(super) fn handled(&self, row: &Row, person: usize, g: &Spread) -> Option<usize> {
         match row.suit {
             None => {
                 let s = self.person[person].suit;
@@ -340,14 +289,13 @@ impl Places {
                 })
                 .next()?;
                 let berth = self.person[owner].berth;
-                let _ = l;
                 self.suit.iter().position(|s| s.kept == Kept::Berth(berth))
             }
         }
     }
 
     /// Volumes that a row empties or fills: `(ids, how many)`.
-    pub(super) fn volumes_of(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
+    pub fn row_volumes(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
         let mut out = [NONE; 16];
         let mut n = 0;
         match row.on {
@@ -369,17 +317,12 @@ impl Places {
         (out, n)
     }
 
-    /// The volumes a row acts on, for the books.
-    pub fn row_volumes(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
-        self.volumes_of(l, row, who)
-    }
-
     /// The suits a row acts on (`vent suit`, `repress suit`, `purge suit`).
-    pub fn row_suits(&self, l: &Layout, row: &Row, who: Crew, g: &Spread) -> ([SuitId; 16], usize) {
+    pub fn row_suits(&self, row: &Row, who: Crew, g: &Spread) -> ([SuitId; 16], usize) {
         let mut out = [NONE; 16];
         let mut n = 0;
         for p in each_of(who) {
-            if let Some(s) = self.handled(l, row, p, g)
+            if let Some(s) = self.handled(row, p, g)
                 && !out[..n].contains(&(s as u16))
             {
                 out[n] = s as u16;
@@ -387,20 +330,6 @@ impl Places {
             }
         }
         (out, n)
-    }
-
-    /// The pressure a row brings a volume to.
-    pub fn level(&self, l: &Layout, row: &Row, volume: VolumeId) -> f64 {
-        l.level(row, volume)
-    }
-
-    pub(super) fn suit_level(&self, l: &Layout, row: &Row, suit: usize) -> f64 {
-        match row.to {
-            Aim::Working => l.suits[suit].working,
-            Aim::Ambient => l.ambient,
-            Aim::Pascal(p) => p,
-            Aim::Rest => l.suits[suit].working,
-        }
     }
 
     /// Usable stowed suits within reach of somebody in `v`, by index.

@@ -38,6 +38,15 @@ impl Places {
         self.is_habitable(l, to) && (from == to || self.reach(l, from, Some(to)).has(to))
     }
 
+    /// Can somebody who is not hurt get to a habitable cabin, doors opened on the way?
+    pub fn anybody_able(&self, l: &Layout, cabin: VolumeId, hurt: Crew) -> bool {
+        self.is_habitable(l, cabin)
+            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| match self.person[p].at {
+                Where::Volume(v) => v != OUTSIDE && self.can_get(l, cabin, v),
+                Where::Berth(_) | Where::Gone => false,
+            })
+    }
+
     /// All volumes that one can get to so; the one itself where it is habitable.
     pub fn in_reach(&self, l: &Layout, from: VolumeId) -> VolumeSet {
         let VolumeSet(all) = self.reach(l, from, None);

@@ -3,7 +3,8 @@
 //! Used by `check` on every list, and in play to ask whether the rest of a list could still be
 //! walked from where people are (rule 23).
 
-use super::places::{ACROSS, Broken, Places, Spread, Where, each_of};
+use super::places::{ACROSS, Places, Spread, Where, each_of};
+use super::step::{act, broken};
 use super::*;
 use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
 
@@ -58,10 +59,10 @@ pub fn step(
     {
         return Err((i, b));
     }
-    match p.broken(l, row, who, &g) {
+    match broken(p, l, row, who, &g) {
         Some(b) => Err((i, b)),
         None => {
-            p.act(l, row, who, &g);
+            act(p, l, row, who, &g);
             Ok(())
         }
     }
@@ -82,10 +83,10 @@ fn every_berth(
         let row = &list.rows[i];
         // A berth whose suit is elsewhere is at rest with its gap empty.
         if p.suit_at(*b).is_some() {
-            if let Some(broken) = p.broken(l, row, one, g) {
-                return Err((i, broken));
+            if let Some(why) = broken(p, l, row, one, g) {
+                return Err((i, why));
             }
-            p.act(l, row, one, g);
+            act(p, l, row, one, g);
         }
     }
     release_berths(p, one);
@@ -327,10 +328,10 @@ pub fn refill_row(
 pub fn refill(l: &Layout, p: &mut Places, ingress: &List, from: usize, next: Group) -> bool {
     let g = Spread { team: next.team, inside: next.team, hurt: next.hurt, ..Spread::default() };
     for row in ingress.rows[from..].iter().filter(|r| refills(l, ingress.port, r)) {
-        if p.broken(l, row, next.team, &g).is_some() {
+        if broken(p, l, row, next.team, &g).is_some() {
             return false;
         }
-        p.act(l, row, next.team, &g);
+        act(p, l, row, next.team, &g);
     }
     true
 }

@@ -303,7 +303,7 @@ impl World<'_> {
         for v in &vols[..n] {
             let room = self.arm.volumes[*v as usize].room;
             let from = self.places.pressure[*v as usize];
-            let to = self.places.level(&self.arm.layout, row, *v);
+            let to = self.arm.layout.level(row, *v);
             if room == NONE || from <= to {
                 continue;
             }

@@ -5,7 +5,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::GasCause;
 use crate::physics::gas::GasMass;
-use crate::plan::{Crew, NONE, On, Row, Side, Spread, each_of};
+use crate::plan::{Crew, NONE, On, Row, Side, Spread, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
 impl World<'_> {
@@ -34,7 +34,7 @@ impl World<'_> {
             self.dust_of_vent(row, who);
         }
         let worn = self.worn_by(row.action, who);
-        self.places.act(l, row, who, g);
+        step::act(&mut self.places, l, row, who, g);
         self.gas_of_suits_worn(row.action, who, worn);
         match row.action {
             Action::Depress | Action::Vent | Action::Repress => self.gas_of_pressure(k, row, who),
@@ -62,8 +62,7 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn suit_gas_of(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
-        let l = &self.arm.layout;
-        let (suits, n) = self.places.row_suits(l, row, who, g);
+        let (suits, n) = self.places.row_suits(row, who, g);
         let e = self.entry(k);
         for s in &suits[..n] {
             let s = *s as usize;
@@ -95,8 +94,7 @@ impl World<'_> {
         who: Crew,
         g: &Spread,
     ) -> GasMass {
-        let l = &self.arm.layout;
-        let (suits, n) = self.places.row_suits(l, row, who, g);
+        let (suits, n) = self.places.row_suits(row, who, g);
         let dt = self.teams[k].end - self.teams[k].t;
         let outside = row.gas == crate::plan::GasEnd::Outside;
         suits[..n].iter().fold(GasMass::NONE, |sum, s| {
@@ -116,7 +114,7 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn gas_of_purge(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
-        let (suits, n) = self.places.row_suits(&self.arm.layout, row, who, g);
+        let (suits, n) = self.places.row_suits(row, who, g);
         let e = self.entry(k);
         let dt = self.teams[k].end - self.teams[k].t;
         let cabin = self.host_cabin(k);
@@ -175,7 +173,7 @@ impl World<'_> {
         let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
         let e = self.entry(k);
         for v in &vols[..n] {
-            let to = self.places.level(&self.arm.layout, row, *v);
+            let to = self.arm.layout.level(row, *v);
             if self.store_fills(*v as usize, to) {
                 let gas = self.fill_of(*v as usize, to);
                 self.gas.draw(*v as usize, gas);

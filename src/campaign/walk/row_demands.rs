@@ -360,7 +360,7 @@ impl World<'_> {
         self.settle_all_leaks();
         let (vols, n) = self.places.row_volumes(&self.arm.layout, row, who);
         for v in &vols[..n] {
-            if !self.store_fills(*v as usize, self.places.level(&self.arm.layout, row, *v)) {
+            if !self.store_fills(*v as usize, self.arm.layout.level(row, *v)) {
                 return Err(Failure::Store);
             }
         }

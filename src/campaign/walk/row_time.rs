@@ -107,7 +107,7 @@ impl World<'_> {
         let v = v as usize;
         let pump = self.arm.volumes[v].pump;
         let from = self.places.pressure[v];
-        let to = self.places.level(&self.arm.layout, row, v as u16);
+        let to = self.arm.layout.level(row, v as u16);
         if pump == NONE || from <= to {
             return 0.0;
         }
@@ -128,7 +128,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let (vols, n) = self.places.row_volumes(l, row, who);
         vols[..n].iter().fold(0.0, |t: f64, v| {
-            let to = self.places.level(l, row, *v);
+            let to = l.level(row, *v);
             let from = self.places.pressure[*v as usize];
             t.max(self.valve_time(*v as usize, from, to).unwrap_or(0.0))
         })
@@ -161,7 +161,7 @@ impl World<'_> {
         }
         let (vols, n) = self.places.row_volumes(l, row, who);
         vols[..n].iter().fold(0.0, |t: f64, v| {
-            let to = self.places.level(l, row, *v);
+            let to = l.level(row, *v);
             let from = self.places.pressure[*v as usize];
             t.max(row_time::filled((from, to), rate))
         })

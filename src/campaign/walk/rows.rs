@@ -11,7 +11,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, each_of, walk,
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, each_of, step, walk,
 };
 use crate::scenario::Action;
 
@@ -166,7 +166,7 @@ impl World<'_> {
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
-            || !restoring && self.already(k, row, who, &g);
+            || !restoring && self.already(k, row, who);
         self.teams[k].who = who;
         self.teams[k].skip = skip;
         if skip {
@@ -186,7 +186,7 @@ impl World<'_> {
         let takes = self.row_time(k, row, i, who, &g);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].end = self.teams[k].t + takes;
-        self.start_clocks(k, row, who, &g);
+        self.start_clocks(k, row, who);
         self.breath_at_start(k, row, who);
         match row.action {
             Action::Travel => self.set_out(k, row, who),
@@ -267,7 +267,7 @@ impl World<'_> {
         let arm = self.arm;
         for b in &arm.layout.ports[self.teams[k].port as usize].berths {
             each_of(one).for_each(|p| self.places.person[p].berth = *b);
-            if self.places.suit_at(*b).is_some() && !self.already(k, row, one, g) {
+            if self.places.suit_at(*b).is_some() && !self.already(k, row, one) {
                 self.try_row(k, row, i, one, g)?;
             }
         }
@@ -321,7 +321,7 @@ impl World<'_> {
         }
         self.lost_machine(row, who)?;
         self.check_leaks(k, row, i, who)?;
-        if let Some(b) = self.places.broken(&self.arm.layout, row, who, g) {
+        if let Some(b) = step::broken(&self.places, &self.arm.layout, row, who, g) {
             self.found_stuck(row, who, b);
             return Err(Failure::Broken(b));
         }

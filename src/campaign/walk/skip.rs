@@ -1,7 +1,7 @@
 //! Rows that are not played: their result already holds, or they do not make a port ready.
 
 use crate::campaign::world::World;
-use crate::plan::{Crew, NONE, On, Row, Spread, Where, each_of, walk};
+use crate::plan::{Crew, NONE, On, Row, step, walk};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -19,41 +19,10 @@ impl World<'_> {
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
-    pub(in crate::campaign) fn already(&self, k: usize, row: &Row, who: Crew, g: &Spread) -> bool {
-        let l = &self.arm.layout;
-        let p = &self.places;
-        let all = |f: &dyn Fn(usize) -> bool| each_of(who).all(f);
-        match (row.action, row.on) {
-            (Action::Open, On::Opening(o, 1)) => p.opening[o as usize].open,
-            (Action::Close, On::Opening(o, 1)) => !p.opening[o as usize].open,
-            (Action::Open, On::Opening(o, n)) => {
-                all(&|i| p.opening[p.opening_for(l, o, n, i) as usize].open)
-            }
-            (Action::Close, On::Opening(o, n)) => {
-                all(&|i| !p.opening[p.opening_for(l, o, n, i) as usize].open)
-            }
-            (Action::Depress | Action::Vent, On::Volumes(..) | On::BerthVolume(..)) => {
-                let (v, n) = p.row_volumes(l, row, who);
-                v[..n].iter().all(|v| p.pressure[*v as usize] <= p.level(l, row, *v))
-                    || self.left_to_vent(k, row)
-            }
-            (Action::Repress, On::Volumes(..) | On::BerthVolume(..)) => {
-                let (v, n) = p.row_volumes(l, row, who);
-                v[..n].iter().all(|v| p.pressure[*v as usize] >= p.level(l, row, *v))
-            }
-            (Action::Mate, _) if row.suit.is_none() => {
-                all(&|i| matches!(p.person[i].at, Where::Berth(_)))
-            }
-            (Action::Unmate, _) if row.suit.is_none() => {
-                all(&|i| !matches!(p.person[i].at, Where::Berth(_)))
-            }
-            (Action::Don | Action::SuitUp, _) => all(&|i| p.person[i].suit != NONE),
-            (Action::Doff, _) => all(&|i| p.person[i].suit == NONE),
-            _ => {
-                let _ = g;
-                false
-            }
-        }
+    pub(in crate::campaign) fn already(&self, k: usize, row: &Row, who: Crew) -> bool {
+        let empties = matches!(row.action, Action::Depress | Action::Vent);
+        step::already(&self.places, &self.arm.layout, row, who)
+            || empties && row.on != On::Suit && self.left_to_vent(k, row)
     }
 
     /// The pump of a `depress` is known to be lost, and the next row vents what it would have pumped: it

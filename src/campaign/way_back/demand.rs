@@ -12,7 +12,7 @@ use crate::model::GasCause;
 use crate::numbers::Suit;
 use crate::physics::gas::GasMass;
 use crate::physics::suit::{self, LifeSupport, Supply};
-use crate::plan::{Crew, NONE, OUTSIDE, On, Row, Spread, Where, each_of};
+use crate::plan::{Crew, NONE, OUTSIDE, Row, Where, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
 /// How a demand is met.
@@ -26,45 +26,10 @@ pub struct Met {
 
 impl World<'_> {
     /// Starts the clocks that a row starts: it takes element pressure away from where people are.
-    pub(in crate::campaign) fn start_clocks(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
-        let starts = match row.action {
-            Action::Depress | Action::Vent | Action::Unmate => self.deprived(row, who, g),
-            _ => 0,
-        };
-        for p in each_of(starts) {
+    pub(in crate::campaign) fn start_clocks(&mut self, k: usize, row: &Row, who: Crew) {
+        for p in each_of(step::deprived(&self.places, &self.arm.layout, row, who)) {
             self.start_clock(k, p);
         }
-    }
-
-    /// Persons from whom the row takes element pressure.
-    fn deprived(&self, row: &Row, who: Crew, g: &Spread) -> Crew {
-        let l = &self.arm.layout;
-        let mut out = 0;
-        match (row.action, row.on) {
-            (Action::Unmate, _) | (_, On::Suit) if row.suit.is_none() => {
-                for p in each_of(who) {
-                    if self.places.person[p].suit != NONE {
-                        out |= 1 << p;
-                    }
-                }
-            }
-            (_, On::Volumes(..) | On::BerthVolume(..)) => {
-                let (vols, n) = self.places.row_volumes(l, row, who);
-                for p in 0..l.crew {
-                    let hit = match self.places.person[p].at {
-                        Where::Volume(v) => vols[..n].contains(&v),
-                        Where::Berth(b) => vols[..n].contains(&l.berths[b as usize].gap),
-                        Where::Gone => false,
-                    };
-                    if hit && self.places.person[p].suit != NONE {
-                        out |= 1 << p;
-                    }
-                }
-            }
-            _ => {}
-        }
-        let _ = g;
-        out
     }
 
     fn start_clock(&mut self, k: usize, p: usize) {

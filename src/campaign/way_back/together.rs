@@ -3,7 +3,7 @@
 use crate::campaign::owner::team::{Phase, TEAMS, Team};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{Broken, Condition, Crew, NONE, On, Row, Where, each_of, walk};
+use crate::plan::{Broken, Condition, Crew, NONE, On, Row, Where, each_of, step, walk};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -27,7 +27,7 @@ impl World<'_> {
         let who = self.teams[k].who;
         let mut good: Crew = 0;
         for p in each_of(who) {
-            if self.places.broken(&self.arm.layout, row, 1 << p, &g).is_none() {
+            if step::broken(&self.places, &self.arm.layout, row, 1 << p, &g).is_none() {
                 good |= 1 << p;
             }
         }

@@ -1,0 +1,109 @@
+//! `don`, `suit up`, `doff`: in and out of a suit, where one can breathe; through the back of a suit at
+//! its berth.
+
+use super::Cast;
+use crate::plan::{
+    BerthId, Broken, Kept, Layout, NONE, On, OpeningId, Places, VolumeId, Where, each_of,
+};
+use crate::scenario::Action;
+
+/// All wear one, or none does.
+pub(super) fn already(places: &Places, cast: Cast) -> bool {
+    let on = cast.row.action != Action::Doff;
+    each_of(cast.who).all(|p| (places.person[p].suit != NONE) == on)
+}
+
+pub(super) fn cannot_don(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+    if places.person[p].suit != NONE {
+        return None;
+    }
+    let Where::Volume(v) = places.person[p].at else {
+        return Some(Broken::NotThere);
+    };
+    if !places.is_habitable(cast.l, v) {
+        return Some(Broken::NotHabitable);
+    }
+    match cast.row.on {
+        On::Opening(..) => {
+            let b = places.person[p].berth;
+            if b == NONE || places.suit_at(b).is_none_or(|s| !places.suit[s].usable) {
+                return Some(Broken::NoSuit);
+            }
+            through_the_back(places, cast.l, b, v)
+        }
+        _ => places.choice(cast.l, cast.row, p, v).is_none().then_some(Broken::NoSuit),
+    }
+}
+
+/// Both hatches of the berth open and the person on its cabin side.
+fn through_the_back(places: &Places, l: &Layout, b: BerthId, v: VolumeId) -> Option<Broken> {
+    let berth = &l.berths[b as usize];
+    let open = |o: OpeningId| places.opening[o as usize].open;
+    if !open(berth.port_hatch) || !open(berth.suit_hatch) {
+        return Some(Broken::BerthHatch);
+    }
+    (v != berth.cabin).then_some(Broken::NotThere)
+}
+
+pub(super) fn cannot_doff(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+    if places.person[p].suit == NONE {
+        return None;
+    }
+    let l = cast.l;
+    match (cast.row.on, places.person[p].at) {
+        (On::Opening(..), Where::Berth(b)) => {
+            let cabin = l.berths[b as usize].cabin;
+            if !places.is_habitable(l, cabin) {
+                return Some(Broken::NotHabitable);
+            }
+            through_the_back(places, l, b, cabin)
+        }
+        (On::Opening(..), _) => Some(Broken::NotThere),
+        (_, Where::Volume(v)) if places.is_habitable(l, v) => None,
+        (_, Where::Volume(_)) => Some(Broken::NotHabitable),
+        _ => Some(Broken::NotThere),
+    }
+}
+
+pub(super) fn don(places: &mut Places, cast: Cast, p: usize) {
+    if places.person[p].suit != NONE {
+        return;
+    }
+    let Where::Volume(v) = places.person[p].at else {
+        return;
+    };
+    let suit = match cast.row.on {
+        On::Opening(..) => places.suit_at(places.person[p].berth),
+        _ => places.choice(cast.l, cast.row, p, v).map(usize::from),
+    };
+    let Some(s) = suit else { return };
+    if let Kept::Berth(b) = places.suit[s].kept {
+        places.person[p].at = Where::Berth(b);
+    } else {
+        places.suit[s].pressure = places.pressure[v as usize];
+    }
+    places.suit[s].kept = Kept::Worn(p as u8);
+    places.suit[s].checked = false;
+    places.suit[s].worn += 1;
+    places.person[p].suit = s as u16;
+}
+
+pub(super) fn doff(places: &mut Places, l: &Layout, p: usize) {
+    let s = places.person[p].suit;
+    if s == NONE {
+        return;
+    }
+    places.person[p].suit = NONE;
+    places.suit[s as usize].checked = false;
+    match places.person[p].at {
+        Where::Berth(b) => {
+            places.suit[s as usize].kept = Kept::Berth(b);
+            places.person[p].at = Where::Volume(l.berths[b as usize].cabin);
+        }
+        Where::Volume(v) => {
+            places.suit[s as usize].kept = Kept::Volume(v);
+            places.suit[s as usize].pressure = places.pressure[v as usize];
+        }
+        Where::Gone => {}
+    }
+}

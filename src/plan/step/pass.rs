@@ -1,0 +1,39 @@
+//! `pass`: through an open opening, into a volume that has room, in a suit where nobody can breathe.
+
+use super::Cast;
+use crate::plan::{Broken, NONE, On, Places, Where, each_of, ends};
+
+pub(super) fn broken(places: &Places, cast: Cast) -> Option<Broken> {
+    let On::Opening(o, n) = cast.row.on else { return None };
+    let (l, who) = (cast.l, cast.who);
+    for p in each_of(who) {
+        let o = places.opening_for(l, o, n, p);
+        let (near, far) = ends(l, o, cast.row.direction)?;
+        match places.person[p].at {
+            Where::Volume(v) if v == near => {}
+            Where::Volume(v) if v == far => return Some(Broken::FarSide),
+            _ => return Some(Broken::NotThere),
+        }
+        if !places.opening[o as usize].open {
+            return Some(Broken::Shut);
+        }
+        if places.person[p].suit == NONE && !places.is_habitable(l, far) {
+            return Some(Broken::Unsuited);
+        }
+        let there = (places.persons_in(l, far) | who & places.persons_in(l, near)).count_ones();
+        if there > u32::from(l.volumes[far as usize].holds) {
+            return Some(Broken::Full);
+        }
+    }
+    None
+}
+
+pub(super) fn act(places: &mut Places, cast: Cast) {
+    let On::Opening(o, n) = cast.row.on else { return };
+    for p in each_of(cast.who) {
+        let o = places.opening_for(cast.l, o, n, p);
+        if let Some((_, far)) = ends(cast.l, o, cast.row.direction) {
+            places.person[p].at = Where::Volume(far);
+        }
+    }
+}

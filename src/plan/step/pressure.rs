@@ -1,0 +1,123 @@
+//! `depress`, `vent`, `repress` of volumes: nothing that stays at another pressure stands open to them,
+//! and nobody is left bare.
+
+use super::Cast;
+use crate::plan::places::{ACROSS, habitable};
+use crate::plan::{Broken, Crew, Layout, NONE, On, Places, Row, Side, VolumeId, Where, each_of};
+use crate::scenario::{Action, OpeningKind};
+
+/// All of them are as empty, or as full, as wanted.
+pub(super) fn already(places: &Places, cast: Cast) -> bool {
+    let (l, row) = (cast.l, cast.row);
+    if !matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) {
+        return false;
+    }
+    let (v, n) = places.row_volumes(l, row, cast.who);
+    let holds = |v: VolumeId| {
+        let (now, to) = (places.pressure[v as usize], l.level(row, v));
+        if row.action == Action::Repress { now >= to } else { now <= to }
+    };
+    v[..n].iter().all(|v| holds(*v))
+}
+
+pub(super) fn cannot_empty(places: &Places, cast: Cast) -> Option<Broken> {
+    let l = cast.l;
+    let (vols, n) = places.row_volumes(l, cast.row, cast.who);
+    for v in &vols[..n] {
+        let target = l.level(cast.row, *v);
+        if places.pressure[*v as usize] <= target {
+            continue;
+        }
+        for o in &l.volumes[*v as usize].openings {
+            if !places.opening[*o as usize].open {
+                continue;
+            }
+            let [a, b] = l.openings[*o as usize].sides;
+            let other = if a == Side::Volume(*v) { b } else { a };
+            let inside = matches!(other, Side::Volume(w) if vols[..n].contains(&w));
+            if !inside && places.side(other).is_some_and(|p| p > target + ACROSS) {
+                return Some(Broken::OpenToPressure);
+            }
+        }
+        if !habitable(target, l.volumes[*v as usize].oxygen) && anybody_unsuited(places, l, *v) {
+            return Some(Broken::Unsuited);
+        }
+    }
+    None
+}
+
+fn anybody_unsuited(places: &Places, l: &Layout, v: VolumeId) -> bool {
+    each_of(places.persons_in(l, v)).any(|p| {
+        let s = places.person[p].suit;
+        s == NONE || !places.suit[s as usize].checked
+    })
+}
+
+pub(super) fn cannot_fill(places: &Places, cast: Cast) -> Option<Broken> {
+    let l = cast.l;
+    let (vols, n) = places.row_volumes(l, cast.row, cast.who);
+    for v in &vols[..n] {
+        let target = l.level(cast.row, *v);
+        if places.pressure[*v as usize] >= target {
+            continue;
+        }
+        for o in &l.volumes[*v as usize].openings {
+            let across = l.across(*o, *v).filter(|w| !vols[..n].contains(w));
+            let low = across.is_some_and(|w| places.pressure[w as usize] < target - ACROSS);
+            if low && places.opening[*o as usize].open {
+                return Some(Broken::OpenToVacuum);
+            }
+            let back = l.openings[*o as usize].kind == OpeningKind::SuitInterface
+                && l.openings[*o as usize].sides[0] == Side::Volume(*v);
+            if low && back && !places.opening[*o as usize].mated {
+                return Some(Broken::OpenToVacuum);
+            }
+        }
+    }
+    None
+}
+
+pub(super) fn act(places: &mut Places, cast: Cast) {
+    let up = cast.row.action == Action::Repress;
+    let (vols, n) = places.row_volumes(cast.l, cast.row, cast.who);
+    for v in &vols[..n] {
+        let to = cast.l.level(cast.row, *v);
+        let now = places.pressure[*v as usize];
+        places.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
+        empty_gaps_follow(places, cast.l, *v);
+    }
+}
+
+/// The gap of a berth without a suit is part of the volume the suit would hang in.
+fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
+    for b in &l.berths {
+        if b.outer == volume && !places.opening[b.interface as usize].mated {
+            places.pressure[b.gap as usize] = places.pressure[volume as usize];
+        }
+    }
+}
+
+/// Persons in suits from whom the row takes the pressure of an element, so that they live on suit
+/// supply (rule 17): those in, or in the gap of, what is emptied, and those who leave a berth.
+pub fn deprived(places: &Places, l: &Layout, row: &Row, who: Crew) -> Crew {
+    let suited = |p: &usize| places.person[*p].suit != NONE;
+    let set = |out: Crew, p: usize| out | 1 << p;
+    match (row.action, row.on) {
+        (Action::Unmate, _) | (Action::Depress | Action::Vent, On::Suit) if row.suit.is_none() => {
+            each_of(who).filter(suited).fold(0, set)
+        }
+        (
+            Action::Depress | Action::Vent | Action::Unmate,
+            On::Volumes(..) | On::BerthVolume(..),
+        ) => {
+            let (vols, n) = places.row_volumes(l, row, who);
+            let hit = |p: &usize| match places.person[*p].at {
+                Where::Volume(v) => vols[..n].contains(&v),
+                Where::Berth(b) => vols[..n].contains(&l.berths[b as usize].gap),
+                Where::Gone => false,
+            };
+            (0..l.crew).filter(hit).filter(suited).fold(0, set)
+        }
+        _ => 0,
+    }
+}

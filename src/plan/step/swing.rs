@@ -1,0 +1,128 @@
+//! `open` and `close`: an opening swings across at most 1 kPa; a stuck one does not.
+
+use super::Cast;
+use crate::plan::places::ACROSS;
+use crate::plan::{
+    Broken, Layout, NONE, OUTSIDE, On, OpeningId, Places, Side, Stuck, VolumeId, Where, each_of,
+};
+use crate::scenario::{Action, OpeningKind};
+
+/// All of them stand as wanted.
+pub(super) fn already(places: &Places, cast: Cast) -> bool {
+    let On::Opening(o, n) = cast.row.on else { return false };
+    let open = cast.row.action == Action::Open;
+    if n == 1 {
+        return places.opening[o as usize].open == open;
+    }
+    let stands = |p: usize| places.opening[places.opening_for(cast.l, o, n, p) as usize].open;
+    each_of(cast.who).all(|p| stands(p) == open)
+}
+
+/// First reason by opening: the one, or that of each person's berth.
+fn by_opening(
+    places: &Places,
+    cast: Cast,
+    test: impl Fn(OpeningId) -> Option<Broken>,
+) -> Option<Broken> {
+    let On::Opening(o, n) = cast.row.on else { return None };
+    if n < 2 {
+        return test(o);
+    }
+    each_of(cast.who).find_map(|p| test(places.opening_for(cast.l, o, n, p)))
+}
+
+pub(super) fn cannot_open(places: &Places, cast: Cast) -> Option<Broken> {
+    by_opening(places, cast, |o| stays_shut(places, cast.l, o))
+        .or_else(|| nobody_opens(places, cast))
+}
+
+fn stays_shut(places: &Places, l: &Layout, o: OpeningId) -> Option<Broken> {
+    let state = &places.opening[o as usize];
+    if state.open {
+        return None;
+    }
+    if state.stuck == Stuck::Shut {
+        return Some(Broken::StuckShut);
+    }
+    if l.openings[o as usize].kind == OpeningKind::DustDoor {
+        return None;
+    }
+    let [a, b] = l.openings[o as usize].sides;
+    match (places.side(a), places.side(b)) {
+        (Some(x), Some(y)) if (x - y).abs() <= ACROSS => None,
+        (Some(_), Some(_)) => Some(Broken::PressureAcross),
+        _ => Some(Broken::NoSuit),
+    }
+}
+
+/// Who is incapacitated in a suit at a berth cannot open its hatches: somebody able in the cabin
+/// behind it has to, be it the partner who has come in by another berth.
+fn nobody_opens(places: &Places, cast: Cast) -> Option<Broken> {
+    let On::Opening(o, n) = cast.row.on else { return None };
+    let (l, hurt) = (cast.l, cast.g.hurt);
+    let alone = |p: usize| {
+        let Where::Berth(b) = places.person[p].at else { return false };
+        let o = places.opening_for(l, o, n, p);
+        let hatch = [l.berths[b as usize].port_hatch, l.berths[b as usize].suit_hatch];
+        let shut = hatch.contains(&o) && !places.opening[o as usize].open;
+        shut && !places.anybody_able(l, l.berths[b as usize].cabin, hurt)
+    };
+    each_of(cast.who & hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
+}
+
+pub(super) fn cannot_close(places: &Places, cast: Cast) -> Option<Broken> {
+    by_opening(places, cast, |o| {
+        let state = &places.opening[o as usize];
+        (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
+    })
+}
+
+pub(super) fn act(places: &mut Places, cast: Cast) {
+    let On::Opening(o, n) = cast.row.on else { return };
+    let open = cast.row.action == Action::Open;
+    if n < 2 {
+        return places.set_open(cast.l, o, open);
+    }
+    for p in each_of(cast.who) {
+        let o = places.opening_for(cast.l, o, n, p);
+        places.set_open(cast.l, o, open);
+    }
+}
+
+impl Places {
+    /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
+    pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
+        let drains = l.openings[o as usize].sides.map(|s| match s {
+            Side::Volume(v) => open && self.open_to_outside(l, v),
+            Side::Suit(_) => false,
+        });
+        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
+        if was || !open {
+            return;
+        }
+        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
+            // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
+            let (hold, give) = if drains[0] != drains[1] {
+                if drains[0] { (a, b) } else { (b, a) }
+            } else if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
+                (a, b)
+            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
+                (b, a)
+            } else if a == OUTSIDE || self.pressure[a as usize] < self.pressure[b as usize] {
+                (a, b)
+            } else {
+                (b, a)
+            };
+            self.pressure[give as usize] = self.pressure[hold as usize];
+        }
+    }
+
+    /// Stands the volume open to outside?
+    fn open_to_outside(&self, l: &Layout, v: VolumeId) -> bool {
+        v == OUTSIDE
+            || l.volumes[v as usize]
+                .openings
+                .iter()
+                .any(|o| self.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
+    }
+}
