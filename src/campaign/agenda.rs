@@ -66,7 +66,7 @@ impl World<'_> {
     pub(in crate::campaign) fn happen(&mut self, event: Event) {
         match event {
             Event::Slot(i) => {
-                self.last_slot = Some(i);
+                self.course.last_slot = Some(i);
                 self.slot(i);
             }
             Event::Team(k, ticket) => self.team_event(k as usize, ticket),

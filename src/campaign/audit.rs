@@ -42,7 +42,7 @@ impl World<'_> {
     pub fn spares_astray(&self) -> f64 {
         let start: u32 = self.m.spares.iter().map(|s| s.1).sum();
         let (have, brought) = self.jobs.spares();
-        let running = if self.books_closed { &self.closed } else { &self.out };
+        let running = if self.books.books_closed { &self.books.closed } else { &self.books.out };
         let used = running.facts.value[Fact::SparesUsed as usize];
         f64::from(start + brought) - f64::from(have) - used
     }

@@ -12,24 +12,24 @@ use crate::plan::{NONE, Where};
 
 impl World<'_> {
     pub(in crate::campaign) fn begin(&mut self, index: u64, values: &[f64]) {
-        self.campaign = index;
+        self.draws.campaign = index;
         self.v.clear();
         self.v.extend_from_slice(values);
         self.numbers.realise(self.m, self.arm, values);
         self.now = 0.0;
         self.calendar.clear();
         self.places.clone_from(&self.rest);
-        self.hurt = 0;
-        self.gone = 0;
+        self.people.hurt = 0;
+        self.people.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);
         self.ports.clear();
-        self.ending = None;
-        self.horizon_passed = false;
-        self.books_closed = false;
-        self.out.clear();
-        self.out.facts.value[Fact::Margin as usize] = f64::INFINITY;
-        self.out.facts.value[Fact::MarginContingency as usize] = f64::INFINITY;
-        self.last_slot = None;
+        self.course.ending = None;
+        self.course.horizon_passed = false;
+        self.books.books_closed = false;
+        self.books.out.clear();
+        self.books.out.facts.value[Fact::Margin as usize] = f64::INFINITY;
+        self.books.out.facts.value[Fact::MarginContingency as usize] = f64::INFINITY;
+        self.course.last_slot = None;
         self.begin_people();
         self.begin_gas();
         self.begin_dust();
@@ -49,24 +49,24 @@ impl World<'_> {
             let cabin = l.elements[home as usize].cabin;
             let volume = &l.volumes[cabin as usize];
             let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
-            self.crew[p] = Crewmate::fresh(home, n2);
+            self.people.crew[p] = Crewmate::fresh(home, n2);
             self.places.person[p].at = Where::Volume(cabin);
         }
-        self.ill_count = [0; crate::plan::MAX_CREW];
+        self.people.ill_count = [0; crate::plan::MAX_CREW];
     }
 
     pub(in crate::campaign) fn begin_gas(&mut self) {
-        self.gas.reset(self.m, self.arm, &self.numbers.volumes, &self.v);
-        self.leaks.reset(self.arm, &self.places.pressure, &self.v);
-        self.parked.clear();
-        self.seals.clear();
+        self.air.gas.reset(self.m, self.arm, &self.numbers.volumes, &self.v);
+        self.air.leaks.reset(self.arm, &self.places.pressure, &self.v);
+        self.air.parked.clear();
+        self.air.seals.clear();
         for v in 1..self.arm.layout.volumes.len() {
-            self.gas.note_content(v, self.content_now(v));
+            self.air.gas.note_content(v, self.content_now(v));
         }
         for s in 0..self.arm.layout.suits.len() {
-            self.gas.suit_holds(s, self.suit_at_rest(s));
+            self.air.gas.suit_holds(s, self.suit_at_rest(s));
         }
-        self.gas.open();
+        self.air.gas.open();
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
@@ -77,18 +77,18 @@ impl World<'_> {
         };
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
         let volume = self.numbers.suits[s].gas_volume;
-        let t = self.gas.temperature(cabin);
-        gas::content(self.places.suit[s].pressure, volume, self.gas.mix(cabin), t)
+        let t = self.air.gas.temperature(cabin);
+        gas::content(self.places.suit[s].pressure, volume, self.air.gas.mix(cabin), t)
     }
 
     /// Free gas volume of a volume with the persons now in it, m3.
     pub(in crate::campaign) fn free_volume(&self, v: usize) -> f64 {
-        self.gas.room(v, self.displacing(v))
+        self.air.gas.room(v, self.displacing(v))
     }
 
     /// How many persons are in a volume, where that matters to its gas.
     fn displacing(&self, v: usize) -> u32 {
-        match self.gas.displaced_in(v) {
+        match self.air.gas.displaced_in(v) {
             true => self.places.persons_in(&self.arm.layout, v as u16).count_ones(),
             false => 0,
         }
@@ -97,34 +97,34 @@ impl World<'_> {
     /// Gas in a volume as it stands, kg.
     pub(in crate::campaign) fn content_now(&self, v: usize) -> f64 {
         let p = self.places.pressure[v];
-        if p <= 0.0 { 0.0 } else { self.gas.content_at(v, p, self.displacing(v)) }
+        if p <= 0.0 { 0.0 } else { self.air.gas.content_at(v, p, self.displacing(v)) }
     }
 
     pub(in crate::campaign) fn begin_dust(&mut self) {
-        self.room_table.laws.clear();
-        self.room_table.start.clear();
+        self.dust.room_table.laws.clear();
+        self.dust.room_table.start.clear();
         for v in 1..self.arm.layout.volumes.len() {
             let play = &self.arm.volumes[v];
             if play.room == NONE {
                 continue;
             }
             let law = self.room_law(v, 1.0);
-            self.room_table.laws.push(law);
+            self.dust.room_table.laws.push(law);
             let full = self.places.pressure[v] > self.arm.layout.ambient + crate::plan::ACROSS;
-            self.room_table.start.push(if full { Some(play.room) } else { None });
+            self.dust.room_table.start.push(if full { Some(play.room) } else { None });
         }
         self.begin_filters();
-        self.rooms.reset(&self.room_table);
-        self.exposure.reset();
+        self.dust.rooms.reset(&self.dust.room_table);
+        self.dust.exposure.reset();
         for p in 0..self.arm.layout.crew {
             self.breathe_here(p);
         }
-        self.dust_books = DustBooks::default();
-        for e in 0..self.doorsteps.len() {
+        self.dust.dust_books = DustBooks::default();
+        for e in 0..self.dust.doorsteps.len() {
             let room = self.arm.volumes[self.arm.layout.elements[e].cabin as usize].room;
-            let bins = self.room_table.laws[room as usize].bins();
+            let bins = self.dust.room_table.laws[room as usize].bins();
             let rate = [0, 1].map(|i| bins[i].rates().filter + bins[i].rates().deposit);
-            self.doorsteps[e].reset(rate);
+            self.dust.doorsteps[e].reset(rate);
         }
     }
 
@@ -159,8 +159,8 @@ impl World<'_> {
         self.jobs.clear(self.m.spares.iter().map(|s| s.1));
         self.sky.clear();
         self.suits.clear();
-        self.outings.reset();
-        self.drawn.clear();
+        self.people.outings.reset();
+        self.draws.drawn.clear();
         self.rovers.clear(self.numbers.elements.iter().map(|e| e.distance));
     }
 

@@ -10,7 +10,7 @@ use crate::plan::NONE;
 impl World<'_> {
     pub(in crate::campaign) fn finish(&mut self) {
         self.now = self.end_time();
-        if self.books_closed {
+        if self.books.books_closed {
             self.back_to_closed_books();
         } else {
             self.cancel_rest();
@@ -27,10 +27,10 @@ impl World<'_> {
         }
         self.settle_all_leaks();
         self.settle_all_parked();
-        self.exposure.finish(&mut self.rooms, self.now);
-        self.counts.volume_updates += self.rooms.updates();
+        self.dust.exposure.finish(&mut self.dust.rooms, self.now);
+        self.books.counts.volume_updates += self.dust.rooms.updates();
         let (sorties, seconds) = self.m.planned;
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         f.value[Fact::SortiesPlanned as usize] = f64::from(sorties);
         f.value[Fact::EvaPlanned as usize] = seconds / 3600.0;
         f.value[Fact::EvaLost as usize] =
@@ -43,15 +43,15 @@ impl World<'_> {
 
     /// The planned end, or when the trouble that ended the campaign was over.
     fn end_time(&self) -> f64 {
-        if self.ending.is_some() { self.now } else { self.now.max(self.m.horizon) }
+        if self.course.ending.is_some() { self.now } else { self.now.max(self.m.horizon) }
     }
 
     /// Slots that never came because the campaign ended early.
     pub(in crate::campaign) fn cancel_rest(&mut self) {
-        let Some(e) = self.ending else { return };
+        let Some(e) = self.course.ending else { return };
         let cut = self.now;
         self.now = e.at;
-        let first = self.last_slot.map_or(0, |l| l as usize + 1);
+        let first = self.course.last_slot.map_or(0, |l| l as usize + 1);
         let rest = self.m.slots.len() - first;
         self.say(Level::Event, None, |s| {
             format!("{rest} sorties still planned are cancelled: {}", s.m.causes[e.cause as usize])
@@ -66,31 +66,31 @@ impl World<'_> {
     }
 
     fn gas_facts(&mut self) {
-        let total = self.gas.lost_total();
-        let vented = self.gas.vented().iter().map(|v| v.all).sum();
-        let vented_planned = self.gas.vented().iter().map(|v| v.planned).sum();
+        let total = self.air.gas.lost_total();
+        let vented = self.air.gas.vented().iter().map(|v| v.all).sum();
+        let vented_planned = self.air.gas.vented().iter().map(|v| v.planned).sum();
         self.bioburden_facts();
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         let mut set = |fact: Fact, x: f64| f.value[fact as usize] = x;
         set(Fact::GasLost, total.total());
-        set(Fact::OxygenUsed, total.oxygen + self.gas.breathed());
+        set(Fact::OxygenUsed, total.oxygen + self.air.gas.breathed());
         set(Fact::NitrogenUsed, total.nitrogen);
-        set(Fact::GasLostPlanned, self.gas.planned());
+        set(Fact::GasLostPlanned, self.air.gas.planned());
         set(Fact::AirVented, vented);
         set(Fact::AirVentedPlanned, vented_planned);
         let way_back = crate::model::GasCause::WayBack as usize;
         let mut contingency = 0.0;
         let blocks = self.arm.blocks;
-        for (port, lost) in self.gas.lost().iter().enumerate() {
+        for (port, lost) in self.air.gas.lost().iter().enumerate() {
             contingency += lost[way_back].total();
             for (c, g) in lost.iter().enumerate() {
                 let row = port * GAS_CAUSES.len() + c;
-                self.out.breakdown[blocks.gas + row] += g.total();
-                self.out.breakdown[blocks.oxygen + row] += g.oxygen;
-                self.out.breakdown[blocks.nitrogen + row] += g.nitrogen;
+                self.books.out.breakdown[blocks.gas + row] += g.total();
+                self.books.out.breakdown[blocks.oxygen + row] += g.oxygen;
+                self.books.out.breakdown[blocks.nitrogen + row] += g.nitrogen;
             }
         }
-        self.out.facts.value[Fact::GasVentedContingency as usize] = contingency;
+        self.books.out.facts.value[Fact::GasVentedContingency as usize] = contingency;
     }
 
     /// Outward contamination (rule 25): vented air and suit gas, as volume of the air of the host
@@ -98,13 +98,13 @@ impl World<'_> {
     fn bioburden_facts(&mut self) {
         let passes = self.m.rules.bioburden_passes.of(&self.v);
         let (mut all, mut planned) = (0.0, 0.0);
-        for (port, v) in self.gas.vented().iter().enumerate() {
+        for (port, v) in self.air.gas.vented().iter().enumerate() {
             let element = self.arm.layout.ports.get(port).map_or(0, |p| p.element);
             let density = self.air_density(element);
             all += (v.all - v.filtered + passes * v.filtered) / density;
             planned += (v.planned - v.filtered_planned + passes * v.filtered_planned) / density;
         }
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         let Some(burden) = self.m.rules.bioburden.map(|b| b.of(&self.v)) else {
             for fact in [Fact::Bioburden, Fact::BioburdenPlanned, Fact::BioburdenOver] {
                 f.absent |= 1 << fact as u32;
@@ -126,25 +126,25 @@ impl World<'_> {
         let cabin = self.arm.layout.elements[element as usize].cabin as usize;
         let t = self.numbers.volumes[cabin].temperature;
         let rest = self.arm.layout.volumes[cabin].rest;
-        crate::physics::gas::density(rest, self.gas.mix(cabin), t)
+        crate::physics::gas::density(rest, self.air.gas.mix(cabin), t)
     }
 
     fn dust_facts(&mut self) {
         for v in 1..self.arm.volumes.len() {
             let room = self.arm.volumes[v].room;
             if room != NONE {
-                self.rooms.advance(room, self.now);
+                self.dust.rooms.advance(room, self.now);
             }
         }
         let ends = self.dust_at_end();
-        let rows = &mut self.out.breakdown[self.arm.blocks.dust_book..][..=ends.len()];
-        rows[0] += self.dust_books.picked.iter().sum::<f64>() * 1e3;
+        let rows = &mut self.books.out.breakdown[self.arm.blocks.dust_book..][..=ends.len()];
+        rows[0] += self.dust.dust_books.picked.iter().sum::<f64>() * 1e3;
         for (row, end) in rows[1..].iter_mut().zip(ends) {
             *row += end.iter().sum::<f64>() * 1e3;
         }
         let filter: f64 = ends[DustEnd::Filter as usize].iter().sum();
-        let worst = self.exposure.worst();
-        let f = &mut self.out.facts;
+        let worst = self.dust.exposure.worst();
+        let f = &mut self.books.out.facts;
         f.value[Fact::DustFilter as usize] = filter * 1e3;
         match worst {
             Some(w) => {
@@ -174,23 +174,23 @@ impl World<'_> {
     /// stays in its cabin just meets the limit. The least of all elements.
     fn break_even(&mut self) {
         let mut least = f64::INFINITY;
-        for e in 0..self.doorsteps.len() {
+        for e in 0..self.dust.doorsteps.len() {
             let cabin = self.arm.layout.elements[e].cabin as usize;
             let volume = self.numbers.volumes[cabin].gas;
-            let worst = self.doorsteps[e].worst() / volume;
+            let worst = self.dust.doorsteps[e].worst() / volume;
             let share = break_even_fraction(self.m.body.dust_limit, worst);
             least = share.map_or(least, |s| s.min(least));
         }
         if least.is_finite() {
-            self.out.facts.value[Fact::DustBreakEven as usize] = least;
+            self.books.out.facts.value[Fact::DustBreakEven as usize] = least;
         } else {
-            self.out.facts.absent |= 1 << Fact::DustBreakEven as u32;
+            self.books.out.facts.absent |= 1 << Fact::DustBreakEven as u32;
         }
     }
 
     /// Facts that have no value in this campaign.
     fn absences(&mut self) {
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         for fact in [Fact::Margin, Fact::MarginContingency] {
             if f.value[fact as usize] == f64::INFINITY {
                 f.value[fact as usize] = 0.0;
@@ -206,7 +206,7 @@ impl World<'_> {
 
     /// Planned = done + lost; sorties planned = done + cancelled (rule 12).
     pub fn balanced(&self) -> bool {
-        let v = |f: Fact| self.out.facts.value[f as usize];
+        let v = |f: Fact| self.books.out.facts.value[f as usize];
         let hours = v(Fact::EvaPlanned) - v(Fact::EvaDone) - v(Fact::EvaLost);
         let sorties = v(Fact::SortiesPlanned) - v(Fact::SortiesDone) - v(Fact::SortiesCancelled);
         hours.abs() <= 1e-9 * v(Fact::EvaPlanned).max(1.0) && sorties == 0.0
@@ -215,17 +215,17 @@ impl World<'_> {
     /// Relative error of the gas books per species (O2, N2): what was there at the start and came by
     /// resupply, against everything that is known to be somewhere now, lost and breathed included.
     pub fn gas_error(&self) -> [f64; 2] {
-        self.gas.error()
+        self.air.gas.error()
     }
 
     /// What each suit holds in the books now, kg.
     pub fn suit_gas_kg(&self) -> Vec<f64> {
-        self.gas.suits().iter().map(|g| g.total()).collect()
+        self.air.gas.suits().iter().map(|g| g.total()).collect()
     }
 
     /// The lesser of O2 and N2 that each store holds now, kg.
     pub fn store_kg(&self) -> Vec<f64> {
-        let all = (0..self.gas.stores()).map(|s| self.gas.store(s));
+        let all = (0..self.air.gas.stores()).map(|s| self.air.gas.store(s));
         all.map(|g| g.oxygen.min(g.nitrogen)).collect()
     }
 
@@ -235,17 +235,17 @@ impl World<'_> {
         let mut add = |end: DustEnd, mass: &[f64]| {
             ends[end as usize].iter_mut().zip(mass).for_each(|(sum, m)| *sum += m);
         };
-        add(DustEnd::Outside, &self.dust_books.outside);
-        add(DustEnd::Stages, &self.dust_books.stages);
+        add(DustEnd::Outside, &self.dust.dust_books.outside);
+        add(DustEnd::Stages, &self.dust.dust_books.stages);
         self.suits.all_dust().for_each(|s| add(DustEnd::Suits, s));
         for v in 1..self.arm.volumes.len() {
             let room = self.arm.volumes[v].room;
             if room != NONE {
                 // What was evacuated stands among `outside` already.
-                add(DustEnd::Air, &self.rooms.air(room));
-                add(DustEnd::Surface, &self.rooms.floor(room));
-                add(DustEnd::Filter, &self.rooms.books(room).filter);
-                add(DustEnd::Cleaned, &self.rooms.books(room).cleaned);
+                add(DustEnd::Air, &self.dust.rooms.air(room));
+                add(DustEnd::Surface, &self.dust.rooms.floor(room));
+                add(DustEnd::Filter, &self.dust.rooms.books(room).filter);
+                add(DustEnd::Cleaned, &self.dust.rooms.books(room).cleaned);
             }
         }
         ends
@@ -256,7 +256,7 @@ impl World<'_> {
         let ends = self.dust_at_end();
         let mut error = [0.0; BINS];
         for (b, error) in error.iter_mut().enumerate() {
-            let picked = self.dust_books.picked[b];
+            let picked = self.dust.dust_books.picked[b];
             let found: f64 = ends.iter().map(|end| end[b]).sum();
             *error = (picked - found).abs() / picked.max(1e-9);
         }

@@ -132,7 +132,7 @@ impl World<'_> {
         let share = draw(Purpose::SortieMoment);
         let whose = draw(Purpose::SortieWhom) * f64::from(members.count_ones());
         let person = each_of(members).nth(whose as usize).unwrap_or(0) as u8;
-        let at = self.teams[k].out_at + share * stay.max(0.0);
+        let at = self.teams[k].out.out_at + share * stay.max(0.0);
         self.teams[k].add_hit(Hit { at, mode, person });
     }
 
@@ -153,18 +153,19 @@ impl World<'_> {
             return false;
         }
         self.forced.certain = None;
-        self.teams[k].tried |= 1 << i;
+        self.teams[k].back.tried |= 1 << i;
         true
     }
 
     /// Is a list of a perfect way played (or its port made ready for it)?
     pub(in crate::campaign) fn on_perfect_way(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        if self.forced.ways == 0 || t.way == NONE || !self.forced.perfect(t.way as usize) {
+        if self.forced.ways == 0 || t.back.way == NONE || !self.forced.perfect(t.back.way as usize)
+        {
             return false;
         }
-        let list = if t.then == NONE { t.list } else { t.then };
-        self.arm.layout.ways_back[t.way as usize] == list
+        let list = if t.leg.then == NONE { t.leg.list } else { t.leg.then };
+        self.arm.layout.ways_back[t.back.way as usize] == list
     }
 
     /// A row of a perfect way: it asks no failure mode, what is stuck or does not hold where it acts is
@@ -229,11 +230,11 @@ impl World<'_> {
             let (volumes, n) = self.places.row_volumes(&self.arm.layout, row, who);
             for v in &volumes[..n] {
                 let need = self.fill_of(*v as usize, self.arm.layout.level(row, *v));
-                self.gas.make_up(self.gas.store_of(*v as usize), need);
+                self.air.gas.make_up(self.air.gas.store_of(*v as usize), need);
             }
         } else {
             let need = self.row_takes_gas(k, row, who, g);
-            self.gas.make_up(self.gas.store_of(self.host_cabin(k)), need);
+            self.air.gas.make_up(self.air.gas.store_of(self.host_cabin(k)), need);
         }
     }
 
@@ -269,11 +270,11 @@ impl World<'_> {
 
     /// Somebody was missed or late: whose demand it was, and what had been tried for it.
     pub(in crate::campaign) fn remember_lost(&mut self, k: usize, p: usize) {
-        let lates = self.out.facts.value[Fact::HavenLate as usize] as u32;
-        let late = lates > self.out.lost.late.count_ones();
+        let lates = self.books.out.facts.value[Fact::HavenLate as usize] as u32;
+        let late = lates > self.books.out.lost.late.count_ones();
         let t = &self.teams[k];
-        let way = if t.way == NONE { 0 } else { 1 << t.way };
-        self.out.lost.add(p, t.slot, late, t.tried | way);
+        let way = if t.back.way == NONE { 0 } else { 1 << t.back.way };
+        self.books.out.lost.add(p, t.slot, late, t.back.tried | way);
     }
 
     /// What is not stuck acts on somebody without being asked: a leak, a slow hatch, a lost pump.
@@ -283,7 +284,7 @@ impl World<'_> {
             Effect::StuckShut | Effect::StuckOpen | Effect::SuitUnusable | Effect::CannotTravel
         );
         if !waits {
-            self.out.record.met |= mode_bit(mode);
+            self.books.out.record.met |= mode_bit(mode);
         }
     }
 }

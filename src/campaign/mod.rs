@@ -71,9 +71,9 @@ impl<'m> Player<'m> {
     /// Plays one architecture with the set as drawn.
     fn campaign(&mut self, arm: usize, index: u64) {
         let play = &mut self.plays[arm];
-        std::mem::swap(&mut self.kept, &mut play.kept);
+        std::mem::swap(&mut self.kept, &mut play.draws.kept);
         play.campaign(index, &self.values);
-        std::mem::swap(&mut self.kept, &mut play.kept);
+        std::mem::swap(&mut self.kept, &mut play.draws.kept);
     }
 
     /// By parameter: how often a probability was drawn above 1 and counts as 1, over the parameter

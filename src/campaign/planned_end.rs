@@ -33,7 +33,7 @@ const RUN_ON: &[Fact] = &[
 impl World<'_> {
     /// The planned end has come. Nobody goes out from now on.
     pub(in crate::campaign) fn planned_end(&mut self) {
-        self.horizon_passed = true;
+        self.course.horizon_passed = true;
         for k in 0..TEAMS {
             if self.teams[k].phase == Phase::WaitPort {
                 self.give_up_waiting(k);
@@ -46,30 +46,30 @@ impl World<'_> {
         self.cancel_rest();
         self.book_what_runs();
         self.close_books();
-        self.closed.take_from(&self.out);
-        self.books_closed = true;
+        self.books.closed.take_from(&self.books.out);
+        self.books.books_closed = true;
     }
 
     /// The books as they were closed at the planned end, with what became of the demands.
     pub(in crate::campaign) fn back_to_closed_books(&mut self) {
-        std::mem::swap(&mut self.out, &mut self.closed);
-        let later = &self.closed;
+        std::mem::swap(&mut self.books.out, &mut self.books.closed);
+        let later = &self.books.closed;
         for fact in RUN_ON {
-            self.out.facts.value[*fact as usize] = later.facts.value[*fact as usize];
+            self.books.out.facts.value[*fact as usize] = later.facts.value[*fact as usize];
         }
-        self.out.havens.copy_from_slice(&later.havens);
-        (self.out.record, self.out.lost) = (later.record, later.lost);
+        self.books.out.havens.copy_from_slice(&later.havens);
+        (self.books.out.record, self.books.out.lost) = (later.record, later.lost);
     }
 
     /// Nobody goes out any more: trouble ends the campaign, or its planned end is over.
     pub(in crate::campaign) fn nobody_leaves(&self) -> bool {
-        self.ending.is_some() || self.horizon_passed
+        self.course.ending.is_some() || self.course.horizon_passed
     }
 
     /// Books what has been used and worked up to now and is booked at its end otherwise.
     fn book_what_runs(&mut self) {
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].clock.open {
+            if self.people.crew[p].clock.open {
                 let of =
                     |t: &crate::campaign::owner::team::Team| (t.members | t.rescuers) & 1 << p != 0;
                 let port = self.teams.iter().find(|t| of(t)).map_or(NONE, |t| t.home_port);
@@ -91,35 +91,37 @@ impl World<'_> {
     fn book_team_so_far(&mut self, k: usize) {
         if self.teams[k].phase == Phase::InRow {
             let t = &mut self.teams[k];
-            let row = &self.arm.layout.lists[t.list as usize].rows[t.row];
-            let spent = (self.now - t.t).max(0.0);
-            t.elapsed += spent;
-            t.by_action[row.action as usize] += spent;
+            let row = &self.arm.layout.lists[t.leg.list as usize].rows[t.leg.row];
+            let spent = (self.now - t.leg.t).max(0.0);
+            t.out.elapsed += spent;
+            t.out.by_action[row.action as usize] += spent;
         }
         let people = f64::from(self.teams[k].members.count_ones());
         match self.teams[k].errand {
             Errand::Sortie | Errand::Return => self.book_sortie_so_far(k),
             Errand::Repair(_) => {
-                let spent = self.now - self.teams[k].started;
+                let spent = self.now - self.teams[k].out.started;
                 self.upkeep(UpkeepCause::Repair, spent * people);
             }
-            Errand::Restore => self.upkeep(UpkeepCause::Restore, self.teams[k].elapsed * people),
+            Errand::Restore => {
+                self.upkeep(UpkeepCause::Restore, self.teams[k].out.elapsed * people)
+            }
             Errand::Undock(_) | Errand::Dock => self.book_crossing(k),
         }
     }
 
     /// The slot of a team is closed: what it had still to do outside is lost to the end of the campaign.
     fn book_sortie_so_far(&mut self, k: usize) {
-        let door = self.teams[k].door_at;
+        let door = self.teams[k].out.door_at;
         let out = matches!(self.teams[k].phase, Phase::Outside | Phase::Walking);
         if out {
-            self.teams[k].door_at = self.now;
+            self.teams[k].out.door_at = self.now;
             self.count_done(k);
-            each_of(self.teams[k].members).for_each(|p| self.crew[p].door_at = self.now);
+            each_of(self.teams[k].members).for_each(|p| self.people.crew[p].door_at = self.now);
             self.pick_up_dust_so_far(k);
         }
         self.close_slot(k);
-        self.teams[k].door_at = door;
+        self.teams[k].out.door_at = door;
     }
 
     /// What a team would still have done when the planned end comes is lost to that, and to no failure: of
@@ -134,7 +136,7 @@ impl World<'_> {
         let [planned, stay, done] = hours;
         let t = &self.teams[k];
         let at_work = matches!(t.phase, Phase::Outside | Phase::Walking);
-        match (self.horizon_passed && !t.has_cause, went) {
+        match (self.course.horizon_passed && !t.back.has_cause, went) {
             (true, true) if at_work => Some((stay - done).clamp(0.0, (planned - done).max(0.0))),
             (true, false) => Some(planned - done),
             _ => None,

@@ -49,18 +49,18 @@ impl World<'_> {
     fn supply_left(&self) -> Vec<(String, f64)> {
         let trouble = |t: &&Team| {
             t.phase != Phase::Idle
-                && (t.phase == Phase::Stranded || t.way != NONE || t.trouble != LEFT)
+                && (t.phase == Phase::Stranded || t.back.way != NONE || t.back.trouble != LEFT)
         };
         let teams = self.teams.iter().filter(trouble);
         let crew = teams.fold(0, |c: Crew, t| c | t.members | t.rescuers);
         each_of(crew)
-            .filter(|p| self.crew[*p].clock.open)
+            .filter(|p| self.people.crew[*p].clock.open)
             .map(|p| (self.m.crew.names[p].clone(), self.minutes_left(p)))
             .collect()
     }
 
     fn minutes_left(&self, p: usize) -> f64 {
-        if self.crew[p].clock.paused { f64::INFINITY } else { self.worth(p) / 60.0 }
+        if self.people.crew[p].clock.paused { f64::INFINITY } else { self.worth(p) / 60.0 }
     }
 
     /// Which suits people wear, in words.

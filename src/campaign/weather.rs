@@ -92,7 +92,7 @@ impl World<'_> {
         let draw = |what| self.draw_at(ev.hash, n, what);
         let warning = ev.warning.value(&self.v, || draw(Purpose::WeatherWarning));
         let lasts = ev.lasts.value(&self.v, || draw(Purpose::WeatherLasts));
-        self.out.record.hazards |= crate::outcome::hazard_bit(e);
+        self.books.out.record.hazards |= crate::outcome::hazard_bit(e);
         self.sky.announce(e);
         self.say(Level::Event, None, |s| {
             let days = (warning + lasts) / 86_400.0;
@@ -129,16 +129,16 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn falls_ill(&mut self, p: usize) {
-        self.out.record.hazards |= crate::outcome::ILLNESS_BIT;
-        let n = self.ill_count[p];
-        self.ill_count[p] += 1;
+        self.books.out.record.hazards |= crate::outcome::ILLNESS_BIT;
+        let n = self.people.ill_count[p];
+        self.people.ill_count[p] += 1;
         let hash = self.m.crew.hashes[p];
         let draw = || self.draw_at(hash, u64::from(n), Purpose::IllnessLasts);
         let lasts = self.m.crew.illness_lasts.value(&self.v, draw);
         let back = self.now + lasts;
-        if self.gone & 1 << p == 0 && self.crew[p].off_until < back {
-            self.crew[p].off_until = back;
-            self.crew[p].off_cause = cause::ILL;
+        if self.people.gone & 1 << p == 0 && self.people.crew[p].off_until < back {
+            self.people.crew[p].off_until = back;
+            self.people.crew[p].off_cause = cause::ILL;
             self.say(Level::Event, None, |s| {
                 format!("{} is ill for {:.1} days", s.m.crew.names[p], lasts / 86_400.0)
             });
@@ -167,7 +167,7 @@ impl World<'_> {
         let r = &self.m.stores[s].resupply[i];
         let gas = GasMass { oxygen: r.oxygen.of(&self.v), nitrogen: r.nitrogen.of(&self.v) };
         self.settle_all_leaks();
-        self.gas.comes(s, gas, r.water.of(&self.v));
+        self.air.gas.comes(s, gas, r.water.of(&self.v));
         self.feed_again(s);
         for (kind, n) in &r.spares {
             self.jobs.bring(*kind, *n);
@@ -205,7 +205,7 @@ impl World<'_> {
         let removes = self.numbers.elements[e].cleaning_removes;
         let room = self.arm.volumes[cabin].room;
         if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
-            self.rooms.clean_floor(room, self.now, removes);
+            self.dust.rooms.clean_floor(room, self.now, removes);
             self.upkeep(UpkeepCause::Cleaning, takes);
         }
         self.next(every.of(&self.v), Event::Clean(e as u16));
@@ -213,7 +213,7 @@ impl World<'_> {
 
     /// Plans the successor of something that recurs.
     pub(in crate::campaign) fn next(&mut self, every: f64, event: Event) {
-        if self.now + every < self.m.horizon && self.ending.is_none() {
+        if self.now + every < self.m.horizon && self.course.ending.is_none() {
             self.plan(self.now + every, event);
         }
     }
@@ -227,7 +227,7 @@ impl World<'_> {
         for k in 0..self.teams.len() {
             if self.teams[k].phase == Phase::WaitPort {
                 let slot = self.teams[k].slot;
-                let cause = self.ending.map_or(cause::LEFT, |e| e.cause);
+                let cause = self.course.ending.map_or(cause::LEFT, |e| e.cause);
                 self.free_members(k);
                 self.teams[k].clear();
                 self.cancel(slot, cause);

@@ -10,11 +10,11 @@ impl World<'_> {
     pub(in crate::campaign) fn mass_facts(&mut self) {
         let blocks = (self.arm.blocks.mass, self.arm.blocks.volume);
         let (Some(m), (Some(block), Some(sizes))) = (&self.m.mass, blocks) else {
-            self.out.facts.absent |= 1 << Fact::SystemMass as u32;
+            self.books.out.facts.absent |= 1 << Fact::SystemMass as u32;
             return;
         };
         let v = &self.v;
-        let fact = |f: Fact| self.out.facts.value[f as usize];
+        let fact = |f: Fact| self.books.out.facts.value[f as usize];
         let [hardware, volume, power] = self.arm.hardware.sums(v);
         let tanked = |f: Fact, tank: crate::model::P| fact(f) * (1.0 + tank.of(v));
         let seconds = (fact(Fact::Overhead) + fact(Fact::Upkeep)) * 3600.0;
@@ -29,10 +29,10 @@ impl World<'_> {
             seconds * m.crew_time.of(v),
         ];
         let taken = [volume, fact(Fact::SparesVolume)];
-        let rows = &mut self.out.breakdown[sizes..sizes + VOLUME_PARTS.len()];
+        let rows = &mut self.books.out.breakdown[sizes..sizes + VOLUME_PARTS.len()];
         rows.iter_mut().zip(taken).for_each(|(row, part)| *row += part);
-        let rows = &mut self.out.breakdown[block..block + parts.len()];
+        let rows = &mut self.books.out.breakdown[block..block + parts.len()];
         rows.iter_mut().zip(parts).for_each(|(row, part)| *row += part);
-        self.out.facts.value[Fact::SystemMass as usize] = parts.iter().sum();
+        self.books.out.facts.value[Fact::SystemMass as usize] = parts.iter().sum();
     }
 }

@@ -14,8 +14,8 @@ impl World<'_> {
         failed: Option<Failure>,
     ) -> String {
         let t = &self.teams[k];
-        let minutes = (t.end - t.t) / 60.0;
-        let list = &self.arm.layout.lists[t.list as usize].path;
+        let minutes = (t.leg.end - t.leg.t) / 60.0;
+        let list = &self.arm.layout.lists[t.leg.list as usize].path;
         let how = if failed.is_some() { ", FAILED" } else { "" };
         let where_ = self.where_words(t.members);
         format!(
@@ -53,7 +53,7 @@ impl World<'_> {
 
     /// Why a row failed.
     pub(in crate::campaign) fn failure_words(&self, k: usize, row: &Row, f: Failure) -> String {
-        let path = &self.arm.layout.lists[self.teams[k].list as usize].path;
+        let path = &self.arm.layout.lists[self.teams[k].leg.list as usize].path;
         let why = match f {
             Failure::Broken(b) => b.words().to_string(),
             Failure::Mode(m) => self.arm.modes[m as usize].name.clone(),
@@ -109,8 +109,8 @@ impl World<'_> {
             true => format!(", {what}: {}", self.m.causes[c as usize]),
             false => String::new(),
         };
-        let why = named(t.limited, "stay limited", t.limit)
-            + &named(t.cut && t.has_cause, "cut short", t.cause);
+        let why = named(t.out.limited, "stay limited", t.out.limit)
+            + &named(t.out.cut && t.back.has_cause, "cut short", t.back.cause);
         if went {
             let suits = self.suits_of_slot(i);
             let hours = outside / 3600.0;

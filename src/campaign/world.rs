@@ -58,24 +58,99 @@ pub struct Counts {
     pub events: u64,
 }
 
+/// Luck of a campaign, as it is drawn.
+#[derive(Debug)]
+pub(in crate::campaign) struct Draws {
+    /// Numbers by address.
+    pub(in crate::campaign) luck: Luck,
+    /// The same luck, with the blocks drawn last for single numbers; lent while it plays.
+    pub(in crate::campaign) kept: Kept,
+    /// Index of the campaign.
+    pub(in crate::campaign) campaign: u64,
+    /// Values drawn once per sortie.
+    pub(in crate::campaign) drawn: Drawn,
+}
+
+/// People: who is where in their day, hurt or gone.
+#[derive(Debug)]
+pub(in crate::campaign) struct People {
+    /// Everybody, by index.
+    pub(in crate::campaign) crew: [Crewmate; MAX_CREW],
+    /// Those who are incapacitated.
+    pub(in crate::campaign) hurt: Crew,
+    /// Those who are lost, or left on the ascent vehicle.
+    pub(in crate::campaign) gone: Crew,
+    /// Hours outside and overhead by person.
+    pub(in crate::campaign) outings: Outings,
+    /// Illnesses so far, by person.
+    pub(in crate::campaign) ill_count: [u32; MAX_CREW],
+}
+
+/// Gas in volumes, stores and suits, and what leaks out of them.
+#[derive(Debug)]
+pub(in crate::campaign) struct Air {
+    /// Gas books.
+    pub(in crate::campaign) gas: GasBooks,
+    /// What flows out through seals and shells.
+    pub(in crate::campaign) leaks: Leaks,
+    /// Dust on seals.
+    pub(in crate::campaign) seals: Seals,
+    /// Suits that hang at berths.
+    pub(in crate::campaign) parked: Parked,
+}
+
+/// Dust in rooms, filters and at doors, and what people breathe of it.
+#[derive(Debug)]
+pub(in crate::campaign) struct Dust {
+    /// Dust in the air and on the floor.
+    pub(in crate::campaign) rooms: Rooms,
+    /// How it moves, by volume and pressure.
+    pub(in crate::campaign) room_table: RoomTable,
+    /// What each person breathes.
+    pub(in crate::campaign) exposure: Exposure,
+    /// Dust that is on nobody's floor.
+    pub(in crate::campaign) dust_books: DustBooks,
+    /// Fine dust on suits at the doors of each element: for the break-even share.
+    pub(in crate::campaign) doorsteps: Vec<Doorstep>,
+    /// Filters and what they hold.
+    pub(in crate::campaign) filters: Vec<Filter>,
+}
+
+/// How far the campaign has come.
+#[derive(Debug)]
+pub(in crate::campaign) struct Course {
+    /// Slot begun last.
+    pub(in crate::campaign) last_slot: Option<u32>,
+    /// The trouble that ends it.
+    pub(in crate::campaign) ending: Option<Ending>,
+    /// The planned end has come.
+    pub(in crate::campaign) horizon_passed: bool,
+}
+
+/// What the campaign leaves: only written to.
+#[derive(Debug)]
+pub(in crate::campaign) struct Books {
+    /// The books as they stood at the planned end, where they were closed then.
+    pub(in crate::campaign) books_closed: bool,
+    /// Outcome at the planned end.
+    pub(in crate::campaign) closed: Outcome,
+    /// The outcome.
+    pub(in crate::campaign) out: Outcome,
+    /// Work done, for benches.
+    pub(in crate::campaign) counts: Counts,
+}
+
 /// The world of one campaign of one architecture.
 #[derive(Debug)]
 pub struct World<'m> {
     pub(in crate::campaign) m: &'m Model,
     pub(in crate::campaign) arm: &'m Arm,
-    pub(in crate::campaign) luck: Luck,
-    /// The same luck, with the blocks drawn last for single numbers; lent while it plays.
-    pub(in crate::campaign) kept: Kept,
-    pub(in crate::campaign) campaign: u64,
     pub(in crate::campaign) v: Vec<f64>,
     pub(in crate::campaign) now: f64,
     pub(in crate::campaign) calendar: Calendar<Event>,
     pub(in crate::campaign) places: Places,
     pub(in crate::campaign) rest: Places,
     pub(in crate::campaign) scratch: Places,
-    pub(in crate::campaign) crew: [Crewmate; MAX_CREW],
-    pub(in crate::campaign) hurt: Crew,
-    pub(in crate::campaign) gone: Crew,
     pub(in crate::campaign) teams: Vec<Team>,
     /// The parameter set in plain numbers.
     pub(in crate::campaign) numbers: Numbers,
@@ -83,33 +158,17 @@ pub struct World<'m> {
     pub(in crate::campaign) parts: Parts,
     pub(in crate::campaign) faults: Faults,
     pub(in crate::campaign) jobs: Jobs,
-    pub(in crate::campaign) gas: GasBooks,
-    pub(in crate::campaign) leaks: Leaks,
-    pub(in crate::campaign) rooms: Rooms,
-    pub(in crate::campaign) room_table: RoomTable,
-    pub(in crate::campaign) exposure: Exposure,
     pub(in crate::campaign) suits: Suits,
-    pub(in crate::campaign) seals: Seals,
-    pub(in crate::campaign) outings: Outings,
-    pub(in crate::campaign) drawn: Drawn,
-    pub(in crate::campaign) dust_books: DustBooks,
-    /// Fine dust on suits at the doors of each element: for the break-even share.
-    pub(in crate::campaign) doorsteps: Vec<Doorstep>,
-    pub(in crate::campaign) filters: Vec<Filter>,
-    pub(in crate::campaign) parked: Parked,
     pub(in crate::campaign) sky: Sky,
     pub(in crate::campaign) rovers: Rovers,
-    pub(in crate::campaign) ill_count: [u32; MAX_CREW],
-    pub(in crate::campaign) last_slot: Option<u32>,
-    pub(in crate::campaign) ending: Option<Ending>,
-    pub(in crate::campaign) horizon_passed: bool,
-    /// The books as they stood at the planned end, where they were closed then.
-    pub(in crate::campaign) books_closed: bool,
-    pub(in crate::campaign) closed: Outcome,
-    pub(in crate::campaign) out: Outcome,
     pub(in crate::campaign) forced: Forced,
     pub(in crate::campaign) story: Option<Story>,
-    pub(in crate::campaign) counts: Counts,
+    pub(in crate::campaign) draws: Draws,
+    pub(in crate::campaign) people: People,
+    pub(in crate::campaign) air: Air,
+    pub(in crate::campaign) dust: Dust,
+    pub(in crate::campaign) course: Course,
+    pub(in crate::campaign) books: Books,
 }
 
 /// Dust that is on nobody's floor: kg per bin.
@@ -131,49 +190,61 @@ impl<'m> World<'m> {
         World {
             m,
             arm,
-            luck: Luck::new(m.seed),
-            kept: Kept::lent(Luck::new(m.seed)),
-            campaign: 0,
             v: Vec::new(),
             now: 0.0,
             calendar: Calendar::new(64),
             places: rest.clone(),
             scratch: rest.clone(),
             rest,
-            crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
-            hurt: 0,
-            gone: 0,
             teams: vec![Team::idle(); TEAMS],
-            ports: Ports::new(l.ports.len()),
             numbers: Numbers::default(),
+            ports: Ports::new(l.ports.len()),
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
             faults: Faults::new(l),
             jobs: Jobs::new(m.spares.len()),
-            gas: GasBooks::new(m, arm),
-            leaks: Leaks::new(l, m.stores.len()),
-            rooms: Rooms::new(),
-            room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
-            exposure: Exposure::new(l.crew),
             suits: Suits::new(l.suits.len()),
-            seals: Seals::new(l.openings.len()),
-            outings: Outings::new(l.crew),
-            drawn: Drawn::new(),
-            dust_books: DustBooks::default(),
-            doorsteps: vec![Doorstep::default(); l.elements.len()],
-            filters: filters_of(arm),
-            parked: Parked::new(arm),
             sky: Sky::new(m.events.len()),
             rovers: Rovers::new(l.elements.len(), m.traverses.len()),
-            ill_count: [0; MAX_CREW],
-            last_slot: None,
-            ending: None,
-            horizon_passed: false,
-            books_closed: false,
-            closed: Outcome::of(arm),
-            out: Outcome::of(arm),
             forced: Forced::default(),
             story: None,
-            counts: Counts::default(),
+            draws: Draws {
+                luck: Luck::new(m.seed),
+                kept: Kept::lent(Luck::new(m.seed)),
+                campaign: 0,
+                drawn: Drawn::new(),
+            },
+            people: People {
+                crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
+                hurt: 0,
+                gone: 0,
+                outings: Outings::new(l.crew),
+                ill_count: [0; MAX_CREW],
+            },
+            air: Air {
+                gas: GasBooks::new(m, arm),
+                leaks: Leaks::new(l, m.stores.len()),
+                seals: Seals::new(l.openings.len()),
+                parked: Parked::new(arm),
+            },
+            dust: Dust {
+                rooms: Rooms::new(),
+                room_table: RoomTable {
+                    laws: Vec::new(),
+                    start: Vec::new(),
+                    limit: m.body.dust_limit,
+                },
+                exposure: Exposure::new(l.crew),
+                dust_books: DustBooks::default(),
+                doorsteps: vec![Doorstep::default(); l.elements.len()],
+                filters: filters_of(arm),
+            },
+            course: Course { last_slot: None, ending: None, horizon_passed: false },
+            books: Books {
+                books_closed: false,
+                closed: Outcome::of(arm),
+                out: Outcome::of(arm),
+                counts: Counts::default(),
+            },
         }
     }
 
@@ -183,7 +254,7 @@ impl<'m> World<'m> {
         let mut events: u64 = 0;
         while let Some((t, event)) = self.calendar.pop() {
             events += 1;
-            self.counts.events += 1;
+            self.books.counts.events += 1;
             assert!(events < EVENTS, "campaign {index} of {} does not end", self.arm.name);
             self.now = t;
             self.happen(event);
@@ -192,17 +263,17 @@ impl<'m> World<'m> {
             }
         }
         self.finish();
-        &self.out
+        &self.books.out
     }
 
     /// Outcome of the campaign played last.
     pub fn outcome(&self) -> &Outcome {
-        &self.out
+        &self.books.out
     }
 
     /// Work done by all campaigns so far.
     pub fn counts(&self) -> Counts {
-        self.counts
+        self.books.counts
     }
 
     /// Keeps a story of the next campaign.
@@ -220,7 +291,7 @@ impl<'m> World<'m> {
     /// Nothing more can happen: the planned end (or the trouble that ends the campaign) has come and
     /// nobody is on the way.
     pub(in crate::campaign) fn over(&self) -> bool {
-        if !self.horizon_passed && self.ending.is_none() {
+        if !self.course.horizon_passed && self.course.ending.is_none() {
             return false;
         }
         use crate::campaign::owner::team::Phase;
@@ -230,7 +301,8 @@ impl<'m> World<'m> {
     /// Is this person able: not hurt, not off duty, not gone?
     pub(in crate::campaign) fn able(&self, p: usize) -> bool {
         let bit = 1 << p;
-        (self.hurt | self.gone) & bit == 0 && self.crew[p].off_until <= self.now
+        (self.people.hurt | self.people.gone) & bit == 0
+            && self.people.crew[p].off_until <= self.now
     }
 
     /// Able persons in volumes joined to the cabin of an element and not in a team.
@@ -242,7 +314,7 @@ impl<'m> World<'m> {
             let Where::Volume(v) = self.places.person[p].at else {
                 continue;
             };
-            if v == OUTSIDE || !self.able(p) || matches!(self.crew[p].busy, Busy::Team(_)) {
+            if v == OUTSIDE || !self.able(p) || matches!(self.people.crew[p].busy, Busy::Team(_)) {
                 continue;
             }
             let near = joined.get_or_insert_with(|| self.places.joined_to(l, cabin));
@@ -264,7 +336,7 @@ impl<'m> World<'m> {
                 Where::Volume(v) => reach.has(v),
                 Where::Berth(_) | Where::Gone => false,
             })
-            .filter(|p| self.able(*p) && !matches!(self.crew[*p].busy, Busy::Team(_)))
+            .filter(|p| self.able(*p) && !matches!(self.people.crew[*p].busy, Busy::Team(_)))
             .fold(0, |c, p| c | 1 << p)
     }
 

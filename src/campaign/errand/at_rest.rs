@@ -54,9 +54,9 @@ impl World<'_> {
         let t = &self.teams[k];
         // The port that they left by stays as it is, also where the way home is short.
         let elsewhere = t.errand == Errand::Return;
-        let own = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
+        let own = t.back.way != NONE || t.back.aborted || t.back.tried != 0 || t.back.went_on;
         // The gap behind a suit that was hung up outside is empty.
-        let own = own || t.fetches;
+        let own = own || t.out.fetches;
         own || elsewhere || t.members == 0
     }
 
@@ -90,7 +90,7 @@ impl World<'_> {
             let out = self.teams.iter().any(|t| {
                 t.phase != Phase::Idle
                     && t.home_port == p
-                    && (t.out_at >= 0.0 || t.phase == Phase::Stranded)
+                    && (t.out.out_at >= 0.0 || t.phase == Phase::Stranded)
             });
             let list = self.arm.layout.ports[port].restore;
             let closed = self.port_trouble(p).is_some() || self.worked_on(p);
@@ -107,8 +107,8 @@ impl World<'_> {
     /// it; a module that nobody is in is filled from the element it is joined to.
     fn who_restores(&self, e: u16) -> Option<usize> {
         let inside = self.inside_of_element(e);
-        let free = |crew: Crew| each_of(crew).find(|q| self.crew[*q].busy == Busy::Free);
-        let own = |q: &usize| matches!(self.crew[*q].busy, Busy::Traverse | Busy::Elsewhere);
+        let free = |crew: Crew| each_of(crew).find(|q| self.people.crew[*q].busy == Busy::Free);
+        let own = |q: &usize| matches!(self.people.crew[*q].busy, Busy::Traverse | Busy::Elsewhere);
         free(inside).or_else(|| each_of(inside).find(own)).or_else(|| {
             let l = &self.arm.layout;
             let element = &l.elements[e as usize];
@@ -148,10 +148,10 @@ impl World<'_> {
         let Some(k) = self.new_team(Errand::Restore, 1 << one) else {
             return;
         };
-        self.teams[k].contingency = true;
-        self.teams[k].fill_only = fill_only;
-        self.teams[k].path = crate::base::stream::fnv1a64("restore");
-        self.teams[k].occasion = self.now as u64;
+        self.teams[k].back.contingency = true;
+        self.teams[k].leg.fill_only = fill_only;
+        self.teams[k].leg.path = crate::base::stream::fnv1a64("restore");
+        self.teams[k].leg.occasion = self.now as u64;
         self.hold_port(k, port);
         self.say(Level::Event, None, |s| {
             let path = &s.arm.layout.ports[port as usize].path;
@@ -175,10 +175,10 @@ impl World<'_> {
     }
 
     fn end_restore(&mut self, k: usize) {
-        self.now = self.teams[k].t;
+        self.now = self.teams[k].leg.t;
         let members = self.teams[k].members;
         let people = f64::from(members.count_ones());
-        let spent = self.teams[k].elapsed;
+        let spent = self.teams[k].out.elapsed;
         self.upkeep(UpkeepCause::Restore, spent * people);
         let port = self.teams[k].port;
         self.free_members(k);

@@ -16,7 +16,7 @@ impl World<'_> {
         let ingress = self.arm.layout.ports[port as usize].ingress;
         let most = self.list_holds(list).min(self.list_holds(ingress));
         let members = self.teams[k].members;
-        let batch = walk::first_batch(members, self.hurt, most);
+        let batch = walk::first_batch(members, self.people.hurt, most);
         self.teams[k].batch = batch;
         self.teams[k].parted = batch != members;
         self.enter_list(k, list, 0);
@@ -54,12 +54,12 @@ impl World<'_> {
         if !self.teams[k].parted {
             return false;
         }
-        self.now = self.teams[k].t;
+        self.now = self.teams[k].leg.t;
         let (batch, now) = (self.teams[k].batch, self.now);
         walk::release_berths(&mut self.places, batch);
         for p in each_of(batch) {
-            self.crew[p].out_at = now;
-            self.outings.begin(p, now);
+            self.people.crew[p].out_at = now;
+            self.people.outings.begin(p, now);
         }
         let rest = self.teams[k].members & !self.members_outside(k);
         if rest == 0 {
@@ -68,35 +68,35 @@ impl World<'_> {
         if self.teams[k].slot != u32::MAX {
             self.draw_batch_hits(k, batch);
         }
-        if self.teams[k].recall != NONE || self.nobody_leaves() {
+        if self.teams[k].back.recall != NONE || self.nobody_leaves() {
             self.call_off(k, rest);
             return true;
         }
-        let list = self.teams[k].list;
+        let list = self.teams[k].leg.list;
         let ingress = self.arm.layout.ports[self.teams[k].port as usize].ingress;
         let most = self.list_holds(list).min(self.list_holds(ingress));
         let t = &mut self.teams[k];
         t.set_wave(t.wave + 1);
         t.batch = walk::first_batch(rest, 0, most);
-        each_of(self.teams[k].batch).for_each(|p| self.crew[p].duty_start = now);
+        each_of(self.teams[k].batch).for_each(|p| self.people.crew[p].duty_start = now);
         let from = self.arm.lists[list as usize].refill;
         if from == NONE {
             self.enter_list(k, list, 0);
             return true;
         }
         self.enter_list(k, ingress, from as usize);
-        self.teams[k].then = list;
-        self.teams[k].refill = true;
+        self.teams[k].leg.then = list;
+        self.teams[k].leg.refill = true;
         true
     }
 
     /// The port is back for the next batch out.
     pub(in crate::campaign) fn refilled(&mut self, k: usize) {
-        self.now = self.teams[k].t;
-        let list = self.teams[k].then;
-        self.teams[k].then = NONE;
-        self.teams[k].refill = false;
-        if self.teams[k].recall != NONE || self.nobody_leaves() {
+        self.now = self.teams[k].leg.t;
+        let list = self.teams[k].leg.then;
+        self.teams[k].leg.then = NONE;
+        self.teams[k].leg.refill = false;
+        if self.teams[k].back.recall != NONE || self.nobody_leaves() {
             let rest = self.teams[k].members & !self.members_outside(k);
             return self.call_off(k, rest);
         }
@@ -106,7 +106,7 @@ impl World<'_> {
     /// Called back before everybody was out: those inside stay in, the others come in.
     fn call_off(&mut self, k: usize, inside: Crew) {
         self.leave_inside(k, inside);
-        self.teams[k].aborted = true;
+        self.teams[k].back.aborted = true;
         self.come_in(k);
     }
 
@@ -116,10 +116,11 @@ impl World<'_> {
         t.members &= !inside;
         t.batch &= !inside;
         for p in each_of(inside) {
-            let spent = (self.now - self.crew[p].duty_start).max(0.0);
+            let spent = (self.now - self.people.crew[p].duty_start).max(0.0);
             self.teams[k].came[1] += spent;
-            if self.crew[p].busy == Busy::Team(k as u8) {
-                self.crew[p].busy = if self.slot_traverse(k) { Busy::Traverse } else { Busy::Free };
+            if self.people.crew[p].busy == Busy::Team(k as u8) {
+                self.people.crew[p].busy =
+                    if self.slot_traverse(k) { Busy::Traverse } else { Busy::Free };
             }
         }
     }
@@ -127,7 +128,7 @@ impl World<'_> {
     /// Who goes in first by a list, now that the team stands before it.
     pub(in crate::campaign) fn pick_batch_in(&mut self, k: usize, list: u16) {
         let t = &self.teams[k];
-        let batch = walk::first_batch(t.members, self.hurt, self.list_holds(list));
+        let batch = walk::first_batch(t.members, self.people.hurt, self.list_holds(list));
         let parted = t.parted || batch != t.members;
         let now = self.now;
         let t = &mut self.teams[k];
@@ -135,8 +136,8 @@ impl World<'_> {
         t.parted = parted;
         t.set_wave(0);
         for p in each_of(batch) {
-            self.crew[p].door_at = now;
-            self.outings.end(p, now);
+            self.people.crew[p].door_at = now;
+            self.people.outings.end(p, now);
         }
     }
 
@@ -145,7 +146,7 @@ impl World<'_> {
         if !self.teams[k].parted {
             return false;
         }
-        self.now = self.teams[k].t;
+        self.now = self.teams[k].leg.t;
         self.batch_not_home(k);
         let batch = self.teams[k].batch;
         walk::release_berths(&mut self.places, batch);
@@ -170,7 +171,7 @@ impl World<'_> {
     fn book_batch(&mut self, k: usize, batch: Crew) {
         for p in each_of(batch) {
             let done = self.hours_of(k, p);
-            let spent = (self.now - self.crew[p].duty_start - done).max(0.0);
+            let spent = (self.now - self.people.crew[p].duty_start - done).max(0.0);
             let came = &mut self.teams[k].came;
             *came = [came[0] + done, came[1] + spent];
         }
@@ -179,10 +180,10 @@ impl World<'_> {
     /// Seconds outside of one person, capped at the plan (rule 12).
     pub(in crate::campaign) fn hours_of(&self, k: usize, p: usize) -> f64 {
         let t = &self.teams[k];
-        let Some(slot) = self.m.slots.get(t.slot as usize).filter(|_| t.out_at >= 0.0) else {
+        let Some(slot) = self.m.slots.get(t.slot as usize).filter(|_| t.out.out_at >= 0.0) else {
             return 0.0;
         };
-        let c = &self.crew[p];
+        let c = &self.people.crew[p];
         (c.door_at - c.out_at).clamp(0.0, self.m.activities[slot.activity as usize].planned)
     }
 
@@ -192,10 +193,10 @@ impl World<'_> {
         self.teams[k].members &= !batch;
         self.teams[k].batch = 0;
         for p in each_of(batch) {
-            self.crew[p].last_end = self.now + self.half_overhead(k, p);
+            self.people.crew[p].last_end = self.now + self.half_overhead(k, p);
             self.off_duty(p);
-            if self.crew[p].busy == Busy::Team(k as u8) {
-                self.crew[p].busy = if traverse { Busy::Traverse } else { Busy::Free };
+            if self.people.crew[p].busy == Busy::Team(k as u8) {
+                self.people.crew[p].busy = if traverse { Busy::Traverse } else { Busy::Free };
             }
             self.look_home(p);
         }
@@ -216,11 +217,11 @@ impl World<'_> {
         if let Some(other) = self.split_team(k, outside) {
             let t = &mut self.teams[other];
             t.phase = Phase::Stranded;
-            t.then = NONE;
-            t.refill = false;
-            t.way = NONE;
-            t.contingency = false;
-            t.planned_tried = false;
+            t.leg.then = NONE;
+            t.leg.refill = false;
+            t.back.way = NONE;
+            t.back.contingency = false;
+            t.back.planned_tried = false;
             self.plan_team(other, self.now);
         }
     }
@@ -229,12 +230,12 @@ impl World<'_> {
     /// them.
     pub(in crate::campaign) fn limit_to_chamber(&mut self, k: usize, id: u16, way: usize) {
         let members = self.teams[k].members;
-        let first = walk::first_batch(members, self.hurt, self.list_holds(id));
+        let first = walk::first_batch(members, self.people.hurt, self.list_holds(id));
         if first == members || self.teams.iter().all(|t| t.phase != Phase::Idle) {
             return;
         }
         if let Some(other) = self.split_team(k, members & !first) {
-            self.teams[other].tried &= !(1 << way);
+            self.teams[other].back.tried &= !(1 << way);
             self.teams[other].phase = Phase::Stranded;
             self.plan_team(other, self.now);
         }
@@ -243,16 +244,16 @@ impl World<'_> {
     /// Called back on the way out, at the end of a row: can the team turn round here?
     pub(in crate::campaign) fn can_abort(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        t.then == NONE && self.abort_entry(k).is_some()
+        t.leg.then == NONE && self.abort_entry(k).is_some()
     }
 
     /// An event calls teams back that are on the way out: they turn round at their next row.
     pub(in crate::campaign) fn recall_egress(&mut self, k: usize, cause: u16) {
         let t = &mut self.teams[k];
-        if t.recall == NONE {
-            t.recall = cause;
+        if t.back.recall == NONE {
+            t.back.recall = cause;
             t.blame(cause);
-            t.cut = true;
+            t.out.cut = true;
         }
     }
 
@@ -262,9 +263,9 @@ impl World<'_> {
         if !matches!(t.phase, Phase::Begin | Phase::InRow) || k >= TEAMS {
             return false;
         }
-        let list = if t.then != NONE && t.refill { t.then } else { t.list };
+        let list = if t.leg.then != NONE && t.leg.refill { t.leg.then } else { t.leg.list };
         let kind = self.arm.layout.lists[list as usize].kind;
         let out = matches!(kind, ListKind::Egress | ListKind::ServiceOut);
-        out && (t.then == NONE || t.refill)
+        out && (t.leg.then == NONE || t.leg.refill)
     }
 }

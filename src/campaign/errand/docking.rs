@@ -38,15 +38,15 @@ impl World<'_> {
         if !self.ports.free(port) || !sound || crew == 0 {
             return false;
         }
-        let before = each_of(crew).next().map_or(Busy::Free, |p| self.crew[p].busy);
+        let before = each_of(crew).next().map_or(Busy::Free, |p| self.people.crew[p].busy);
         let Some(k) = self.new_team(errand, crew) else { return false };
         if errand != Errand::Dock && !self.dry_from(k, list, 0) {
-            each_of(crew).for_each(|p| self.crew[p].busy = before);
+            each_of(crew).for_each(|p| self.people.crew[p].busy = before);
             self.teams[k].clear();
             return false;
         }
         let t = &mut self.teams[k];
-        (t.path, t.occasion) = address;
+        (t.leg.path, t.leg.occasion) = address;
         t.home_port = port;
         self.hold_port(k, port);
         self.enter_list(k, list, 0);
@@ -56,7 +56,7 @@ impl World<'_> {
 
     /// The rows of a crossing are done: whoever crossed is where they wanted to be.
     pub(in crate::campaign) fn crossed(&mut self, k: usize) {
-        self.now = self.teams[k].t;
+        self.now = self.teams[k].leg.t;
         let (errand, members) = (self.teams[k].errand, self.teams[k].members);
         let e = self.arm.layout.ports[self.teams[k].port as usize].element;
         self.book_crossing(k);
@@ -97,7 +97,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn book_crossing(&mut self, k: usize) {
         let t = &self.teams[k];
-        let spent = t.elapsed * f64::from(t.members.count_ones());
+        let spent = t.out.elapsed * f64::from(t.members.count_ones());
         self.upkeep(UpkeepCause::Docking, spent);
     }
 
@@ -107,7 +107,7 @@ impl World<'_> {
         match self.teams[k].errand {
             Errand::Undock(i) => {
                 let t = &self.teams[k];
-                let why = if t.has_cause { t.cause } else { cause::AWAY };
+                let why = if t.back.has_cause { t.back.cause } else { cause::AWAY };
                 self.rovers.stop(usize::from(i), why);
                 self.say(Level::Event, None, |s| {
                     format!("traverse {} does not start: {}", i + 1, s.m.causes[why as usize])
@@ -155,8 +155,8 @@ impl World<'_> {
         let cabin = self.arm.layout.elements[to as usize].cabin;
         for p in each_of(crew) {
             self.move_person(p, cabin);
-            self.crew[p].busy = Busy::Free;
-            if self.crew[p].home != to {
+            self.people.crew[p].busy = Busy::Free;
+            if self.people.crew[p].home != to {
                 self.look_home(p);
             }
         }
@@ -188,9 +188,9 @@ impl World<'_> {
     /// The element is back: its crew cross by docking, or wait aboard to come home like a sortie.
     pub(in crate::campaign) fn dock(&mut self, e: u16, roster: Crew) {
         let aboard = self.at_the_wheel(e) & roster;
-        each_of(aboard).for_each(|p| self.crew[p].busy = Busy::Free);
+        each_of(aboard).for_each(|p| self.people.crew[p].busy = Busy::Free);
         let Some(first) = each_of(aboard).next() else { return self.look_around() };
-        let home = self.crew[first].home;
+        let home = self.people.crew[first].home;
         self.say(Level::Event, None, |s| format!("{} are back from the traverse", s.names(aboard)));
         if self.anybody_shut_in(e) {
             // They stay and work the hatch from this side.
@@ -216,18 +216,18 @@ impl World<'_> {
         let full =
             GasMass { oxygen: store.oxygen.of(&self.v), nitrogen: store.nitrogen.of(&self.v) };
         let (from, to) = (usize::from(from), usize::from(s));
-        let (has, other) = (self.gas.store(to), self.gas.store(from));
+        let (has, other) = (self.air.gas.store(to), self.air.gas.store(from));
         let give = |full: f64, has: f64, other: f64| (full - has).min(other).max(0.0);
         let gas = GasMass {
             oxygen: give(full.oxygen, has.oxygen, other.oxygen),
             nitrogen: give(full.nitrogen, has.nitrogen, other.nitrogen),
         };
-        self.gas.carry(from, to, gas);
+        self.air.gas.carry(from, to, gas);
         self.feed_again(to);
         if let Some(full) = store.water {
             // Suits may owe it some: it is below zero then. The other may hold no end of it.
-            let water = give(full.of(&self.v), self.gas.water(to), self.gas.water(from));
-            self.gas.carry_water(from, to, water);
+            let water = give(full.of(&self.v), self.air.gas.water(to), self.air.gas.water(from));
+            self.air.gas.carry_water(from, to, water);
         }
         self.say(Level::Event, None, |x| {
             let kg = gas.oxygen + gas.nitrogen;

@@ -63,7 +63,7 @@ impl World<'_> {
     /// Everybody is aboard: the rover drives out.
     pub(in crate::campaign) fn set_off(&mut self, i: usize, e: u16) {
         let t = self.m.traverses[i];
-        each_of(t.roster).for_each(|p| self.crew[p].busy = Busy::Traverse);
+        each_of(t.roster).for_each(|p| self.people.crew[p].busy = Busy::Traverse);
         self.leave_repairs_of(e, t.roster);
         let plan = self.m.activities[t.activity as usize].rover.as_ref();
         let drive = plan.map_or(0.0, |r| r.drive.of(&self.v));
@@ -80,7 +80,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn traverse_obstacle(&self, i: usize, e: u16) -> Option<u16> {
         let t = self.m.traverses[i];
-        if let Some(end) = self.ending {
+        if let Some(end) = self.course.ending {
             return Some(end.cause);
         }
         if let Some(w) = self.weather_cause() {
@@ -94,8 +94,8 @@ impl World<'_> {
             return Some(self.still_out_why(rover.traverse as usize));
         }
         for p in each_of(t.roster) {
-            let c = &self.crew[p];
-            if self.gone & 1 << p != 0 {
+            let c = &self.people.crew[p];
+            if self.people.gone & 1 << p != 0 {
                 return Some(cause::LEFT);
             }
             if !self.able(p) {
@@ -212,7 +212,7 @@ impl World<'_> {
         let t = self.m.traverses[i];
         let e = self.arm.activity_from[t.activity as usize];
         let rover = *self.rovers.of(e);
-        if rover.traverse != i as u16 || self.ending.is_some() {
+        if rover.traverse != i as u16 || self.course.ending.is_some() {
             return;
         }
         let ours = self.at_the_wheel(e) & t.roster;
@@ -287,8 +287,8 @@ impl World<'_> {
             return false;
         }
         for p in each_of(crew) {
-            self.crew[p].busy = Busy::Traverse;
-            self.crew[p].haven = NONE;
+            self.people.crew[p].busy = Busy::Traverse;
+            self.people.crew[p].haven = NONE;
         }
         self.plan(self.now, Event::ComeHome(rover.traverse));
         self.plan(self.now, Event::Look);
@@ -336,10 +336,10 @@ impl World<'_> {
         }
         let days = self.numbers.elements[e as usize].haven_days;
         for p in each_of(crew) {
-            if self.crew[p].busy == Busy::Traverse {
-                self.crew[p].busy = Busy::Elsewhere;
-                self.crew[p].haven = e;
-                self.crew[p].haven_until = broken + days;
+            if self.people.crew[p].busy == Busy::Traverse {
+                self.people.crew[p].busy = Busy::Elsewhere;
+                self.people.crew[p].haven = e;
+                self.people.crew[p].haven_until = broken + days;
                 self.plan(self.now, Event::GoHome(p as u8));
             }
         }
@@ -420,7 +420,7 @@ impl World<'_> {
         let Some(e) = self.rover_at_hand(k) else {
             return Err(Failure::Broken(Broken::NotThere));
         };
-        let metres = self.metres_to(k, to) + self.teams[k].lies;
+        let metres = self.metres_to(k, to) + self.teams[k].trip.lies;
         let (from, home) = (self.rovers.of(e).distance, self.rovers.of(to).distance);
         // It stops where it breaks down, to the kilometre; what is left is for those who sit on it to walk.
         let mut driven = 0.0;

@@ -18,7 +18,7 @@ impl World<'_> {
     ) {
         let members = self.teams[k].members;
         let n = members.count_ones();
-        let out = self.teams[k].out_at;
+        let out = self.teams[k].out.out_at;
         let horizon = stay + 24.0 * 3600.0;
         // Earlier batches drew theirs when they were out.
         let here = if self.teams[k].parted { self.teams[k].batch } else { members };
@@ -102,7 +102,7 @@ impl World<'_> {
 
     /// Hazards per hour outside of those who come out to help, from the moment they set out (rule 16).
     pub(in crate::campaign) fn draw_rescuer_hits(&mut self, k: usize, who: Crew) {
-        let out = self.teams[k].t;
+        let out = self.teams[k].leg.t;
         let horizon = 48.0 * 3600.0;
         for i in 0..self.arm.outside.len() {
             let id = self.arm.outside[i];
@@ -128,12 +128,12 @@ impl World<'_> {
     /// Hits that are due strike. True if one asks for return.
     pub(in crate::campaign) fn hits_due(&mut self, k: usize) -> bool {
         let mut asked = false;
-        while self.teams[k].hit_next < self.teams[k].hits.len() {
-            let hit = self.teams[k].hits[self.teams[k].hit_next];
+        while self.teams[k].out.hit_next < self.teams[k].out.hits.len() {
+            let hit = self.teams[k].out.hits[self.teams[k].out.hit_next];
             if hit.at > self.now {
                 break;
             }
-            self.teams[k].hit_next += 1;
+            self.teams[k].out.hit_next += 1;
             asked |= self.hit(k, hit);
         }
         asked
@@ -142,15 +142,15 @@ impl World<'_> {
     pub(in crate::campaign) fn hit(&mut self, k: usize, hit: Hit) -> bool {
         let p = hit.person as usize;
         let here = self.teams[k].members | self.teams[k].rescuers;
-        if !self.crew[p].clock.open || here & 1 << p == 0 {
+        if !self.people.crew[p].clock.open || here & 1 << p == 0 {
             return false;
         }
         let (effect, cause) = {
             let m = &self.arm.modes[hit.mode as usize];
             (m.effect, m.cause)
         };
-        self.out.record.modes |= crate::outcome::mode_bit(hit.mode);
-        self.out.record.met |= crate::outcome::mode_bit(hit.mode);
+        self.books.out.record.modes |= crate::outcome::mode_bit(hit.mode);
+        self.books.out.record.met |= crate::outcome::mode_bit(hit.mode);
         self.say_link(self.slot_of(k), |s| {
             format!("{} strikes {}", s.arm.modes[hit.mode as usize].name, s.m.crew.names[p])
         });
@@ -159,7 +159,7 @@ impl World<'_> {
             Effect::SuitUnusable => self.spoil_suit(p, hit.mode),
             Effect::ReturnNow => {
                 if self.arm.modes[hit.mode as usize].suit {
-                    self.out.facts.add(Fact::SuitFailures, 1.0);
+                    self.books.out.facts.add(Fact::SuitFailures, 1.0);
                 }
             }
             _ => return false,
@@ -167,10 +167,10 @@ impl World<'_> {
         if effect == Effect::CrewIncapacitated {
             self.teams[k].troubled_by(cause);
         }
-        if self.teams[k].door_at < 0.0 {
+        if self.teams[k].out.door_at < 0.0 {
             self.teams[k].blame(cause);
             // On the way back as planned there is no work to end.
-            self.teams[k].cut |= self.teams[k].phase != Phase::Walking;
+            self.teams[k].out.cut |= self.teams[k].phase != Phase::Walking;
         }
         true
     }

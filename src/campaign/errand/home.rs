@@ -11,18 +11,18 @@ use crate::plan::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, each_of, walk};
 impl World<'_> {
     /// A list is done. True if the team walks on (another list was entered).
     pub(in crate::campaign) fn list_done(&mut self, k: usize) -> bool {
-        self.now = self.teams[k].t;
-        let list = self.teams[k].list as usize;
-        if self.teams[k].shuts != NONE {
+        self.now = self.teams[k].leg.t;
+        let list = self.teams[k].leg.list as usize;
+        if self.teams[k].leg.shuts != NONE {
             self.ready_done(k);
             return true;
         }
         match self.arm.layout.lists[list].kind {
-            ListKind::Egress | ListKind::ServiceOut if self.teams[k].then != NONE => {
+            ListKind::Egress | ListKind::ServiceOut if self.teams[k].leg.then != NONE => {
                 self.ready_done(k);
                 true
             }
-            ListKind::Ingress if self.teams[k].refill => {
+            ListKind::Ingress if self.teams[k].leg.refill => {
                 self.refilled(k);
                 true
             }
@@ -42,7 +42,7 @@ impl World<'_> {
                 self.restored(k);
                 false
             }
-            ListKind::Dock | ListKind::Undock if self.teams[k].aborted => {
+            ListKind::Dock | ListKind::Undock if self.teams[k].back.aborted => {
                 self.arrive_home(k);
                 false
             }
@@ -56,7 +56,7 @@ impl World<'_> {
     /// Everybody of the team is in: the sortie's books are closed.
     pub(in crate::campaign) fn arrive_home(&mut self, k: usize) {
         walk::release_berths(&mut self.places, self.teams[k].members | self.teams[k].rescuers);
-        self.exposure.mark(&mut self.rooms, self.now);
+        self.dust.exposure.mark(&mut self.dust.rooms, self.now);
         self.close_slot(k);
         self.errand_over(k);
         self.errand_given_up(k);
@@ -70,7 +70,7 @@ impl World<'_> {
         for p in each_of(members) {
             if !crossing {
                 // Their day ends with the second half of the overhead.
-                self.crew[p].last_end = self.now + self.half_overhead(k, p);
+                self.people.crew[p].last_end = self.now + self.half_overhead(k, p);
             }
             self.off_duty(p);
         }
@@ -95,20 +95,20 @@ impl World<'_> {
         let n = slot.roster.count_ones();
         let a = &self.m.activities[slot.activity as usize];
         let planned = a.planned;
-        let went = t.out_at >= 0.0;
+        let went = t.out.out_at >= 0.0;
         if t.parted {
             return self.close_parted(k, i);
         }
-        let done = if went { t.done.min(planned) } else { 0.0 };
-        let (elapsed, outside) = (t.elapsed, t.done);
-        let stay = if went { t.stay.min(planned) } else { planned };
-        let overhead = (self.now - t.started - done).max(0.0);
+        let done = if went { t.out.done.min(planned) } else { 0.0 };
+        let (elapsed, outside) = (t.out.elapsed, t.out.done);
+        let stay = if went { t.out.stay.min(planned) } else { planned };
+        let overhead = (self.now - t.out.started - done).max(0.0);
         self.teams[k].books = false;
         if went {
             self.book_door(k);
         }
         let people = f64::from(n);
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         if went {
             f.add(Fact::SortiesDone, 1.0);
             f.add(Fact::DoorToDoor, elapsed / 60.0);
@@ -127,18 +127,19 @@ impl World<'_> {
         let slot = self.m.slots[i as usize];
         let planned = self.m.activities[slot.activity as usize].planned;
         let t = &self.teams[k];
-        let (went, elapsed, outside, stay) = (t.out_at >= 0.0, t.elapsed, t.done, t.stay);
+        let (went, elapsed, outside, stay) =
+            (t.out.out_at >= 0.0, t.out.elapsed, t.out.done, t.out.stay);
         let [mut done, mut spent] = t.came;
         for p in each_of(slot.roster & self.still_out(i)) {
             let hours = self.hours_of(k, p);
             done += hours;
-            spent += (self.now - self.crew[p].duty_start - hours).max(0.0);
+            spent += (self.now - self.people.crew[p].duty_start - hours).max(0.0);
         }
         self.teams[k].books = false;
         if went {
             self.book_door(k);
         }
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         f.add(if went { Fact::SortiesDone } else { Fact::SortiesCancelled }, 1.0);
         if went {
             f.add(Fact::DoorToDoor, elapsed / 60.0);
@@ -147,7 +148,8 @@ impl World<'_> {
         self.overhead(spent + self.activity_overhead(&slot));
         let people = f64::from(slot.roster.count_ones());
         // Those who never got out have lost nothing to the length of the stay.
-        let out = |p: &usize| went && self.crew[*p].out_at >= self.crew[*p].duty_start;
+        let out =
+            |p: &usize| went && self.people.crew[*p].out_at >= self.people.crew[*p].duty_start;
         let out = each_of(slot.roster).filter(out).count() as f64;
         let stay = planned * (people - out) + stay.min(planned) * out;
         self.book_lost(k, went, [planned * people, stay, done].map(|x| x / 3600.0));
@@ -158,16 +160,16 @@ impl World<'_> {
     /// done to what ended work first.
     fn book_lost(&mut self, k: usize, went: bool, [planned, stay, done]: [f64; 3]) {
         let t = &self.teams[k];
-        let (cause, limit) = (t.cause, t.limit);
+        let (cause, limit) = (t.back.cause, t.out.limit);
         let lost = planned - done;
-        let failed = match (went, t.has_cause) {
+        let failed = match (went, t.back.has_cause) {
             (true, true) => (stay - done).clamp(0.0, lost.max(0.0)),
             (true, false) => 0.0,
             (false, _) => lost,
         };
         let ended = self.ended_by_plan(k, went, [planned, stay, done]);
-        let (cut, limited) = (went && t.cut, went && (t.limited || ended.is_some()));
-        let cause = if t.has_cause { cause } else { self.astray_why(k) };
+        let (cut, limited) = (went && t.out.cut, went && (t.out.limited || ended.is_some()));
+        let cause = if t.back.has_cause { cause } else { self.astray_why(k) };
         match ended {
             Some(hours) => {
                 self.limit_hours(cause::HORIZON, hours);
@@ -178,16 +180,16 @@ impl World<'_> {
                 self.limit_hours(limit, lost - failed);
             }
         }
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         f.add(Fact::SortiesCutShort, f64::from(u8::from(cut)));
         f.add(Fact::SortiesLimited, f64::from(u8::from(limited)));
     }
 
     /// Door-to-door minutes of a sortie by action.
     fn book_door(&mut self, k: usize) {
-        for (row, spent) in self.arm.blocks.door.iter().zip(self.teams[k].by_action) {
+        for (row, spent) in self.arm.blocks.door.iter().zip(self.teams[k].out.by_action) {
             if let Some(row) = row {
-                self.out.breakdown[usize::from(*row)] += spent / 60.0;
+                self.books.out.breakdown[usize::from(*row)] += spent / 60.0;
             }
         }
     }
@@ -195,13 +197,13 @@ impl World<'_> {
     /// Those of a slot whose batch is not in, and those who never will be.
     fn still_out(&self, i: u32) -> Crew {
         let teams = self.teams.iter().filter(|t| t.slot == i);
-        teams.fold(self.gone, |c, t| c | t.members)
+        teams.fold(self.people.gone, |c, t| c | t.members)
     }
 
     /// Suits come home: count sorties; where and for how long those that are due and indoors are maintained.
     pub(in crate::campaign) fn suits_home(&mut self, k: usize) -> [Option<(u16, f64)>; MAX_CREW] {
         let (mut due, mut n) = ([None; MAX_CREW], 0);
-        if self.teams[k].out_at < 0.0 {
+        if self.teams[k].out.out_at < 0.0 {
             return due;
         }
         self.bring_suits_in(k);
@@ -245,17 +247,17 @@ impl World<'_> {
 
     /// A hurt person who is in goes off duty.
     pub(in crate::campaign) fn off_duty(&mut self, p: usize) {
-        if self.hurt & 1 << p == 0 {
+        if self.people.hurt & 1 << p == 0 {
             return;
         }
-        self.hurt &= !(1 << p);
-        let mode = self.crew[p].hurt_mode as usize;
+        self.people.hurt &= !(1 << p);
+        let mode = self.people.crew[p].hurt_mode as usize;
         let hash = self.m.crew.hashes[p] ^ self.arm.modes[mode].hash;
-        let occasion = (self.crew[p].hurt_at * 1e3) as u64;
+        let occasion = (self.people.crew[p].hurt_at * 1e3) as u64;
         let days = self.arm.modes[mode]
             .off_duty
             .value(&self.v, || self.draw_at(hash, occasion, Purpose::OffDuty));
-        self.crew[p].off_until = self.now + days;
+        self.people.crew[p].off_until = self.now + days;
         if days.is_finite() && self.now + days < self.m.horizon {
             self.plan(self.now + days, Event::Look);
         }

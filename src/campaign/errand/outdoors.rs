@@ -33,11 +33,11 @@ impl World<'_> {
         }
         self.jobs.begin_outside(j, crew, self.now);
         let t = &mut self.teams[k];
-        t.contingency = true;
+        t.back.contingency = true;
         t.home_port = port;
-        t.path = hash;
-        t.occasion = self.now as u64;
-        each_of(crew).for_each(|p| self.crew[p].duty_start = self.now);
+        t.leg.path = hash;
+        t.leg.occasion = self.now as u64;
+        each_of(crew).for_each(|p| self.people.crew[p].duty_start = self.now);
         self.hold_port(k, port);
         self.say(Level::Event, None, |s| {
             format!("{} go out to repair {}", s.names(crew), s.what_words(what))
@@ -56,7 +56,7 @@ impl World<'_> {
             return None;
         }
         let rested = |p: &usize| {
-            let c = &self.crew[*p];
+            let c = &self.people.crew[*p];
             let rest = self.numbers.rules.rest_least;
             c.busy == Busy::Free && self.now - c.last_end >= rest
         };
@@ -89,8 +89,8 @@ impl World<'_> {
         let wanted = self.works_on(k).map_or(0.0, |j| self.jobs.job(j).left);
         let (work, _) = self.stay(k, wanted, 0.0, By::Foot);
         let t = &mut self.teams[k];
-        t.work_end = self.now + work;
-        let (path, occasion) = (t.path, t.occasion);
+        t.out.work_end = self.now + work;
+        let (path, occasion) = (t.leg.path, t.leg.occasion);
         self.draw_hits(k, (path, occasion), work);
         if work <= 0.0 {
             return self.at_the_door(k);
@@ -102,7 +102,7 @@ impl World<'_> {
     /// The work outside is over, done or not; what is left of it waits for another time out.
     pub(in crate::campaign) fn outside_work_over(&mut self, k: usize) {
         let Some(j) = self.works_on(k) else { return };
-        let done = self.teams[k].done;
+        let done = self.teams[k].out.done;
         if self.jobs.work(j, done) {
             self.attempt_over(j);
         }
@@ -112,7 +112,7 @@ impl World<'_> {
     pub(in crate::campaign) fn errand_over(&mut self, k: usize) {
         let Errand::Repair(j) = self.teams[k].errand else { return };
         let people = f64::from((self.teams[k].members).count_ones());
-        let spent = self.now - self.teams[k].started;
+        let spent = self.now - self.teams[k].out.started;
         self.upkeep(UpkeepCause::Repair, spent * people);
         if self.works_on(k).is_some() {
             self.jobs.wait(usize::from(j));

@@ -41,7 +41,7 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn add_job(&mut self, what: What) {
-        if self.repair_of(what).is_none() || self.ending.is_some() {
+        if self.repair_of(what).is_none() || self.course.ending.is_some() {
             return;
         }
         self.jobs.find(what);
@@ -75,8 +75,8 @@ impl World<'_> {
     pub(in crate::campaign) fn end_job(&mut self, j: usize) {
         let crew = self.jobs.close(j);
         for p in each_of(crew) {
-            if self.crew[p].busy == Busy::Repair(j as u16) {
-                self.crew[p].busy = Busy::Free;
+            if self.people.crew[p].busy == Busy::Repair(j as u16) {
+                self.people.crew[p].busy = Busy::Free;
             }
         }
     }
@@ -85,7 +85,7 @@ impl World<'_> {
     /// have become free.
     pub(in crate::campaign) fn look_around(&mut self) {
         self.find_strays();
-        if self.ending.is_some() {
+        if self.course.ending.is_some() {
             return;
         }
         for turn in 0..=LAST_TURN {
@@ -95,7 +95,7 @@ impl World<'_> {
                 self.try_start(j);
             }
         }
-        if self.horizon_passed {
+        if self.course.horizon_passed {
             return; // only what open demands ask for is still done
         }
         self.restore_ports();
@@ -115,8 +115,9 @@ impl World<'_> {
     /// opening, hatches opened on the way, and those of its home who can come over to a rover that stands
     /// docked.
     pub(in crate::campaign) fn workers(&self, what: What, e: u16) -> Crew {
-        let here =
-            |p: &usize| matches!(self.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere);
+        let here = |p: &usize| {
+            matches!(self.people.crew[*p].busy, Busy::Free | Busy::Traverse | Busy::Elsewhere)
+        };
         let crew = |c: Crew, p: usize| c | 1 << p;
         let reach = self.inside_of_element(e) | self.who_get_there(what, e);
         let own = each_of(reach).filter(here).fold(0, crew);
@@ -124,7 +125,7 @@ impl World<'_> {
             return own;
         }
         let home = self.arm.layout.elements[e as usize].joined;
-        let free = |p: &usize| self.crew[*p].busy == Busy::Free;
+        let free = |p: &usize| self.people.crew[*p].busy == Busy::Free;
         each_of(self.inside_of_element(home)).filter(free).fold(own, crew)
     }
 
@@ -145,7 +146,7 @@ impl World<'_> {
     /// A rover leaves: who works on it and does not go along leaves off.
     pub(in crate::campaign) fn leave_repairs_of(&mut self, e: u16, crew: Crew) {
         for p in (0..self.arm.layout.crew).filter(|p| crew & 1 << p == 0) {
-            if let Busy::Repair(j) = self.crew[p].busy
+            if let Busy::Repair(j) = self.people.crew[p].busy
                 && self.element_of(self.jobs.job(j as usize).what) == e
             {
                 self.leave_repair(p);
@@ -193,8 +194,8 @@ impl World<'_> {
         let ticket = self.jobs.begin(j, crew, self.now, self.now + takes);
         let event = Event::Repair(j as u16, ticket);
         for p in each_of(crew) {
-            if self.crew[p].busy == Busy::Free {
-                self.crew[p].busy = Busy::Repair(j as u16);
+            if self.people.crew[p].busy == Busy::Free {
+                self.people.crew[p].busy = Busy::Repair(j as u16);
             }
         }
         self.plan(self.now + takes, event);
@@ -328,8 +329,8 @@ impl World<'_> {
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (job.until - job.since) * people);
         for p in each_of(job.crew) {
-            if self.crew[p].busy == Busy::Repair(j as u16) {
-                self.crew[p].busy = Busy::Free;
+            if self.people.crew[p].busy == Busy::Repair(j as u16) {
+                self.people.crew[p].busy = Busy::Free;
             }
         }
         self.attempt_over(j);
@@ -368,10 +369,10 @@ impl World<'_> {
         self.ports.try_all_again();
         self.drive_home_mended();
         for t in self.teams.iter_mut().filter(|t| t.phase == Phase::Stranded) {
-            (t.mended, t.again) = (true, false);
+            (t.back.mended, t.back.again) = (true, false);
         }
         for p in 0..self.arm.layout.crew {
-            if let Some(x) = self.crew[p].provisional.as_mut().filter(|x| x.shut) {
+            if let Some(x) = self.people.crew[p].provisional.as_mut().filter(|x| x.shut) {
                 x.tried = 0; // a way that failed may lead on now
                 self.plan(self.now, Event::GoHome(p as u8));
             }

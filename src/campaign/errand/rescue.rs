@@ -48,26 +48,26 @@ impl World<'_> {
         }
         let host = self.arm.layout.ports[list.port as usize].element;
         let inside = self.inside_of_element(host);
-        let repairs = |p: &usize| matches!(self.crew[*p].busy, Busy::Repair(_));
+        let repairs = |p: &usize| matches!(self.people.crew[*p].busy, Busy::Repair(_));
         let idle = each_of(inside).filter(|p| !repairs(p));
         let chosen = idle.chain(each_of(inside).filter(repairs)).take(RESCUERS as usize);
         let go = chosen.fold(0, |c: Crew, p| c | 1 << p);
         for p in each_of(go) {
             self.leave_repair(p);
-            self.crew[p].busy = Busy::Team(k as u8);
+            self.people.crew[p].busy = Busy::Team(k as u8);
         }
         self.teams[k].rescuers = go;
     }
 
     /// A person is called away from a repair: the attempt is given up and booked pro rata.
     pub(in crate::campaign) fn leave_repair(&mut self, p: usize) {
-        let Busy::Repair(j) = self.crew[p].busy else { return };
+        let Busy::Repair(j) = self.people.crew[p].busy else { return };
         let job = *self.jobs.job(usize::from(j));
         let people = f64::from(job.crew.count_ones());
         self.upkeep(UpkeepCause::Repair, (self.now - job.since) * people);
         for q in each_of(job.crew) {
-            if self.crew[q].busy == Busy::Repair(j) {
-                self.crew[q].busy = Busy::Free;
+            if self.people.crew[q].busy == Busy::Repair(j) {
+                self.people.crew[q].busy = Busy::Free;
             }
         }
         self.jobs.give_up(usize::from(j));
@@ -80,14 +80,15 @@ impl World<'_> {
         if out == 0 {
             return;
         }
-        let on_supply =
-            each_of(out).filter(|p| self.crew[*p].clock.open).fold(0, |c: Crew, p| c | 1 << p);
+        let on_supply = each_of(out)
+            .filter(|p| self.people.crew[*p].clock.open)
+            .fold(0, |c: Crew, p| c | 1 << p);
         let inside = out & !on_supply;
         self.undress(inside);
         for p in each_of(inside) {
-            self.crew[p].busy = Busy::Free;
+            self.people.crew[p].busy = Busy::Free;
             self.places.person[p].berth = NONE;
-            self.crew[p].last_end = self.now;
+            self.people.crew[p].last_end = self.now;
             self.look_home(p);
         }
         if on_supply == 0 {
@@ -99,13 +100,14 @@ impl World<'_> {
             return;
         }
         let Some(other) = self.split_team(k, on_supply) else { return };
-        let in_way = self.arm.layout.lists[self.teams[k].list as usize].kind == ListKind::WayBack;
+        let in_way =
+            self.arm.layout.lists[self.teams[k].leg.list as usize].kind == ListKind::WayBack;
         let t = &mut self.teams[other];
         t.phase = Phase::Stranded;
         t.rescuers = 0;
-        t.lies = 0.0;
-        (t.hit_next, _) = (0, t.hits.clear());
-        t.planned_tried = false;
+        t.trip.lies = 0.0;
+        (t.out.hit_next, _) = (0, t.out.hits.clear());
+        t.back.planned_tried = false;
         if in_way {
             t.home_port = t.port;
         }

@@ -56,7 +56,7 @@ impl World<'_> {
                 let stay = here.count_ones().saturating_sub(go);
                 let suited = x.rows[..i].iter().any(puts_suits_on_all);
                 let suits = self.places.stowed(l, *v).count() as u32;
-                stay > 0 && (!suited || here & self.hurt != 0 || suits < go + stay)
+                stay > 0 && (!suited || here & self.people.hurt != 0 || suits < go + stay)
             })
         })
     }
@@ -85,14 +85,17 @@ impl World<'_> {
         let s = l.elements[port.element as usize].store;
         let Some(held) = self.arm.held_back.get(s as usize) else { return true };
         let fills = self.arm.lists[list as usize].fills;
-        let has = self.gas.store(s as usize);
+        let has = self.air.gas.store(s as usize);
         has.oxygen - fills[0] >= held[0] && has.nitrogen - fills[1] >= held[1]
     }
 
     /// An errand was given up: it is not begun again for a day, or until something is mended.
     pub(in crate::campaign) fn errand_given_up(&mut self, k: usize) {
         let t = &self.teams[k];
-        if t.errand == Errand::Return && t.distance <= 0.0 && (t.aborted || t.way != NONE) {
+        if t.errand == Errand::Return
+            && t.trip.distance <= 0.0
+            && (t.back.aborted || t.back.way != NONE)
+        {
             let (port, after) = (t.home_port, self.now + ERRAND_AGAIN);
             self.ports.errand_later(port, after);
             self.plan(after, Event::Look);
@@ -113,19 +116,19 @@ impl World<'_> {
     }
 
     fn at_service(&self) -> impl Iterator<Item = usize> + '_ {
-        (0..self.arm.layout.crew).filter(|p| self.crew[*p].busy == Busy::Service)
+        (0..self.arm.layout.crew).filter(|p| self.people.crew[*p].busy == Busy::Service)
     }
 
     /// Somebody of those who came in works on a suit in `v` for so long; with nobody able the hours are
     /// booked at once.
     pub(in crate::campaign) fn serve(&mut self, (from, takes): (u16, f64), crew: Crew) {
-        let idle = |p: &usize| self.able(*p) && self.crew[*p].busy == Busy::Free;
+        let idle = |p: &usize| self.able(*p) && self.people.crew[*p].busy == Busy::Free;
         let Some(p) = each_of(crew).find(idle) else {
             return self.upkeep(UpkeepCause::Suit, takes);
         };
         let until = self.now + takes;
         self.suits.begin_work(p, self.now, until);
-        self.crew[p].busy = Busy::Service;
+        self.people.crew[p].busy = Busy::Service;
         if from != OUTSIDE && self.place_of(p) != Some(from) {
             self.move_person(p, from);
         }
@@ -134,7 +137,7 @@ impl World<'_> {
 
     /// The time of somebody's maintenance is over.
     pub(in crate::campaign) fn served(&mut self, p: usize) {
-        if self.crew[p].busy == Busy::Service && self.suits.work_over(p, self.now) {
+        if self.people.crew[p].busy == Busy::Service && self.suits.work_over(p, self.now) {
             self.end_service(p);
             self.look_around();
             self.wake();
@@ -144,7 +147,7 @@ impl World<'_> {
     /// Trouble: whoever maintains suits leaves that at once and goes home; the rest is not made up.
     pub(in crate::campaign) fn stop_services(&mut self) {
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].busy == Busy::Service {
+            if self.people.crew[p].busy == Busy::Service {
                 self.say(Level::Event, None, |s| {
                     format!("{} leaves the maintenance of suits", s.m.crew.names[p])
                 });
@@ -156,7 +159,7 @@ impl World<'_> {
     /// The campaign is over: what was worked on suits up to now is booked.
     pub(in crate::campaign) fn book_services(&mut self) {
         for p in 0..self.arm.layout.crew {
-            if self.crew[p].busy == Busy::Service {
+            if self.people.crew[p].busy == Busy::Service {
                 let spent = self.suits.worked_up_to_end(p, self.now);
                 self.upkeep(UpkeepCause::Suit, spent.max(0.0));
             }
@@ -166,7 +169,7 @@ impl World<'_> {
     fn end_service(&mut self, p: usize) {
         let spent = self.suits.worked_up_to_end(p, self.now);
         self.upkeep(UpkeepCause::Suit, spent);
-        self.crew[p].busy = Busy::Free;
+        self.people.crew[p].busy = Busy::Free;
         self.look_home(p);
     }
 }

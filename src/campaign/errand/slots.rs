@@ -28,7 +28,7 @@ impl World<'_> {
     /// What keeps a slot from starting, or the port it uses.
     pub(in crate::campaign) fn slot_obstacle(&self, i: u32) -> Result<u16, u16> {
         let slot = self.m.slots[i as usize];
-        if let Some(e) = self.ending {
+        if let Some(e) = self.course.ending {
             return Err(e.cause);
         }
         if let Some(w) = self.weather_cause() {
@@ -87,11 +87,11 @@ impl World<'_> {
         slot: &Slot,
         home: u16,
     ) -> Option<u16> {
-        let c = &self.crew[p];
-        if self.gone & 1 << p != 0 {
+        let c = &self.people.crew[p];
+        if self.people.gone & 1 << p != 0 {
             return Some(cause::LEFT);
         }
-        if self.hurt & 1 << p != 0 || c.off_until > self.now {
+        if self.people.hurt & 1 << p != 0 || c.off_until > self.now {
             return Some(c.off_cause);
         }
         match c.busy {
@@ -201,10 +201,10 @@ impl World<'_> {
         let e = self.arm.layout.ports[port as usize].element;
         let s = self.arm.layout.elements[e as usize].store;
         let held = *self.arm.held_back.get(s as usize)?;
-        let has = self.gas.store(s as usize);
+        let has = self.air.gas.store(s as usize);
         let own = self.arm.own_loss[port as usize];
         let short = has.oxygen - own[0] < held[0] || has.nitrogen - own[1] < held[1];
-        let dry = self.gas.water(s as usize) < self.mean_water(slot, port);
+        let dry = self.air.gas.water(s as usize) < self.mean_water(slot, port);
         (short || dry).then_some(cause::STORE)
     }
 
@@ -231,9 +231,9 @@ impl World<'_> {
         t.books = true;
         t.port = port;
         t.home_port = port;
-        t.path = activity.hash;
-        t.occasion = u64::from(slot.number);
-        t.started = self.now;
+        t.leg.path = activity.hash;
+        t.leg.occasion = u64::from(slot.number);
+        t.out.started = self.now;
         if self.can_leave(k) {
             return self.start_sortie(k);
         }
@@ -260,8 +260,8 @@ impl World<'_> {
         self.scratch.clone_from(&self.places);
         let ingress = l.ports[port as usize].ingress;
         let most = self.list_holds(list).min(self.list_holds(ingress));
-        let team = walk::first_batch(team, self.hurt, most);
-        let group = walk::Group { team, hurt: self.hurt, rescuers: 0 };
+        let team = walk::first_batch(team, self.people.hurt, most);
+        let group = walk::Group { team, hurt: self.people.hurt, rescuers: 0 };
         walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_ok()
     }
 
@@ -278,10 +278,10 @@ impl World<'_> {
         self.teams[k].errand = errand;
         self.teams[k].members = members;
         self.teams[k].batch = members;
-        self.teams[k].started = self.now;
+        self.teams[k].out.started = self.now;
         self.teams[k].phase = Phase::Begin;
         for p in each_of(members) {
-            self.crew[p].busy = Busy::Team(k as u8);
+            self.people.crew[p].busy = Busy::Team(k as u8);
             self.places.person[p].kind = NONE;
         }
         Some(k)
@@ -290,7 +290,7 @@ impl World<'_> {
     /// The port was not free in time: the slot is cancelled.
     pub(in crate::campaign) fn give_up_waiting(&mut self, k: usize) {
         let (slot, port) = (self.teams[k].slot, self.teams[k].port);
-        let waited = self.now - self.teams[k].started;
+        let waited = self.now - self.teams[k].out.started;
         let n = f64::from(self.teams[k].members.count_ones());
         self.overhead(waited * n);
         self.free_members(k);
@@ -312,7 +312,7 @@ impl World<'_> {
         let kind = self.kind_of(k);
         for p in each_of(members) {
             self.places.person[p].kind = kind;
-            self.crew[p].duty_start = self.now;
+            self.people.crew[p].duty_start = self.now;
         }
         self.say(Level::Row, self.slot_of(k), |s| {
             format!(
@@ -349,7 +349,7 @@ impl World<'_> {
         self.look_at_recharge();
         for hurt_first in [true, false] {
             for k in 0..TEAMS {
-                let hurt = self.teams[k].members & self.hurt != 0;
+                let hurt = self.teams[k].members & self.people.hurt != 0;
                 if self.teams[k].phase == Phase::Stranded && hurt == hurt_first {
                     self.plan_team(k, now);
                 }
@@ -358,17 +358,18 @@ impl World<'_> {
         for k in 0..TEAMS {
             if self.teams[k].phase == Phase::WaitPort && self.can_leave(k) {
                 let t = &self.teams[k];
-                let waited = now - t.started;
+                let waited = now - t.out.started;
                 let n = f64::from(t.members.count_ones());
                 self.overhead(waited * n);
-                self.teams[k].started = now;
+                self.teams[k].out.started = now;
                 let slot = self.teams[k].slot;
                 let members = self.teams[k].members;
                 self.free_members(k);
                 let again = self.slot_obstacle(slot);
                 match again {
                     Ok(port) if self.ports.free(port) => {
-                        each_of(members).for_each(|p| self.crew[p].busy = Busy::Team(k as u8));
+                        each_of(members)
+                            .for_each(|p| self.people.crew[p].busy = Busy::Team(k as u8));
                         self.teams[k].port = port;
                         self.teams[k].home_port = port;
                         self.start_sortie(k);
@@ -389,9 +390,9 @@ impl World<'_> {
     pub(in crate::campaign) fn free_members(&mut self, k: usize) {
         let traverse = self.slot_traverse(k);
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
-            if self.crew[p].busy == Busy::Team(k as u8) {
+            if self.people.crew[p].busy == Busy::Team(k as u8) {
                 let away = traverse || self.on_traverse(p);
-                self.crew[p].busy = if away { Busy::Traverse } else { Busy::Free };
+                self.people.crew[p].busy = if away { Busy::Traverse } else { Busy::Free };
             }
         }
     }
@@ -414,32 +415,32 @@ impl World<'_> {
         let slot = self.m.slots[i as usize];
         let activity = &self.m.activities[slot.activity as usize];
         let hours = activity.planned / 3600.0 * f64::from(activity.team);
-        self.out.facts.add(Fact::SortiesCancelled, 1.0);
+        self.books.out.facts.add(Fact::SortiesCancelled, 1.0);
         self.lose_hours(cause, hours);
         self.say(Level::Sortie, Some(i), |s| format!("cancelled: {}", s.m.causes[cause as usize]));
     }
 
     /// Adds crew time of overhead, s.
     pub(in crate::campaign) fn overhead(&mut self, seconds: f64) {
-        self.out.facts.add(Fact::Overhead, seconds / 3600.0);
-        self.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
+        self.books.out.facts.add(Fact::Overhead, seconds / 3600.0);
+        self.books.out.facts.add(Fact::OverheadMinutes, seconds / 60.0);
     }
 
     /// Adds crew time to upkeep.
     pub(in crate::campaign) fn upkeep(&mut self, cause: crate::model::UpkeepCause, seconds: f64) {
-        self.out.facts.add(Fact::Upkeep, seconds / 3600.0);
-        self.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
+        self.books.out.facts.add(Fact::Upkeep, seconds / 3600.0);
+        self.books.out.breakdown[self.arm.blocks.upkeep + cause as usize] += seconds / 3600.0;
     }
 
     /// Hours lost to an event, a failure or a slot that did not take place.
     pub(in crate::campaign) fn lose_hours(&mut self, cause: u16, hours: f64) {
-        self.out.facts.add(Fact::EvaFailed, hours);
-        self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
+        self.books.out.facts.add(Fact::EvaFailed, hours);
+        self.books.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
     }
 
     /// Hours that the plan asks beyond what the stay could be.
     pub(in crate::campaign) fn limit_hours(&mut self, cause: u16, hours: f64) {
-        self.out.facts.add(Fact::EvaLimited, hours);
-        self.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
+        self.books.out.facts.add(Fact::EvaLimited, hours);
+        self.books.out.breakdown[self.arm.blocks.lost + cause as usize] += hours;
     }
 }

@@ -18,14 +18,14 @@ impl World<'_> {
 
     /// The end of egress: how long to stay (rule 13).
     pub(in crate::campaign) fn go_out(&mut self, k: usize) {
-        let now = self.teams[k].t;
+        let now = self.teams[k].leg.t;
         self.now = now;
         let members = self.teams[k].members;
         walk::release_berths(&mut self.places, members);
         if self.fetch_suits(k) {
             return;
         }
-        self.teams[k].out_at = now;
+        self.teams[k].out.out_at = now;
         self.release_port(k);
         for p in each_of(members) {
             let s = self.places.person[p].suit;
@@ -33,9 +33,9 @@ impl World<'_> {
                 self.suits.go_out(usize::from(s), k);
             }
             if !self.teams[k].parted {
-                self.crew[p].out_at = now;
+                self.people.crew[p].out_at = now;
             }
-            self.outings.begin(p, now);
+            self.people.outings.begin(p, now);
         }
         if self.teams[k].errand == Errand::Return {
             return self.walk_home(k);
@@ -48,26 +48,26 @@ impl World<'_> {
         let wanted = a.hours.value(&self.v, || self.slot_draw(&slot, Purpose::Hours));
         let distance = a.distance.value(&self.v, || self.slot_draw(&slot, Purpose::Distance));
         let by = a.by;
-        let speed = self.pace(k, members & !self.hurt, by);
+        let speed = self.pace(k, members & !self.people.hurt, by);
         let t = &mut self.teams[k];
-        (t.distance, t.speed) = (distance, speed);
+        (t.trip.distance, t.trip.speed) = (distance, speed);
         let travel = if distance > 0.0 { 2.0 * distance / speed } else { 0.0 };
         let (work, why) = self.stay(k, wanted, travel, by);
         let stay = if work > 0.0 { work + travel } else { 0.0 };
         let t = &mut self.teams[k];
-        t.stay = stay;
-        t.limited = work < wanted;
-        t.limit = if t.limited { why } else { cause::SHORTER };
-        self.teams[k].work_end = now + stay - travel / 2.0;
+        t.out.stay = stay;
+        t.out.limited = work < wanted;
+        t.out.limit = if t.out.limited { why } else { cause::SHORTER };
+        self.teams[k].out.work_end = now + stay - travel / 2.0;
         let ratio = self.tissue_ratio(self.teams[k].members);
-        let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
+        let f = &mut self.books.out.facts.value[Fact::PrebreatheRatioMax as usize];
         *f = f.max(ratio);
         let going = stay > 0.0 && travel > 0.0;
-        self.teams[k].site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
-        let able = self.teams[k].members & !self.hurt;
+        self.teams[k].trip.site_at = if going { now + travel / 2.0 } else { f64::INFINITY };
+        let able = self.teams[k].members & !self.people.hurt;
         self.set_doing(k, able, if going { Self::going(by) } else { Doing::Work });
         self.draw_hits(k, (a.hash, u64::from(slot.number)), stay);
-        if stay <= 0.0 || self.teams[k].recall != NONE {
+        if stay <= 0.0 || self.teams[k].back.recall != NONE {
             return self.at_the_door(k);
         }
         self.teams[k].phase = Phase::Outside;
@@ -82,7 +82,7 @@ impl World<'_> {
         travel: f64,
         by: By,
     ) -> (f64, u16) {
-        let now = self.teams[k].t;
+        let now = self.teams[k].leg.t;
         let members = self.teams[k].members;
         let ingress = self.arm.layout.ports[self.teams[k].home_port as usize].ingress;
         let back = self.mean_time(k, ingress, false);
@@ -95,8 +95,10 @@ impl World<'_> {
             best = (onset - now - travel, cause);
         }
         for p in each_of(members) {
-            let duty =
-                self.numbers.rules.duty_day - (now - self.crew[p].duty_start) - travel - back;
+            let duty = self.numbers.rules.duty_day
+                - (now - self.people.crew[p].duty_start)
+                - travel
+                - back;
             // Half of the overhead lies behind them, half is still to come.
             let duty = duty - 2.0 * self.half_overhead(k, p);
             if duty < best.0 {
@@ -106,7 +108,7 @@ impl World<'_> {
             if week < best.0 {
                 best = (week, cause::WEEK);
             }
-            let mut clock = self.crew[p].clock;
+            let mut clock = self.people.crew[p].clock;
             clock.advance(now);
             // Both ways at the rate of going, ingress at that of work, the reserve at its mean.
             let work = self.metabolic(k, p, Doing::Work);
@@ -124,25 +126,25 @@ impl World<'_> {
     pub(in crate::campaign) fn plan_outside(&mut self, k: usize) {
         let t = &self.teams[k];
         let end = match t.phase {
-            Phase::Walking => t.end,
-            _ => t.work_end.min(t.site_at),
+            Phase::Walking => t.leg.end,
+            _ => t.out.work_end.min(t.trip.site_at),
         };
-        let hit = t.hits.get(t.hit_next).map(|h| h.at);
+        let hit = t.out.hits.get(t.out.hit_next).map(|h| h.at);
         let at = hit.map_or(end, |h| h.min(end)).max(self.now);
         self.plan_team(k, at);
     }
 
     /// An event of a team outside.
     pub(in crate::campaign) fn outside_event(&mut self, k: usize) {
-        self.teams[k].t = self.now;
+        self.teams[k].leg.t = self.now;
         let asked = self.hits_due(k);
         match self.teams[k].phase {
             Phase::Outside => {
-                if self.now >= self.teams[k].site_at - 1e-9 {
-                    self.teams[k].site_at = f64::INFINITY;
-                    self.set_doing(k, self.teams[k].members & !self.hurt, Doing::Work);
+                if self.now >= self.teams[k].trip.site_at - 1e-9 {
+                    self.teams[k].trip.site_at = f64::INFINITY;
+                    self.set_doing(k, self.teams[k].members & !self.people.hurt, Doing::Work);
                 }
-                let done = self.now >= self.teams[k].work_end - 1e-9;
+                let done = self.now >= self.teams[k].out.work_end - 1e-9;
                 if asked || done {
                     self.turn_back(k);
                 } else {
@@ -150,7 +152,7 @@ impl World<'_> {
                 }
             }
             Phase::Walking => {
-                if self.now >= self.teams[k].end - 1e-9 {
+                if self.now >= self.teams[k].leg.end - 1e-9 {
                     self.at_the_door(k);
                 } else {
                     if asked {
@@ -167,11 +169,11 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn incapacitate(&mut self, p: usize, hit: Hit) {
-        if self.hurt & 1 << p != 0 {
+        if self.people.hurt & 1 << p != 0 {
             return;
         }
-        self.hurt |= 1 << p;
-        self.out.facts.add(Fact::Incapacitations, 1.0);
+        self.people.hurt |= 1 << p;
+        self.books.out.facts.add(Fact::Incapacitations, 1.0);
         let m = &self.arm.modes[hit.mode as usize];
         let (hash, at) = (self.m.crew.hashes[p] ^ m.hash, hit.at);
         let occasion = (at * 1e3) as u64;
@@ -186,7 +188,7 @@ impl World<'_> {
         } else {
             Severity::Critical
         };
-        let c = &mut self.crew[p];
+        let c = &mut self.people.crew[p];
         c.hurt_at = at;
         c.treat_by = limit.map_or(f64::INFINITY, |l| at + l);
         c.severity = severity;
@@ -197,7 +199,7 @@ impl World<'_> {
 
     /// A suit fault outside: the suit is out until mended.
     pub(in crate::campaign) fn spoil_suit(&mut self, p: usize, mode: u16) {
-        self.out.facts.add(Fact::SuitFailures, 1.0);
+        self.books.out.facts.add(Fact::SuitFailures, 1.0);
         let s = self.places.person[p].suit;
         if s != NONE {
             self.open_suit_job(s, mode);
@@ -212,25 +214,25 @@ impl World<'_> {
         let t = &self.teams[k];
         let far = match t.phase {
             Phase::Walking => self.metres_left(k),
-            _ => ((now - t.out_at) * t.speed).min(t.distance),
+            _ => ((now - t.out.out_at) * t.trip.speed).min(t.trip.distance),
         };
-        let hurt = members & self.hurt;
+        let hurt = members & self.people.hurt;
         let speed = self.pace(k, members, by);
-        let able = members & !self.hurt;
-        let newly = hurt & !self.teams[k].lifted;
+        let able = members & !self.people.hurt;
+        let newly = hurt & !self.teams[k].trip.lifted;
         let lifts = newly != 0 && able != 0 && far > 0.0;
         let lift = if lifts { self.lift_time(k, newly) } else { 0.0 };
         let t = &mut self.teams[k];
         if lifts {
-            t.lifted |= newly;
+            t.trip.lifted |= newly;
         }
-        t.site_at = f64::INFINITY;
-        t.far = far;
-        t.back_speed = speed;
+        t.trip.site_at = f64::INFINITY;
+        t.trip.far = far;
+        t.trip.back_speed = speed;
         t.phase = Phase::Walking;
-        t.t = now;
+        t.leg.t = now;
         let walk = if far > 0.0 { far / speed } else { 0.0 };
-        t.end = now + lift + walk;
+        t.leg.end = now + lift + walk;
         let doing = match (far > 0.0, hurt != 0, Self::going(by)) {
             (false, ..) => Doing::Work,
             (true, true, Doing::Walk) => Doing::Carry,
@@ -240,13 +242,13 @@ impl World<'_> {
         self.set_doing(k, hurt, Doing::Rest);
         if able == 0 {
             // Nobody can walk: they are stranded where they are.
-            self.teams[k].door_at = now;
-            self.teams[k].lies = far;
-            self.teams[k].cut = true;
+            self.teams[k].out.door_at = now;
+            self.teams[k].trip.lies = far;
+            self.teams[k].out.cut = true;
             self.count_done(k);
             return self.strand(k);
         }
-        if self.teams[k].end <= now {
+        if self.teams[k].leg.end <= now {
             return self.at_the_door(k);
         }
         self.plan_outside(k);
@@ -254,7 +256,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn metres_left(&self, k: usize) -> f64 {
         let t = &self.teams[k];
-        ((t.end - self.now) * t.back_speed).clamp(0.0, t.far)
+        ((t.leg.end - self.now) * t.trip.back_speed).clamp(0.0, t.trip.far)
     }
 
     pub(in crate::campaign) fn slot_by(&self, k: usize) -> By {
@@ -267,31 +269,31 @@ impl World<'_> {
 
     /// At the door: hours outside end, dust is on the suits, ingress begins.
     pub(in crate::campaign) fn at_the_door(&mut self, k: usize) {
-        self.teams[k].t = self.now;
-        self.teams[k].door_at = self.now;
+        self.teams[k].leg.t = self.now;
+        self.teams[k].out.door_at = self.now;
         for p in each_of(self.teams[k].members) {
-            self.crew[p].door_at = self.now;
+            self.people.crew[p].door_at = self.now;
         }
         self.count_done(k);
         self.outside_work_over(k);
         self.pick_up_dust(k);
         let members = self.teams[k].members;
-        self.set_doing(k, members & !self.hurt, Doing::Work);
-        self.set_doing(k, members & self.hurt, Doing::Rest);
+        self.set_doing(k, members & !self.people.hurt, Doing::Work);
+        self.set_doing(k, members & self.people.hurt, Doing::Rest);
         self.come_in(k);
     }
 
     pub(in crate::campaign) fn count_done(&mut self, k: usize) {
         let t = &mut self.teams[k];
-        if t.out_at >= 0.0 {
-            t.done = (t.door_at - t.out_at).max(0.0);
+        if t.out.out_at >= 0.0 {
+            t.out.done = (t.out.door_at - t.out.out_at).max(0.0);
         }
     }
 
     /// Begins the planned ingress of the home port, or waits and looks for ways back.
     pub(in crate::campaign) fn come_in(&mut self, k: usize) {
         // Who sets out for home from elsewhere is on a way: the list at its end belongs to it.
-        let on_a_way = self.teams[k].errand == Errand::Return && self.teams[k].distance > 0.0;
+        let on_a_way = self.teams[k].errand == Errand::Return && self.teams[k].trip.distance > 0.0;
         if !on_a_way && self.miss_ended(k) {
             return self.arrive_home(k);
         }
@@ -306,7 +308,7 @@ impl World<'_> {
         let list = self.ingress_list(k, port);
         if !self.gas_for(list) {
             // The store does not cover its fills: the list is not open (rule 26).
-            self.teams[k].planned_tried = true;
+            self.teams[k].back.planned_tried = true;
             self.teams[k].troubled_by(cause::STORE);
             return self.strand(k);
         }
@@ -315,9 +317,9 @@ impl World<'_> {
             self.teams[k].port = port;
             return self.strand(k);
         }
-        if self.teams[k].members & self.hurt != 0 && self.nobody_at_the_hatches(list) {
+        if self.teams[k].members & self.people.hurt != 0 && self.nobody_at_the_hatches(list) {
             // The planned rows end at the berth of the casualty: there are rows of their own for that.
-            self.teams[k].planned_tried = true;
+            self.teams[k].back.planned_tried = true;
             return self.strand(k);
         }
         self.hold_port(k, port);
@@ -339,7 +341,7 @@ impl World<'_> {
             r.action == Action::Open && berths && r.who == WhoSel::Word(Who::Team)
         };
         let cabin = l.berths[*b as usize].cabin;
-        list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.hurt)
+        list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.people.hurt)
     }
 
     /// Ingress, or service-in when indoor maintenance of a suit is due and its list is open.
@@ -354,7 +356,7 @@ impl World<'_> {
             }
             None => false,
         });
-        let hurt = self.teams[k].members & self.hurt != 0;
+        let hurt = self.teams[k].members & self.people.hurt != 0;
         let passable = |list| self.service_passable(list) && !self.bares_somebody(list, 0);
         let open = due && !hurt && passable(p.service_in);
         if open && self.service_needs(k, p.service_in) && self.gas_for(p.service_in) {
@@ -375,7 +377,7 @@ impl World<'_> {
             }
             if self.teams[k].phase == Phase::Outside {
                 self.teams[k].blame(cause);
-                self.teams[k].cut = true;
+                self.teams[k].out.cut = true;
                 self.turn_back(k);
             } else if self.on_the_way_out(k) {
                 self.recall_egress(k, cause);

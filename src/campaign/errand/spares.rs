@@ -18,7 +18,7 @@ impl World<'_> {
         let of = |p: Option<crate::model::P>| p.map_or(0.0, |p| p.of(&self.v));
         let mass = of(factors.and_then(|m| m.spares[kind as usize]));
         let volume = of(factors.and_then(|m| m.envelopes[kind as usize]));
-        let f = &mut self.out.facts;
+        let f = &mut self.books.out.facts;
         f.add(Fact::SparesUsed, 1.0);
         f.add(Fact::SparesMass, mass);
         f.add(Fact::SparesVolume, volume);

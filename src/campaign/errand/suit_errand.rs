@@ -107,7 +107,7 @@ impl World<'_> {
             inside |= self.inside_of_element(self.arm.layout.elements[e as usize].joined);
         }
         let rested = |q: &usize| {
-            let c = &self.crew[*q];
+            let c = &self.people.crew[*q];
             let idle = matches!(c.busy, Busy::Free | Busy::Elsewhere);
             idle && self.now - c.last_end >= self.numbers.rules.rest_least
         };
@@ -148,7 +148,7 @@ impl World<'_> {
     }
 
     fn begin_errand(&mut self, port: u16, list: u16, q: usize, fetches: bool) {
-        let (was, at) = (self.crew[q].busy, self.places.person[q].at);
+        let (was, at) = (self.people.crew[q].busy, self.places.person[q].at);
         let l = &self.arm.layout;
         let (e, cabin) = {
             let e = l.ports[port as usize].element;
@@ -160,10 +160,10 @@ impl World<'_> {
         if over {
             self.scratch.person[q].at = Where::Volume(cabin);
         }
-        let group = Group { team: 1 << q, hurt: self.hurt, rescuers: 0 };
+        let group = Group { team: 1 << q, hurt: self.people.hurt, rescuers: 0 };
         let l = &self.arm.layout;
         if walk::walk(l, &mut self.scratch, &l.lists[list as usize], 0, group).is_err() {
-            self.crew[q].busy = was;
+            self.people.crew[q].busy = was;
             self.teams[k].clear();
             self.ports.errand_later(port, self.now + NOT_NOW);
             return self.look_again_in(NOT_NOW);
@@ -171,13 +171,13 @@ impl World<'_> {
         debug_assert!(at != Where::Volume(OUTSIDE), "who is inside runs errands");
         let what = if fetches { "fetch a suit" } else { "hang a suit back" };
         let t = &mut self.teams[k];
-        t.contingency = true;
+        t.back.contingency = true;
         t.home_port = port;
-        t.distance = 0.0;
-        t.path = crate::base::stream::fnv1a64(what);
-        t.occasion = self.now as u64;
+        t.trip.distance = 0.0;
+        t.leg.path = crate::base::stream::fnv1a64(what);
+        t.leg.occasion = self.now as u64;
         self.hold_port(k, port);
-        self.crew[q].duty_start = self.now;
+        self.people.crew[q].duty_start = self.now;
         if over {
             self.move_person(q, cabin);
             self.upkeep(UpkeepCause::Docking, GO_OVER);

@@ -61,7 +61,7 @@ impl World<'_> {
             let near = self.shirt_sleeve(cabin, v)
                 || self.docked(e, home) && self.docked(home, e) && self.places.is_habitable(l, v);
             let inside = self.inside_of_element(home) | self.inside_of_element(e);
-            let free = each_of(inside).any(|p| self.crew[p].busy == Busy::Free);
+            let free = each_of(inside).any(|p| self.people.crew[p].busy == Busy::Free);
             if !near || !free && !crossing {
                 continue;
             }
@@ -119,10 +119,10 @@ impl World<'_> {
     /// The first thing that a sortie, or somebody on an errand, does outside: 15 min for each suit that was
     /// left there. True if there is any to see to.
     pub(in crate::campaign) fn fetch_suits(&mut self, k: usize) -> bool {
-        let called = self.teams[k].recall != NONE || self.ending.is_some();
+        let called = self.teams[k].back.recall != NONE || self.course.ending.is_some();
         let t = &self.teams[k];
-        let errand = t.errand == Errand::Return && t.distance <= 0.0 && t.home_port == t.port;
-        if t.errand != Errand::Sortie && !errand || t.fetches || called {
+        let errand = t.errand == Errand::Return && t.trip.distance <= 0.0 && t.home_port == t.port;
+        if t.errand != Errand::Sortie && !errand || t.out.fetches || called {
             return false;
         }
         let n = (0..self.arm.layout.suits.len()).filter(|s| self.may_fetch(k, *s)).count();
@@ -130,9 +130,9 @@ impl World<'_> {
             return false;
         }
         let t = &mut self.teams[k];
-        (t.fetches, t.phase) = (true, Phase::Fetch);
-        t.end = t.t + FETCH * n as f64;
-        let end = t.end;
+        (t.out.fetches, t.phase) = (true, Phase::Fetch);
+        t.leg.end = t.leg.t + FETCH * n as f64;
+        let end = t.leg.end;
         self.plan_team(k, end);
         true
     }
@@ -140,7 +140,7 @@ impl World<'_> {
     /// The time at the door is over: suits hang at their berths again, and the stay begins.
     pub(in crate::campaign) fn suits_fetched(&mut self, k: usize) {
         self.spend_elapsed(k, Action::Mate);
-        self.teams[k].t = self.now;
+        self.teams[k].leg.t = self.now;
         let l = &self.arm.layout;
         for s in 0..l.suits.len() {
             let Kept::Berth(own) = l.suits[s].home else { continue };
@@ -164,7 +164,7 @@ impl World<'_> {
     /// A team comes in as planned: suits without a berth that it has seen to come in with it.
     pub(in crate::campaign) fn bring_suits_in(&mut self, k: usize) {
         let t = &self.teams[k];
-        if !t.fetches || t.way != NONE || t.aborted || t.tried != 0 {
+        if !t.out.fetches || t.back.way != NONE || t.back.aborted || t.back.tried != 0 {
             return;
         }
         for s in 0..self.arm.layout.suits.len() {

@@ -13,7 +13,7 @@ use crate::scenario::{By, ElementKind};
 impl World<'_> {
     /// After a list: a person who is not at home waits in the haven until they can go (rule 24).
     pub(in crate::campaign) fn look_home(&mut self, p: usize) {
-        if self.gone & 1 << p != 0 {
+        if self.people.gone & 1 << p != 0 {
             return;
         }
         if self.shut_in(p) {
@@ -23,10 +23,10 @@ impl World<'_> {
             return;
         };
         let l = &self.arm.layout;
-        let home = l.elements[self.crew[p].home as usize].cabin;
+        let home = l.elements[self.people.crew[p].home as usize].cabin;
         if self.shirt_sleeve(home, v) {
-            self.crew[p].busy = Busy::Free;
-            self.crew[p].haven = NONE;
+            self.people.crew[p].busy = Busy::Free;
+            self.people.crew[p].haven = NONE;
             if v != home {
                 // Nobody stays in a lock or module that one can walk out of.
                 self.move_person(p, home);
@@ -37,20 +37,20 @@ impl World<'_> {
         if e == NONE {
             return;
         }
-        if self.rovers.of(e).traverse != NONE && self.crew[p].busy == Busy::Traverse {
+        if self.rovers.of(e).traverse != NONE && self.people.crew[p].busy == Busy::Traverse {
             let own = l.elements[e as usize].cabin;
             if v != own && self.shirt_sleeve(own, v) {
                 self.move_person(p, own); // nor do they in that of their rover
             }
             return;
         }
-        self.crew[p].busy = Busy::Elsewhere;
-        let tried = self.crew[p].haven == e;
+        self.people.crew[p].busy = Busy::Elsewhere;
+        let tried = self.people.crew[p].haven == e;
         if !tried {
             // Who did not get away does not have its days anew.
             let days = self.numbers.elements[e as usize].haven_days;
-            self.crew[p].haven = e;
-            self.crew[p].haven_until = self.now + days;
+            self.people.crew[p].haven = e;
+            self.people.crew[p].haven_until = self.now + days;
         }
         let rest = self.numbers.rules.rest_least;
         self.say(Level::Event, None, |s| {
@@ -58,7 +58,7 @@ impl World<'_> {
             format!("{} waits in {name} to go home", s.m.crew.names[p])
         });
         // Across a docking hatch nobody needs a suit or a rest.
-        let wait = match self.next_door(e, self.crew[p].home) != NONE {
+        let wait = match self.next_door(e, self.people.crew[p].home) != NONE {
             true if tried => 3600.0,
             true => 0.0,
             false => rest,
@@ -68,13 +68,16 @@ impl World<'_> {
 
     /// Goes home by docking, or like a sortie.
     pub(in crate::campaign) fn go_home(&mut self, p: usize) {
-        if self.look_at_shut_in(p) || self.crew[p].busy != Busy::Elsewhere || self.nobody_leaves() {
+        if self.look_at_shut_in(p)
+            || self.people.crew[p].busy != Busy::Elsewhere
+            || self.nobody_leaves()
+        {
             return;
         }
         let Where::Volume(v) = self.places.person[p].at else {
             return;
         };
-        let cabin = self.arm.layout.elements[self.crew[p].home as usize].cabin;
+        let cabin = self.arm.layout.elements[self.people.crew[p].home as usize].cabin;
         if self.shirt_sleeve(cabin, v) {
             return self.look_home(p);
         }
@@ -83,8 +86,8 @@ impl World<'_> {
         if self.walk_next_door(e, group) {
             return;
         }
-        let home = self.crew[p].home;
-        let until = self.crew[p].haven_until;
+        let home = self.people.crew[p].home;
+        let until = self.people.crew[p].haven_until;
         let forced = self.now >= until;
         if self.back_on_traverse(e, group) {
             return;
@@ -156,7 +159,7 @@ impl World<'_> {
     /// Their home stays shut: people live in another habitat from now on.
     fn live_here(&mut self, group: Crew, e: u16) {
         for p in each_of(group) {
-            let c = &mut self.crew[p];
+            let c = &mut self.people.crew[p];
             c.moved_from = if c.moved_from == NONE { c.home } else { c.moved_from };
             (c.home, c.busy, c.haven) = (e, Busy::Free, NONE);
         }
@@ -170,14 +173,14 @@ impl World<'_> {
     /// Who lives elsewhere because their home was shut goes back as soon as it opens.
     pub(in crate::campaign) fn look_at_old_homes(&mut self) {
         for p in 0..self.arm.layout.crew {
-            let c = &self.crew[p];
+            let c = &self.people.crew[p];
             if c.moved_from == NONE || c.busy != Busy::Free || !self.opens_to(c.moved_from, 1) {
                 continue;
             }
-            let c = &mut self.crew[p];
+            let c = &mut self.people.crew[p];
             c.home = std::mem::replace(&mut c.moved_from, NONE);
             self.say(Level::Event, None, |s| {
-                let name = &s.arm.layout.elements[s.crew[p].home as usize].name;
+                let name = &s.arm.layout.elements[s.people.crew[p].home as usize].name;
                 format!("{name} opens again to {}", s.m.crew.names[p])
             });
             self.look_home(p);
@@ -218,7 +221,7 @@ impl World<'_> {
     /// wait; false: they have to go by a port like a sortie, because the hatch is stuck and they have
     /// rested, or the days of the haven are over.
     fn go_home_docked(&mut self, p: usize, group: Crew, (e, home): (u16, u16)) -> bool {
-        if self.now >= self.crew[p].haven_until {
+        if self.now >= self.people.crew[p].haven_until {
             return self.cross_home(e, group, home);
         }
         let port = self.docking_port(e);
@@ -228,14 +231,14 @@ impl World<'_> {
         }
         let stuck = port != NONE && self.port_trouble(port).is_some();
         let rest = self.numbers.rules.rest_least;
-        let rested = self.now - self.crew[p].last_end >= rest;
+        let rested = self.now - self.people.crew[p].last_end >= rest;
         if stuck && rested && self.return_sortie(group, e, home) {
             return true;
         }
         if self.cross_home(e, group, home) {
             return true;
         }
-        let next = (self.now + 3600.0).min(self.crew[p].haven_until);
+        let next = (self.now + 3600.0).min(self.people.crew[p].haven_until);
         self.plan(next, Event::GoHome(p as u8));
         true
     }
@@ -277,7 +280,7 @@ impl World<'_> {
     pub(in crate::campaign) fn waiting_with(&self, v: u16) -> Crew {
         (0..self.arm.layout.crew)
             .filter(|q| {
-                self.crew[*q].busy == Busy::Elsewhere
+                self.people.crew[*q].busy == Busy::Elsewhere
                     && self.places.person[*q].at == Where::Volume(v)
             })
             .fold(0, |c, q| c | 1 << q)
@@ -329,16 +332,16 @@ impl World<'_> {
             return false;
         };
         let t = &mut self.teams[k];
-        t.rides = ride;
-        t.contingency = true;
+        t.trip.rides = ride;
+        t.back.contingency = true;
         t.home_port = target;
-        t.distance = distance;
-        t.path = crate::base::stream::fnv1a64("return");
-        t.occasion = self.now as u64;
+        t.trip.distance = distance;
+        t.leg.path = crate::base::stream::fnv1a64("return");
+        t.leg.occasion = self.now as u64;
         let list = self.egress_list(out, able.count_ones(), ANY);
         self.hold_port(k, out);
         for p in each_of(able) {
-            self.crew[p].duty_start = self.now;
+            self.people.crew[p].duty_start = self.now;
             self.places.person[p].kind = ANY; // whatever suit there is
         }
         self.say(Level::Event, None, |s| format!("{} set out for home", s.names(able)));
@@ -383,18 +386,18 @@ impl World<'_> {
         use crate::campaign::owner::metabolic::Doing;
         let members = self.teams[k].members;
         let walk = self.pace(k, members, By::Foot);
-        let (speed, doing) = match self.teams[k].rides {
+        let (speed, doing) = match self.teams[k].trip.rides {
             NONE => (walk, Doing::Walk),
-            x => (self.ride_home(x, self.teams[k].distance, walk), Doing::Ride),
+            x => (self.ride_home(x, self.teams[k].trip.distance, walk), Doing::Ride),
         };
         self.set_doing(k, members, doing);
         let t = &mut self.teams[k];
-        t.speed = speed;
-        t.back_speed = speed;
-        t.far = t.distance;
+        t.trip.speed = speed;
+        t.trip.back_speed = speed;
+        t.trip.far = t.trip.distance;
         t.phase = Phase::Walking;
-        t.end = self.now + if t.distance > 0.0 { t.distance / speed } else { 0.0 };
-        let end = self.teams[k].end;
+        t.leg.end = self.now + if t.trip.distance > 0.0 { t.trip.distance / speed } else { 0.0 };
+        let end = self.teams[k].leg.end;
         if end <= self.now {
             return self.at_the_door(k);
         }

@@ -30,7 +30,7 @@ impl World<'_> {
     /// An opening between somebody on suit supply, at a berth or in a chamber, and what lies inward.
     fn is_behind(&self, p: usize, o: u16) -> bool {
         let l = &self.arm.layout;
-        if !self.crew[p].clock.open {
+        if !self.people.crew[p].clock.open {
             return false;
         }
         match self.places.person[p].at {
@@ -58,7 +58,7 @@ impl World<'_> {
         if self.turn(what) != 0 {
             return false;
         }
-        let waits = |p: &usize| match self.crew[*p].busy {
+        let waits = |p: &usize| match self.people.crew[*p].busy {
             Busy::Repair(j) => {
                 let other = self.jobs.job(usize::from(j)).what;
                 let inside = self.repair_of(other).is_some_and(|r| !r.outside);

@@ -12,8 +12,8 @@ impl World<'_> {
     /// What opened the trouble of a team, or cut its sortie.
     pub(in crate::campaign) fn trouble_of(&self, k: usize) -> Option<u16> {
         let t = &self.teams[k];
-        let trouble = (t.trouble != cause::LEFT).then_some(t.trouble);
-        trouble.or_else(|| t.has_cause.then_some(t.cause))
+        let trouble = (t.back.trouble != cause::LEFT).then_some(t.back.trouble);
+        trouble.or_else(|| t.back.has_cause.then_some(t.back.cause))
     }
 
     /// What began the errand of a team that is not simply as planned.
@@ -22,7 +22,7 @@ impl World<'_> {
         self.trouble_of(k).or_else(|| match t.errand {
             Errand::Repair(j) => self.job_why(j as usize),
             Errand::Restore => self.ports.last_why(t.port),
-            Errand::Return => each_of(t.members).find_map(|p| self.crew[p].astray_by),
+            Errand::Return => each_of(t.members).find_map(|p| self.people.crew[p].astray_by),
             Errand::Sortie | Errand::Undock(_) | Errand::Dock => None,
         })
     }
@@ -59,19 +59,19 @@ impl World<'_> {
 
     /// Why somebody is not at home.
     pub(in crate::campaign) fn away_why(&self, p: usize) -> u16 {
-        self.crew[p].astray_by.unwrap_or(cause::AWAY)
+        self.people.crew[p].astray_by.unwrap_or(cause::AWAY)
     }
 
     /// Why nobody who is not on the roster is inside an element: what keeps the first of those who live
     /// there away; as planned, if nothing does.
     pub(in crate::campaign) fn nobody_inside_why(&self, e: u16, roster: Crew) -> u16 {
         let inside = self.inside_of_element(e);
-        let missing = |p: &usize| (roster | inside | self.gone) & 1 << p == 0;
-        let lives = |p: &usize| self.crew[*p].home == e;
+        let missing = |p: &usize| (roster | inside | self.people.gone) & 1 << p == 0;
+        let lives = |p: &usize| self.people.crew[*p].home == e;
         let why = |p: usize| {
-            let c = &self.crew[p];
+            let c = &self.people.crew[p];
             match c.busy {
-                _ if self.hurt & 1 << p != 0 || c.off_until > self.now => Some(c.off_cause),
+                _ if self.people.hurt & 1 << p != 0 || c.off_until > self.now => Some(c.off_cause),
                 Busy::Team(k) => self.team_why(k as usize),
                 _ => c.astray_by,
             }
@@ -119,9 +119,9 @@ impl World<'_> {
             }
         }
         let worn = match state.kept {
-            Kept::Worn(p) => match self.crew[p as usize].busy {
+            Kept::Worn(p) => match self.people.crew[p as usize].busy {
                 Busy::Team(k) => self.team_why(k as usize),
-                _ => self.crew[p as usize].astray_by,
+                _ => self.people.crew[p as usize].astray_by,
             },
             _ => None,
         };
@@ -138,14 +138,14 @@ impl World<'_> {
     pub(in crate::campaign) fn note_astray(&mut self, k: usize) {
         // Who came in as planned is back where they belong, whatever ended their work.
         let t = &self.teams[k];
-        let irregular = t.way != NONE || t.aborted || t.tried != 0 || t.went_on;
+        let irregular = t.back.way != NONE || t.back.aborted || t.back.tried != 0 || t.back.went_on;
         let why = self.trouble_of(k).filter(|_| irregular);
         let slot = self.m.slots.get(self.teams[k].slot as usize);
         if let Some(s) = slot {
-            self.rovers.note_trouble(s.traverse, why.filter(|_| self.teams[k].way != NONE));
+            self.rovers.note_trouble(s.traverse, why.filter(|_| self.teams[k].back.way != NONE));
         }
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
-            self.crew[p].astray_by = why;
+            self.people.crew[p].astray_by = why;
         }
         for s in 0..self.places.suit.len() {
             let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept);

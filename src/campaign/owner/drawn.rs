@@ -73,7 +73,7 @@ impl World<'_> {
             return value();
         }
         let law = std::ptr::from_ref(law) as usize;
-        self.drawn.get(Key { path, occasion, what: what.address(), law }, value)
+        self.draws.drawn.get(Key { path, occasion, what: what.address(), law }, value)
     }
 }
 

@@ -83,7 +83,7 @@ impl World<'_> {
     pub(in crate::campaign) fn activity_overhead(&self, slot: &Slot) -> f64 {
         each_of(slot.roster).fold(0.0, |sum, p| {
             let half = self.overhead_of(slot, p) / 2.0;
-            let here = self.gone & 1 << p == 0 && !self.horizon_passed;
+            let here = self.people.gone & 1 << p == 0 && !self.course.horizon_passed;
             sum + if here { 2.0 * half } else { half }
         })
     }
@@ -91,7 +91,7 @@ impl World<'_> {
     /// What is left of the weekly ceiling of a person now, s.
     pub(in crate::campaign) fn week_left(&self, p: usize, now: f64) -> f64 {
         let most = self.numbers.rules.eva_week_most;
-        most - self.outings.in_week(p, now)
+        most - self.people.outings.in_week(p, now)
     }
 
     /// The week of somebody on the roster holds no time for work beside the nominal travel.
@@ -145,7 +145,7 @@ impl World<'_> {
     /// People begin to come in: their time outside is over.
     pub(in crate::campaign) fn outing_over(&mut self, crew: Crew) {
         let now = self.now;
-        each_of(crew).for_each(|p| self.outings.end(p, now));
+        each_of(crew).for_each(|p| self.people.outings.end(p, now));
     }
 }
 

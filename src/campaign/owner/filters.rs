@@ -51,14 +51,19 @@ pub(in crate::campaign) fn filters_of(arm: &Arm) -> Vec<Filter> {
 impl World<'_> {
     /// Lays out the laws of loaded filters behind those of the rooms.
     pub(in crate::campaign) fn begin_filters(&mut self) {
-        for i in 0..self.filters.len() {
-            let v = self.filters[i].volume as usize;
-            let first = self.room_table.laws.len() as u16;
-            self.filters[i] =
-                Filter { first_law: first, step: 0, before: 0.0, changes: 0, ..self.filters[i] };
+        for i in 0..self.dust.filters.len() {
+            let v = self.dust.filters[i].volume as usize;
+            let first = self.dust.room_table.laws.len() as u16;
+            self.dust.filters[i] = Filter {
+                first_law: first,
+                step: 0,
+                before: 0.0,
+                changes: 0,
+                ..self.dust.filters[i]
+            };
             for step in 1..=STEPS {
                 let law = self.loaded_law(v, step as f64 / STEPS as f64);
-                self.room_table.laws.push(law);
+                self.dust.room_table.laws.push(law);
             }
         }
     }
@@ -75,14 +80,14 @@ impl World<'_> {
 
     /// First look at the filters.
     pub(in crate::campaign) fn plan_filters(&mut self) {
-        if !self.filters.is_empty() {
+        if !self.dust.filters.is_empty() {
             self.plan(LOOK_EVERY, Event::Filters);
         }
     }
 
     /// Law by which the dust of a room moves now.
     pub(in crate::campaign) fn law_of_room(&self, room: u16) -> u16 {
-        match self.filters.iter().find(|f| f.room == room) {
+        match self.dust.filters.iter().find(|f| f.room == room) {
             Some(f) if f.step > 0 => f.first_law + f.step - 1,
             _ => room,
         }
@@ -90,37 +95,37 @@ impl World<'_> {
 
     /// The daily look.
     pub(in crate::campaign) fn look_at_filters(&mut self) {
-        for i in 0..self.filters.len() {
+        for i in 0..self.dust.filters.len() {
             self.look_at_filter(i);
         }
         self.next(LOOK_EVERY, Event::Filters);
     }
 
     fn look_at_filter(&mut self, i: usize) {
-        let f = self.filters[i];
+        let f = self.dust.filters[i];
         let arm = self.arm;
         let Some(life) = &arm.volumes[f.volume as usize].filter_life else {
             return;
         };
-        self.rooms.advance(f.room, self.now);
-        let taken = self.rooms.books(f.room).filter.iter().sum::<f64>();
+        self.dust.rooms.advance(f.room, self.now);
+        let taken = self.dust.rooms.books(f.room).filter.iter().sum::<f64>();
         let share = (taken - f.before) / life.capacity.of(&self.v);
         let mut step = ((share * STEPS as f64) as u16).min(STEPS as u16);
         if share >= 1.0 && self.change_filter(i, taken) {
             step = 0;
         }
         if step != f.step {
-            self.filters[i].step = step;
+            self.dust.filters[i].step = step;
             if self.places.pressure[f.volume as usize] > self.vacuum() {
                 let law = self.law_of_room(f.room);
-                self.rooms.pressurise(f.room, self.now, law);
+                self.dust.rooms.pressurise(f.room, self.now, law);
             }
         }
     }
 
     /// A full filter is changed, if there is a spare and somebody able inside.
     fn change_filter(&mut self, i: usize, taken: f64) -> bool {
-        let f = self.filters[i];
+        let f = self.dust.filters[i];
         let arm = self.arm;
         let Some(life) = &arm.volumes[f.volume as usize].filter_life else {
             return false;
@@ -137,8 +142,8 @@ impl World<'_> {
             self.draw_at(life.hash, u64::from(f.changes), Purpose::FilterChange)
         });
         self.upkeep(UpkeepCause::Filter, takes);
-        self.filters[i].before = taken;
-        self.filters[i].changes += 1;
+        self.dust.filters[i].before = taken;
+        self.dust.filters[i].changes += 1;
         self.say(crate::campaign::trace::Level::Event, None, |s| {
             format!("the filter of {} is changed", s.arm.layout.volumes[f.volume as usize].path)
         });
@@ -153,7 +158,7 @@ impl World<'_> {
         };
         let room = arm.volumes[v].room;
         if room != NONE && self.places.is_habitable(&arm.layout, v as u16) {
-            self.rooms.clean_floor(room, self.now, removes.of(&self.v));
+            self.dust.rooms.clean_floor(room, self.now, removes.of(&self.v));
             let hash = crate::base::stream::fnv1a64(&arm.layout.volumes[v].path);
             let draw = || self.draw_at(hash, self.now as u64, Purpose::Cleaning);
             let takes = takes.value(&self.v, draw);

@@ -36,8 +36,8 @@ impl World<'_> {
             Doing::Rest => &crew.rest,
             Doing::Carry => &crew.with_casualty,
         };
-        let path = self.teams[k].path ^ crew.hashes[p].rotate_left(13);
-        let occasion = self.teams[k].occasion;
+        let path = self.teams[k].leg.path ^ crew.hashes[p].rotate_left(13);
+        let occasion = self.teams[k].leg.occasion;
         self.drawn(law, (path, occasion), Purpose::Rate { doing: doing as u8 })
     }
 
@@ -45,9 +45,9 @@ impl World<'_> {
     pub(in crate::campaign) fn set_doing(&mut self, k: usize, members: Crew, doing: Doing) {
         let now = self.now;
         for p in each_of(members) {
-            if self.crew[p].clock.open {
+            if self.people.crew[p].clock.open {
                 let power = self.metabolic(k, p, doing);
-                self.crew[p].clock.set_power(now, power);
+                self.people.crew[p].clock.set_power(now, power);
             }
         }
     }
@@ -65,8 +65,8 @@ impl World<'_> {
         self.speed_law(Some(k), crew, by, |index, law| {
             let t = &self.teams[k];
             law.value(&self.v, || {
-                let path = t.path.rotate_left(29);
-                self.draw_at(path, t.occasion, Purpose::Speed { kind: index })
+                let path = t.leg.path.rotate_left(29);
+                self.draw_at(path, t.leg.occasion, Purpose::Speed { kind: index })
             })
         })
     }
@@ -96,7 +96,7 @@ impl World<'_> {
             }
         }
         let people = &self.m.crew;
-        let hurt = crew & self.hurt;
+        let hurt = crew & self.people.hurt;
         if hurt == 0 {
             value(0, &people.walk_speed)
         } else if self.must_be_carried(hurt) {
@@ -108,7 +108,7 @@ impl World<'_> {
 
     /// Somebody among them cannot walk, not even with help.
     pub(in crate::campaign) fn must_be_carried(&self, hurt: Crew) -> bool {
-        each_of(hurt).any(|p| self.crew[p].severity != Severity::Helped)
+        each_of(hurt).any(|p| self.people.crew[p].severity != Severity::Helped)
     }
 
     /// Time to get those newly hurt who must be carried onto a stretcher or rover, one after the
@@ -117,8 +117,8 @@ impl World<'_> {
         let t = &self.teams[k];
         each_of(newly).filter(|p| self.must_be_carried(1 << p)).fold(0.0, |sum, p| {
             sum + self.m.crew.lift.value(&self.v, || {
-                let path = t.path ^ self.m.crew.hashes[p].rotate_left(13);
-                self.draw_at(path, t.occasion, Purpose::Lift)
+                let path = t.leg.path ^ self.m.crew.hashes[p].rotate_left(13);
+                self.draw_at(path, t.leg.occasion, Purpose::Lift)
             })
         })
     }

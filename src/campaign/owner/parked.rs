@@ -104,13 +104,13 @@ impl World<'_> {
 
     /// Closes the books of each suit and opens them as things stand.
     pub(in crate::campaign) fn refresh_parked(&mut self) {
-        for i in 0..self.parked.suits.len() {
-            let s = self.parked.suits[i] as usize;
-            if !self.parked.hung[s].skip(self.now) {
+        for i in 0..self.air.parked.suits.len() {
+            let s = self.air.parked.suits[i] as usize;
+            if !self.air.parked.hung[s].skip(self.now) {
                 self.settle_parked(s);
             }
             let place = self.hangs_at(s);
-            if place != self.parked.hung[s].place {
+            if place != self.air.parked.hung[s].place {
                 self.hang(s, place);
             }
         }
@@ -139,7 +139,7 @@ impl World<'_> {
     fn hang(&mut self, s: usize, place: Place) {
         let berth = self.arm.layout.berths.get(usize::from(place.berth));
         let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
-        let was = self.parked.hung[s].outdoors;
+        let was = self.air.parked.hung[s].outdoors;
         if was && !outdoors {
             self.take_indoors(s);
         }
@@ -147,7 +147,7 @@ impl World<'_> {
             true => (self.worn_rate(s, place), 0.0),
             false => self.parked_rates(s, place, outdoors),
         };
-        let hung = &mut self.parked.hung[s];
+        let hung = &mut self.air.parked.hung[s];
         *hung = Hung { place, leak, dust, outdoors, ..*hung };
         if outdoors && !was {
             self.hang_outdoors(s);
@@ -158,7 +158,7 @@ impl World<'_> {
     /// other book. [`NONE`] if there is none.
     fn worn_at_berth(&self, p: usize) -> u16 {
         match self.places.person[p].at {
-            Where::Berth(b) if !self.crew[p].clock.open => b,
+            Where::Berth(b) if !self.people.crew[p].clock.open => b,
             _ => NONE,
         }
     }
@@ -193,23 +193,23 @@ impl World<'_> {
 
     /// Books what has leaked from a parked suit and settled on it up to now.
     pub(in crate::campaign) fn settle_parked(&mut self, s: usize) {
-        let (leaked, settled) = self.parked.hung[s].close(self.now);
+        let (leaked, settled) = self.air.parked.hung[s].close(self.now);
         if leaked > 0.0 {
-            let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
-            self.gas.suit_leak(b.cabin as usize, b.port, leaked);
+            let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth as usize];
+            self.air.gas.suit_leak(b.cabin as usize, b.port, leaked);
         }
         if settled > 0.0 {
             for bin in 0..4 {
                 let m = settled * self.m.body.dust_bins[bin].of(&self.v);
                 self.suits.settles(s, bin, m);
-                self.dust_books.picked[bin] += m;
+                self.dust.dust_books.picked[bin] += m;
             }
         }
     }
 
     pub(in crate::campaign) fn settle_all_parked(&mut self) {
-        for i in 0..self.parked.suits.len() {
-            self.settle_parked(self.parked.suits[i] as usize);
+        for i in 0..self.air.parked.suits.len() {
+            self.settle_parked(self.air.parked.suits[i] as usize);
         }
     }
 
@@ -231,25 +231,25 @@ impl World<'_> {
     fn take_indoors(&mut self, s: usize) {
         for pm in self.outdoor_modes(s) {
             if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
-                let left = (self.parked.due[pm] - self.now) * self.outdoor_rate(pm, s);
-                if self.parked.due[pm].is_finite() {
+                let left = (self.air.parked.due[pm] - self.now) * self.outdoor_rate(pm, s);
+                if self.air.parked.due[pm].is_finite() {
                     self.parts.set_left(pm, left);
                 }
-                self.parked.due[pm] = f64::INFINITY;
+                self.air.parked.due[pm] = f64::INFINITY;
             }
         }
     }
 
     /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
     fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
-        let b = &self.arm.layout.berths[self.parked.hung[s].place.berth as usize];
+        let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth as usize];
         let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
         self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }
 
     fn plan_outdoor_failure(&mut self, pm: usize, s: usize) {
         let due = self.now + self.parts.left(pm) / self.outdoor_rate(pm, s);
-        self.parked.due[pm] = due;
+        self.air.parked.due[pm] = due;
         if due < self.m.horizon {
             let event = Event::PartFails(pm as u16, self.parts.renewal(pm));
             self.plan(due, event);
@@ -258,9 +258,9 @@ impl World<'_> {
 
     /// A mode that counts hours outdoors has a new threshold: its suit may hang there now.
     pub(in crate::campaign) fn renewed_outdoors(&mut self, pm: usize) {
-        self.parked.due[pm] = f64::INFINITY;
+        self.air.parked.due[pm] = f64::INFINITY;
         if let Part::Suit(s) = self.arm.part_modes[pm].part
-            && self.parked.hung[s as usize].outdoors
+            && self.air.parked.hung[s as usize].outdoors
         {
             self.plan_outdoor_failure(pm, s as usize);
         }
@@ -268,7 +268,7 @@ impl World<'_> {
 
     /// Is this the failure that is due, or an old event of a suit that was taken in since?
     pub(in crate::campaign) fn outdoor_failure_due(&self, pm: usize) -> bool {
-        self.parked.due[pm] == self.now
+        self.air.parked.due[pm] == self.now
     }
 }
 

@@ -68,10 +68,10 @@ impl World<'_> {
     /// What failure modes of an opening meet when they are asked: dust that lies on the seal, or that
     /// gets on it at this closing.
     pub(in crate::campaign) fn dust_on(&self, k: usize, o: usize, closes: bool) -> Dust {
-        if self.seals.dirty(o) {
+        if self.air.seals.dirty(o) {
             Dust::Carried
         } else if closes
-            && self.teams[k].out_at >= 0.0
+            && self.teams[k].out.out_at >= 0.0
             && self.arm.openings[o].seal_dust.of(&self.v) > 0.0
         {
             Dust::Added
@@ -82,12 +82,12 @@ impl World<'_> {
 
     /// A closing, or a mating, by a team that has been outside leaves dust on the seal.
     pub(in crate::campaign) fn dirty_seal(&mut self, k: usize, o: usize) {
-        if self.teams[k].out_at < 0.0 {
+        if self.teams[k].out.out_at < 0.0 {
             return;
         }
         let dust = self.arm.openings[o].seal_dust.of(&self.v);
         if dust > 0.0 {
-            self.set_seal(o, self.seals.load[o] + dust);
+            self.set_seal(o, self.air.seals.load[o] + dust);
         }
     }
 
@@ -105,28 +105,28 @@ impl World<'_> {
 
     /// Cleans a seal: its dust is gone, and the leak that only dust had made.
     pub(in crate::campaign) fn wipe_seal(&mut self, o: usize) {
-        if self.seals.load[o] > 0.0 {
+        if self.air.seals.load[o] > 0.0 {
             self.set_seal(o, 0.0);
         }
-        self.seals.found[o] = false;
+        self.air.seals.found[o] = false;
     }
 
     /// Leaks are booked up to now with the old load, and go on with the new one.
     fn set_seal(&mut self, o: usize, load: f64) {
         self.settle_unfed();
-        self.seals.carry(o, load);
+        self.air.seals.carry(o, load);
         self.read_seal(o);
     }
 
     /// How worn a seal is.
     pub(in crate::campaign) fn wear(&self, o: usize) -> Wear {
-        Wear { damage: self.faults.leak(o), dust: self.seals.factor(o) }
+        Wear { damage: self.faults.leak(o), dust: self.air.seals.factor(o) }
     }
 
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
     /// volume `v`.
     pub(in crate::campaign) fn seal_leak(&self, o: usize, v: usize, pressures: (f64, f64)) -> f64 {
-        self.leaks.passes(o, (v, &self.gas), pressures, self.wear(o))
+        self.air.leaks.passes(o, (v, &self.air.gas), pressures, self.wear(o))
     }
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?
@@ -150,7 +150,7 @@ impl World<'_> {
     /// A pressure check meets a seal that leaks too much: it is known from now on, and lasting damage of
     /// it is put on the list of repairs.
     pub(in crate::campaign) fn find_leaking(&mut self, o: usize) -> Failure {
-        self.seals.found[o] = true;
+        self.air.seals.found[o] = true;
         let (first, end) = self.arm.on_opening[o].all();
         for pm in first..end {
             let pm = pm as usize;
@@ -164,12 +164,12 @@ impl World<'_> {
     /// Condition `X leaks`: a check has found that it does not hold, and nothing was done about it.
     pub(in crate::campaign) fn known_leak(&self, o: u16) -> bool {
         let fails = self.faults.not_holding(o as usize);
-        self.seals.found[o as usize] || fails.is_some_and(|pm| self.parts.known(pm as usize))
+        self.air.seals.found[o as usize] || fails.is_some_and(|pm| self.parts.known(pm as usize))
     }
 
     /// Condition `X dirty`: whoever looks at the seal sees the dust.
     pub(in crate::campaign) fn looks_dirty(&self, o: u16) -> bool {
-        self.seals.dirty(usize::from(o))
+        self.air.seals.dirty(usize::from(o))
     }
 
     /// A `clean` row on an opening wipes its seal; tools may clear a fault (`frees`), asked elsewhere.
@@ -183,20 +183,20 @@ impl World<'_> {
 
     /// At an inspection every seal is wiped.
     pub(in crate::campaign) fn wipe_all_seals(&mut self) {
-        (0..self.seals.load.len()).for_each(|o| self.wipe_seal(o));
+        (0..self.air.seals.load.len()).for_each(|o| self.wipe_seal(o));
     }
 
     /// A row is tried again, with the cleaning of an opening right before it.
     pub(in crate::campaign) fn try_again(&mut self, k: usize) {
-        let (list, row) = (self.teams[k].list, self.teams[k].row);
+        let (list, row) = (self.teams[k].leg.list, self.teams[k].leg.row);
         let back = self.cleaned_before(list, row);
         let t = &mut self.teams[k];
-        t.tries += 1;
+        t.leg.tries += 1;
         if let Some(before) = back {
-            (t.check_row, t.check_tries) = (row, t.tries);
-            t.row = before;
+            (t.leg.check_row, t.leg.check_tries) = (row, t.leg.tries);
+            t.leg.row = before;
         }
-        t.t = t.end;
+        t.leg.t = t.leg.end;
         t.phase = Phase::Begin;
     }
 

@@ -56,39 +56,9 @@ pub struct Hit {
     pub person: u8,
 }
 
-/// One team.
+/// The list a team walks and where it stands in it.
 #[derive(Clone, Debug)]
-pub struct Team {
-    /// Where it stands.
-    pub phase: Phase,
-    /// Counts events of this team, so that old ones are known.
-    pub ticket: u32,
-    /// What it is about.
-    pub errand: Errand,
-    /// Those now with it.
-    pub members: Crew,
-    /// Those of them who walk the list now: all, or a batch (rule 14).
-    pub batch: Crew,
-    /// It goes in batches, one after the other.
-    pub parted: bool,
-    /// Number of the batch that walks: later ones have luck of their own.
-    pub wave: u64,
-    /// Crew seconds outside, capped at the plan, and of overhead, of batches that are in.
-    pub came: [f64; 2],
-    /// Called back while the last of it are still on the way out: the cause; [`NONE`] if not.
-    pub recall: u16,
-    /// Those who came out to help.
-    pub rescuers: Crew,
-    /// Slot it came from (index); `u32::MAX` if none.
-    pub slot: u32,
-    /// It keeps the books of the slot (a part that split off does not).
-    pub books: bool,
-    /// Port of the list it is in.
-    pub port: u16,
-    /// Port it means to come in by.
-    pub home_port: u16,
-    /// Holds `port`.
-    pub holds: bool,
+pub struct Leg {
     /// List.
     pub list: u16,
     /// Row.
@@ -121,6 +91,11 @@ pub struct Team {
     pub occasion: u64,
     /// Uniforms of the leg.
     pub draws: [f64; LEG_DRAWS],
+}
+
+/// A time outside: its work, its clock times, what strikes in it.
+#[derive(Clone, Debug)]
+pub struct Outing {
     /// Start of the first egress row, s.
     pub started: f64,
     /// Elapsed s in egress and ingress rows.
@@ -135,6 +110,29 @@ pub struct Team {
     pub door_at: f64,
     /// Planned end of work, s.
     pub work_end: f64,
+    /// Dust picked up already.
+    pub dusted: bool,
+    /// Hours outside whose dust is on the suits, s.
+    pub dusty_for: f64,
+    /// Hits of this time outside, in order.
+    pub hits: Vec<Hit>,
+    /// Next one.
+    pub hit_next: usize,
+    /// Work was ended by an event.
+    pub cut: bool,
+    /// The stay as decided at the end of egress, s.
+    pub stay: f64,
+    /// Cause of planned hours beyond the stay.
+    pub limit: u16,
+    /// The stay is less than the task wants.
+    pub limited: bool,
+    /// Seconds outside so far per person, filled when the door is reached.
+    pub done: f64,
+}
+
+/// The way to the place of work and back.
+#[derive(Clone, Debug)]
+pub struct Trip {
     /// Rover that fetched it; [`NONE`] if it walks.
     pub rides: u16,
     /// One way, m.
@@ -151,14 +149,13 @@ pub struct Team {
     pub site_at: f64,
     /// Casualties that have been lifted for the way back.
     pub lifted: Crew,
-    /// Dust picked up already.
-    pub dusted: bool,
-    /// Hours outside whose dust is on the suits, s.
-    pub dusty_for: f64,
-    /// Hits of this time outside, in order.
-    pub hits: Vec<Hit>,
-    /// Next one.
-    pub hit_next: usize,
+}
+
+/// Getting back in: what was tried, by which way, and what began the trouble.
+#[derive(Clone, Debug)]
+pub struct Back {
+    /// Called back while the last of it are still on the way out: the cause; [`NONE`] if not.
+    pub recall: u16,
     /// Ways back tried: bits of the architecture's order.
     pub tried: u64,
     /// Way in use: index in the order; [`NONE`] for the planned list.
@@ -181,37 +178,52 @@ pub struct Team {
     pub has_cause: bool,
     /// What opened its trouble: the first failure on the way in or the first hurt; [`LEFT`] if none.
     pub trouble: u16,
-    /// Work was ended by an event.
-    pub cut: bool,
-    /// The stay as decided at the end of egress, s.
-    pub stay: f64,
-    /// Cause of planned hours beyond the stay.
-    pub limit: u16,
-    /// The stay is less than the task wants.
-    pub limited: bool,
-    /// Seconds outside so far per person, filled when the door is reached.
-    pub done: f64,
 }
 
-impl Team {
-    /// A team not in use.
-    pub fn idle() -> Team {
-        Team {
-            phase: Phase::Idle,
-            ticket: 0,
-            errand: Errand::Sortie,
-            members: 0,
-            batch: 0,
-            parted: false,
-            wave: 0,
-            came: [0.0; 2],
-            recall: NONE,
-            rescuers: 0,
-            slot: u32::MAX,
-            books: false,
-            port: NONE,
-            home_port: NONE,
-            holds: false,
+/// One team.
+#[derive(Clone, Debug)]
+pub struct Team {
+    /// Where it stands.
+    pub phase: Phase,
+    /// Counts events of this team, so that old ones are known.
+    pub ticket: u32,
+    /// What it is about.
+    pub errand: Errand,
+    /// Those now with it.
+    pub members: Crew,
+    /// Those of them who walk the list now: all, or a batch (rule 14).
+    pub batch: Crew,
+    /// It goes in batches, one after the other.
+    pub parted: bool,
+    /// Number of the batch that walks: later ones have luck of their own.
+    pub wave: u64,
+    /// Crew seconds outside, capped at the plan, and of overhead, of batches that are in.
+    pub came: [f64; 2],
+    /// Those who came out to help.
+    pub rescuers: Crew,
+    /// Slot it came from (index); `u32::MAX` if none.
+    pub slot: u32,
+    /// It keeps the books of the slot (a part that split off does not).
+    pub books: bool,
+    /// Port of the list it is in.
+    pub port: u16,
+    /// Port it means to come in by.
+    pub home_port: u16,
+    /// Holds `port`.
+    pub holds: bool,
+    /// Its list and row.
+    pub leg: Leg,
+    /// Its time outside.
+    pub out: Outing,
+    /// Its way to the place of work.
+    pub trip: Trip,
+    /// Its way back in.
+    pub back: Back,
+}
+
+impl Leg {
+    const fn none() -> Leg {
+        Leg {
             list: NONE,
             row: 0,
             then: NONE,
@@ -228,6 +240,13 @@ impl Team {
             path: 0,
             occasion: 0,
             draws: [0.5; LEG_DRAWS],
+        }
+    }
+}
+
+impl Outing {
+    const fn none() -> Outing {
+        Outing {
             started: 0.0,
             elapsed: 0.0,
             by_action: [0.0; ACTIONS],
@@ -235,6 +254,22 @@ impl Team {
             out_at: -1.0,
             door_at: -1.0,
             work_end: 0.0,
+            dusted: false,
+            dusty_for: 0.0,
+            hits: Vec::new(),
+            hit_next: 0,
+            cut: false,
+            stay: 0.0,
+            limit: SHORTER,
+            limited: false,
+            done: 0.0,
+        }
+    }
+}
+
+impl Trip {
+    const fn none() -> Trip {
+        Trip {
             rides: NONE,
             distance: 0.0,
             speed: 1.0,
@@ -243,10 +278,14 @@ impl Team {
             back_speed: 1.0,
             site_at: f64::INFINITY,
             lifted: 0,
-            dusted: false,
-            dusty_for: 0.0,
-            hits: Vec::new(),
-            hit_next: 0,
+        }
+    }
+}
+
+impl Back {
+    const fn none() -> Back {
+        Back {
+            recall: NONE,
             tried: 0,
             way: NONE,
             again: false,
@@ -258,11 +297,32 @@ impl Team {
             cause: LEFT,
             has_cause: false,
             trouble: LEFT,
-            cut: false,
-            stay: 0.0,
-            limit: SHORTER,
-            limited: false,
-            done: 0.0,
+        }
+    }
+}
+
+impl Team {
+    /// A team not in use.
+    pub fn idle() -> Team {
+        Team {
+            phase: Phase::Idle,
+            ticket: 0,
+            errand: Errand::Sortie,
+            members: 0,
+            batch: 0,
+            parted: false,
+            wave: 0,
+            came: [0.0; 2],
+            rescuers: 0,
+            slot: u32::MAX,
+            books: false,
+            port: NONE,
+            home_port: NONE,
+            holds: false,
+            leg: Leg::none(),
+            out: Outing::none(),
+            trip: Trip::none(),
+            back: Back::none(),
         }
     }
 
@@ -270,38 +330,39 @@ impl Team {
     /// list fills what it reads.
     pub fn clear(&mut self) {
         let ticket = self.ticket + 1;
-        let (draws, mut hits) = (self.draws, std::mem::take(&mut self.hits));
+        let (draws, mut hits) = (self.leg.draws, std::mem::take(&mut self.out.hits));
         hits.clear();
         *self = Team::idle();
-        (self.draws, self.hits) = (draws, hits);
+        (self.leg.draws, self.out.hits) = (draws, hits);
         self.ticket = ticket;
     }
 
     /// Takes the luck of another batch: batch 0 has the errand's own.
     pub fn set_wave(&mut self, to: u64) {
         const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
-        self.path ^= self.wave.wrapping_mul(STEP) ^ to.wrapping_mul(STEP);
+        self.leg.path ^= self.wave.wrapping_mul(STEP) ^ to.wrapping_mul(STEP);
         self.wave = to;
     }
 
     /// Notes a cause, if it is the first.
     pub fn blame(&mut self, cause: u16) {
-        if !self.has_cause {
-            self.cause = cause;
-            self.has_cause = true;
+        if !self.back.has_cause {
+            self.back.cause = cause;
+            self.back.has_cause = true;
         }
     }
 
     /// Notes what opened the trouble, if it is the first.
     pub fn troubled_by(&mut self, cause: u16) {
-        if self.trouble == LEFT {
-            self.trouble = cause;
+        if self.back.trouble == LEFT {
+            self.back.trouble = cause;
         }
     }
 
     /// Adds a hit, keeping them in order of time (and of file for ties).
     pub fn add_hit(&mut self, hit: Hit) {
-        let later = self.hits[self.hit_next..].iter().rev().take_while(|h| h.at > hit.at).count();
-        self.hits.insert(self.hits.len() - later, hit);
+        let later =
+            self.out.hits[self.out.hit_next..].iter().rev().take_while(|h| h.at > hit.at).count();
+        self.out.hits.insert(self.out.hits.len() - later, hit);
     }
 }

@@ -14,7 +14,11 @@ impl World<'_> {
         let t = &self.teams[k];
         // What crossing between elements costs belongs to no sortie.
         let crosses = matches!(t.errand, Errand::Dock | Errand::Undock(_));
-        Entry { port: t.port, contingency: t.contingency, planned: !t.contingency && !crosses }
+        Entry {
+            port: t.port,
+            contingency: t.back.contingency,
+            planned: !t.back.contingency && !crosses,
+        }
     }
 
     /// Settles a volume whose pressure or persons have changed.
@@ -23,19 +27,19 @@ impl World<'_> {
             return;
         }
         let content = self.content_now(v);
-        self.gas.settle(v, content, fate, e);
+        self.air.gas.settle(v, content, fate, e);
     }
 
     /// The same where the pressure is another than when they were read last.
     pub(in crate::campaign) fn refresh_if_changed(&mut self, v: usize) {
-        if self.leaks.pressure_moved(v, self.places.pressure[v]) {
+        if self.air.leaks.pressure_moved(v, self.places.pressure[v]) {
             self.refresh_leaks_of(v);
         }
     }
 
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: usize) {
-        self.leaks.pressure_moved(v, self.places.pressure[v]);
+        self.air.leaks.pressure_moved(v, self.places.pressure[v]);
         let arm = self.arm;
         for o in &arm.layout.volumes[v].openings {
             self.read_seal(*o as usize);
@@ -44,17 +48,17 @@ impl World<'_> {
 
     /// Books what has leaked through an opening, which goes on as things stand.
     pub(in crate::campaign) fn read_seal(&mut self, o: usize) {
-        if !self.leaks.may_leak(o) {
+        if !self.air.leaks.may_leak(o) {
             return;
         }
         let as_it_is = (!self.places.opening[o].open, self.wear(o));
-        self.leaks.read(o, as_it_is, &self.places.pressure, &mut self.gas, self.now);
+        self.air.leaks.read(o, as_it_is, &self.places.pressure, &mut self.air.gas, self.now);
     }
 
     /// Books all leaks up to now: openings and shells.
     pub(in crate::campaign) fn settle_all_leaks(&mut self) {
         self.settle_unfed();
-        self.leaks.book_all(&mut self.gas, self.now);
+        self.air.leaks.book_all(&mut self.air.gas, self.now);
         self.watch_stores();
     }
 
@@ -64,10 +68,10 @@ impl World<'_> {
         if from <= to {
             return;
         }
-        let mix = self.gas.suit(s).mix().unwrap_or(Mix::OXYGEN);
+        let mix = self.air.gas.suit(s).mix().unwrap_or(Mix::OXYGEN);
         let gas = self.suit_gas(s, from - to, mix);
-        self.gas.suit_holds(s, self.gas.suit(s) - gas);
-        self.gas.lose(GasCause::SuitVent, gas, e);
+        self.air.gas.suit_holds(s, self.air.gas.suit(s) - gas);
+        self.air.gas.lose(GasCause::SuitVent, gas, e);
     }
 
     /// Suit filled by a row from the store behind a volume.
@@ -75,9 +79,9 @@ impl World<'_> {
         if to <= from {
             return;
         }
-        let gas = self.suit_gas(s, to - from, self.gas.mix(volume));
-        self.gas.suit_holds(s, self.gas.suit(s) + gas);
-        self.gas.draw(volume, gas);
+        let gas = self.suit_gas(s, to - from, self.air.gas.mix(volume));
+        self.air.gas.suit_holds(s, self.air.gas.suit(s) + gas);
+        self.air.gas.draw(volume, gas);
     }
 
     /// Suits that persons wear before a row that dons or doffs; nothing for other rows.
@@ -115,17 +119,17 @@ impl World<'_> {
             };
             let holds = match stowed || volume == OUTSIDE as usize {
                 true => GasMass::NONE,
-                false => self.suit_gas(s, self.places.suit[s].pressure, self.gas.mix(volume)),
+                false => self.suit_gas(s, self.places.suit[s].pressure, self.air.gas.mix(volume)),
             };
-            let more = self.gas.suit_holds(s, holds);
-            self.gas.draw(volume, more);
+            let more = self.air.gas.suit_holds(s, holds);
+            self.air.gas.draw(volume, more);
         }
     }
 
     pub(in crate::campaign) fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
         let kind = &self.numbers.suits[s];
         let cabin = self.arm.layout.elements[0].cabin as usize;
-        let t = self.gas.temperature(cabin);
+        let t = self.air.gas.temperature(cabin);
         crate::physics::gas::content(rise, kind.gas_volume, mix, t)
     }
 
@@ -133,7 +137,7 @@ impl World<'_> {
     /// holds at pressure, the oxygen that stays.
     pub(in crate::campaign) fn purge_takes(&self, s: usize, dt: f64, outside: bool) -> GasMass {
         let kind = &self.numbers.suits[s];
-        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.air.gas.suit(s).nitrogen };
         let stays = n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS;
         let through = kind.purge_flow * dt;
         GasMass::of_oxygen(if outside { through } else { stays })
@@ -151,16 +155,16 @@ impl World<'_> {
     ) {
         let kind = &self.numbers.suits[s];
         let flow = GasMass::of_oxygen(kind.purge_flow * dt);
-        let n2 = GasMass { oxygen: 0.0, nitrogen: self.gas.suit(s).nitrogen };
+        let n2 = GasMass { oxygen: 0.0, nitrogen: self.air.gas.suit(s).nitrogen };
         let stays = GasMass::of_oxygen(n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS);
-        self.gas.suit_holds(s, self.gas.suit(s) - n2 + stays);
+        self.air.gas.suit_holds(s, self.air.gas.suit(s) - n2 + stays);
         let leaves = flow - stays + n2;
         if outside {
-            self.gas.draw(volume, flow);
-            self.gas.lose(GasCause::Purge, leaves, e);
+            self.air.gas.draw(volume, flow);
+            self.air.gas.lose(GasCause::Purge, leaves, e);
         } else {
             // It goes into a volume that the store holds at pressure: only the exchange counts.
-            self.gas.draw(volume, stays - n2);
+            self.air.gas.draw(volume, stays - n2);
         }
     }
 }

@@ -14,14 +14,14 @@ impl World<'_> {
     /// before that the gas it was closed in; never below the suit's working pressure. On suit supply:
     /// none (after purge a suit holds O2 only, rule 25).
     fn nitrogen(&self, p: usize) -> f64 {
-        let c = &self.crew[p];
+        let c = &self.people.crew[p];
         if c.clock.open {
             return 0.0;
         }
         let suit = self.suit_kind(p);
         let (around, mix) = match self.places.person[p].at {
             Where::Gone => return c.breathed,
-            Where::Volume(v) => (self.places.pressure[v as usize], self.gas.mix(v as usize)),
+            Where::Volume(v) => (self.places.pressure[v as usize], self.air.gas.mix(v as usize)),
             Where::Berth(b) => {
                 let cabin = self.arm.layout.berths[b as usize].cabin as usize;
                 let s = self.places.person[p].suit;
@@ -29,7 +29,7 @@ impl World<'_> {
                     NONE => self.places.pressure[cabin],
                     s => self.places.suit[s as usize].pressure,
                 };
-                (inside, self.gas.mix(cabin))
+                (inside, self.air.gas.mix(cabin))
             }
         };
         let pressure = suit.map_or(around, |(_, kind)| around.max(kind.pressure));
@@ -44,14 +44,14 @@ impl World<'_> {
     /// The tissue goes on from time `t` with what is breathed now.
     pub(in crate::campaign) fn breathe_as_is(&mut self, p: usize, t: f64) {
         let n2 = self.nitrogen(p);
-        if n2 != self.crew[p].breathed {
-            self.crew[p].breathe(t, n2);
+        if n2 != self.people.crew[p].breathed {
+            self.people.crew[p].breathe(t, n2);
         }
     }
 
     /// Oxygen (of the suit or a mask) goes on or off.
     pub(in crate::campaign) fn turn_oxygen(&mut self, p: usize, on: bool, t: f64) {
-        let c = &mut self.crew[p];
+        let c = &mut self.people.crew[p];
         c.oxygen = on;
         c.prebreathe.turn(on, t);
         self.breathe_as_is(p, t);
@@ -60,18 +60,18 @@ impl World<'_> {
     /// At the start of a row: a prebreathe puts oxygen on; a mask comes off to don a suit or to pass
     /// an opening, and otherwise stays on.
     pub(in crate::campaign) fn breath_at_start(&mut self, k: usize, row: &Row, who: Crew) {
-        let (start, end) = (self.teams[k].t, self.teams[k].end);
+        let (start, end) = (self.teams[k].leg.t, self.teams[k].leg.end);
         match row.action {
             Action::Prebreathe => {
                 for p in each_of(who) {
                     let least = self.protocol_least(p);
                     self.turn_oxygen(p, true, start);
-                    self.crew[p].prebreathe.begin(start, end - start, least);
+                    self.people.crew[p].prebreathe.begin(start, end - start, least);
                 }
             }
             Action::Don | Action::SuitUp | Action::Pass => {
                 for p in each_of(who) {
-                    if self.crew[p].oxygen && self.places.person[p].suit == NONE {
+                    if self.people.crew[p].oxygen && self.places.person[p].suit == NONE {
                         self.turn_oxygen(p, false, start);
                     }
                 }
@@ -117,16 +117,16 @@ impl World<'_> {
         let cabin = self.host_cabin(k);
         for p in each_of(who) {
             let oxygen = self.breathed_before_egress(k, p);
-            self.gas.breathe(cabin, oxygen);
+            self.air.gas.breathe(cabin, oxygen);
         }
     }
 
     /// What a person breathes in the prebreathe row under way, kg of O2; nothing on their suit's supply.
     pub(in crate::campaign) fn breathed_before_egress(&mut self, k: usize, p: usize) -> f64 {
-        if self.crew[p].clock.open {
+        if self.people.crew[p].clock.open {
             return 0.0;
         }
-        let seconds = self.teams[k].end - self.teams[k].t;
+        let seconds = self.teams[k].leg.end - self.teams[k].leg.t;
         let first = self.numbers.suits.first();
         let Some(kind) = self.suit_kind(p).map(|s| s.1).or(first) else { return 0.0 };
         let per_oxygen = kind.per_oxygen;
@@ -164,12 +164,12 @@ impl World<'_> {
                 suit_pressure: kind.pressure,
                 half_time: prebreathe::SLOW_HALF_TIME,
             };
-            let now = self.now.max(self.crew[p].tissue_at);
-            let tissue = self.crew[p].tissue_now(now);
+            let now = self.now.max(self.people.crew[p].tissue_at);
+            let tissue = self.people.crew[p].tissue_now(now);
             // The check refuses a mask or suit whose nitrogen alone is above the ratio.
             let need = prebreathe::required_time(tissue, breathed, wanted).unwrap_or(0.0);
             let anew = prebreathe::planned_time(need, self.protocol_least(p));
-            let owed = self.crew[p].prebreathe.owed(now, rules.prebreathe_break);
+            let owed = self.people.crew[p].prebreathe.owed(now, rules.prebreathe_break);
             longest.max(match owed {
                 Some(owed) if owed < anew => need.max(owed),
                 _ => anew,
@@ -193,7 +193,8 @@ impl World<'_> {
     pub(in crate::campaign) fn tissue_ratio(&self, crew: Crew) -> f64 {
         each_of(crew).fold(0.0, |r: f64, p| match self.suit_kind(p) {
             Some((_, kind)) => {
-                let tissue = self.crew[p].tissue_now(self.now.max(self.crew[p].tissue_at));
+                let tissue =
+                    self.people.crew[p].tissue_now(self.now.max(self.people.crew[p].tissue_at));
                 r.max(prebreathe::ratio(tissue, kind.pressure))
             }
             None => r,

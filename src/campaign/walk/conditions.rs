@@ -57,8 +57,8 @@ impl World<'_> {
                 let rovers = l.elements.iter().zip(self.rovers.all());
                 rovers.filter(|x| x.0.kind == ElementKind::Rover).any(|x| !x.1.stuck)
             }
-            Condition::Casualty => members & self.hurt != 0,
-            Condition::NoCasualty => members & self.hurt == 0,
+            Condition::Casualty => members & self.people.hurt != 0,
+            Condition::NoCasualty => members & self.people.hurt == 0,
             Condition::Daylight => self.dark(self.now).is_none(),
             Condition::AscentVehicle => {
                 l.elements.iter().zip(self.rovers.all()).any(|(x, r)| x.ascent && !r.lost)
@@ -110,7 +110,7 @@ impl World<'_> {
         let unsuited: Crew = each_of(inside)
             .filter(|p| self.places.person[*p].suit == NONE)
             .fold(0, |c, p| c | 1 << p);
-        if unsuited & self.hurt != 0 {
+        if unsuited & self.people.hurt != 0 {
             return false;
         }
         let suits = self.places.stowed(l, l.elements[e as usize].cabin).count();
@@ -157,19 +157,19 @@ impl World<'_> {
             let rise = l.volumes[v as usize].rest - l.ambient;
             let t = self.numbers.volumes[v as usize].temperature;
             let free = self.numbers.volumes[v as usize].gas;
-            crate::physics::gas::content(rise, free, self.gas.mix(v as usize), t)
+            crate::physics::gas::content(rise, free, self.air.gas.mix(v as usize), t)
         };
         volumes.iter().all(|v| {
-            let s = self.gas.store_of(*v as usize);
+            let s = self.air.gas.store_of(*v as usize);
             if s == NONE {
                 return true;
             }
-            let fed = volumes.iter().filter(|w| self.gas.store_of(**w as usize) == s);
+            let fed = volumes.iter().filter(|w| self.air.gas.store_of(**w as usize) == s);
             let (oxygen, nitrogen) = fed.fold((0.0, 0.0), |sum, w| {
                 let x = need(*w);
                 (sum.0 + x.oxygen, sum.1 + x.nitrogen)
             });
-            self.gas.holds(s, GasMass { oxygen, nitrogen })
+            self.air.gas.holds(s, GasMass { oxygen, nitrogen })
         })
     }
 

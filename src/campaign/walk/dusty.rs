@@ -18,7 +18,7 @@ impl World<'_> {
             _ => NONE,
         };
         let place = (room != NONE).then_some(room);
-        self.exposure.enter(&mut self.rooms, p as u16, place, self.now);
+        self.dust.exposure.enter(&mut self.dust.rooms, p as u16, place, self.now);
     }
 
     /// Room of a volume that has gas in it.
@@ -34,56 +34,56 @@ impl World<'_> {
     fn arrive(&mut self, v: u16, mass: [f64; 4], path: DustPath) {
         if v == OUTSIDE {
             for (b, m) in mass.iter().enumerate() {
-                self.dust_books.outside[b] += m;
+                self.dust.dust_books.outside[b] += m;
             }
             return;
         }
         let room = self.arm.volumes[v as usize].room;
         if room == NONE {
             for (b, m) in mass.iter().enumerate() {
-                self.dust_books.stages[b] += m;
+                self.dust.dust_books.stages[b] += m;
             }
             return;
         }
         let airborne = self.numbers.body.dust_airborne;
-        self.rooms.arrive(room, self.now, mass, airborne);
+        self.dust.rooms.arrive(room, self.now, mass, airborne);
         self.book_arrival(v, mass.iter().sum(), path);
     }
 
     fn book_arrival(&mut self, v: u16, kg: f64, path: DustPath) {
         let grams = kg * 1e3;
         if self.arm.volumes[v as usize].cabin {
-            self.out.facts.add(Fact::DustToCabin, grams);
-            self.out.breakdown[self.arm.blocks.dust + path as usize] += grams;
+            self.books.out.facts.add(Fact::DustToCabin, grams);
+            self.books.out.breakdown[self.arm.blocks.dust + path as usize] += grams;
         } else {
-            self.out.facts.add(Fact::DustInLock, grams);
+            self.books.out.facts.add(Fact::DustInLock, grams);
         }
     }
 
     /// Dust picked up outside by the team: grams of the law, scaled by hours done (rule 27).
     pub(in crate::campaign) fn pick_up_dust(&mut self, k: usize) {
-        if self.teams[k].dusted || !self.dust_settles_on(k) {
+        if self.teams[k].out.dusted || !self.dust_settles_on(k) {
             return;
         }
-        self.teams[k].dusted = true;
+        self.teams[k].out.dusted = true;
         let host = self.arm.layout.ports[self.teams[k].home_port as usize].element as usize;
         for s in self.dust_of_hours(k).into_iter().flatten() {
             let airborne = self.numbers.body.dust_airborne;
             let d = self.suits.dust(usize::from(s));
-            self.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
+            self.dust.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
         }
     }
 
     /// The planned end comes while they are outside: what the hours so far have put on their suits.
     pub(in crate::campaign) fn pick_up_dust_so_far(&mut self, k: usize) {
-        if !self.teams[k].dusted && self.dust_settles_on(k) {
+        if !self.teams[k].out.dusted && self.dust_settles_on(k) {
             self.dust_of_hours(k);
         }
     }
 
     fn dust_settles_on(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        t.slot != u32::MAX && (t.books || t.done > 0.0)
+        t.slot != u32::MAX && (t.books || t.out.done > 0.0)
     }
 
     /// Dust of the hours outside that are not on the suits yet; gives the suits.
@@ -91,10 +91,10 @@ impl World<'_> {
         let t = &self.teams[k];
         let slot = self.m.slots[t.slot as usize];
         let activity = &self.m.activities[slot.activity as usize];
-        let hours = t.done - t.dusty_for;
+        let hours = t.out.done - t.out.dusty_for;
         let share = if activity.nominal_hours > 0.0 { hours / activity.nominal_hours } else { 0.0 };
         let members = t.members;
-        self.teams[k].dusty_for = self.teams[k].done;
+        self.teams[k].out.dusty_for = self.teams[k].out.done;
         let mut suits = [None; MAX_CREW];
         for p in each_of(members) {
             let s = self.places.person[p].suit;
@@ -109,7 +109,7 @@ impl World<'_> {
             for b in 0..4 {
                 let m = kg * self.numbers.body.dust_bins[b];
                 self.suits.settles(usize::from(s), b, m);
-                self.dust_books.picked[b] += m;
+                self.dust.dust_books.picked[b] += m;
             }
             suits[p] = Some(s);
         }
@@ -125,10 +125,10 @@ impl World<'_> {
             return;
         }
         let skipped = matches!(row.incapacitated, Some(crate::scenario::Incapacitated::Skip));
-        if skipped && who & self.hurt != 0 && row.each == Each::Team {
+        if skipped && who & self.people.hurt != 0 && row.each == Each::Team {
             return; // done once for all, it is skipped for all, as its time is
         }
-        let clean = if skipped { who & !self.hurt } else { who };
+        let clean = if skipped { who & !self.people.hurt } else { who };
         for p in each_of(clean) {
             let suit = self.places.person[p].suit;
             if suit == NONE {
@@ -138,10 +138,10 @@ impl World<'_> {
             for (b, missed) in missed.iter_mut().enumerate() {
                 let removed = self.suits.cleaned(usize::from(suit), b, play.removes[b]);
                 if stage.within == OUTSIDE {
-                    self.dust_books.outside[b] += removed;
+                    self.dust.dust_books.outside[b] += removed;
                 } else {
                     let held = removed * play.captures[b];
-                    self.dust_books.stages[b] += held;
+                    self.dust.dust_books.stages[b] += held;
                     *missed = removed - held;
                 }
             }
@@ -154,19 +154,19 @@ impl World<'_> {
 
     /// Gas of the host cabin that a stage uses up, kg.
     pub(in crate::campaign) fn stage_gas(&self, k: usize, s: usize, uses: u32) -> GasMass {
-        let (row, tries) = (self.teams[k].row as u16, self.teams[k].tries);
+        let (row, tries) = (self.teams[k].leg.row as u16, self.teams[k].leg.tries);
         let (path, occasion) = self.row_address(k);
         let one = |rank: u32| {
             let what = Purpose::StageGas { row, tries, rank: rank as u8 };
             self.arm.stages[s].gas.value(&self.v, || self.draw_at(path, occasion, what))
         };
         let gas: f64 = (0..uses).map(one).sum();
-        self.gas.split(self.host_cabin(k), gas)
+        self.air.gas.split(self.host_cabin(k), gas)
     }
 
     fn stage_costs(&mut self, k: usize, s: usize, uses: u32) {
         let lost = self.stage_gas(k, s, uses);
-        let (row, tries) = (self.teams[k].row as u16, self.teams[k].tries);
+        let (row, tries) = (self.teams[k].leg.row as u16, self.teams[k].leg.tries);
         let (path, occasion) = self.row_address(k);
         let what = Purpose::StageUpkeep { row, tries };
         let upkeep =
@@ -174,8 +174,8 @@ impl World<'_> {
         if lost != GasMass::NONE {
             let cabin = self.host_cabin(k);
             let e = self.entry(k);
-            self.gas.draw(cabin, lost);
-            self.gas.lose(crate::model::GasCause::Stage, lost, e);
+            self.air.gas.draw(cabin, lost);
+            self.air.gas.lose(crate::model::GasCause::Stage, lost, e);
         }
         if upkeep > 0.0 {
             self.upkeep(crate::model::UpkeepCause::Stage, upkeep);
@@ -260,7 +260,7 @@ impl World<'_> {
         if share <= 0.0 {
             return;
         }
-        let c = self.rooms.exchange(x, y, self.now, share);
+        let c = self.dust.rooms.exchange(x, y, self.now, share);
         let (forth, back) = (c.forth.iter().sum::<f64>(), c.back.iter().sum::<f64>());
         if forth > 0.0 {
             self.book_arrival(b, forth, DustPath::Air);
@@ -288,7 +288,7 @@ impl World<'_> {
             let (Some(x), Some(y)) = (self.room(near), self.room(far)) else {
                 continue;
             };
-            let tracked = self.rooms.track_in(x, y, self.now, share);
+            let tracked = self.dust.rooms.track_in(x, y, self.now, share);
             self.book_arrival(far, tracked.iter().sum(), DustPath::Tracked);
         }
     }
@@ -309,12 +309,12 @@ impl World<'_> {
             }
             let share = 1.0 - to / from;
             let lost = if to <= self.vacuum() {
-                self.rooms.evacuate(room, self.now, share)
+                self.dust.rooms.evacuate(room, self.now, share)
             } else {
-                self.rooms.thin(room, self.now, share)
+                self.dust.rooms.thin(room, self.now, share)
             };
             for (b, m) in lost.iter().enumerate() {
-                self.dust_books.outside[b] += m;
+                self.dust.dust_books.outside[b] += m;
             }
         }
     }
@@ -324,7 +324,7 @@ impl World<'_> {
         let room = self.arm.volumes[v].room;
         if room != NONE {
             let law = self.law_of_room(room);
-            self.rooms.pressurise(room, self.now, law);
+            self.dust.rooms.pressurise(room, self.now, law);
         }
     }
 }

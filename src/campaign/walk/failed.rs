@@ -35,11 +35,11 @@ pub(in crate::campaign) enum Failure {
 impl World<'_> {
     /// A row failed.
     pub(in crate::campaign) fn row_failed(&mut self, k: usize, row: &Row, f: Failure) {
-        let list = &self.arm.layout.lists[self.teams[k].list as usize];
-        let vented = self.arm.layout.vented_next(list, self.teams[k].row);
+        let list = &self.arm.layout.lists[self.teams[k].leg.list as usize];
+        let vented = self.arm.layout.vented_next(list, self.teams[k].leg.row);
         if let (Failure::PumpDied(_), true) = (f, vented) {
             // The run has cost its time; what it did not move is left to the vent that follows.
-            self.teams[k].t = self.teams[k].end;
+            self.teams[k].leg.t = self.teams[k].leg.end;
             self.teams[k].phase = Phase::Begin;
             return;
         }
@@ -48,14 +48,14 @@ impl World<'_> {
         }
         match row.if_fails {
             IfFails::GoOn => {
-                let cause = self.cause_of(f, row, self.teams[k].who);
+                let cause = self.cause_of(f, row, self.teams[k].leg.who);
                 self.teams[k].troubled_by(cause);
-                self.teams[k].went_on = true;
+                self.teams[k].back.went_on = true;
                 return self.next_row(k);
             }
             // At an occupied berth nothing is tried at all.
             IfFails::Retry(n)
-                if u32::from(self.teams[k].tries) < n
+                if u32::from(self.teams[k].leg.tries) < n
                     && f != Failure::Ending
                     && f != Failure::Broken(Broken::NoBerth)
                     && !self.last_moment(k) =>
@@ -67,15 +67,15 @@ impl World<'_> {
         if row.action == Action::Open {
             self.did_not_move(self.teams[k].members);
         }
-        let cause = self.cause_of(f, row, self.teams[k].who);
-        if self.teams[k].door_at < 0.0 {
+        let cause = self.cause_of(f, row, self.teams[k].leg.who);
+        if self.teams[k].out.door_at < 0.0 {
             self.teams[k].blame(cause);
-            self.teams[k].cut = true;
+            self.teams[k].out.cut = true;
         }
         self.teams[k].troubled_by(cause);
-        self.teams[k].t = self.teams[k].end;
-        let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
-        if kind.goes_out() && self.teams[k].then == NONE {
+        self.teams[k].leg.t = self.teams[k].leg.end;
+        let kind = self.arm.layout.lists[self.teams[k].leg.list as usize].kind;
+        if kind.goes_out() && self.teams[k].leg.then == NONE {
             return self.abort(k);
         }
         if self.teams[k].errand == Errand::Restore {
@@ -97,7 +97,7 @@ impl World<'_> {
             Failure::Store => cause::STORE,
             Failure::Casualty => self.hurt_cause(who).unwrap_or(cause::HURT),
             Failure::Recalled(c) => c,
-            Failure::Ending => self.ending.map_or(cause::HORIZON, |e| e.cause),
+            Failure::Ending => self.course.ending.map_or(cause::HORIZON, |e| e.cause),
             Failure::Broken(Broken::NoSuit) => cause::NO_SUIT,
             Failure::Broken(_) => {
                 if let On::Opening(o, n) = row.on {
@@ -115,12 +115,12 @@ impl World<'_> {
 
     /// Called back on the way out: in again, at the end of the row.
     pub(in crate::campaign) fn turn_round(&mut self, k: usize, row: &Row) {
-        let cause = self.teams[k].recall;
+        let cause = self.teams[k].back.recall;
         self.teams[k].blame(cause);
-        self.teams[k].cut = true;
+        self.teams[k].out.cut = true;
         self.teams[k].troubled_by(cause);
-        self.tell_row(k, row, self.teams[k].who, Some(Failure::Recalled(cause)));
-        self.teams[k].t = self.teams[k].end;
+        self.tell_row(k, row, self.teams[k].leg.who, Some(Failure::Recalled(cause)));
+        self.teams[k].leg.t = self.teams[k].leg.end;
         self.abort(k);
     }
 }

@@ -98,13 +98,13 @@ impl World<'_> {
         if first == end {
             return None;
         }
-        self.counts.demands += u64::from(end - first);
+        self.books.counts.demands += u64::from(end - first);
         let demand = Demand { exposure, occasion, dust };
         let mut acts = None;
         for pm in first..end {
             if self.crosses(pm as usize, demand) {
                 let mode = self.arm.part_modes[pm as usize].mode;
-                self.out.record.met |= mode_bit(mode);
+                self.books.out.record.met |= mode_bit(mode);
                 let passing = self.strike(pm as usize);
                 if passing && acts.is_none() {
                     acts = Some(mode);
@@ -128,7 +128,7 @@ impl World<'_> {
     /// A common cause fails all members. Those that are not the part in use are found when they are
     /// used: until then nobody knows, ways by them are open and no repair begins.
     fn cross_group(&mut self, g: usize, used: Option<Part>) {
-        self.out.record.groups |= group_bit(g);
+        self.books.out.record.groups |= group_bit(g);
         self.forced_group(g);
         self.say_link(None, |s| format!("common cause: {}", s.arm.groups[g].name));
         for i in 0..self.arm.groups[g].members.len() {
@@ -163,7 +163,7 @@ impl World<'_> {
     /// The uniform number at an address (rule 33).
     #[inline]
     pub(in crate::campaign) fn draw_at(&self, path: u64, occasion: u64, what: Purpose) -> f64 {
-        what.draw_kept(&self.kept, self.campaign, path, occasion)
+        what.draw_kept(&self.draws.kept, self.draws.campaign, path, occasion)
     }
 
     /// The cause of lost hours behind a known stuck opening of a port or a lost element.
@@ -209,8 +209,8 @@ impl World<'_> {
 
     /// Mode of a hurt person's cause, or the first known trouble among persons.
     pub(in crate::campaign) fn hurt_cause(&self, crew: u16) -> Option<u16> {
-        each_of(crew & self.hurt).next().map(|p| {
-            let mode = self.crew[p].hurt_mode;
+        each_of(crew & self.people.hurt).next().map(|p| {
+            let mode = self.people.crew[p].hurt_mode;
             self.arm.modes[mode as usize].cause
         })
     }

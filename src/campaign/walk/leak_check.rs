@@ -19,7 +19,7 @@ impl World<'_> {
             return Ok(());
         }
         let arm = self.arm;
-        let play = &arm.lists[self.teams[k].list as usize].rows[i];
+        let play = &arm.lists[self.teams[k].leg.list as usize].rows[i];
         let miss = play.misses.map_or(0.0, |p| p.of(&self.v));
         let alarm = play.false_alarm.map_or(0.0, |p| p.of(&self.v));
         for (rank, p) in each_of(who).enumerate() {
@@ -56,11 +56,11 @@ impl World<'_> {
         rank: usize,
     ) -> (f64, f64) {
         let t = &self.teams[k];
-        if t.tries == 0 && draw + 1 < t.draws.len() {
-            return (t.draws[draw], t.draws[draw + 1]);
+        if t.leg.tries == 0 && draw + 1 < t.leg.draws.len() {
+            return (t.leg.draws[draw], t.leg.draws[draw + 1]);
         }
         let (path, occasion) = self.row_address(k);
-        let (row, tries, rank) = (i as u16, t.tries, rank as u8);
+        let (row, tries, rank) = (i as u16, t.leg.tries, rank as u8);
         let misses = self.draw_at(path, occasion, Purpose::CheckMisses { row, tries, rank });
         (misses, self.draw_at(path, occasion, Purpose::CheckAlarms { row, tries, rank }))
     }

@@ -95,7 +95,7 @@ impl World<'_> {
         g: &Spread,
     ) -> GasMass {
         let (suits, n) = self.places.row_suits(row, who, g);
-        let dt = self.teams[k].end - self.teams[k].t;
+        let dt = self.teams[k].leg.end - self.teams[k].leg.t;
         let outside = row.gas == crate::plan::GasEnd::Outside;
         suits[..n].iter().fold(GasMass::NONE, |sum, s| {
             let s = *s as usize;
@@ -103,7 +103,7 @@ impl World<'_> {
                 return sum + self.purge_takes(s, dt, outside);
             }
             let rise = self.suit_level(row, s) - self.places.suit[s].pressure;
-            sum + self.suit_gas(s, rise.max(0.0), self.gas.mix(self.host_cabin(k)))
+            sum + self.suit_gas(s, rise.max(0.0), self.air.gas.mix(self.host_cabin(k)))
         })
     }
 
@@ -116,7 +116,7 @@ impl World<'_> {
     pub(in crate::campaign) fn gas_of_purge(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
         let (suits, n) = self.places.row_suits(row, who, g);
         let e = self.entry(k);
-        let dt = self.teams[k].end - self.teams[k].t;
+        let dt = self.teams[k].leg.end - self.teams[k].leg.t;
         let cabin = self.host_cabin(k);
         for s in &suits[..n] {
             self.purge(*s as usize, dt, cabin, row.gas == crate::plan::GasEnd::Outside, e);
@@ -176,8 +176,8 @@ impl World<'_> {
             let to = self.arm.layout.level(row, *v);
             if self.store_fills(*v as usize, to) {
                 let gas = self.fill_of(*v as usize, to);
-                self.gas.draw(*v as usize, gas);
-                self.gas.lose(GasCause::Leak, gas, e);
+                self.air.gas.draw(*v as usize, gas);
+                self.air.gas.lose(GasCause::Leak, gas, e);
             }
         }
     }
@@ -205,13 +205,13 @@ impl World<'_> {
     /// Where the gas of a `vent` goes: what a lost pump should have moved is booked to that.
     fn vent_fate(&self, k: usize, v: usize) -> Fate {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
-        let left = t.row > 0 && l.vented_next(&l.lists[t.list as usize], t.row - 1);
+        let left = t.leg.row > 0 && l.vented_next(&l.lists[t.leg.list as usize], t.leg.row - 1);
         let pump = self.arm.volumes[v].pump as usize;
         let lost = self.faults.pump_lost(pump).is_some();
         if !(left && lost) {
             return Fate::Lost(GasCause::Vent);
         }
-        let (before, after) = (self.gas.content(v), self.content_now(v));
+        let (before, after) = (self.air.gas.content(v), self.content_now(v));
         let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure[v];
         Fate::Vented(((before - at_stop) / (before - after)).clamp(0.0, 1.0))
     }
@@ -226,7 +226,7 @@ impl World<'_> {
         if reservoir <= 0.0 {
             return Fate::Pumped(recovery);
         }
-        let (before, after) = (self.gas.content(v), self.content_now(v));
+        let (before, after) = (self.air.gas.content(v), self.content_now(v));
         let volume = self.free_volume(v);
         Fate::Pumped(crate::physics::gas::pump::kept_share(
             before, after, volume, reservoir, recovery,
@@ -300,7 +300,7 @@ impl World<'_> {
         let now = self.now;
         let most = self.arm.layout.stages[s as usize].serves as usize;
         for p in each_of(who).take(most) {
-            let clock = &mut self.crew[p].clock;
+            let clock = &mut self.people.crew[p].clock;
             if clock.open {
                 clock.advance(now);
                 clock.paused = true;

@@ -19,10 +19,10 @@ impl World<'_> {
         who: Crew,
     ) -> Result<(), Failure> {
         let _ = row;
-        if who & self.hurt == 0 {
+        if who & self.people.hurt == 0 {
             return Ok(());
         }
-        let list = self.teams[k].list as usize;
+        let list = self.teams[k].leg.list as usize;
         let arm = self.arm;
         let p = match &arm.lists[list].rows[i].incapacitated {
             Some(
@@ -33,26 +33,29 @@ impl World<'_> {
             _ => return Ok(()),
         };
         let address = self.row_address(k);
-        let what = Purpose::CasualtyWorks { row: i as u16, tries: self.teams[k].tries };
+        let what = Purpose::CasualtyWorks { row: i as u16, tries: self.teams[k].leg.tries };
         if self.chance(address, what, p) { Ok(()) } else { Err(Failure::Casualty) }
     }
 
     /// Path and occasion of what the rows of a team's list draw: list and errand.
     pub(in crate::campaign) fn row_address(&self, k: usize) -> (u64, u64) {
         let t = &self.teams[k];
-        (self.arm.lists[t.list as usize].hash ^ t.path.rotate_left(21), t.occasion)
+        (self.arm.lists[t.leg.list as usize].hash ^ t.leg.path.rotate_left(21), t.leg.occasion)
     }
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
     pub(in crate::campaign) fn free_stuck(&mut self, k: usize, row: &Row, i: usize, who: Crew) {
         let arm = self.arm;
-        let list = self.teams[k].list as usize;
+        let list = self.teams[k].leg.list as usize;
         let Some(p) = arm.lists[list].rows[i].frees else {
             return;
         };
         // A planned check first has to find the leak; in a way back one knows why one is there.
         let checks = matches!(row.action, Action::Repress | Action::LeakCheck);
-        if checks && self.teams[k].tries == 0 && arm.layout.lists[list].kind != ListKind::WayBack {
+        if checks
+            && self.teams[k].leg.tries == 0
+            && arm.layout.lists[list].kind != ListKind::WayBack
+        {
             return;
         }
         let p = p.of(&self.v);
@@ -82,7 +85,7 @@ impl World<'_> {
         };
         let (path, occasion) = self.row_address(k);
         let path = path ^ self.arm.part_modes[pm as usize].hash;
-        let what = Purpose::Frees { row: i as u16, tries: self.teams[k].tries };
+        let what = Purpose::Frees { row: i as u16, tries: self.teams[k].leg.tries };
         if self.chance((path, occasion), what, p) {
             self.cancel_job(pm);
             self.mend(pm as usize, false);
@@ -94,7 +97,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn occasion(&self, k: usize) -> Occasion {
         let t = &self.teams[k];
-        let kind = self.arm.layout.lists[t.list as usize].kind;
+        let kind = self.arm.layout.lists[t.leg.list as usize].kind;
         let (part, during) = match kind {
             ListKind::Egress => (1, During::Egress),
             ListKind::ServiceOut => (3, During::Egress),
@@ -204,7 +207,7 @@ impl World<'_> {
             // Found by its run, it is as if it had died in it.
             return if known { Ok(()) } else { Err(Failure::PumpDied(by)) };
         }
-        let ran = self.teams[k].end - self.teams[k].t;
+        let ran = self.teams[k].leg.end - self.teams[k].leg.t;
         let a = self.demand(d, Trigger::Start, 1.0, o, Dust::None);
         let b = self.demand(d, Trigger::Running, ran, o, Dust::None);
         acted(a.or(b))
@@ -375,8 +378,8 @@ impl World<'_> {
             return Ok(());
         }
         self.settle_all_leaks();
-        let s = self.gas.store_of(self.host_cabin(k));
-        if self.gas.holds(s, need) { Ok(()) } else { Err(Failure::Store) }
+        let s = self.air.gas.store_of(self.host_cabin(k));
+        if self.air.gas.holds(s, need) { Ok(()) } else { Err(Failure::Store) }
     }
 
     /// What a row takes from the store for suits, through them, into a stage or to breathe, kg.
@@ -400,14 +403,14 @@ impl World<'_> {
 
     /// Does the store hold what brings a volume from its pressure to `to`?
     pub(in crate::campaign) fn store_fills(&self, v: usize, to: f64) -> bool {
-        let s = self.gas.store_of(v);
-        s == NONE || self.gas.holds(s, self.fill_of(v, to))
+        let s = self.air.gas.store_of(v);
+        s == NONE || self.air.gas.holds(s, self.fill_of(v, to))
     }
 
     /// What brings a volume from its pressure to `to`, kg.
     pub(in crate::campaign) fn fill_of(&self, v: usize, to: f64) -> GasMass {
         let rise = (to - self.places.pressure[v]).max(0.0);
-        let (mix, t) = (self.gas.mix(v), self.gas.temperature(v));
+        let (mix, t) = (self.air.gas.mix(v), self.air.gas.temperature(v));
         crate::physics::gas::content(rise, self.free_volume(v), mix, t)
     }
 }

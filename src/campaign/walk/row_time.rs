@@ -17,7 +17,7 @@ impl World<'_> {
         g: &Spread,
     ) -> f64 {
         let arm = self.arm;
-        let play = &arm.lists[self.teams[k].list as usize].rows[i];
+        let play = &arm.lists[self.teams[k].leg.list as usize].rows[i];
         let takes = self.shared_time(k, row, play, i, who) * self.slowness(row, who);
         let physics = match row.action {
             Action::Depress => self.depress_time(row),
@@ -41,11 +41,11 @@ impl World<'_> {
         row_time::shared(row.each, people, row_time::instances(row), |rank| match rank {
             None => {
                 let base = self.draw(k, takes, play.draw as usize);
-                self.with_casualty(k, play, i, who & self.hurt, base)
+                self.with_casualty(k, play, i, who & self.people.hurt, base)
             }
             Some(rank) => {
                 let one = self.draw(k, takes, play.draw as usize + rank);
-                self.with_casualty(k, play, i, self.hurt & nth(who, rank), one)
+                self.with_casualty(k, play, i, self.people.hurt & nth(who, rank), one)
             }
         })
     }
@@ -54,17 +54,17 @@ impl World<'_> {
     fn draw(&self, k: usize, takes: &Vary, index: usize) -> f64 {
         let t = &self.teams[k];
         takes.value(&self.v, || {
-            if t.tries == 0 && index < t.draws.len() {
-                return t.draws[index];
+            if t.leg.tries == 0 && index < t.leg.draws.len() {
+                return t.leg.draws[index];
             }
             let (path, occasion) = self.row_address(k);
-            self.draw_at(path, occasion, Purpose::Again { draw: index as u16, tries: t.tries })
+            self.draw_at(path, occasion, Purpose::Again { draw: index as u16, tries: t.leg.tries })
         })
     }
 
     /// A row without `takes` whose casualty law gives a time.
     fn casualty_alone(&mut self, k: usize, play: &RowPlay, i: usize, who: Crew) -> f64 {
-        self.with_casualty(k, play, i, who & self.hurt, 0.0)
+        self.with_casualty(k, play, i, who & self.people.hurt, 0.0)
     }
 
     /// Time of one share of a row when `hurt` of it is incapacitated.
@@ -82,7 +82,7 @@ impl World<'_> {
         let (path, occasion) = self.row_address(k);
         // Who it is tells two casualties of one row apart.
         let rank = hurt.trailing_zeros() as u8;
-        let what = Purpose::CasualtyTime { row: i as u16, tries: self.teams[k].tries, rank };
+        let what = Purpose::CasualtyTime { row: i as u16, tries: self.teams[k].leg.tries, rank };
         add + law.value(&self.v, || self.draw_at(path, occasion, what))
     }
 
@@ -141,10 +141,10 @@ impl World<'_> {
         }
         let valve = self.arm.volumes[v].valve;
         let orifice = self.numbers.openings.get(valve as usize)?.orifice?;
-        let t = self.gas.temperature(v);
+        let t = self.air.gas.temperature(v);
         let volume = self.free_volume(v);
         let slow = self.faults.slow(valve as usize);
-        let (ambient, mix) = (self.arm.layout.ambient, self.gas.mix(v));
+        let (ambient, mix) = (self.arm.layout.ambient, self.air.gas.mix(v));
         row_time::vented(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
 
@@ -194,12 +194,12 @@ impl World<'_> {
             return 0.0;
         }
         let t = &self.teams[k];
-        let metres = self.metres_to(k, e) + t.lies;
+        let metres = self.metres_to(k, e) + t.trip.lies;
         // Rescuers walk out alone; everybody else goes at the pace of the slowest.
         let alone = row.who == WhoSel::Word(Who::Rescuers);
         let crew = if alone { who } else { who | t.members };
-        let newly = t.members & self.hurt & !t.lifted;
-        let lift = if alone || t.lies <= 0.0 { 0.0 } else { self.lift_time(k, newly) };
+        let newly = t.members & self.people.hurt & !t.trip.lifted;
+        let lift = if alone || t.trip.lies <= 0.0 { 0.0 } else { self.lift_time(k, newly) };
         lift + metres / self.pace(k, crew, row.by)
     }
 
@@ -235,7 +235,7 @@ impl World<'_> {
             0 => last,
             b => last + b as f64 * (play.mean_total[n] + play.again),
         };
-        let hurt = self.teams[k].members & self.hurt;
+        let hurt = self.teams[k].members & self.people.hurt;
         let extra = if hurt == 0 { 0.0 } else { self.casualty_mean(list) };
         let (out, goes) = self.mean_travel(k, list);
         rows + extra + out + goes
@@ -248,7 +248,7 @@ impl World<'_> {
             return (0.0, 0.0);
         }
         let t = &self.teams[k];
-        let metres = self.metres_to(k, play.travels_to) + t.lies;
+        let metres = self.metres_to(k, play.travels_to) + t.trip.lies;
         let out = if play.fetches { metres / self.mean_walk(0) } else { 0.0 };
         (out, metres / self.mean_pace(k, t.members, play.travels_by))
     }

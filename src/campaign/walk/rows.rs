@@ -55,11 +55,11 @@ impl World<'_> {
                         }
                         continue;
                     }
-                    if self.hurt != 0 && self.helpless(k) {
+                    if self.people.hurt != 0 && self.helpless(k) {
                         return self.strand_helpless(k);
                     }
                     self.begin_row(k);
-                    let end = self.teams[k].end;
+                    let end = self.teams[k].leg.end;
                     self.teams[k].phase = Phase::InRow;
                     if self.calendar.peek().is_some_and(|t| t < end) {
                         self.plan_team(k, end);
@@ -67,7 +67,7 @@ impl World<'_> {
                     }
                 }
                 Phase::InRow => {
-                    self.now = self.teams[k].end;
+                    self.now = self.teams[k].leg.end;
                     self.finish_row(k);
                 }
                 _ => return,
@@ -77,26 +77,26 @@ impl World<'_> {
 
     pub(in crate::campaign) fn list_is_done(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let rows = &self.arm.layout.lists[t.list as usize].rows;
+        let rows = &self.arm.layout.lists[t.leg.list as usize].rows;
         let fills = |r: &Row| r.action == Action::Repress;
-        t.row >= rows.len() || t.fill_only && !rows[t.row..].iter().any(fills)
+        t.leg.row >= rows.len() || t.leg.fill_only && !rows[t.leg.row..].iter().any(fills)
     }
 
     /// Starts a list for a team at a row: draws the leg.
     pub(in crate::campaign) fn enter_list(&mut self, k: usize, list: u16, row: usize) {
         let play = &self.arm.lists[list as usize];
-        let (campaign, luck) = (self.campaign, self.luck);
+        let (campaign, luck) = (self.draws.campaign, self.draws.luck);
         let now = self.now;
         let t = &mut self.teams[k];
-        let path = play.hash ^ t.path.rotate_left(21);
+        let path = play.hash ^ t.leg.path.rotate_left(21);
         let n = play.draws;
-        Purpose::Leg.fill(luck, campaign, path, t.occasion, &mut t.draws[..n]);
-        self.counts.draws += n as u64;
-        t.list = list;
-        t.row = row;
-        t.tries = 0;
-        t.check_row = usize::MAX;
-        t.t = now;
+        Purpose::Leg.fill(luck, campaign, path, t.leg.occasion, &mut t.leg.draws[..n]);
+        self.books.counts.draws += n as u64;
+        t.leg.list = list;
+        t.leg.row = row;
+        t.leg.tries = 0;
+        t.leg.check_row = usize::MAX;
+        t.leg.t = now;
         t.phase = Phase::Begin;
         t.port = self.arm.layout.lists[list as usize].port;
     }
@@ -107,16 +107,16 @@ impl World<'_> {
         let host = self.arm.layout.ports[t.port as usize].element;
         let mut g = Spread {
             team: t.batch,
-            hurt: self.hurt,
+            hurt: self.people.hurt,
             inside: 0,
             inside_of: 0,
-            first: walk::first_of(t.batch, self.hurt),
-            last: walk::last_of(t.batch, self.hurt),
+            first: walk::first_of(t.batch, self.people.hurt),
+            last: walk::last_of(t.batch, self.people.hurt),
             rescuers: t.rescuers,
         };
         if row_needs_inside(row) {
             g.inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
-            if self.arm.layout.lists[t.list as usize].kind == ListKind::Restore {
+            if self.arm.layout.lists[t.leg.list as usize].kind == ListKind::Restore {
                 g.inside |= t.members; // those who restore are the ones inside
             }
             if let crate::plan::WhoSel::InsideOf(v) = row.who {
@@ -135,7 +135,8 @@ impl World<'_> {
         let mut out = self.helpers_inside(e);
         for p in 0..l.crew {
             let there = matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
-            let free = !matches!(self.crew[p].busy, crate::campaign::owner::person::Busy::Team(_));
+            let free =
+                !matches!(self.people.crew[p].busy, crate::campaign::owner::person::Busy::Team(_));
             if there && free && self.able(p) {
                 out |= 1 << p;
             }
@@ -144,20 +145,20 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn begin_row(&mut self, k: usize) {
-        let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
+        let (list, i) = (self.teams[k].leg.list as usize, self.teams[k].leg.row);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
-        self.now = self.teams[k].t;
-        self.counts.rows += 1;
+        self.now = self.teams[k].leg.t;
+        self.books.counts.rows += 1;
         self.settle_unfed();
         let g = self.spread(k, row);
         let mut who = row.who.pick(&g);
-        let ready = self.teams[k].then != NONE;
-        if ready && row.action == Action::Close && !self.teams[k].refill {
+        let ready = self.teams[k].leg.then != NONE;
+        if ready && row.action == Action::Close && !self.teams[k].leg.refill {
             who = g.inside
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
-            if self.teams[k].shuts != NONE {
-                who = self.who_shuts(k, self.teams[k].shuts);
+            if self.teams[k].leg.shuts != NONE {
+                who = self.who_shuts(k, self.teams[k].leg.shuts);
             }
         }
         let nobody = who == 0 && !needs_somebody(row);
@@ -167,10 +168,10 @@ impl World<'_> {
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
             || !restoring && self.already(k, row, who);
-        self.teams[k].who = who;
-        self.teams[k].skip = skip;
+        self.teams[k].leg.who = who;
+        self.teams[k].leg.skip = skip;
         if skip {
-            self.teams[k].end = self.teams[k].t;
+            self.teams[k].leg.end = self.teams[k].leg.t;
             return;
         }
         let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
@@ -179,13 +180,13 @@ impl World<'_> {
             let kept = self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
             if kept.is_some() && row.action == Action::Mate {
                 // Nobody mates where suits hang: one sees that there is no berth.
-                self.teams[k].end = self.teams[k].t;
+                self.teams[k].leg.end = self.teams[k].leg.t;
                 return;
             }
         }
         let takes = self.row_time(k, row, i, who, &g);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
-        self.teams[k].end = self.teams[k].t + takes;
+        self.teams[k].leg.end = self.teams[k].leg.t + takes;
         self.start_clocks(k, row, who);
         self.breath_at_start(k, row, who);
         match row.action {
@@ -202,23 +203,23 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn finish_row(&mut self, k: usize) {
-        let (list, i) = (self.teams[k].list as usize, self.teams[k].row);
+        let (list, i) = (self.teams[k].leg.list as usize, self.teams[k].leg.row);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
         self.spend_elapsed(k, row.action);
-        if self.teams[k].skip {
+        if self.teams[k].leg.skip {
             return self.next_row(k);
         }
         let g = self.spread(k, row);
-        let who = self.teams[k].who;
-        if self.nobody_leaves() && row.egress && self.teams[k].then == NONE {
+        let who = self.teams[k].leg.who;
+        if self.nobody_leaves() && row.egress && self.teams[k].leg.then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
         if self.hits_due(k) && self.teams[k].parted && self.on_the_way_out(k) {
-            let cause = self.teams[k].cause;
+            let cause = self.teams[k].back.cause;
             self.recall_egress(k, cause);
         }
-        if self.teams[k].recall != NONE && self.can_abort(k) {
+        if self.teams[k].back.recall != NONE && self.can_abort(k) {
             return self.turn_round(k, row);
         }
         let result = if self.restores_berths(k, row) {
@@ -234,7 +235,7 @@ impl World<'_> {
                 }
                 self.close_demands(k, row);
                 if row.action == Action::Doff && self.wanted_inside(k) {
-                    self.teams[k].t = self.teams[k].end;
+                    self.teams[k].leg.t = self.teams[k].leg.end;
                     return self.stay_inside(k);
                 }
                 self.next_row(k);
@@ -250,7 +251,7 @@ impl World<'_> {
 
     /// In a `restore` list a row acts on every berth of the port.
     pub(in crate::campaign) fn restores_berths(&self, k: usize, row: &Row) -> bool {
-        let kind = self.arm.layout.lists[self.teams[k].list as usize].kind;
+        let kind = self.arm.layout.lists[self.teams[k].leg.list as usize].kind;
         kind == ListKind::Restore
             && Places::touches_berths(&self.arm.layout, self.teams[k].port, row)
     }
@@ -277,23 +278,23 @@ impl World<'_> {
 
     pub(in crate::campaign) fn next_row(&mut self, k: usize) {
         let t = &mut self.teams[k];
-        t.row += 1;
+        t.leg.row += 1;
         // A check that goes back to its cleaning row keeps count of its tries.
-        t.tries = if t.check_row == t.row { t.check_tries } else { 0 };
-        if t.check_row < t.row {
-            t.check_row = usize::MAX;
+        t.leg.tries = if t.leg.check_row == t.leg.row { t.leg.check_tries } else { 0 };
+        if t.leg.check_row < t.leg.row {
+            t.leg.check_row = usize::MAX;
         }
-        t.t = t.end;
+        t.leg.t = t.leg.end;
         t.phase = Phase::Begin;
-        if t.then != NONE && !t.refill {
+        if t.leg.then != NONE && !t.leg.refill {
             self.ready_so_far(k);
         }
     }
 
     pub(in crate::campaign) fn spend_elapsed(&mut self, k: usize, action: Action) {
         let t = &mut self.teams[k];
-        t.elapsed += t.end - t.t;
-        t.by_action[action as usize] += t.end - t.t;
+        t.out.elapsed += t.leg.end - t.leg.t;
+        t.out.by_action[action as usize] += t.leg.end - t.leg.t;
     }
 
     /// The row's failures are asked, its interlocks looked at; if all is well it acts.

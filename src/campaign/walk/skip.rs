@@ -8,11 +8,12 @@ impl World<'_> {
     /// Before a way back only the row that shuts what stands open is played. In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
     pub(in crate::campaign) fn readies(&self, k: usize, row: &Row) -> bool {
         let l = &self.arm.layout;
-        if self.teams[k].shuts != NONE {
-            return row.action == Action::Close && row.on == On::Opening(self.teams[k].shuts, 1);
+        if self.teams[k].leg.shuts != NONE {
+            return row.action == Action::Close
+                && row.on == On::Opening(self.teams[k].leg.shuts, 1);
         }
-        let port = l.lists[self.teams[k].then as usize].port;
-        if self.teams[k].refill {
+        let port = l.lists[self.teams[k].leg.then as usize].port;
+        if self.teams[k].leg.refill {
             return walk::refills(l, port, row);
         }
         walk::readies(l, port, row)
@@ -30,7 +31,7 @@ impl World<'_> {
     fn left_to_vent(&self, k: usize, row: &Row) -> bool {
         let t = &self.teams[k];
         self.pump_known_lost(row)
-            && self.arm.layout.vented_next(&self.arm.layout.lists[t.list as usize], t.row)
+            && self.arm.layout.vented_next(&self.arm.layout.lists[t.leg.list as usize], t.leg.row)
     }
 
     /// Is the pump of a `depress` row known to be lost?

@@ -93,7 +93,7 @@ impl World<'_> {
     }
 
     pub(in crate::campaign) fn book_strike(&mut self, part: Part, mode: u16) {
-        self.out.record.modes |= mode_bit(mode);
+        self.books.out.record.modes |= mode_bit(mode);
         let effect = self.arm.modes[mode as usize].effect;
         let fact = match (part, effect) {
             (Part::Opening(_), Effect::Leak) => Fact::SealFailures,
@@ -102,7 +102,7 @@ impl World<'_> {
             (Part::Suit(_), _) => Fact::SuitFailures,
             _ => return,
         };
-        self.out.facts.add(fact, 1.0);
+        self.books.out.facts.add(fact, 1.0);
     }
 
     /// A second stuck state of the same part is dropped (rule 9).
@@ -136,7 +136,7 @@ impl World<'_> {
         if !self.parts.find(pm) {
             return;
         }
-        self.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
+        self.books.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
         match self.arm.part_modes[pm].part {
             Part::Opening(o) if self.faults.stuck_by(o as usize) == Some(pm as u16) => {
                 self.places.opening[o as usize].known = true;

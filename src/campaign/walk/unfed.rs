@@ -17,7 +17,7 @@ const MOMENT: f64 = 1e-3;
 impl World<'_> {
     /// Is the volume held at set pressure by a store (or by something that never ends)?
     pub(in crate::campaign) fn feeds(&self, v: u16) -> bool {
-        self.leaks.feeds(v)
+        self.air.leaks.feeds(v)
     }
 
     /// Which volumes nothing holds at pressure, as bits.
@@ -25,7 +25,7 @@ impl World<'_> {
         let fed = |v: usize| {
             let play = &self.arm.volumes[v];
             let element = self.arm.layout.volumes[v].element;
-            let store = play.store == NONE || !self.gas.dry(play.store as usize);
+            let store = play.store == NONE || !self.air.gas.dry(play.store as usize);
             play.fed && store && !self.rovers.lost(element)
         };
         (1..self.arm.volumes.len()).filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v)
@@ -34,7 +34,7 @@ impl World<'_> {
     /// Other volumes are fed than before: every seal is read again. Leaks must be settled before the
     /// change.
     pub(in crate::campaign) fn feeding_changed(&mut self) {
-        self.leaks.set_unfed(self.unfed_now());
+        self.air.leaks.set_unfed(self.unfed_now());
         for o in 0..self.arm.openings.len() {
             self.read_seal(o);
         }
@@ -42,15 +42,15 @@ impl World<'_> {
 
     /// Looks when each store will have run dry at the present leaks; puts it on the calendar.
     pub(in crate::campaign) fn watch_stores(&mut self) {
-        for s in 0..self.gas.stores() {
-            if self.gas.dry(s) {
+        for s in 0..self.air.gas.stores() {
+            if self.air.gas.dry(s) {
                 continue;
             }
-            let left = self.leaks.lasts(s, &self.gas);
+            let left = self.air.leaks.lasts(s, &self.air.gas);
             if left <= MOMENT {
                 self.run_dry(s);
-            } else if self.now + left < self.gas.looked_at(s).min(self.m.horizon) {
-                *self.gas.looked_at(s) = self.now + left;
+            } else if self.now + left < self.air.gas.looked_at(s).min(self.m.horizon) {
+                *self.air.gas.looked_at(s) = self.now + left;
                 self.plan(self.now + left, Event::Dry(s as u16));
             }
         }
@@ -58,30 +58,30 @@ impl World<'_> {
 
     /// A store may be dry now: leaks are settled, which looks again.
     pub(in crate::campaign) fn look_at_store(&mut self, s: usize) {
-        *self.gas.looked_at(s) = f64::INFINITY;
+        *self.air.gas.looked_at(s) = f64::INFINITY;
         self.settle_all_leaks();
     }
 
     fn run_dry(&mut self, s: usize) {
-        self.gas.set_dry(s, true);
-        self.gas.hold(&self.places.pressure);
+        self.air.gas.set_dry(s, true);
+        self.air.gas.hold(&self.places.pressure);
         self.say(Level::Event, None, |x| format!("store {} has run dry", x.m.stores[s].name));
         self.feeding_changed();
     }
 
     /// Gas has come to a store that was dry: it brings what decayed back to where it was, if it can.
     pub(in crate::campaign) fn feed_again(&mut self, s: usize) {
-        let has = self.gas.store(s);
-        if !self.gas.dry(s) || has.oxygen <= 0.0 || has.nitrogen <= 0.0 {
+        let has = self.air.gas.store(s);
+        if !self.air.gas.dry(s) || has.oxygen <= 0.0 || has.nitrogen <= 0.0 {
             return;
         }
-        self.gas.set_dry(s, false);
+        self.air.gas.set_dry(s, false);
         let unfed = self.unfed_now();
         let e = Entry { port: NONE, contingency: false, planned: false };
         for v in 1..self.arm.volumes.len() {
-            let (now, held) = (self.places.pressure[v], self.gas.held(v));
+            let (now, held) = (self.places.pressure[v], self.air.gas.held(v));
             let decayed = now > self.vacuum() && now < held;
-            let mine = self.gas.store_of(v) as usize == s && unfed >> v & 1 == 0;
+            let mine = self.air.gas.store_of(v) as usize == s && unfed >> v & 1 == 0;
             if decayed && mine && self.store_fills(v, held) {
                 self.places.pressure[v] = held;
                 self.settle_volume(v, Fate::Transfer, e);
@@ -95,20 +95,20 @@ impl World<'_> {
     /// neighbours hold their pressures. Volumes that stand open to each other are one.
     #[inline]
     pub(in crate::campaign) fn settle_unfed(&mut self) {
-        let dt = self.leaks.unfed_for(self.now);
-        if self.leaks.unfed() != 0 && dt > 0.0 {
+        let dt = self.air.leaks.unfed_for(self.now);
+        if self.air.leaks.unfed() != 0 && dt > 0.0 {
             self.decay(dt);
         }
     }
 
     fn decay(&mut self, dt: f64) {
-        let mut left = self.leaks.unfed();
+        let mut left = self.air.leaks.unfed();
         while left != 0 {
             let v = left.trailing_zeros();
             let group = self.standing_open(v as u16);
             left &= !(group | 1 << v);
             // What stands open to outside has no gas; what stands open to a fed volume is held.
-            if group & !self.leaks.unfed() == 0 {
+            if group & !self.air.leaks.unfed() == 0 {
                 self.relax(v as u16, group, dt);
             }
         }
@@ -134,9 +134,9 @@ impl World<'_> {
     }
 
     fn relax(&mut self, v: u16, group: u64, dt: f64) {
-        let mut ways = self.leaks.take_ways();
+        let mut ways = self.air.leaks.take_ways();
         self.relax_by(v, group, dt, &mut ways);
-        self.leaks.keep_ways(ways);
+        self.air.leaks.keep_ways(ways);
     }
 
     fn relax_by(&mut self, v: u16, group: u64, dt: f64, (leaks, paths): &mut Ways) {
@@ -152,8 +152,8 @@ impl World<'_> {
         let before = self.places.pressure[v as usize];
         let relaxation = Relaxation::of(volume, paths);
         let after = relaxation.after(before, dt);
-        let mix = self.gas.mix(v as usize);
-        let t = self.gas.temperature(v as usize);
+        let mix = self.air.gas.mix(v as usize);
+        let t = self.air.gas.temperature(v as usize);
         let per_pascal = gas::density(1.0, mix, t);
         let (mut rest, mut widest) = (GasMass::NONE, (0.0, 0));
         for (i, leak) in leaks.iter().enumerate() {
@@ -167,8 +167,8 @@ impl World<'_> {
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
             self.places.pressure[w] = after;
             let has = self.content_now(w);
-            rest += self.gas.split(w, self.gas.content(w) - has);
-            self.gas.note_content(w, has);
+            rest += self.air.gas.split(w, self.air.gas.content(w) - has);
+            self.air.gas.note_content(w, has);
             self.breathe_in(w as u16);
         }
         // Volumes that stand open to each other may differ in mixture and temperature: what that makes
@@ -181,9 +181,9 @@ impl World<'_> {
         let low = self.places.pressure[leak.to as usize];
         if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
             let e = Entry { port: leak.port, contingency: false, planned: false };
-            self.gas.lose(GasCause::Leak, moved * -1.0, e);
+            self.air.gas.lose(GasCause::Leak, moved * -1.0, e);
         } else {
-            self.gas.draw(leak.to as usize, moved);
+            self.air.gas.draw(leak.to as usize, moved);
         }
     }
 
@@ -191,7 +191,7 @@ impl World<'_> {
     /// unfed groups nothing flows (left out: it would take both at once).
     fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Way>) {
         let arm = self.arm;
-        let (mix, t) = (self.gas.mix(w), self.gas.temperature(w));
+        let (mix, t) = (self.air.gas.mix(w), self.air.gas.temperature(w));
         for o in &arm.layout.volumes[w].openings {
             let id = *o as usize;
             let play = &arm.openings[id];
@@ -209,7 +209,7 @@ impl World<'_> {
             } else {
                 f64::INFINITY
             };
-            let rate = (leak * self.faults.leak(id) * self.seals.factor(id)).min(bound);
+            let rate = (leak * self.faults.leak(id) * self.air.seals.factor(id)).min(bound);
             let conductance = leak::conductance(rate, at, mix, t);
             let path = Path { conductance, pressure: there };
             leaks.push(Way { path, to: x, port: arm.layout.openings[id].port });

@@ -33,9 +33,9 @@ impl World<'_> {
     }
 
     fn start_clock(&mut self, k: usize, p: usize) {
-        let start = self.teams[k].t;
+        let start = self.teams[k].leg.t;
         let again = self.no_longer_safe(p, start);
-        if self.crew[p].clock.open {
+        if self.people.crew[p].clock.open {
             return;
         }
         let Some((_, kind)) = self.suit_kind(p) else {
@@ -46,7 +46,7 @@ impl World<'_> {
         let mine = (t.members | t.rescuers) & 1 << p != 0;
         let rescuer = t.rescuers & 1 << p != 0;
         let power = self.metabolic(k, p, if mine { Doing::Work } else { Doing::Rest });
-        let clock = &mut self.crew[p].clock;
+        let clock = &mut self.people.crew[p].clock;
         clock.open = true;
         clock.paused = false;
         clock.support = support;
@@ -58,14 +58,14 @@ impl World<'_> {
         if rescuer {
             // Prebreathe is waived for who goes out to help, and counted.
             let ratio = self.tissue_ratio(1 << p);
-            let f = &mut self.out.facts.value[Fact::PrebreatheRatioMax as usize];
+            let f = &mut self.books.out.facts.value[Fact::PrebreatheRatioMax as usize];
             *f = f.max(ratio);
         }
         self.clock_of_parked();
         self.turn_oxygen(p, true, start);
-        self.crew[p].prebreathe = Prebreathe::NONE;
+        self.people.crew[p].prebreathe = Prebreathe::NONE;
         if again.is_none() {
-            self.out.facts.add(Fact::HavenDemands, 1.0);
+            self.books.out.facts.add(Fact::HavenDemands, 1.0);
         }
     }
 
@@ -102,7 +102,7 @@ impl World<'_> {
             self.look_at_chambers();
         }
         for p in each_of(on_clock) {
-            if !self.crew[p].clock.open || self.leaves_from(p) {
+            if !self.people.crew[p].clock.open || self.leaves_from(p) {
                 continue;
             }
             if self.is_safe(p, row) {
@@ -114,7 +114,7 @@ impl World<'_> {
 
     /// Who is on the clock, and whether anybody is safe in a chamber for the time being.
     fn watched(&self) -> (Crew, bool) {
-        let all = self.crew[..self.arm.layout.crew].iter().enumerate();
+        let all = self.people.crew[..self.arm.layout.crew].iter().enumerate();
         all.fold((0, false), |(open, chambers), (p, c)| {
             (open | Crew::from(c.clock.open) << p, chambers || c.provisional.is_some())
         })
@@ -122,7 +122,7 @@ impl World<'_> {
 
     fn is_safe(&self, p: usize, row: &Row) -> bool {
         if self.places.person[p].at == Where::Gone {
-            return self.gone & 1 << p == 0 && row.action == Action::Travel;
+            return self.people.gone & 1 << p == 0 && row.action == Action::Travel;
         }
         self.safe_here(p)
     }
@@ -155,45 +155,45 @@ impl World<'_> {
     /// An umbilical ends where its person leaves the volume.
     fn resume_clock(&mut self, p: usize, row: &Row) {
         let now = self.now;
-        let clock = &mut self.crew[p].clock;
+        let clock = &mut self.people.crew[p].clock;
         let leaves = matches!(row.action, Action::Pass | Action::Unmate);
         if clock.open && clock.paused && leaves && self.teams_row_of(p) {
-            let clock = &mut self.crew[p].clock;
+            let clock = &mut self.people.crew[p].clock;
             clock.since = now;
             clock.paused = false;
         }
     }
 
     fn teams_row_of(&self, p: usize) -> bool {
-        self.teams.iter().any(|t| t.who & 1 << p != 0 && t.members & 1 << p != 0)
+        self.teams.iter().any(|t| t.leg.who & 1 << p != 0 && t.members & 1 << p != 0)
     }
 
     /// A person is safe: the demand ends by the planned list or the way in use.
     pub(in crate::campaign) fn close_demand(&mut self, k: usize, p: usize) {
         let now = self.now;
-        let way = self.teams[k].way;
-        self.crew[p].clock.advance(now);
+        let way = self.teams[k].back.way;
+        self.people.crew[p].clock.advance(now);
         let minutes = self.worth(p) / 60.0;
         let late = minutes < 0.0;
-        let support = self.crew[p].clock.support;
+        let support = self.people.crew[p].clock.support;
         self.stop_clock(k, p);
         let met = Met { way, minutes };
         let outcome = self.outcome_of(met);
         // In a chamber that is for the time being, until they can walk on.
-        self.crew[p].provisional = None;
+        self.people.crew[p].provisional = None;
         if late || !self.in_chamber(p) {
             self.end_demand(met);
         } else {
-            self.crew[p].provisional = Some(Provisional::new(now, support, met));
+            self.people.crew[p].provisional = Some(Provisional::new(now, support, met));
             // Each way is tried at most once per demand.
-            let tried = self.teams[k].tried;
-            self.crew[p].provisional.iter_mut().for_each(|x| x.tried = tried);
+            let tried = self.teams[k].back.tried;
+            self.people.crew[p].provisional.iter_mut().for_each(|x| x.tried = tried);
         }
-        if self.hurt & 1 << p != 0 && !self.crew[p].rescued {
-            self.crew[p].rescued = true;
-            let minutes = (now - self.crew[p].hurt_at) / 60.0;
-            self.out.facts.add(Fact::Rescues, 1.0);
-            self.out.facts.add(Fact::RescueMinutes, minutes);
+        if self.people.hurt & 1 << p != 0 && !self.people.crew[p].rescued {
+            self.people.crew[p].rescued = true;
+            let minutes = (now - self.people.crew[p].hurt_at) / 60.0;
+            self.books.out.facts.add(Fact::Rescues, 1.0);
+            self.books.out.facts.add(Fact::RescueMinutes, minutes);
         }
         if late {
             self.tell_end(k, p, Some(-minutes));
@@ -227,15 +227,15 @@ impl World<'_> {
             _ => Fact::HavenWayBack,
         };
         let reached = f64::from(u8::from(fact != Fact::HavenLate));
-        self.out.facts.add(fact, 1.0);
-        self.out.facts.add(Fact::HavenReached, reached);
+        self.books.out.facts.add(fact, 1.0);
+        self.books.out.facts.add(Fact::HavenReached, reached);
         let outcome = self.outcome_of(met);
-        self.out.havens[outcome] += 1.0;
+        self.books.out.havens[outcome] += 1.0;
     }
 
     fn book_margin(&mut self, contingency: bool, minutes: f64) {
         let fact = if contingency { Fact::MarginContingency } else { Fact::Margin };
-        let f = &mut self.out.facts.value[fact as usize];
+        let f = &mut self.books.out.facts.value[fact as usize];
         *f = f.min(minutes);
     }
 
@@ -244,9 +244,9 @@ impl World<'_> {
     pub(in crate::campaign) fn stop_clock(&mut self, k: usize, p: usize) {
         let port = self.teams[k].home_port;
         self.book_supply(p, port);
-        self.crew[p].clock.open = false;
-        self.crew[p].clock.paused = false;
-        self.crew[p].spent = None;
+        self.people.crew[p].clock.open = false;
+        self.people.crew[p].clock.paused = false;
+        self.people.crew[p].spent = None;
         self.clock_of_parked();
         if self.places.person[p].suit != NONE {
             let berth = matches!(self.places.person[p].at, Where::Berth(_));
@@ -258,28 +258,28 @@ impl World<'_> {
     /// this was booked last.
     pub(in crate::campaign) fn book_supply(&mut self, p: usize, port: u16) {
         let now = self.now;
-        self.crew[p].clock.advance(now);
+        self.people.crew[p].clock.advance(now);
         let Some(kind) = self.supplies(p) else { return };
         let (per_oxygen, equipment, leak) = (kind.per_oxygen, kind.equipment, kind.leak);
-        let clock = self.crew[p].clock;
+        let clock = self.people.crew[p].clock;
         let oxygen = suit::oxygen_flow(clock.spent, per_oxygen);
         let heat = clock.spent + equipment * clock.ran;
         let water = suit::cooling_water_flow(heat);
         let leak = leak * (now - clock.started);
         let volume = self.home_volume(p);
-        self.gas.breathe(volume, oxygen);
-        self.gas.draw(volume, GasMass::of_oxygen(leak));
+        self.air.gas.breathe(volume, oxygen);
+        self.air.gas.draw(volume, GasMass::of_oxygen(leak));
         let e = Entry { port, contingency: false, planned: true };
-        self.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
-        self.out.facts.add(Fact::WaterUsed, water);
-        self.gas.draw_water(volume, water);
-        let clock = &mut self.crew[p].clock;
+        self.air.gas.lose(GasCause::SuitLeak, GasMass::of_oxygen(leak), e);
+        self.books.out.facts.add(Fact::WaterUsed, water);
+        self.air.gas.draw_water(volume, water);
+        let clock = &mut self.people.crew[p].clock;
         (clock.spent, clock.ran, clock.started) = (0.0, 0.0, now);
     }
 
     /// The kind of suit whose supply a person lives on: worn, or at hand in a haven whose days are over.
     pub(in crate::campaign) fn supplies(&self, p: usize) -> Option<&Suit> {
-        let at_hand = || Some(&self.numbers.suits[self.crew[p].spent?.suit as usize]);
+        let at_hand = || Some(&self.numbers.suits[self.people.crew[p].spent?.suit as usize]);
         self.suit_kind(p).map(|(_, kind)| kind).or_else(at_hand)
     }
 
@@ -289,15 +289,15 @@ impl World<'_> {
         match self.places.person[p].at {
             Where::Volume(v) if v != OUTSIDE => v as usize,
             Where::Berth(b) => l.berths[b as usize].cabin as usize,
-            _ => l.elements[self.crew[p].home as usize].cabin as usize,
+            _ => l.elements[self.people.crew[p].home as usize].cabin as usize,
         }
     }
 
     /// Treatment is counted to doffing (rule 19).
     pub(in crate::campaign) fn treated(&mut self, k: usize, who: Crew) {
-        for p in each_of(who & self.hurt) {
-            if self.now > self.crew[p].treat_by {
-                self.out.facts.add(Fact::RescueLate, 1.0);
+        for p in each_of(who & self.people.hurt) {
+            if self.now > self.people.crew[p].treat_by {
+                self.books.out.facts.add(Fact::RescueLate, 1.0);
                 self.say(Level::Event, self.slot_of(k), |s| {
                     format!("{} is treated after the limit", s.m.crew.names[p])
                 });
@@ -307,20 +307,20 @@ impl World<'_> {
 
     /// Somebody was late or missed: loss of crew. The campaign ends when the other demands are closed.
     pub(in crate::campaign) fn lose_person(&mut self, k: usize, p: usize) {
-        self.gone |= 1 << p;
-        self.hurt &= !(1 << p);
-        self.crew[p].busy = crate::campaign::owner::person::Busy::Gone;
+        self.people.gone |= 1 << p;
+        self.people.hurt &= !(1 << p);
+        self.people.crew[p].busy = crate::campaign::owner::person::Busy::Gone;
         self.remember_lost(k, p);
-        self.out.facts.value[Fact::CampaignHavenMissed as usize] = 1.0;
-        let cause = self.teams[k].trouble;
+        self.books.out.facts.value[Fact::CampaignHavenMissed as usize] = 1.0;
+        let cause = self.teams[k].back.trouble;
         self.end_campaign(cause);
     }
 
     /// Ends the campaign for a cause, once.
     pub(in crate::campaign) fn end_campaign(&mut self, cause: u16) {
-        if self.ending.is_none() {
-            self.ending = Some(Ending { at: self.now, cause });
-            self.out.facts.value[Fact::CampaignCutShort as usize] = 1.0;
+        if self.course.ending.is_none() {
+            self.course.ending = Some(Ending { at: self.now, cause });
+            self.books.out.facts.value[Fact::CampaignCutShort as usize] = 1.0;
             self.say(Level::Event, None, |s| {
                 format!("the campaign ends: {}", s.m.causes[cause as usize])
             });
@@ -331,18 +331,18 @@ impl World<'_> {
     }
 
     fn ascend(&mut self, k: usize) {
-        let cause = self.teams[k].trouble;
+        let cause = self.teams[k].back.trouble;
         self.end_campaign(cause);
     }
 
     /// The clock of somebody who could not get in has ended: missed.
     pub(in crate::campaign) fn miss(&mut self, k: usize, p: usize) {
-        self.crew[p].clock.advance(self.now);
-        self.crew[p].provisional = None;
+        self.people.crew[p].clock.advance(self.now);
+        self.people.crew[p].provisional = None;
         self.stop_clock(k, p);
         let missed = self.arm.layout.ways_back.len() + 2;
-        self.out.havens[missed] += 1.0;
-        self.out.facts.add(Fact::HavenMissed, 1.0);
+        self.books.out.havens[missed] += 1.0;
+        self.books.out.facts.add(Fact::HavenMissed, 1.0);
         self.book_margin(true, f64::NEG_INFINITY);
         self.tell_end(k, p, None);
         self.say(Level::Event, self.slot_of(k), |s| {

@@ -13,7 +13,7 @@ impl World<'_> {
     /// Members and rescuers of a team whose demands are open.
     pub(in crate::campaign) fn on_supply(&self, k: usize) -> Crew {
         let all = each_of(self.teams[k].members | self.teams[k].rescuers);
-        all.filter(|p| self.crew[*p].clock.open).fold(0, |c, p| c | 1 << p)
+        all.filter(|p| self.people.crew[*p].clock.open).fold(0, |c, p| c | 1 << p)
     }
 
     /// A list ends where people are safe although no row said so: one that failed to take the pressure
@@ -21,7 +21,7 @@ impl World<'_> {
     pub(in crate::campaign) fn close_where_safe(&mut self, k: usize) {
         self.share_if_short(k);
         for p in 0..self.arm.layout.crew {
-            if !self.crew[p].clock.open || self.leaves_from(p) {
+            if !self.people.crew[p].clock.open || self.leaves_from(p) {
                 continue;
             }
             let mine = (self.teams[k].members | self.teams[k].rescuers) & 1 << p != 0;
@@ -37,7 +37,7 @@ impl World<'_> {
         let of = |t: &crate::campaign::owner::team::Team| {
             t.phase != Phase::Idle && (t.members | t.rescuers) & bit != 0
         };
-        self.crew[p].clock.open && self.gone & bit == 0 && !self.teams.iter().any(of)
+        self.people.crew[p].clock.open && self.people.gone & bit == 0 && !self.teams.iter().any(of)
     }
 
     /// Persons inside who now live on suit supply share the trouble of a stranded team: those beside them
@@ -59,7 +59,7 @@ impl World<'_> {
         }
         for p in each_of(mine | apart) {
             self.leave_repair(p);
-            self.crew[p].busy = Busy::Team(k as u8);
+            self.people.crew[p].busy = Busy::Team(k as u8);
         }
         self.teams[k].members |= mine;
         if apart == 0 {
@@ -70,9 +70,10 @@ impl World<'_> {
             return;
         };
         let t = &mut self.teams[other];
-        (t.phase, t.tried, t.again, t.rescuers) = (Phase::Stranded, 0, false, 0);
-        (t.then, t.shuts, t.refill, t.parted, t.hit_next) = (NONE, NONE, false, false, 0);
-        t.hits.clear();
+        (t.phase, t.back.tried, t.back.again, t.rescuers) = (Phase::Stranded, 0, false, 0);
+        (t.leg.then, t.leg.shuts, t.leg.refill, t.parted, t.out.hit_next) =
+            (NONE, NONE, false, false, 0);
+        t.out.hits.clear();
         self.plan_team(other, self.now);
     }
 
@@ -87,15 +88,15 @@ impl World<'_> {
         let Some(k) = self.new_team(Errand::Return, strays) else {
             return self.plan(self.now + 60.0, Event::Look); // all teams are busy: a little later
         };
-        let home = each_of(strays).next().map_or(0, |p| self.crew[p].home);
+        let home = each_of(strays).next().map_or(0, |p| self.people.crew[p].home);
         let ports = &self.arm.layout.ports;
         let port = ports.iter().position(|p| p.element == home).unwrap_or(0) as u16;
         let t = &mut self.teams[k];
-        (t.contingency, t.home_port, t.port) = (true, port, port);
-        (t.path, t.occasion) = (crate::base::stream::fnv1a64("stray"), self.now as u64);
-        t.t = self.now;
+        (t.back.contingency, t.home_port, t.port) = (true, port, port);
+        (t.leg.path, t.leg.occasion) = (crate::base::stream::fnv1a64("stray"), self.now as u64);
+        t.leg.t = self.now;
         t.phase = Phase::Stranded;
-        self.teams[k].trouble = self.ending.map_or(cause::AWAY, |e| e.cause);
+        self.teams[k].back.trouble = self.course.ending.map_or(cause::AWAY, |e| e.cause);
         self.plan_team(k, self.now);
     }
 
@@ -125,7 +126,7 @@ impl World<'_> {
         if let Some(other) = self.split_team(k, out) {
             let t = &mut self.teams[other];
             (t.phase, t.parted, t.rescuers) = (Phase::Stranded, false, 0);
-            (t.then, t.shuts, t.refill) = (NONE, NONE, false);
+            (t.leg.then, t.leg.shuts, t.leg.refill) = (NONE, NONE, false);
             self.plan_team(other, self.now);
         }
     }
@@ -134,12 +135,13 @@ impl World<'_> {
     pub(in crate::campaign) fn demand_open(&self) -> bool {
         let open =
             |c: &crate::campaign::owner::person::Crewmate| c.clock.open || c.provisional.is_some();
-        (0..self.arm.layout.crew).any(|p| open(&self.crew[p]) && self.gone & 1 << p == 0)
+        (0..self.arm.layout.crew)
+            .any(|p| open(&self.people.crew[p]) && self.people.gone & 1 << p == 0)
     }
 
     /// No demand is open and the outcomes of all add up (rule 20).
     pub fn demands_closed(&self) -> bool {
-        let v = |f: crate::measure::Fact| self.out.facts.value[f as usize];
+        let v = |f: crate::measure::Fact| self.books.out.facts.value[f as usize];
         use crate::measure::Fact::{
             HavenDemands, HavenLate, HavenMissed, HavenPlanned, HavenWayBack,
         };

@@ -23,14 +23,15 @@ impl World<'_> {
             return self.plan(self.now + 60.0, Event::GoHome(first as u8));
         };
         let ports = &self.arm.layout.ports;
-        let home = self.crew[group.trailing_zeros() as usize].home;
+        let home = self.people.crew[group.trailing_zeros() as usize].home;
         let port = ports.iter().position(|p| p.element == e).unwrap_or(0) as u16;
         let t = &mut self.teams[k];
-        (t.contingency, t.home_port, t.port) = (true, port, port);
-        (t.path, t.occasion) = (crate::base::stream::fnv1a64("haven is over"), self.now as u64);
-        (t.t, t.phase, t.planned_tried) = (self.now, Phase::Stranded, true);
+        (t.back.contingency, t.home_port, t.port) = (true, port, port);
+        (t.leg.path, t.leg.occasion) =
+            (crate::base::stream::fnv1a64("haven is over"), self.now as u64);
+        (t.leg.t, t.phase, t.back.planned_tried) = (self.now, Phase::Stranded, true);
         let broke = self.element_cause(e).or_else(|| self.element_cause(home));
-        self.teams[k].trouble = broke.unwrap_or(cause::AWAY);
+        self.teams[k].back.trouble = broke.unwrap_or(cause::AWAY);
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.elements[e as usize].name;
             format!("the days of {name} are over: {} live on the suits there", s.names(group))
@@ -38,13 +39,13 @@ impl World<'_> {
         let mut taken = 0u64;
         for p in each_of(group) {
             self.freed(p); // who came out of a chamber just now has met the demand before this one
-            if self.crew[p].clock.open {
+            if self.people.crew[p].clock.open {
                 // Sits in a suit in a cabin that was about to be emptied: has a demand already.
                 let suit = self.places.person[p].suit;
-                self.crew[p].spent = (suit != NONE).then_some(Spent { haven: e, suit });
+                self.people.crew[p].spent = (suit != NONE).then_some(Spent { haven: e, suit });
                 continue;
             }
-            self.out.facts.add(Fact::HavenDemands, 1.0);
+            self.books.out.facts.add(Fact::HavenDemands, 1.0);
             let Some(suit) = self.suit_at_hand(e, taken) else {
                 self.miss(k, p);
                 continue;
@@ -53,7 +54,7 @@ impl World<'_> {
             let kind = &self.numbers.suits[suit as usize];
             let support = self.recharged(kind);
             let power = self.metabolic(k, p, crate::campaign::owner::metabolic::Doing::Rest);
-            let c = &mut self.crew[p];
+            let c = &mut self.people.crew[p];
             c.spent = Some(Spent { haven: e, suit });
             (c.clock.open, c.clock.paused, c.clock.support) = (true, false, support);
             (c.clock.since, c.clock.started, c.clock.power) = (self.now, self.now, power);
@@ -83,7 +84,7 @@ impl World<'_> {
 
     /// Sits in an element whose days are over: it is no haven any more.
     pub(in crate::campaign) fn in_spent_haven(&self, p: usize) -> bool {
-        let Some(spent) = self.crew[p].spent else { return false };
+        let Some(spent) = self.people.crew[p].spent else { return false };
         match self.places.person[p].at {
             Where::Volume(v) => {
                 v != OUTSIDE && self.arm.layout.volumes[v as usize].element == spent.haven
@@ -98,7 +99,7 @@ impl World<'_> {
 
     /// Are the days over that a person had in this element?
     pub(in crate::campaign) fn is_spent(&self, p: usize, e: u16) -> bool {
-        self.crew[p].spent.is_some_and(|s| s.haven == e)
+        self.people.crew[p].spent.is_some_and(|s| s.haven == e)
     }
 
     /// When a team that sits there looks again; infinite for others.
@@ -112,11 +113,11 @@ impl World<'_> {
     pub(in crate::campaign) fn leaves_spent_haven(&mut self, k: usize) -> bool {
         let members = self.teams[k].members;
         let Some(first) = each_of(members).next() else { return false };
-        let Some(Spent { haven: e, .. }) = self.crew[first].spent else { return false };
+        let Some(Spent { haven: e, .. }) = self.people.crew[first].spent else { return false };
         if !each_of(members).all(|p| self.in_spent_haven(p)) || self.at_berths(members) != 0 {
             return false;
         }
-        let home = self.crew[first].home;
+        let home = self.people.crew[first].home;
         let beside = self.next_door(e, home);
         if beside != NONE && self.crosses_at_last(k, e, beside) {
             return true;
@@ -137,12 +138,13 @@ impl World<'_> {
         self.release_quietly(k);
         let ride = self.sent_rover(e).filter(|_| x == home).and_then(Result::ok);
         let t = &mut self.teams[k];
-        (t.home_port, t.distance, t.way, t.planned_tried) = (into, metres, NONE, false);
-        (t.path, t.occasion) = (crate::base::stream::fnv1a64("return"), self.now as u64);
-        (t.aborted, t.rides) = (false, ride.unwrap_or(NONE));
+        (t.home_port, t.trip.distance, t.back.way, t.back.planned_tried) =
+            (into, metres, NONE, false);
+        (t.leg.path, t.leg.occasion) = (crate::base::stream::fnv1a64("return"), self.now as u64);
+        (t.back.aborted, t.trip.rides) = (false, ride.unwrap_or(NONE));
         self.hold_port(k, out);
         for p in each_of(members) {
-            self.crew[p].duty_start = self.now;
+            self.people.crew[p].duty_start = self.now;
             self.places.person[p].kind = ANY; // whatever suit there is
         }
         self.say(Level::Event, None, |s| {

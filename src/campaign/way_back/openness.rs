@@ -118,14 +118,15 @@ impl World<'_> {
     /// next of them is taken at once (rule 22).
     pub(in crate::campaign) fn last_moment(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let inward = !self.arm.layout.lists[t.list as usize].kind.goes_out() && t.then == NONE;
-        let runs = |p: usize| self.crew[p].clock.open && !self.crew[p].clock.paused;
+        let inward =
+            !self.arm.layout.lists[t.leg.list as usize].kind.goes_out() && t.leg.then == NONE;
+        let runs = |p: usize| self.people.crew[p].clock.open && !self.people.crew[p].clock.paused;
         if !inward || !each_of(t.members).any(runs) {
             return false;
         }
         let again = self.mean_try(k);
         let open = |i: &usize| {
-            let untried = t.tried & 1 << *i == 0 && !self.forced.barred(*i);
+            let untried = t.back.tried & 1 << *i == 0 && !self.forced.barred(*i);
             untried && self.openness(k, *i) == Openness::Open
         };
         let ways = &self.arm.layout.ways_back;
@@ -147,7 +148,7 @@ impl World<'_> {
         let sides = l.volumes.iter().enumerate().skip(1);
         let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v as u16);
         sides.fold(0, |who, v| {
-            let beside = self.places.persons_in(l, v) & self.teams[k].members & !self.hurt;
+            let beside = self.places.persons_in(l, v) & self.teams[k].members & !self.people.hurt;
             let e = l.volumes[v as usize].element;
             who | beside | if e == NONE { 0 } else { self.suited_inside(e) }
         })
@@ -171,18 +172,18 @@ impl World<'_> {
         let port = self.teams[k].port;
         self.enter_list(k, list, row);
         let t = &mut self.teams[k];
-        (t.port, t.then, t.shuts) = (port, id, o);
+        (t.port, t.leg.then, t.leg.shuts) = (port, id, o);
         true
     }
 
     /// After a row of that: once it is shut the next one, then the way itself.
     pub(in crate::campaign) fn shut_so_far(&mut self, k: usize, id: u16) {
-        if self.places.opening[self.teams[k].shuts as usize].open {
+        if self.places.opening[self.teams[k].leg.shuts as usize].open {
             return;
         }
         let t = &mut self.teams[k];
-        (t.then, t.shuts) = (NONE, NONE);
-        self.now = self.teams[k].t;
+        (t.leg.then, t.leg.shuts) = (NONE, NONE);
+        self.now = self.teams[k].leg.t;
         if !self.shut_first(k, id) {
             self.enter_ready(k, id);
         }
@@ -192,18 +193,18 @@ impl World<'_> {
     /// mended.
     pub(in crate::campaign) fn not_begun(&mut self, k: usize) {
         let t = &mut self.teams[k];
-        if t.shuts != NONE && t.way != NONE {
-            t.tried &= !(1 << t.way);
-            t.way = NONE;
+        if t.leg.shuts != NONE && t.back.way != NONE {
+            t.back.tried &= !(1 << t.back.way);
+            t.back.way = NONE;
         }
-        t.shuts = NONE;
+        t.leg.shuts = NONE;
     }
 
     /// A port is free for a team that lives on suit supply: nobody uses it, or those who do are at their
     /// berths, open to the cabin, with rows left that concern nobody else (rule 23).
     pub(in crate::campaign) fn port_open_to(&self, k: usize, port: u16) -> bool {
         // Who only waits for their turn waits for the whole list.
-        let turn = !self.teams[k].planned_tried;
+        let turn = !self.teams[k].back.planned_tried;
         self.ports.user(port).is_none_or(|u| u == k || !turn && self.yields(u, port))
     }
 
@@ -217,8 +218,9 @@ impl World<'_> {
 
     fn yields(&self, j: usize, port: u16) -> bool {
         let (l, t) = (&self.arm.layout, &self.teams[j]);
-        let walks = matches!(t.phase, Phase::Begin | Phase::InRow) && t.then == NONE;
-        let Some(list) = l.lists.get(t.list as usize).filter(|x| walks && x.kind.comes_in()) else {
+        let walks = matches!(t.phase, Phase::Begin | Phase::InRow) && t.leg.then == NONE;
+        let Some(list) = l.lists.get(t.leg.list as usize).filter(|x| walks && x.kind.comes_in())
+        else {
             return false;
         };
         let at_berth = |p: usize| match self.places.person[p].at {
@@ -237,7 +239,7 @@ impl World<'_> {
         };
         !t.parted
             && each_of(t.members | t.rescuers).all(at_berth)
-            && list.rows[t.row..].iter().all(alone)
+            && list.rows[t.leg.row..].iter().all(alone)
     }
 
     /// Those who need a port no more let go of it for a team in trouble.

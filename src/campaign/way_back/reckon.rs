@@ -25,7 +25,7 @@ pub(in crate::campaign) struct Stretches {
 impl World<'_> {
     /// Supply of a person on the clock, as of now; a pause has stopped it.
     pub(in crate::campaign) fn supply(&self, p: usize) -> LifeSupport {
-        let mut clock = self.crew[p].clock;
+        let mut clock = self.people.crew[p].clock;
         clock.advance(self.now.max(clock.since));
         clock.support
     }
@@ -54,8 +54,8 @@ impl World<'_> {
         way.goes *= 1.0 + self.margin_of_walk(k, list);
         let leaves = self.arm.lists[list as usize].leaves;
         let (mut short, mut spare) = (0.0, 0.0);
-        for p in each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open) {
-            if self.crew[p].clock.paused && !leaves {
+        for p in each_of(self.teams[k].members).filter(|p| self.people.crew[*p].clock.open) {
+            if self.people.crew[p].clock.paused && !leaves {
                 continue; // all of it is done on the umbilical
             }
             let then = self.after_way(k, p, list, way);
@@ -78,20 +78,20 @@ impl World<'_> {
         if play.travels_to == NONE || !walks {
             return 0.0;
         }
-        let metres = self.metres_to(k, play.travels_to) + self.teams[k].lies;
+        let metres = self.metres_to(k, play.travels_to) + self.teams[k].trip.lies;
         if metres > FAR { self.numbers.rules.walk_margin } else { 0.0 }
     }
 
     /// Least of what anybody of a team on the clock has left, as a margin is told, s.
     pub(in crate::campaign) fn least_worth(&self, k: usize) -> f64 {
-        let all = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        let all = each_of(self.teams[k].members).filter(|p| self.people.crew[*p].clock.open);
         all.fold(f64::INFINITY, |least, p| least.min(self.worth(p)))
     }
 
     /// The same once they are through a list on the mean; negative where it does not last.
     pub(in crate::campaign) fn least_after(&self, k: usize, list: u16) -> f64 {
         let way = self.stretches(k, list, 0.0);
-        let all = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
+        let all = each_of(self.teams[k].members).filter(|p| self.people.crew[*p].clock.open);
         let after = |p: usize| self.after_way(k, p, list, way).left(self.m.crew.work);
         all.fold(f64::INFINITY, |least, p| least.min(after(p)))
     }
@@ -109,10 +109,10 @@ impl World<'_> {
     fn after_way(&self, k: usize, p: usize, list: u16, way: Stretches) -> LifeSupport {
         let rest = self.metabolic(k, p, Doing::Rest);
         let supply = self.supply(p).after(rest, way.waits);
-        if self.hurt & 1 << p != 0 {
+        if self.people.hurt & 1 << p != 0 {
             return supply.after(rest, way.goes + way.works);
         }
-        let with = self.teams[k].members & self.hurt != 0;
+        let with = self.teams[k].members & self.people.hurt != 0;
         let goes = match Self::going(self.arm.lists[list as usize].travels_by) {
             Doing::Walk if with => Doing::Carry,
             going => going,
@@ -128,20 +128,20 @@ impl World<'_> {
         let t = &self.teams[user];
         match t.phase {
             Phase::Stranded => None,
-            Phase::Begin | Phase::InRow if t.list != NONE => Some(self.mean_rest(t, user)),
+            Phase::Begin | Phase::InRow if t.leg.list != NONE => Some(self.mean_rest(t, user)),
             _ => Some(0.0),
         }
     }
 
     /// Mean time to the end of what a team plays, s.
     fn mean_rest(&self, t: &Team, k: usize) -> f64 {
-        let play = &self.arm.lists[t.list as usize];
+        let play = &self.arm.lists[t.leg.list as usize];
         let n = (t.batch.count_ones() as usize).min(play.mean_total.len() - 1);
-        let spent = if t.phase == Phase::InRow { self.now - t.t } else { 0.0 };
-        let rows = play.rows.iter().skip(t.row).map(|r| r.means[n]);
-        let mut left = rows.take(play.on_clock.saturating_sub(t.row)).sum::<f64>() - spent;
-        if t.then != NONE {
-            left += self.mean_time(k, t.then, false);
+        let spent = if t.phase == Phase::InRow { self.now - t.leg.t } else { 0.0 };
+        let rows = play.rows.iter().skip(t.leg.row).map(|r| r.means[n]);
+        let mut left = rows.take(play.on_clock.saturating_sub(t.leg.row)).sum::<f64>() - spent;
+        if t.leg.then != NONE {
+            left += self.mean_time(k, t.leg.then, false);
         } else if t.parted {
             let others = (t.members & !t.batch).count_ones().div_ceil(play.holds.max(1));
             left += f64::from(others) * (play.mean_total[n] + play.again);
@@ -152,10 +152,10 @@ impl World<'_> {
     /// Mean time of another try of the row that a team is at, its cleaning included, s.
     pub(in crate::campaign) fn mean_try(&self, k: usize) -> f64 {
         let t = &self.teams[k];
-        let play = &self.arm.lists[t.list as usize];
+        let play = &self.arm.lists[t.leg.list as usize];
         let n = (t.batch.count_ones() as usize).min(play.mean_total.len() - 1);
-        let from = self.cleaned_before(t.list, t.row).unwrap_or(t.row);
-        play.rows[from..=t.row].iter().map(|r| r.means[n]).sum()
+        let from = self.cleaned_before(t.leg.list, t.leg.row).unwrap_or(t.leg.row);
+        play.rows[from..=t.leg.row].iter().map(|r| r.means[n]).sum()
     }
 
     /// A port in use is waited for when what everybody has left lasts at rest until it is free and then
@@ -167,20 +167,21 @@ impl World<'_> {
     /// They set to work on a list: those who can at the rate of work, the others at rest.
     pub(in crate::campaign) fn set_to_work(&mut self, k: usize) {
         let members = self.teams[k].members;
-        self.set_doing(k, members & !self.hurt, Doing::Work);
-        self.set_doing(k, members & self.hurt, Doing::Rest);
+        self.set_doing(k, members & !self.people.hurt, Doing::Work);
+        self.set_doing(k, members & self.people.hurt, Doing::Rest);
     }
 
     /// Is a person's suit on its own supply and made to share it?
     fn shares(&self, p: usize) -> bool {
-        let c = &self.crew[p].clock;
+        let c = &self.people.crew[p].clock;
         c.open && !c.paused && self.suit_kind(p).is_some_and(|(_, kind)| kind.shares_secondary)
     }
 
     /// Shares if the supply of somebody of a team has ended.
     pub(in crate::campaign) fn share_if_short(&mut self, k: usize) {
         let now = self.now;
-        let short = |p: usize| self.crew[p].clock.open && self.crew[p].clock.over(now);
+        let short =
+            |p: usize| self.people.crew[p].clock.open && self.people.crew[p].clock.over(now);
         if each_of(self.teams[k].members).any(short) {
             self.share_secondary(k);
         }
@@ -215,21 +216,21 @@ impl World<'_> {
 
     fn share_among(&mut self, together: Crew) {
         let now = self.now;
-        each_of(together).for_each(|p| self.crew[p].clock.advance(now));
+        each_of(together).for_each(|p| self.people.crew[p].clock.advance(now));
         // Each round makes one pair equal or one supply empty; a fraction of a second is left over.
         for _ in 0..32 {
-            let left = |p: &usize| self.crew[*p].clock.left(now);
-            let gives = |p: &usize| self.crew[*p].clock.support.secondary > 0.0;
+            let left = |p: &usize| self.people.crew[*p].clock.left(now);
+            let gives = |p: &usize| self.people.crew[*p].clock.support.secondary > 0.0;
             let poor = each_of(together).min_by(|a, b| left(a).total_cmp(&left(b)));
             let rich = each_of(together).filter(gives).max_by(|a, b| left(a).total_cmp(&left(b)));
             let (Some(poor), Some(rich)) = (poor, rich) else { return };
             let gap = left(&rich) - left(&poor);
-            let give = (gap / 2.0).min(self.crew[rich].clock.support.secondary);
+            let give = (gap / 2.0).min(self.people.crew[rich].clock.support.secondary);
             if give <= 1e-6 {
                 return;
             }
-            self.crew[rich].clock.support.secondary -= give;
-            self.crew[poor].clock.support.secondary += give;
+            self.people.crew[rich].clock.support.secondary -= give;
+            self.people.crew[poor].clock.support.secondary += give;
         }
     }
 }

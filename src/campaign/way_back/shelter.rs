@@ -23,7 +23,7 @@ impl World<'_> {
     /// Is a person in the cabin of an element that shelters?
     fn sheltered(&self, p: usize) -> bool {
         let Where::Volume(v) = self.places.person[p].at else {
-            return self.gone & 1 << p != 0;
+            return self.people.gone & 1 << p != 0;
         };
         let volume = &self.arm.layout.volumes[v as usize];
         v != OUTSIDE && volume.port == NONE && self.arm.elements[volume.element as usize].shelter
@@ -45,7 +45,7 @@ impl World<'_> {
         let asks = self.m.events.iter().enumerate().filter(|(_, e)| e.shelter);
         for (row, (e, _)) in (self.arm.blocks.unsheltered..).zip(asks) {
             if self.sky.shelters_for(e) {
-                self.out.breakdown[row] += hours;
+                self.books.out.breakdown[row] += hours;
             }
         }
     }

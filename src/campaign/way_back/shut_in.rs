@@ -89,7 +89,7 @@ impl World<'_> {
     /// A row has moved something: who was provisionally safe may be in.
     pub(in crate::campaign) fn look_at_chambers(&mut self) {
         for p in 0..self.arm.layout.crew {
-            let stays = self.crew[p].provisional.as_ref().is_some_and(|x| !x.leaves);
+            let stays = self.people.crew[p].provisional.as_ref().is_some_and(|x| !x.leaves);
             if stays && !self.in_chamber(p) {
                 self.freed(p);
             }
@@ -98,10 +98,10 @@ impl World<'_> {
 
     /// The opening has moved: the demand ends as it was met.
     pub(in crate::campaign) fn freed(&mut self, p: usize) {
-        let Some(x) = self.crew[p].provisional.take() else { return };
+        let Some(x) = self.people.crew[p].provisional.take() else { return };
         if x.shut {
             self.book_shut_in(p, &x);
-            if self.crew[p].busy == Busy::Elsewhere {
+            if self.people.crew[p].busy == Busy::Elsewhere {
                 self.plan(self.now, Event::GoHome(p as u8));
             }
         }
@@ -111,7 +111,7 @@ impl World<'_> {
     fn book_shut_in(&mut self, p: usize, x: &Provisional) {
         self.upkeep(UpkeepCause::Repair, x.worked(self.now));
         let hours = (self.now - x.since) / 3600.0;
-        self.out.facts.add(Fact::ShutIn, hours);
+        self.books.out.facts.add(Fact::ShutIn, hours);
         self.say(Level::Event, None, |s| {
             format!("{} was shut in for {hours:.1} h", s.m.crew.names[p])
         });
@@ -120,7 +120,7 @@ impl World<'_> {
     /// An opening did not move: the provisionally safe of a team behind it are shut in.
     pub(in crate::campaign) fn did_not_move(&mut self, crew: Crew) {
         for p in each_of(crew) {
-            if let Some(x) = &mut self.crew[p].provisional {
+            if let Some(x) = &mut self.people.crew[p].provisional {
                 x.shut = true;
             }
         }
@@ -129,7 +129,7 @@ impl World<'_> {
     /// A list is over and a person stands in a chamber. True if they are shut in there; false if they can
     /// walk on.
     pub(in crate::campaign) fn shut_in(&mut self, p: usize) -> bool {
-        if self.crew[p].provisional.is_none() {
+        if self.people.crew[p].provisional.is_none() {
             return false;
         }
         let Where::Volume(v) = self.places.person[p].at else { return false };
@@ -139,8 +139,8 @@ impl World<'_> {
             self.freed(p);
             return false;
         }
-        let fresh = self.crew[p].busy != Busy::Elsewhere;
-        self.crew[p].busy = Busy::Elsewhere;
+        let fresh = self.people.crew[p].busy != Busy::Elsewhere;
+        self.people.crew[p].busy = Busy::Elsewhere;
         self.did_not_move(1 << p);
         if fresh {
             self.say(Level::Event, None, |s| {
@@ -158,8 +158,8 @@ impl World<'_> {
     fn shut_in_with(&self, v: u16) -> Crew {
         let here = |p: &usize| {
             self.places.person[*p].at == Where::Volume(v)
-                && self.crew[*p].provisional.is_some_and(|x| x.shut && !x.leaves)
-                && self.crew[*p].busy == Busy::Elsewhere
+                && self.people.crew[*p].provisional.is_some_and(|x| x.shut && !x.leaves)
+                && self.people.crew[*p].busy == Busy::Elsewhere
         };
         (0..self.arm.layout.crew).filter(here).fold(0, |c, p| c | 1 << p)
     }
@@ -167,11 +167,11 @@ impl World<'_> {
     /// Somebody shut in looks whether the opening moves, works it, or leaves by another way. True if they
     /// are shut in.
     pub(in crate::campaign) fn look_at_shut_in(&mut self, p: usize) -> bool {
-        let Some(x) = self.crew[p].provisional.filter(|x| x.shut && !x.leaves) else {
+        let Some(x) = self.people.crew[p].provisional.filter(|x| x.shut && !x.leaves) else {
             return false;
         };
         let Where::Volume(v) = self.places.person[p].at else { return false };
-        if self.crew[p].busy != Busy::Elsewhere {
+        if self.people.crew[p].busy != Busy::Elsewhere {
             return false;
         }
         if !self.shut_in(p) {
@@ -210,7 +210,7 @@ impl World<'_> {
     pub(in crate::campaign) fn anybody_shut_in(&self, e: u16) -> bool {
         (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
             Where::Volume(v) if v != OUTSIDE => {
-                let shut = self.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
+                let shut = self.people.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
                 shut && self.arm.layout.volumes[v as usize].element == e
             }
             _ => false,
@@ -222,7 +222,7 @@ impl World<'_> {
         let What::Part(pm) = what else { return false };
         (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
             Where::Volume(v) if v != OUTSIDE => {
-                let shut = self.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
+                let shut = self.people.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
                 shut && self.holds_them(v) == Some(pm)
             }
             _ => false,
@@ -231,7 +231,7 @@ impl World<'_> {
 
     /// Attempts at the opening from the chamber's side, one after the other; gives when to look next.
     fn work_from_within(&mut self, lead: usize, v: u16, crew: Crew) -> f64 {
-        let Some(x) = self.crew[lead].provisional else { return f64::INFINITY };
+        let Some(x) = self.people.crew[lead].provisional else { return f64::INFINITY };
         let able = each_of(crew).filter(|p| self.able(*p)).count();
         let Some(pm) = self.holds_them(v).filter(|_| able > 0) else { return f64::INFINITY };
         let renewal = u64::from(self.parts.renewal(pm as usize));
@@ -245,7 +245,7 @@ impl World<'_> {
             self.upkeep(UpkeepCause::Repair, x.worked(self.now));
             (x.until, x.hands) = (f64::INFINITY, 0);
             let worked = self.chance((hash, occasion), Purpose::RepairWorks, chance);
-            self.crew[lead].provisional = Some(x);
+            self.people.crew[lead].provisional = Some(x);
             self.say(Level::Event, None, |s| {
                 let how = if worked { "moves" } else { "still does not move" };
                 format!("{} worked from the chamber {how}", s.what_words(What::Part(pm)))
@@ -265,13 +265,13 @@ impl World<'_> {
         let takes = self.repair_of(What::Part(pm)).map_or(0.0, |r| r.takes.value(&self.v, draw));
         (x.until, x.works_on) = (self.now + takes.max(60.0), pm);
         (x.works_since, x.hands) = (self.now, able as u32);
-        self.crew[lead].provisional = Some(x);
+        self.people.crew[lead].provisional = Some(x);
         x.until
     }
 
     /// The planned end comes: hours of the attempt from within up to now.
     pub(in crate::campaign) fn book_work_from_within(&mut self, p: usize) {
-        if let Some(x) = &mut self.crew[p].provisional {
+        if let Some(x) = &mut self.people.crew[p].provisional {
             let worked = x.worked(self.now);
             x.works_since = self.now;
             self.upkeep(UpkeepCause::Repair, worked);
@@ -287,24 +287,24 @@ impl World<'_> {
         };
         let port = self.arm.layout.volumes[v as usize].port;
         let t = &mut self.teams[k];
-        (t.contingency, t.home_port, t.port) = (true, port, port);
-        (t.path, t.occasion) = (crate::base::stream::fnv1a64("shut in"), self.now as u64);
-        (t.t, t.phase, t.planned_tried) = (self.now, Phase::Stranded, true);
-        self.teams[k].trouble = self.port_trouble(port).unwrap_or(cause::INTERLOCK);
+        (t.back.contingency, t.home_port, t.port) = (true, port, port);
+        (t.leg.path, t.leg.occasion) = (crate::base::stream::fnv1a64("shut in"), self.now as u64);
+        (t.leg.t, t.phase, t.back.planned_tried) = (self.now, Phase::Stranded, true);
+        self.teams[k].back.trouble = self.port_trouble(port).unwrap_or(cause::INTERLOCK);
         let recharged = self.panel_works(port);
-        let before = |p: usize| self.crew[p].provisional.map_or(0, |x| x.tried);
-        self.teams[k].tried = each_of(crew).fold(0, |all, p| all | before(p));
+        let before = |p: usize| self.people.crew[p].provisional.map_or(0, |x| x.tried);
+        self.teams[k].back.tried = each_of(crew).fold(0, |all, p| all | before(p));
         for p in each_of(crew) {
             self.put_on(p, v);
-            let Some(mut x) = self.crew[p].provisional else { continue };
+            let Some(mut x) = self.people.crew[p].provisional else { continue };
             self.book_shut_in(p, &x);
             x.hands = 0;
-            (x.shut, x.leaves, x.tried) = (false, true, self.teams[k].tried);
+            (x.shut, x.leaves, x.tried) = (false, true, self.teams[k].back.tried);
             let full = match self.suit_kind(p) {
                 Some((_, kind)) if recharged => self.recharged(kind),
                 _ => x.support,
             };
-            let c = &mut self.crew[p];
+            let c = &mut self.people.crew[p];
             c.provisional = Some(x);
             // The chamber holds pressure: the supply stands still until a row takes it away.
             (c.clock.open, c.clock.paused, c.clock.support) = (true, true, full);
@@ -342,23 +342,23 @@ impl World<'_> {
     /// Of a team that leaves a chamber and finds no way that can start: missed at that moment. Where a way
     /// was tried and has left them in the filled chamber, they are shut in anew. True: the team is done.
     pub(in crate::campaign) fn no_way_out(&mut self, k: usize) -> bool {
-        let leaving = |p: &usize| self.crew[*p].provisional.is_some_and(|x| x.leaves);
+        let leaving = |p: &usize| self.people.crew[*p].provisional.is_some_and(|x| x.leaves);
         let members = self.teams[k].members;
         let stay = each_of(members).filter(leaving).fold(0, |c: Crew, p| c | 1 << p);
         if stay == 0 {
             return false;
         }
-        let tried = self.teams[k].tried;
-        let fails = |p: usize| self.crew[p].provisional.is_some_and(|x| x.tried != tried);
+        let tried = self.teams[k].back.tried;
+        let fails = |p: usize| self.people.crew[p].provisional.is_some_and(|x| x.tried != tried);
         let safe = |p: usize| self.places.safe(&self.arm.layout, p) && self.pressure_holds(p);
         if stay == members && each_of(stay).all(|p| fails(p) && safe(p)) {
             for p in each_of(stay) {
-                let support = self.crew[p].clock.support;
+                let support = self.people.crew[p].clock.support;
                 self.stop_clock(k, p);
-                let Some(x) = self.crew[p].provisional else { continue };
+                let Some(x) = self.people.crew[p].provisional else { continue };
                 let fresh = Provisional::new(self.now, support, x.met);
                 let attempts = x.attempts;
-                self.crew[p].provisional =
+                self.people.crew[p].provisional =
                     Some(Provisional { shut: true, tried, attempts, ..fresh });
             }
             self.stay_inside(k);
@@ -374,7 +374,7 @@ impl World<'_> {
 
     /// Is about to leave the chamber that they were shut in in?
     pub(in crate::campaign) fn leaves_from(&self, p: usize) -> bool {
-        self.crew[p].provisional.as_ref().is_some_and(|x| x.leaves) && self.in_chamber(p)
+        self.people.crew[p].provisional.as_ref().is_some_and(|x| x.leaves) && self.in_chamber(p)
     }
 
     /// A row takes the pressure away from somebody who was provisionally safe: the same demand goes on.
@@ -384,11 +384,11 @@ impl World<'_> {
         p: usize,
         start: f64,
     ) -> Option<LifeSupport> {
-        let x = self.crew[p].provisional.take()?;
+        let x = self.people.crew[p].provisional.take()?;
         if x.shut {
             self.book_shut_in(p, &x);
         }
-        let clock = &mut self.crew[p].clock;
+        let clock = &mut self.people.crew[p].clock;
         if clock.open {
             (clock.paused, clock.since, clock.started) = (false, start, start);
         }

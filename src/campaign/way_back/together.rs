@@ -20,11 +20,11 @@ impl World<'_> {
         let members = self.teams[k].members;
         let several = matches!(row.on, On::Opening(_, n) | On::BerthVolume(_, n) if n > 1);
         let helpless = f == Failure::Broken(Broken::NobodyInside);
-        if !several || members & self.hurt != 0 && !helpless {
+        if !several || members & self.people.hurt != 0 && !helpless {
             return None;
         }
         let g = self.spread(k, row);
-        let who = self.teams[k].who;
+        let who = self.teams[k].leg.who;
         let mut good: Crew = 0;
         for p in each_of(who) {
             if step::broken(&self.places, &self.arm.layout, row, 1 << p, &g).is_none() {
@@ -72,26 +72,26 @@ impl World<'_> {
     pub(in crate::campaign) fn some_go_in(&mut self, k: usize, row: &Row, f: Failure) -> bool {
         let helpless = f == Failure::Broken(Broken::NobodyInside);
         let latch = f == Failure::Broken(Broken::StuckOpen) && row.action == Action::Mate;
-        let by_a_way = self.teams[k].way != NONE;
+        let by_a_way = self.teams[k].back.way != NONE;
         if !helpless && (!latch || !by_a_way) {
             return false;
         }
-        let why = self.cause_of(f, row, self.teams[k].who);
+        let why = self.cause_of(f, row, self.teams[k].leg.who);
         let Some(other) = self.split_off(k, row, f) else { return false };
         let cause = self.hurt_cause(self.teams[other].members).or(Some(why));
         for team in [k, other] {
             let t = &mut self.teams[team];
-            t.t = t.end;
-            t.tries = 0;
+            t.leg.t = t.leg.end;
+            t.leg.tries = 0;
             if let Some(cause) = cause {
                 t.troubled_by(cause);
             }
         }
         let t = &mut self.teams[other];
-        t.planned_tried = true;
-        t.again = false;
-        if t.way != NONE {
-            t.tried &= !(1 << t.way); // theirs to go on with
+        t.back.planned_tried = true;
+        t.back.again = false;
+        if t.back.way != NONE {
+            t.back.tried &= !(1 << t.back.way); // theirs to go on with
         }
         self.say_link(self.slot_of(k), |s| {
             let (in_first, rest) = (s.names(s.teams[k].members), s.names(s.teams[other].members));
@@ -106,7 +106,7 @@ impl World<'_> {
         });
         self.strand(other);
         let t = &mut self.teams[k];
-        t.row += 1;
+        t.leg.row += 1;
         t.phase = Phase::Begin;
         true
     }
@@ -115,8 +115,8 @@ impl World<'_> {
     /// at which they were parted goes on for them, once.
     pub(in crate::campaign) fn opened_at_last(&mut self, k: usize) -> bool {
         let t = &self.teams[k];
-        let (list, row) = (t.list, t.row);
-        if t.members & !self.hurt != 0 || t.again || list == NONE {
+        let (list, row) = (t.leg.list, t.leg.row);
+        if t.members & !self.people.hurt != 0 || t.back.again || list == NONE {
             return false;
         }
         let lists = &self.arm.layout.lists;
@@ -127,7 +127,7 @@ impl World<'_> {
         if !hang || !free || !kind.comes_in() || row >= rows || !self.dry_from(k, list, row) {
             return false;
         }
-        self.teams[k].again = true;
+        self.teams[k].back.again = true;
         self.say_link(self.slot_of(k), |s| {
             let hurt = s.names(s.teams[k].members);
             format!("the hatches are opened from inside for {hurt}")
@@ -145,18 +145,18 @@ impl World<'_> {
     /// the port: the rest of the list can wait.
     pub(in crate::campaign) fn wanted_inside(&self, k: usize) -> bool {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
-        let port = l.lists[t.list as usize].port;
+        let port = l.lists[t.leg.list as usize].port;
         let hangs = |p: usize| match self.places.person[p].at {
             Where::Berth(b) => l.berths[b as usize].port == port,
             _ => false,
         };
         let waits = |o: &Team| {
-            let hurt = o.members & !self.hurt == 0 && o.members != 0;
+            let hurt = o.members & !self.people.hurt == 0 && o.members != 0;
             o.phase == Phase::Stranded && hurt && each_of(o.members).all(hangs)
         };
-        self.hurt != 0
-            && t.members & self.hurt == 0
-            && l.lists[t.list as usize].kind.comes_in()
+        self.people.hurt != 0
+            && t.members & self.people.hurt == 0
+            && l.lists[t.leg.list as usize].kind.comes_in()
             && walk::all_in(l, &self.places, t.members)
             && self.teams.iter().any(waits)
     }
@@ -165,14 +165,16 @@ impl World<'_> {
     /// port, somebody able who can get to the cabin behind them?
     pub(in crate::campaign) fn hands(&self, k: usize) -> bool {
         let members = self.teams[k].members;
-        members & !self.hurt != 0 || self.opened_from_inside(members)
+        members & !self.people.hurt != 0 || self.opened_from_inside(members)
     }
 
     /// Everybody of these hangs at a berth whose hatches somebody inside can open.
     pub(in crate::campaign) fn opened_from_inside(&self, crew: Crew) -> bool {
         let l = &self.arm.layout;
         let opened = |p: usize| match self.places.person[p].at {
-            Where::Berth(b) => self.places.anybody_able(l, l.berths[b as usize].cabin, self.hurt),
+            Where::Berth(b) => {
+                self.places.anybody_able(l, l.berths[b as usize].cabin, self.people.hurt)
+            }
             _ => false,
         };
         crew != 0 && each_of(crew).all(opened)
@@ -182,24 +184,24 @@ impl World<'_> {
     /// list ends here (rule 16).
     pub(in crate::campaign) fn helpless(&self, k: usize) -> bool {
         let t = &self.teams[k];
-        let able = (t.batch | t.rescuers) & !self.hurt;
+        let able = (t.batch | t.rescuers) & !self.people.hurt;
         if able != 0
             || self.opened_from_inside(t.batch)
-            || !each_of(t.batch).any(|p| self.crew[p].clock.open)
+            || !each_of(t.batch).any(|p| self.people.crew[p].clock.open)
         {
             return false;
         }
-        let row = &self.arm.layout.lists[t.list as usize].rows[t.row];
-        row.who.pick(&self.spread(k, row)) & !self.hurt == 0
+        let row = &self.arm.layout.lists[t.leg.list as usize].rows[t.leg.row];
+        row.who.pick(&self.spread(k, row)) & !self.people.hurt == 0
     }
 
     pub(in crate::campaign) fn strand_helpless(&mut self, k: usize) {
-        self.now = self.teams[k].t;
+        self.now = self.teams[k].leg.t;
         if let Some(cause) = self.hurt_cause(self.teams[k].members) {
             self.teams[k].blame(cause);
         }
-        if self.teams[k].way == NONE {
-            self.teams[k].planned_tried = true;
+        if self.teams[k].back.way == NONE {
+            self.teams[k].back.planned_tried = true;
         }
         self.strand(k);
     }
@@ -217,7 +219,7 @@ impl World<'_> {
         };
         let room = self.room_at(e).max(0) as u32;
         let members = self.teams[k].members;
-        if members.count_ones() <= room || members & self.hurt != 0 {
+        if members.count_ones() <= room || members & self.people.hurt != 0 {
             return;
         }
         let mut first: Crew = 0;
@@ -239,12 +241,12 @@ impl World<'_> {
     pub(in crate::campaign) fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
         let other = (0..TEAMS).find(|i| self.teams[*i].phase == Phase::Idle)?;
         // The list of hits keeps the memory it has.
-        let mine = std::mem::take(&mut self.teams[k].hits);
+        let mine = std::mem::take(&mut self.teams[k].out.hits);
         let mut copy = self.teams[k].clone();
         let ticket = self.teams[other].ticket + 1;
-        copy.hits = std::mem::take(&mut self.teams[other].hits);
-        copy.hits.clone_from(&mine);
-        self.teams[k].hits = mine;
+        copy.out.hits = std::mem::take(&mut self.teams[other].out.hits);
+        copy.out.hits.clone_from(&mine);
+        self.teams[k].out.hits = mine;
         self.teams[other] = copy;
         let t = &mut self.teams[other];
         t.ticket = ticket;
@@ -255,7 +257,7 @@ impl World<'_> {
         self.teams[k].members &= !part;
         self.teams[k].batch &= !part;
         for p in each_of(part) {
-            self.crew[p].busy = crate::campaign::owner::person::Busy::Team(other as u8);
+            self.people.crew[p].busy = crate::campaign::owner::person::Busy::Team(other as u8);
             // Who hangs at a berth keeps it.
             self.places.person[p].berth = match self.places.person[p].at {
                 Where::Berth(b) => b,

@@ -16,16 +16,16 @@ use crate::scenario::{Action, By, Who};
 impl World<'_> {
     /// A row of an inward list failed and its team cannot go on as planned.
     pub(in crate::campaign) fn stranded_at_row(&mut self, k: usize, row: &Row, f: Failure) {
-        self.now = self.teams[k].t;
-        if self.teams[k].way == NONE {
-            self.teams[k].planned_tried = true;
+        self.now = self.teams[k].leg.t;
+        if self.teams[k].back.way == NONE {
+            self.teams[k].back.planned_tried = true;
         }
         let split = self.split_off(k, row, f);
         if let Some(other) = split {
             self.strand(other);
             // The others go in.
             let t = &mut self.teams[k];
-            t.row += 1;
+            t.leg.row += 1;
             t.phase = Phase::Begin;
             return;
         }
@@ -35,13 +35,13 @@ impl World<'_> {
     /// A team that cannot go on: lets go of its port and looks for a way.
     pub(in crate::campaign) fn strand(&mut self, k: usize) {
         self.teams[k].phase = Phase::Stranded;
-        self.teams[k].then = NONE;
+        self.teams[k].leg.then = NONE;
         self.not_begun(k);
-        self.teams[k].refill = false;
+        self.teams[k].leg.refill = false;
         self.part_batches(k);
         self.part_with_rescuers(k);
         self.close_where_safe(k);
-        let open = each_of(self.teams[k].members).any(|p| self.crew[p].clock.open);
+        let open = each_of(self.teams[k].members).any(|p| self.people.crew[p].clock.open);
         if !open {
             return self.stay_inside(k);
         }
@@ -66,7 +66,7 @@ impl World<'_> {
         let members = self.teams[k].members;
         walk::release_berths(&mut self.places, members);
         self.undress(members);
-        self.teams[k].aborted = true;
+        self.teams[k].back.aborted = true;
         self.arrive_home(k);
     }
 
@@ -100,11 +100,13 @@ impl World<'_> {
 
     /// Something has changed, or a clock has ended.
     pub(in crate::campaign) fn stranded_event(&mut self, k: usize) {
-        self.teams[k].t = self.now;
+        self.teams[k].leg.t = self.now;
         if self.miss_ended(k) {
             return self.arrive_home(k);
         }
-        if (self.horizon_passed || self.ending.is_some()) && self.clock_end(k).is_infinite() {
+        if (self.course.horizon_passed || self.course.ending.is_some())
+            && self.clock_end(k).is_infinite()
+        {
             return self.never_home(k);
         }
         self.try_ways(k);
@@ -112,7 +114,7 @@ impl World<'_> {
 
     /// Tries the ways back that are open, in order; waits if none is.
     pub(in crate::campaign) fn try_ways(&mut self, k: usize) {
-        self.out.record.hazards |= crate::outcome::STRANDED_BIT;
+        self.books.out.record.hazards |= crate::outcome::STRANDED_BIT;
         self.settle_all_leaks();
         self.share_secondary(k);
         if self.leaves_spent_haven(k)
@@ -127,7 +129,7 @@ impl World<'_> {
         }
         let (mut slow, mut due): (Option<(f64, usize)>, f64) = (None, f64::INFINITY);
         for i in 0..self.arm.layout.ways_back.len() {
-            if self.teams[k].tried & 1 << i != 0 || self.forced.barred(i) {
+            if self.teams[k].back.tried & 1 << i != 0 || self.forced.barred(i) {
                 continue;
             }
             if self.forced_fail(k, i) {
@@ -162,7 +164,7 @@ impl World<'_> {
     /// The planned ingress, when it was not tried yet or what stopped it is mended: from the first row
     /// from which the rest walks dry.
     pub(in crate::campaign) fn try_planned(&mut self, k: usize) -> bool {
-        if self.teams[k].planned_tried && !self.teams[k].mended {
+        if self.teams[k].back.planned_tried && !self.teams[k].back.mended {
             return false;
         }
         let port = self.teams[k].home_port;
@@ -180,10 +182,10 @@ impl World<'_> {
         if row == 0 && !self.can_ready(list) {
             return false;
         }
-        self.teams[k].planned_tried = true;
-        self.teams[k].mended = false;
-        self.teams[k].way = NONE;
-        self.teams[k].contingency = false;
+        self.teams[k].back.planned_tried = true;
+        self.teams[k].back.mended = false;
+        self.teams[k].back.way = NONE;
+        self.teams[k].back.contingency = false;
         self.set_to_work(k);
         if row == 0 {
             self.let_go_for(k, port);
@@ -201,7 +203,7 @@ impl World<'_> {
     pub(in crate::campaign) fn planned_is_busy(&self, k: usize) -> bool {
         let t = &self.teams[k];
         let user = self.ports.user(t.home_port);
-        let fresh = !t.planned_tried || t.mended;
+        let fresh = !t.back.planned_tried || t.back.mended;
         let list = self.arm.layout.ports[t.home_port as usize].ingress;
         fresh
             && !self.port_open_to(k, t.home_port)
@@ -213,10 +215,10 @@ impl World<'_> {
     /// which the rest walks dry, once; when something was mended, from any row, once more (rule 23).
     pub(in crate::campaign) fn own_rows_again(&mut self, k: usize) -> bool {
         let t = &self.teams[k];
-        if t.way == NONE || t.again || t.list == NONE {
+        if t.back.way == NONE || t.back.again || t.leg.list == NONE {
             return false;
         }
-        let list = t.list;
+        let list = t.leg.list;
         if self.arm.layout.lists[list as usize].kind != ListKind::WayBack {
             return false;
         }
@@ -228,11 +230,11 @@ impl World<'_> {
         let arm = self.arm;
         let rows = &arm.layout.lists[list as usize].rows;
         for (i, row) in rows.iter().enumerate() {
-            let begins = row.action == Action::Repress || self.teams[k].mended;
+            let begins = row.action == Action::Repress || self.teams[k].back.mended;
             if !begins || !self.dry_from(k, list, i) {
                 continue;
             }
-            self.teams[k].again = true;
+            self.teams[k].back.again = true;
             self.set_to_work(k);
             let port = arm.layout.lists[list as usize].port;
             if self.ports.free(port) {
@@ -248,9 +250,9 @@ impl World<'_> {
     /// Could the rest of a list be walked from here, nothing more failing?
     pub(in crate::campaign) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
         let t = &self.teams[k];
-        let mut group = Group { team: t.members, hurt: self.hurt, rescuers: t.rescuers };
+        let mut group = Group { team: t.members, hurt: self.people.hurt, rescuers: t.rescuers };
         if row == 0 {
-            group.team = walk::first_batch(t.members, self.hurt, self.list_holds(list));
+            group.team = walk::first_batch(t.members, self.people.hurt, self.list_holds(list));
         }
         let l = &self.arm.layout;
         self.scratch.clone_from(&self.places);
@@ -327,7 +329,7 @@ impl World<'_> {
             return true;
         }
         let need = self.arm.lists[id as usize].fills;
-        self.gas.holds(s, GasMass { oxygen: need[0], nitrogen: need[1] })
+        self.air.gas.holds(s, GasMass { oxygen: need[0], nitrogen: need[1] })
     }
 
     /// `from` is where the people are; those in a volume at outside pressure with its opening to
@@ -336,7 +338,7 @@ impl World<'_> {
         let list = &self.arm.layout.lists[id as usize];
         let host = self.arm.layout.ports[list.port as usize].element;
         let walks = self.arm.lists[id as usize].travels_to != NONE;
-        let metres = self.metres_to(k, host) + self.teams[k].lies;
+        let metres = self.metres_to(k, host) + self.teams[k].trip.lies;
         if list.from == Some(OUTSIDE) && !walks && metres > 1.0 {
             return false; // a way without a walk is for people at its own element
         }
@@ -357,8 +359,8 @@ impl World<'_> {
     pub(in crate::campaign) fn take_way(&mut self, k: usize, i: usize) {
         let id = self.arm.layout.ways_back[i];
         let port = self.arm.layout.lists[id as usize].port;
-        self.teams[k].tried |= 1 << i;
-        self.out.record.ways |= 1 << i;
+        self.teams[k].back.tried |= 1 << i;
+        self.books.out.record.ways |= 1 << i;
         self.limit_to_room(k, id);
         self.limit_to_chamber(k, id, i);
         self.teams[k].batch = self.teams[k].members;
@@ -376,9 +378,9 @@ impl World<'_> {
         let elsewhere = members & !self.at_berths(members);
         walk::release_berths(&mut self.places, elsewhere);
         self.call_rescuers(k, id);
-        self.teams[k].way = i as u16;
-        self.teams[k].again = false;
-        self.teams[k].contingency = true;
+        self.teams[k].back.way = i as u16;
+        self.teams[k].back.again = false;
+        self.teams[k].back.contingency = true;
         self.tell_try(k, id);
         if !self.shut_first(k, id) {
             self.enter_ready(k, id);
@@ -410,19 +412,19 @@ impl World<'_> {
             return self.enter_list(k, list, 0);
         }
         self.enter_list(k, egress, 0);
-        self.teams[k].then = list;
+        self.teams[k].leg.then = list;
     }
 
     /// While a port is made ready: once the chamber is empty the list itself begins.
     pub(in crate::campaign) fn ready_so_far(&mut self, k: usize) {
-        let list = self.teams[k].then;
-        if self.teams[k].shuts != NONE {
+        let list = self.teams[k].leg.then;
+        if self.teams[k].leg.shuts != NONE {
             return self.shut_so_far(k, list);
         }
         let ready = self.arm.lists[list as usize].ready;
         if self.places.pressure[ready as usize] <= self.vacuum() {
-            self.now = self.teams[k].t;
-            self.teams[k].then = NONE;
+            self.now = self.teams[k].leg.t;
+            self.teams[k].leg.then = NONE;
             self.enter_list(k, list, 0);
         }
     }
@@ -438,11 +440,11 @@ impl World<'_> {
             return;
         }
         if who & self.teams[k].members != 0 {
-            let hurt = self.teams[k].members & self.hurt;
-            self.teams[k].lifted |= hurt;
-            self.teams[k].lies = 0.0;
+            let hurt = self.teams[k].members & self.people.hurt;
+            self.teams[k].trip.lifted |= hurt;
+            self.teams[k].trip.lies = 0.0;
         }
-        self.set_doing(k, who & !self.hurt, Doing::Work);
+        self.set_doing(k, who & !self.people.hurt, Doing::Work);
     }
 
     /// A `travel` row begins: everybody works as hard as the way asks.
@@ -450,18 +452,18 @@ impl World<'_> {
         if row.by == By::Ascent {
             return;
         }
-        let hurt = (who | self.teams[k].members) & self.hurt;
+        let hurt = (who | self.teams[k].members) & self.people.hurt;
         let doing = match Self::going(row.by) {
             Doing::Walk if hurt != 0 => Doing::Carry,
             going => going,
         };
-        self.set_doing(k, who & !self.hurt, doing);
+        self.set_doing(k, who & !self.people.hurt, doing);
         self.set_doing(k, hurt, Doing::Rest);
-        let list = &self.arm.layout.lists[self.teams[k].list as usize];
+        let list = &self.arm.layout.lists[self.teams[k].leg.list as usize];
         let fetches = |r: &Row| {
             r.action == Action::Travel && r.who == crate::plan::WhoSel::Word(Who::Rescuers)
         };
-        if fetches(row) && !list.rows[..self.teams[k].row].iter().any(fetches) {
+        if fetches(row) && !list.rows[..self.teams[k].leg.row].iter().any(fetches) {
             self.draw_rescuer_hits(k, who & self.teams[k].rescuers);
         }
     }

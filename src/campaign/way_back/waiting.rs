@@ -15,15 +15,15 @@ impl World<'_> {
     /// The first end of a running clock in a team, s; infinite when none runs, as for people who hang
     /// at a panel.
     pub(in crate::campaign) fn clock_end(&self, k: usize) -> f64 {
-        let open = each_of(self.teams[k].members).filter(|p| self.crew[*p].clock.open);
-        open.fold(f64::INFINITY, |end, p| end.min(self.crew[p].clock.end()))
+        let open = each_of(self.teams[k].members).filter(|p| self.people.crew[*p].clock.open);
+        open.fold(f64::INFINITY, |end, p| end.min(self.people.crew[p].clock.end()))
     }
 
     /// Whose clock has ended is missed at that moment: no way starts afterwards (rule 20). True if
     /// nobody of the team is left.
     pub(in crate::campaign) fn miss_ended(&mut self, k: usize) -> bool {
         let ended = |s: &Self, p: usize| {
-            let c = &s.crew[p].clock;
+            let c = &s.people.crew[p].clock;
             c.open && c.end() <= s.now + 1e-6
         };
         if each_of(self.teams[k].members).any(|p| ended(self, p)) {
@@ -41,7 +41,7 @@ impl World<'_> {
     /// does not end: who has not been safe until now never is.
     pub(in crate::campaign) fn never_home(&mut self, k: usize) {
         for p in each_of(self.teams[k].members) {
-            if self.crew[p].clock.open {
+            if self.people.crew[p].clock.open {
                 self.miss(k, p);
             }
         }
@@ -52,18 +52,19 @@ impl World<'_> {
     /// port of the same element: they are done, the port is free.
     pub(in crate::campaign) fn recharge_can_wait(&self, k: usize) -> bool {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
-        let list = &l.lists[t.list as usize];
-        let refills = list.rows.get(t.row).is_some_and(|r| {
+        let list = &l.lists[t.leg.list as usize];
+        let refills = list.rows.get(t.leg.row).is_some_and(|r| {
             r.action == Action::Recharge && r.on == On::Suit && list.kind.comes_in()
         });
         if !refills || !walk::all_in(l, &self.places, t.members) {
             return false;
         }
         let element = |port: u16| l.ports[port as usize].element;
-        let on_supply = |p: usize| self.crew[p].clock.open && !self.crew[p].clock.paused;
+        let on_supply =
+            |p: usize| self.people.crew[p].clock.open && !self.people.crew[p].clock.paused;
         self.teams.iter().enumerate().any(|(j, o)| {
             // Who only waits for their turn waits for the whole list.
-            let stranded = j != k && o.phase == Phase::Stranded && o.planned_tried;
+            let stranded = j != k && o.phase == Phase::Stranded && o.back.planned_tried;
             let waits = stranded && each_of(o.members).any(on_supply);
             waits && element(o.home_port) == element(list.port)
         })
@@ -73,7 +74,7 @@ impl World<'_> {
     fn stop_recharging(&mut self, k: usize) {
         for j in (0..TEAMS).filter(|j| *j != k) {
             if self.teams[j].phase == Phase::InRow && self.recharge_can_wait(j) {
-                self.teams[j].end = self.now;
+                self.teams[j].leg.end = self.now;
                 self.plan_team(j, self.now);
             }
         }
@@ -127,7 +128,7 @@ impl World<'_> {
         let Some(home) = l.ports.get(port as usize) else { return false };
         let host = home.element;
         let list = home.ingress;
-        if list == NONE || self.ending.is_some() {
+        if list == NONE || self.course.ending.is_some() {
             return false;
         }
         let keeps_out = |what: What| {
