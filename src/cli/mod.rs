@@ -45,7 +45,7 @@ enum Command {
     Replay(ReplayArgs),
     /// Play a campaign at every point of a design, and say what its factors do
     Sweep(SweepArgs),
-    /// Make report.html, summary.xlsx and datapackage.json again from the files of a results folder
+    /// Make report.html, summary.xlsx, README.txt and datapackage.json again from a results folder
     Report {
         /// Results folder
         folder: PathBuf,
@@ -82,6 +82,9 @@ struct RunArgs {
     /// Also write campaigns.csv, one row per architecture and campaign
     #[arg(long)]
     keep_campaigns: bool,
+    /// Also write the long tables (distribution and, if kept, campaigns) as Parquet
+    #[arg(long)]
+    parquet: bool,
 }
 
 #[derive(Debug, Args)]

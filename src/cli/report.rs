@@ -12,7 +12,7 @@ pub fn report(folder: &Path) -> Exit {
         report::made_from_files(folder, &mut draft)?;
         Ok(draft.publish(&[])?)
     });
-    let names = [report::PAGE, report::WORKBOOK, report::PACKAGE];
+    let names = [report::PAGE, report::WORKBOOK, report::README, report::PACKAGE];
     match written {
         Ok(()) => say(&names.map(|name| format!("{}\n", folder.join(name).display())).concat()),
         Err(e) => failed(&e),

@@ -114,13 +114,16 @@ fn play_and_write(
         draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
         draft.table("paths.csv", &report::paths(model, books)).map_err(|e| refused(&e))?;
     }
+    if args.parquet {
+        draft.columnar().map_err(|e| refused(&e))?;
+    }
     let tables = FILES.iter().filter(|f| draft.has(f.name)).map(|f| f.name.to_string()).collect();
     let manifest = manifest(args, loaded, campaigns, threads.get(), started, tables);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     // Last, because they are made from the other files.
     let folder = draft.folder().to_path_buf();
     report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
-    draft.publish(&FILES.iter().map(|f| f.name).collect::<Vec<_>>()).map_err(|e| refused(&e))?;
+    draft.publish(&report::optional()).map_err(|e| refused(&e))?;
     let last = say(&report::closing_text(model, books.as_ref(), asked));
     if let Some(failed) = [first, last].into_iter().find(|e| *e != Exit::Done) {
         return Err(failed);

@@ -196,13 +196,11 @@ fn provenances(ready: &Ready) -> Vec<(At, Provenance)> {
 fn finish(ready: &Ready, started: Instant, mut draft: Draft) -> Result<(), Exit> {
     let tables: Vec<String> =
         FILES.iter().filter(|f| draft.has(f.name)).map(|f| f.name.to_string()).collect();
-    let readme = report::sweep_readme(&ready.sweep, &tables);
-    draft.text("README.txt", &readme).map_err(|e| refused(&e))?;
     let manifest = manifest(ready, started, tables);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     let folder = draft.folder().to_path_buf();
     report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
-    draft.publish(&FILES.iter().map(|f| f.name).collect::<Vec<_>>()).map_err(|e| refused(&e))
+    draft.publish(&report::optional()).map_err(|e| refused(&e))
 }
 
 fn manifest(ready: &Ready, started: Instant, tables: Vec<String>) -> Manifest {

@@ -89,3 +89,10 @@ pub const FILES: &[ResultFile] = &[
 pub fn by_name(name: &str) -> Option<&'static ResultFile> {
     FILES.iter().find(|f| f.name == name)
 }
+
+/// Names of every table, also as Parquet: those that a set of results does not have are not left from
+/// an earlier one.
+pub fn optional() -> Vec<&'static str> {
+    let columnar = super::parquet::COLUMNAR.iter().map(|(_, name)| *name);
+    FILES.iter().map(|f| f.name).chain(columnar).collect()
+}

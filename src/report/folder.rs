@@ -1,6 +1,8 @@
 //! Result files appear whole or not at all: they are written into a temporary folder beside the
 //! results folder and moved into place one by one when all are there.
 
+use super::files::by_name;
+use super::parquet::{self, COLUMNAR, ColumnarError};
 use super::table::Table;
 use std::fs;
 use std::io::{BufWriter, Write};
@@ -30,6 +32,15 @@ pub enum WriteError {
         /// Why.
         #[source]
         source: csv::Error,
+    },
+    /// A table as Parquet.
+    #[error("cannot write {name}: {source}")]
+    Columnar {
+        /// Which.
+        name: String,
+        /// Why.
+        #[source]
+        source: ColumnarError,
     },
 }
 
@@ -76,6 +87,22 @@ impl Draft {
     pub fn table(&mut self, name: &str, table: &Table) -> Result<(), WriteError> {
         let out = self.file(name)?;
         table.write(out).map_err(|source| WriteError::Table { name: name.into(), source })
+    }
+
+    /// The long tables of this set as Parquet too, made from their finished CSV files.
+    ///
+    /// # Errors
+    /// When one cannot be read or written.
+    pub fn columnar(&mut self) -> Result<(), WriteError> {
+        for (csv, name) in COLUMNAR.iter().filter(|(csv, _)| self.has(csv)).collect::<Vec<_>>() {
+            let Some(table) = by_name(csv) else { continue };
+            let path = self.folder().join(csv);
+            let file = fs::File::open(&path).map_err(|source| WriteError::File { path, source })?;
+            let out = self.file(name)?;
+            let made = parquet::columnar(table, std::io::BufReader::new(file), out);
+            made.map_err(|source| WriteError::Columnar { name: (*name).into(), source })?;
+        }
+        Ok(())
     }
 
     /// A text file.

@@ -16,7 +16,9 @@ mod manifest;
 mod mass;
 mod package;
 mod page;
+mod parquet;
 mod ranking;
+mod readme;
 mod requirements;
 mod risk;
 mod sensitivity;
@@ -37,30 +39,34 @@ pub use digits::{Digits, scaled};
 pub use distribution::distribution;
 pub use drivers::{drivers, paths};
 pub use figures::{quoted, wrapped};
-pub use files::{CAMPAIGNS, FILES, ResultFile};
+pub use files::{CAMPAIGNS, FILES, ResultFile, optional};
 pub use folder::{Draft, WriteError};
 pub use manifest::{FactorFacts, LUCK, Manifest, NOT_MODELLED, RunFacts, Setting, SweepFacts};
 pub use mass::{breakeven, mass};
 pub use package::PACKAGE;
 pub use page::PAGE;
+pub use parquet::{COLUMNAR, ColumnarError};
 pub use ranking::ranking;
+pub use readme::README;
 pub use requirements::{Judged, Verdict, judged, requirements};
 pub use risk::risk_curve;
 pub use sensitivity::sensitivity;
 pub use story::story;
-pub use sweep::{SweepRows, sweep, sweep_facts, sweep_readme};
+pub use sweep::{SweepRows, sweep, sweep_facts};
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
 pub use terminal::{Asked, closing_text, summary_text};
 pub use workbook::WORKBOOK;
 
 /// Writes into a draft what is made from the files of a results folder and from nothing else: the page,
-/// the workbook, the description of the tables.
+/// the workbook, the description of the tables, the text that says which to open.
 ///
 /// # Errors
 /// When the folder cannot be read or the draft not written to.
 pub fn made_from_files(folder: &std::path::Path, draft: &mut Draft) -> Result<(), MadeError> {
     let book = book::Book::read(folder)?;
+    let there = COLUMNAR.iter().map(|(_, name)| *name).filter(|name| folder.join(name).is_file());
+    draft.text(README, &readme::readme(&book, &there.collect::<Vec<_>>()))?;
     draft.text(PACKAGE, &package::package(&book))?;
     draft.bytes(WORKBOOK, &workbook::workbook(&book)?)?;
     Ok(draft.text(PAGE, &page::page(&book))?)

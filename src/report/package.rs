@@ -3,12 +3,62 @@
 
 use super::book::Book;
 use super::columns::{Column, Holds};
-use super::files::by_name;
-use super::manifest::FactorFacts;
+use super::files::{ResultFile, by_name};
+use super::manifest::{FactorFacts, Manifest};
 use serde_json::{Value, json};
 
 /// The name of the description in a results folder.
 pub const PACKAGE: &str = "datapackage.json";
+
+/// What tells the rows of a table apart, and what of it stands in another table.
+struct Keys {
+    table: &'static str,
+    /// Primary key; empty where a part of what tells rows apart may be an empty cell.
+    primary: &'static [&'static str],
+    /// Columns, and the columns of `summary.csv` that hold the same.
+    foreign: &'static [(&'static [&'static str], &'static [&'static str])],
+}
+
+/// (architecture, measure), as in `summary.csv`.
+const ESTIMATE: &[&str] = &["architecture", "measure"];
+/// The architecture alone.
+const ARM: &[&str] = &["architecture"];
+/// The reference of a pair.
+const REFERENCE: &[&str] = &["reference"];
+
+const fn keys(
+    table: &'static str,
+    primary: &'static [&'static str],
+    foreign: &'static [(&'static [&'static str], &'static [&'static str])],
+) -> Keys {
+    Keys { table, primary, foreign }
+}
+
+/// Keys of every table that a run of one campaign file writes. Bins of `distribution.csv` that hold
+/// misses have no ends, findings may hold for all architectures, and an entry of the files may be
+/// named twice: those have no primary key.
+const KEYS: &[Keys] = &[
+    keys("requirements.csv", &["architecture", "limit"], &[(ESTIMATE, ESTIMATE)]),
+    keys("ranking.csv", &["ranking", "architecture", "basis"], &[(ARM, ARM)]),
+    keys("summary.csv", ESTIMATE, &[]),
+    keys(
+        "compare.csv",
+        &["architecture", "reference", "measure"],
+        &[(ESTIMATE, ESTIMATE), (&["reference", "measure"], ESTIMATE)],
+    ),
+    keys("havens.csv", &["architecture", "outcome"], &[(ARM, ARM)]),
+    keys("breakdown.csv", &["architecture", "quantity", "cause"], &[(ARM, ARM)]),
+    keys("drivers.csv", &["architecture", "measure", "item", "kind"], &[(ESTIMATE, ESTIMATE)]),
+    keys("paths.csv", &["architecture", "outcome", "path"], &[(ARM, ARM)]),
+    keys("mass.csv", &["architecture", "part"], &[(ARM, ARM)]),
+    keys("breakeven.csv", &["architecture", "reference"], &[(ARM, ARM), (REFERENCE, ARM)]),
+    keys("complexity.csv", &["architecture", "port", "item"], &[(ARM, ARM)]),
+    keys("risk-curve.csv", &["architecture", "measure", "statistic", "x"], &[(ESTIMATE, ESTIMATE)]),
+    keys("distribution.csv", &[], &[(ESTIMATE, ESTIMATE)]),
+    keys("findings.csv", &[], &[]),
+    keys("assumptions.csv", &[], &[]),
+    keys("campaigns.csv", &["architecture", "campaign"], &[(ARM, ARM)]),
+];
 
 /// The description of the tables that the manifest names.
 pub(super) fn package(book: &Book) -> String {
@@ -16,9 +66,6 @@ pub(super) fn package(book: &Book) -> String {
     let tables = m.tables.iter().filter_map(|name| by_name(name));
     let resources: Vec<Value> = tables
         .map(|t| {
-            let factors = m.sweep.iter().filter(|_| t.factors()).flat_map(|s| &s.factors);
-            let own = t.columns();
-            let fields: Vec<Value> = factors.map(factor).chain(own.iter().map(field)).collect();
             json!({
                 "name": t.name.trim_end_matches(".csv"),
                 "path": t.name,
@@ -29,7 +76,7 @@ pub(super) fn package(book: &Book) -> String {
                 "encoding": "utf-8",
                 "dialect": { "delimiter": ",", "doubleQuote": true, "header": true,
                              "lineTerminator": "\n", "quoteChar": "\"" },
-                "schema": { "fields": fields, "missingValues": [""] },
+                "schema": schema(t, m),
             })
         })
         .collect();
@@ -63,6 +110,25 @@ fn factor(f: &FactorFacts) -> Value {
     field
 }
 
+/// Columns and keys of a table of a folder with these tables.
+fn schema(table: &ResultFile, m: &Manifest) -> Value {
+    let factors = m.sweep.iter().filter(|_| table.factors()).flat_map(|s| &s.factors);
+    let own = table.columns();
+    let fields: Vec<Value> = factors.map(factor).chain(own.iter().map(field)).collect();
+    let mut schema = json!({ "fields": fields, "missingValues": [""] });
+    let Some(keys) = KEYS.iter().find(|k| k.table == table.name) else {
+        return schema;
+    };
+    if !keys.primary.is_empty() {
+        schema["primaryKey"] = json!(keys.primary);
+    }
+    if !keys.foreign.is_empty() && m.tables.iter().any(|t| t == "summary.csv") {
+        let foreign = |(here, there): &(&[&str], &[&str])| json!({ "fields": here, "reference": { "resource": "summary", "fields": there } });
+        schema["foreignKeys"] = keys.foreign.iter().map(foreign).collect();
+    }
+    schema
+}
+
 fn field(c: &Column) -> Value {
     let kind = match c.holds {
         Holds::Text => "string",
@@ -76,4 +142,28 @@ fn field(c: &Column) -> Value {
         unit => field["unit"] = json!(unit),
     }
     field
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Keys are columns of their tables, and what they point at tells rows of `summary.csv` apart.
+    #[test]
+    fn keys_are_columns() {
+        let names = |table: &str| -> Vec<&str> {
+            let table = by_name(table).unwrap_or_else(|| panic!("no table {table}"));
+            table.columns().iter().map(|c| c.name).collect()
+        };
+        let summary = names("summary.csv");
+        for k in KEYS {
+            let columns = names(k.table);
+            assert!(k.primary.iter().all(|c| columns.contains(c)), "{}", k.table);
+            for (here, there) in k.foreign {
+                assert_eq!(here.len(), there.len());
+                assert!(here.iter().all(|c| columns.contains(c)), "{}", k.table);
+                assert!(there.iter().all(|c| summary.contains(c)), "{}", k.table);
+            }
+        }
+    }
 }

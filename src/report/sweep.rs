@@ -1,10 +1,10 @@
-//! `sweep.csv`, the facts of a sweep for its manifest, and its `README.txt`.
+//! `sweep.csv`, the facts of a sweep for its manifest.
 
 use super::columns::{self, Holds};
 use super::manifest::{FactorFacts, SweepFacts};
 use super::table::{Cell, Table};
 use crate::measure::MEASURES;
-use crate::scenario::{DesignKind, PointLuck, Vocabulary};
+use crate::scenario::{PointLuck, Vocabulary};
 use crate::study::sweep::play::columns;
 use crate::study::sweep::{PointResults, Sweep};
 
@@ -109,48 +109,4 @@ pub fn sweep_facts(sweep: &Sweep) -> SweepFacts {
         factors: spec.factors.iter().map(factor).collect(),
         measures: spec.measures.iter().map(|m| m.it.clone()).collect(),
     }
-}
-
-/// `README.txt` of a sweep: which file to open first, and how to read the numbers.
-pub fn sweep_readme(sweep: &Sweep, tables: &[String]) -> String {
-    let has = |name: &str| tables.iter().any(|t| t == name);
-    let meaning = |d: DesignKind| {
-        let of = DesignKind::WORDS.iter().find(|w| w.0 == d);
-        of.map_or("", |w| w.2)
-    };
-    let spec = &sweep.spec;
-    let mut out = format!(
-        "A sweep of {} points, {} factors. Design: {} ({}).\nLuck of the points: {}: {}.\n\n\
-         Open first: report.html (figures), then summary.xlsx (all tables as typed cells).\n\n",
-        sweep.points.len(),
-        spec.factors.len(),
-        spec.design.it.word(),
-        meaning(spec.design.it),
-        spec.luck.word(),
-        noise(spec.luck),
-    );
-    let files = [
-        ("sweep.csv", "one row for each point, architecture and measure; factors first"),
-        ("sensitivity.csv", "what each factor does to each measure, with intervals and noise"),
-        ("crossings.csv", "where one architecture overtakes another along a factor"),
-        ("findings.csv", "findings of the check at the first point"),
-        ("assumptions.csv", "where the numbers of the files come from"),
-        ("datapackage.json", "columns, units and meanings for programs"),
-        ("manifest.json", "seed, files, fingerprint: what the numbers depend on"),
-    ];
-    for (name, what) in files {
-        if has(name) || name.ends_with(".json") {
-            out.push_str(&format!("{name:18} {what}\n"));
-        }
-    }
-    out.push_str(
-        "\nCSV files have commas between cells and a point in numbers (0.5, 1e-7). A spreadsheet set to a \
-         decimal\ncomma misreads them when they are opened by a double click: open summary.xlsx instead, \
-         or import\nthem and say that the decimal sign is a point. An empty cell is not estimable, and \
-         the note of its row\nsays why; an empty cell of a factor means: as the base campaign says. \
-         Intervals are 95 %.\n\n",
-    );
-    out.push_str(super::CAUTION);
-    out.push('\n');
-    out
 }

@@ -116,7 +116,8 @@ fn told(story: &str) -> BTreeMap<String, String> {
     lines.map(pair).collect()
 }
 
-const FILES: [&str; 16] = [
+const FILES: [&str; 17] = [
+    "README.txt",
     "assumptions.csv",
     "breakdown.csv",
     "compare.csv",

@@ -131,13 +131,12 @@ fn the_workbook_holds_the_cells_of_the_tables() {
     );
     assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
     let mut book: Xlsx<_> = open_workbook(s.path("results/summary.xlsx")).unwrap();
-    assert_eq!(book.sheet_names()[0], "read me");
-    let first = book.worksheet_range("read me").unwrap();
-    assert!(
-        first.cells().any(|(.., c)| c.as_string().as_deref() == Some(vestibule::report::CAUTION))
-    );
+    assert_eq!(book.sheet_names()[..2], ["matrix", "columns"]);
+    let first = book.worksheet_range("matrix").unwrap();
+    let says = |text: &str| first.cells().any(|(.., c)| c.as_string().as_deref() == Some(text));
+    assert!(says(vestibule::report::CAUTION));
     let tables: Vec<&str> = FILES.iter().filter_map(|f| f.strip_suffix(".csv")).collect();
-    assert_eq!(book.sheet_names().len(), tables.len() + 1);
+    assert_eq!(book.sheet_names().len(), tables.len() + 2);
     let mut numbers = 0;
     for table in tables {
         let sheet = book.worksheet_range(table).unwrap();
@@ -147,7 +146,7 @@ fn the_workbook_holds_the_cells_of_the_tables() {
             .unwrap();
         for (r, record) in csv.records().enumerate() {
             for (c, text) in record.unwrap().iter().enumerate() {
-                let cell = sheet.get_value((r as u32 + 1, c as u32)).unwrap_or(&Data::Empty);
+                let cell = sheet.get_value((r as u32, c as u32)).unwrap_or(&Data::Empty);
                 let bare = text.strip_prefix('\'').unwrap_or(text);
                 match cell {
                     Data::Float(x) => {
@@ -164,6 +163,80 @@ fn the_workbook_holds_the_cells_of_the_tables() {
     assert!(numbers > 1000, "{numbers}");
     let sources = book.worksheet_range("assumptions").unwrap();
     assert!(sources.cells().any(|(.., c)| c.as_string().as_deref() == Some("=1+1")));
+}
+
+/// The first sheet has the numbers of the summary and the verdicts of the limits, as cells.
+#[test]
+fn the_first_sheet_is_the_matrix_and_the_limits() {
+    use calamine::{DataType, Reader, Xlsx, open_workbook};
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let mut book: Xlsx<_> = open_workbook(s.path("results/summary.xlsx")).unwrap();
+    let first = book.worksheet_range("matrix").unwrap();
+    let row_of = |text: &str| {
+        let rows = first.rows().enumerate();
+        let mut found = rows.filter(|(_, r)| r[0].as_string().is_some_and(|t| t.starts_with(text)));
+        found.next().unwrap_or_else(|| panic!("no row {text}")).0
+    };
+    let summary = rows(&s.path("results/summary.csv"));
+    let gas = summary.iter().find(|r| r["measure"] == "gas_lost_kg").unwrap();
+    let at = row_of("Gas lost");
+    for (below, column) in [(0, "mean"), (1, "mean_low95"), (2, "mean_high95")] {
+        let found = first.get((at + below, 2)).and_then(|c| c.as_f64()).unwrap();
+        assert_eq!(found, gas[column].parse::<f64>().unwrap(), "{column}");
+    }
+    let limit = &rows(&s.path("results/requirements.csv"))[0];
+    let at = row_of(&format!("{}: ", limit["limit"]));
+    assert_eq!(first.get((at, 2)).unwrap().as_string().unwrap(), limit["verdict"]);
+}
+
+/// Parquet files hold the cells of their CSV files, come only when asked for, and go with the next run.
+#[test]
+fn long_tables_come_as_parquet_when_asked_for() {
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    let s = Starter::new();
+    let asked = ["--campaigns", "70", "--keep-campaigns", "--parquet"];
+    assert_eq!(code(&s.play("results", &asked)), 0);
+    for table in ["campaigns", "distribution"] {
+        let file = fs::File::open(s.path(&format!("results/{table}.parquet"))).unwrap();
+        let read = SerializedFileReader::new(file).unwrap();
+        let wanted = rows(&s.path(&format!("results/{table}.csv")));
+        let mut n = 0;
+        for (row, wanted) in read.get_row_iter(None).unwrap().zip(&wanted) {
+            n += 1;
+            for (name, cell) in row.unwrap().get_column_iter() {
+                let (found, wanted) = (cell.to_string(), &wanted[name]);
+                let number = wanted.parse::<f64>();
+                match (wanted.as_str(), number) {
+                    ("", _) => assert_eq!(found, "null", "{table} {name}"),
+                    (_, Ok(x)) => assert_eq!(found.parse::<f64>().unwrap(), x, "{table} {name}"),
+                    (text, _) => assert_eq!(found, format!("\"{text}\""), "{table} {name}"),
+                }
+            }
+        }
+        assert_eq!(n, wanted.len());
+        assert!(n >= 70, "{table}: {n}");
+    }
+    let readme = fs::read_to_string(s.path("results/README.txt")).unwrap();
+    assert!(readme.contains("campaigns.parquet"), "{readme}");
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    assert_eq!(names(&s.path("results")), FILES);
+}
+
+/// The text of the folder says which file to open, warns of decimals, and names every table.
+#[test]
+fn the_folder_says_which_file_to_open() {
+    let s = Starter::new();
+    assert_eq!(code(&s.play("results", &["--campaigns", "40"])), 0);
+    let text = fs::read_to_string(s.path("results/README.txt")).unwrap();
+    let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what} not in\n{text}"));
+    assert!(at("report.html") < at("summary.xlsx") && at("summary.xlsx") < at("Decimals"));
+    assert!(text.contains("0.001 into 1"));
+    assert!(FILES.iter().filter(|f| f.ends_with(".csv")).all(|f| text.contains(f)));
+    assert!(text.lines().all(|l| l.chars().count() <= 79), "{text}");
+    assert!(
+        text.split_whitespace().collect::<Vec<_>>().join(" ").contains(vestibule::report::CAUTION)
+    );
 }
 
 /// What describes the tables names each, with the columns of its header.

@@ -1,8 +1,10 @@
 #!/usr/bin/env bash
 # summary.xlsx in a spreadsheet set to English, German and French: every number of the tables arrives as that number, text
 # stays text and nothing runs as a formula, also where sources begin with = + - @. The CSV files, imported as README says
-# (comma, `.` decimals), give the same numbers. Bytes: the same on any number of threads and from `vestibule report`.
-# Reference programs: LibreOffice (Debian package), openpyxl (PyPI), installed under target/.
+# (comma, `.` decimals), give the same numbers. Bytes: the same on any number of threads and from `vestibule report`. Printed,
+# the workbook is a few pages. pandas takes every data sheet and both Parquet files as they are; the description of the tables
+# and its keys hold for a folder with everything in it.
+# Reference programs: LibreOffice, pdfinfo (Debian packages), openpyxl, pandas, pyarrow (PyPI), installed under target/.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 if ! command -v soffice >/dev/null; then
@@ -12,7 +14,9 @@ fi
 tools=$PWD/target/workbook
 mkdir -p "$tools"
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
-"$tools/venv/bin/python" -c 'import openpyxl' 2>/dev/null || "$tools/venv/bin/pip" install --quiet openpyxl
+"$tools/venv/bin/python" -c 'import openpyxl, pandas, pyarrow' 2>/dev/null ||
+  "$tools/venv/bin/pip" install --quiet openpyxl pandas pyarrow
+command -v pdfinfo >/dev/null || apt-get install -y --no-install-recommends poppler-utils >/dev/null
 source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
@@ -27,15 +31,16 @@ for i, evil in enumerate(["=1+1", "+1+1", "-1+1", "@SUM(1)"]):
 open(path, "w").write(text)
 PY
 # Three blocks of 64, so that threads share them.
-play() { "$vestibule" run "$out/runs/larkspur/campaign.toml" --campaigns 130 --threads "$1" --out "$out/$2" >/dev/null 2>&1; }
+play() { "$vestibule" run "$out/runs/larkspur/campaign.toml" --campaigns 130 --keep-campaigns --parquet --threads "$1" --out "$out/$2" >/dev/null 2>&1; }
 play 1 one
 play 2 two
-for file in summary.xlsx datapackage.json; do
+made="summary.xlsx datapackage.json README.txt"
+for file in $made campaigns.parquet distribution.parquet; do
   cmp "$out/one/$file" "$out/two/$file"
   cp "$out/one/$file" "$out/$file"
 done
 "$vestibule" report "$out/one" >/dev/null
-for file in summary.xlsx datapackage.json; do cmp "$out/one/$file" "$out/$file"; done
+for file in $made; do cmp "$out/one/$file" "$out/$file"; done
 for locale in en-US de-DE fr-FR; do
   profile=$out/profile-$locale
   mkdir -p "$profile/user"
@@ -49,4 +54,9 @@ XCU
   # 1033: numbers as written, with `.`; this is what README asks of an import.
   soffice "-env:UserInstallation=file://$profile" --headless --infilter="CSV:44,34,76,1,,1033,false,true" --convert-to xlsx --outdir "$out/$locale/csv" "$out"/one/*.csv >/dev/null 2>&1
 done
+# On paper: the first sheet and the heads of the tables.
+soffice "-env:UserInstallation=file://$out/profile-en-US" --headless --convert-to pdf --outdir "$out/pdf" "$out/one/summary.xlsx" >/dev/null 2>&1
+pages=$(pdfinfo "$out/pdf/summary.pdf" | awk '/^Pages/ { print $2 }')
+[ "$pages" -ge 2 ] && [ "$pages" -le 40 ] || { echo "$pages pages in print"; exit 1; }
+echo "$pages pages in print"
 "$tools/venv/bin/python" tests/outside/workbook.py "$out/one" "$out" en-US de-DE fr-FR

@@ -24,6 +24,7 @@ mod words;
 
 use crate::report::book::Book;
 use stack::{PARTS, Stacked};
+pub(super) use standing::{Place, Standing, standings};
 use std::fmt::Write;
 use words::{esc, num};
 

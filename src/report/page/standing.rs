@@ -1,12 +1,12 @@
 //! Who is best on what: for each measure the best architecture and, on the same luck, which others
 //! clearly differ from it. Nothing is added up over measures.
 
-use super::words::{SPOKEN, Spoken, sense};
+use super::words::{SPOKEN, Spoken, sense, sentence_case};
 use crate::report::book::{Book, Estimate, Gap};
 
 /// How an architecture stands on a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Place {
+pub(in crate::report) enum Place {
     /// the best, and at least one other is clearly worse
     Best,
     /// not clearly different from the best
@@ -19,7 +19,7 @@ pub(super) enum Place {
 
 /// A measure with the place of every architecture.
 #[derive(Clone, Debug)]
-pub(super) struct Standing {
+pub(in crate::report) struct Standing {
     /// the measure
     pub spoken: &'static Spoken,
     /// unit
@@ -33,6 +33,10 @@ pub(super) struct Standing {
 }
 
 impl Standing {
+    /// What it is called at the head of a row.
+    pub fn words(&self) -> String {
+        sentence_case(self.spoken.words)
+    }
     /// Mean of an architecture.
     pub fn mean(&self, arm: usize) -> Option<f64> {
         self.estimates[arm].as_ref()?.mean
@@ -48,12 +52,12 @@ impl Standing {
 }
 
 /// Every measure that sentences speak of and that the folder has.
-pub(super) fn standings(book: &Book) -> Vec<Standing> {
+pub(in crate::report) fn standings(book: &Book) -> Vec<Standing> {
     SPOKEN.iter().filter_map(|s| standing(book, s)).collect()
 }
 
 /// The places on one measure; `None` if the folder does not have it.
-pub(super) fn standing(book: &Book, spoken: &'static Spoken) -> Option<Standing> {
+pub(in crate::report) fn standing(book: &Book, spoken: &'static Spoken) -> Option<Standing> {
     let arms = book.arms();
     let estimates: Vec<Option<Estimate>> =
         arms.iter().map(|a| book.estimate(a, spoken.name)).collect();

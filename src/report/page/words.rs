@@ -98,7 +98,7 @@ pub(super) fn sentence_case(text: &str) -> String {
 
 /// A measure that sentences speak of.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Spoken {
+pub(in crate::report) struct Spoken {
     /// name in the files
     pub name: &'static str,
     /// in a sentence
