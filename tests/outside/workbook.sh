@@ -57,6 +57,6 @@ done
 # On paper: the first sheet and the heads of the tables.
 soffice "-env:UserInstallation=file://$out/profile-en-US" --headless --convert-to pdf --outdir "$out/pdf" "$out/one/summary.xlsx" >/dev/null 2>&1
 pages=$(pdfinfo "$out/pdf/summary.pdf" | awk '/^Pages/ { print $2 }')
-[ "$pages" -ge 2 ] && [ "$pages" -le 40 ] || { echo "$pages pages in print"; exit 1; }
+[ "$pages" -ge 2 ] && [ "$pages" -le 25 ] || { echo "$pages pages in print"; exit 1; }
 echo "$pages pages in print"
 "$tools/venv/bin/python" tests/outside/workbook.py "$out/one" "$out" en-US de-DE fr-FR

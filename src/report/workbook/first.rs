@@ -169,7 +169,11 @@ fn matrix_cell(
         _ => ("", &look.mean),
     };
     // The mark is part of how the number is shown: the cell holds the number alone.
-    let shown = base.clone().set_num_format(format!("{mark}{digits}"));
+    let shown = match mean == 0.0 {
+        true => format!("{mark}\"none seen\""),
+        false => format!("{mark}{digits}"),
+    };
+    let shown = base.clone().set_num_format(shown);
     pen.w.write_number_with_format(pen.row, column, mean, &shown)?;
     let limit = look.limit.clone().set_num_format(&digits);
     for (below, end) in [(1, e.low), (2, e.high)] {

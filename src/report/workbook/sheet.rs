@@ -14,7 +14,7 @@ pub(super) const MOST_ROWS: usize = (1 << 20) - 1;
 const WIDEST: usize = 60;
 /// What goes on paper: so many rows, and columns until they are so many characters wide. The sheets
 /// are for programs and for the screen; the first sheet is for paper.
-const PRINTED: (usize, usize) = (110, 170);
+const PRINTED: (usize, usize) = (50, 170);
 
 /// Writes the sheet of a table.
 pub(super) fn write(
