@@ -1,6 +1,7 @@
 //! The shell: arguments, exit codes, and one function per command whose body is
 //! load -> check -> compile -> simulate -> estimate -> report.
 
+mod changes;
 mod exit;
 mod list;
 mod load;
@@ -49,7 +50,12 @@ enum Command {
     Report {
         /// Results folder
         folder: PathBuf,
+        /// Say on the page what changed since this results folder
+        #[arg(long, value_name = "OLD")]
+        before: Option<PathBuf>,
     },
+    /// Say what changed between two results folders of a campaign, and what of it is more than chance
+    Changes(ChangesArgs),
     /// List what can be written and what is measured
     List {
         /// What to list
@@ -109,6 +115,17 @@ struct ReplayArgs {
 }
 
 #[derive(Debug, Args)]
+struct ChangesArgs {
+    /// Results folder before
+    old: PathBuf,
+    /// Results folder after
+    new: PathBuf,
+    /// Everything as JSON, also what did not move
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Args)]
 struct SweepArgs {
     /// Sweep file
     sweep: PathBuf,
@@ -142,7 +159,8 @@ pub fn main() -> ExitCode {
         Command::Run(args) => run::run(&args),
         Command::Replay(args) => replay::replay(&args),
         Command::Sweep(args) => sweep::sweep(&args),
-        Command::Report { folder } => report::report(&folder),
+        Command::Report { folder, before } => report::report(&folder, before.as_deref()),
+        Command::Changes(args) => changes::changes(&args),
         Command::List { what } => list::list(what),
     };
     exit.into()

@@ -122,7 +122,7 @@ fn play_and_write(
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     // Last, because they are made from the other files.
     let folder = draft.folder().to_path_buf();
-    report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
+    report::made_from_files(&folder, &mut draft, None).map_err(|e| super::report::failed(&e))?;
     draft.publish(&report::optional()).map_err(|e| refused(&e))?;
     let last = say(&report::closing_text(model, books.as_ref(), asked));
     if let Some(failed) = [first, last].into_iter().find(|e| *e != Exit::Done) {

@@ -199,7 +199,7 @@ fn finish(ready: &Ready, started: Instant, mut draft: Draft) -> Result<(), Exit>
     let manifest = manifest(ready, started, tables);
     draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
     let folder = draft.folder().to_path_buf();
-    report::made_from_files(&folder, &mut draft).map_err(|e| super::report::failed(&e))?;
+    report::made_from_files(&folder, &mut draft, None).map_err(|e| super::report::failed(&e))?;
     draft.publish(&report::optional()).map_err(|e| refused(&e))
 }
 

@@ -3,6 +3,7 @@
 
 mod assumptions;
 mod book;
+mod changes;
 mod columns;
 mod complexity;
 mod crossings;
@@ -32,6 +33,7 @@ mod workbook;
 
 pub use assumptions::assumptions;
 pub use book::PageError;
+pub use changes::{Changes, ChangesError, changes};
 pub use columns::{Column, Holds};
 pub use complexity::complexity;
 pub use crossings::crossings;
@@ -58,18 +60,23 @@ pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, ha
 pub use terminal::{Asked, closing_text, summary_text};
 pub use workbook::WORKBOOK;
 
-/// Writes into a draft what is made from the files of a results folder and from nothing else: the page,
+/// Writes into a draft what is made from the files of a results folder and from nothing else (but for
+/// what changed since another, if the page is to say that): the page,
 /// the workbook, the description of the tables, the text that says which to open.
 ///
 /// # Errors
 /// When the folder cannot be read or the draft not written to.
-pub fn made_from_files(folder: &std::path::Path, draft: &mut Draft) -> Result<(), MadeError> {
+pub fn made_from_files(
+    folder: &std::path::Path,
+    draft: &mut Draft,
+    changes: Option<&Changes>,
+) -> Result<(), MadeError> {
     let book = book::Book::read(folder)?;
     let there = COLUMNAR.iter().map(|(_, name)| *name).filter(|name| folder.join(name).is_file());
     draft.text(README, &readme::readme(&book, &there.collect::<Vec<_>>()))?;
     draft.text(PACKAGE, &package::package(&book))?;
     draft.bytes(WORKBOOK, &workbook::workbook(&book)?)?;
-    Ok(draft.text(PAGE, &page::page(&book))?)
+    Ok(draft.text(PAGE, &page::page(&book, changes))?)
 }
 
 /// What is made from the files of a folder could not be made.

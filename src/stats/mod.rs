@@ -32,6 +32,7 @@ pub mod risk;
 pub mod rows;
 pub mod sets;
 pub mod share;
+pub mod shift;
 pub mod tally;
 pub mod tree;
 pub mod wire;

@@ -154,7 +154,7 @@ fn rankings(book: &Book) -> String {
 }
 
 /// One sentence on all: is there one that nobody beats on anything?
-fn headline(book: &Book, standings: &[Standing]) -> String {
+pub(super) fn headline(book: &Book, standings: &[Standing]) -> String {
     let arms = book.arms();
     if arms.len() < 2 {
         return "One architecture was played, so that there is nothing to compare it with.".into();

@@ -14,6 +14,7 @@ mod margin;
 mod mass;
 mod part;
 mod paths;
+mod spoken;
 mod stack;
 mod standing;
 mod tables;
@@ -23,23 +24,32 @@ mod why;
 mod words;
 
 use crate::report::book::Book;
+use crate::report::changes::{self, Changes};
+pub(super) use spoken::sentences;
 use stack::{PARTS, Stacked};
 pub(super) use standing::{Place, Standing, standings};
 use std::fmt::Write;
+pub(super) use words::esc as escaped;
 use words::{esc, num};
 
 /// The name of the page in a results folder.
 pub const PAGE: &str = "report.html";
 
-/// The page of a results folder.
-pub(super) fn page(book: &Book) -> String {
-    whole(book)
+/// The page of a results folder; with what changed since another, if that was asked for.
+pub(super) fn page(book: &Book, changes: Option<&Changes>) -> String {
+    written(book, changes)
+}
+
+/// The page of a folder alone.
+#[cfg(test)]
+fn whole(book: &Book) -> String {
+    page(book, None)
 }
 
 /// A section: id, heading, what it holds.
 type Section = (&'static str, &'static str, String);
 
-fn whole(book: &Book) -> String {
+fn written(book: &Book, changes: Option<&Changes>) -> String {
     let standings = standing::standings(book);
     let sections: [Section; 8] = [
         ("answer", "In short", answer::answer(book, &standings)),
@@ -51,6 +61,10 @@ fn whole(book: &Book) -> String {
         ("cautions", "Cautions", tables::cautions(book)),
         ("repeat", "How to get the same numbers", tables::repeat(book)),
     ];
+    let mut sections = sections.to_vec();
+    if let Some(c) = changes {
+        sections.insert(1, ("changes", "What changed", changes::section(c)));
+    }
     let title = format!("{} ways out and back in, compared", book.arms().len());
     let mut out = String::with_capacity(1 << 20);
     let _ = write!(

@@ -4,7 +4,7 @@ use crate::measure::{Measure, measure};
 use crate::report::figures::figure;
 
 /// `text` as HTML: nothing in it can begin an element, an entity or end an attribute.
-pub(super) fn esc(text: &str) -> String {
+pub(in crate::report) fn esc(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

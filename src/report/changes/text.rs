@@ -1,0 +1,152 @@
+//! What changed, for a terminal.
+
+use super::moved::{Moved, Sure};
+use super::{Changes, Side};
+use crate::report::figures::{figure, signed, wrapped};
+use std::fmt::Write;
+
+/// Inputs that are listed at most; the rest is counted.
+const INPUTS: usize = 20;
+
+impl Changes {
+    /// As text of at most 100 columns.
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        let side = |s: &Side| {
+            format!(
+                "{}: {} campaigns, seed {}, version {}",
+                s.folder, s.campaigns, s.seed, s.version
+            )
+        };
+        let _ = writeln!(out, "before  {}\nafter   {}\n", side(&self.old), side(&self.new));
+        self.told_inputs(&mut out);
+        self.told_measures(&mut out);
+        self.told_verdicts(&mut out);
+        self.told_sentences(&mut out);
+        out.push_str("How it was compared\n");
+        out.push_str(&wrapped(&self.test));
+        let _ = writeln!(out, "\n{}", crate::report::CAUTION);
+        out
+    }
+
+    fn told_inputs(&self, out: &mut String) {
+        if self.differs.is_empty() {
+            out.push_str(
+                "Both are results of the same files, seed, number of campaigns and version.\n\n",
+            );
+            return;
+        }
+        out.push_str("What differs between the two runs\n");
+        for d in &self.differs {
+            out.push_str(&wrapped(d));
+        }
+        for i in self.inputs.iter().take(INPUTS) {
+            let value =
+                |text: &str| if text.is_empty() { "not there".into() } else { text.to_string() };
+            let line = format!("{} {}: {} -> {}", i.file, i.key_path, value(&i.old), value(&i.new));
+            out.push_str(&wrapped(&line));
+        }
+        if self.inputs.len() > INPUTS {
+            let _ = writeln!(out, "  and {} entries more (--json)", self.inputs.len() - INPUTS);
+        }
+        for (arms, where_) in [(&self.only_old, "before"), (&self.only_new, "after")] {
+            if !arms.is_empty() {
+                out.push_str(&wrapped(&format!("only {where_}: {}", arms.join(", "))));
+            }
+        }
+        out.push('\n');
+    }
+
+    fn told_measures(&self, out: &mut String) {
+        let of = |sure: Sure| self.measures.iter().filter(move |m| m.sure == sure);
+        let beyond: Vec<&Moved> = of(Sure::BeyondChance).collect();
+        let all = self.measures.len();
+        if of(Sure::Same).count() == all {
+            let _ = writeln!(out, "All {all} means are the same numbers.\n");
+            return;
+        }
+        match beyond.len() {
+            0 => {
+                let _ = writeln!(out, "Of {all} means none moved by more than chance.");
+            }
+            n => {
+                let _ = writeln!(out, "Of {all} means {n} moved by more than chance\n");
+                table(out, &beyond);
+            }
+        }
+        let _ = writeln!(
+            out,
+            "\n  {} moved no more than chance would move them, {} are the same numbers, {} cannot be told\n",
+            of(Sure::WithinChance).count(),
+            of(Sure::Same).count(),
+            of(Sure::Unknown).count()
+        );
+    }
+
+    fn told_verdicts(&self, out: &mut String) {
+        if self.verdicts.is_empty() {
+            out.push_str("No verdict on a limit or ranking turned.\n\n");
+            return;
+        }
+        out.push_str("Verdicts that turned\n");
+        for v in &self.verdicts {
+            let word =
+                |text: &str| if text.is_empty() { "not asked".into() } else { text.to_string() };
+            let sure = if v.beyond_chance { "more than chance" } else { "no more than chance" };
+            let line = format!(
+                "{}, {}: {} -> {} ({sure}, by {})",
+                v.architecture,
+                v.of,
+                word(&v.old),
+                word(&v.new),
+                v.told_by
+            );
+            out.push_str(&wrapped(&line));
+        }
+        out.push('\n');
+    }
+
+    fn told_sentences(&self, out: &mut String) {
+        if self.sentences.is_empty() {
+            out.push_str("No sentence of the answer reads differently.\n\n");
+            return;
+        }
+        out.push_str("Sentences of the answer that read differently\n");
+        for s in &self.sentences {
+            let about = if s.about.is_empty() { "all" } else { s.about.as_str() };
+            let _ = writeln!(out, "  {about}");
+            for (sign, text) in [("before:", &s.old), ("after: ", &s.new)] {
+                let text = if text.is_empty() { "(nothing)" } else { text };
+                out.push_str(&wrapped(&format!("  {sign} {text}")));
+            }
+        }
+        out.push('\n');
+    }
+}
+
+/// Means that moved, in columns.
+fn table(out: &mut String, moved: &[&Moved]) {
+    let wide =
+        moved.iter().map(|m| m.architecture.chars().count()).max().unwrap_or(0).clamp(12, 22);
+    let _ = writeln!(
+        out,
+        "  {:wide$} {:32} {:>9} {:>9}  difference, 95 % interval",
+        "architecture", "measure", "before", "after"
+    );
+    for m in moved {
+        let number = |x: Option<f64>| x.map_or("-".into(), figure);
+        let limits = match (m.low95, m.high95) {
+            (Some(l), Some(h)) if l != h => format!(" [{}, {}]", figure(l), figure(h)),
+            _ => String::new(),
+        };
+        let _ = writeln!(
+            out,
+            "  {:wide$} {:32} {:>9} {:>9}  {}{limits}",
+            m.architecture,
+            m.measure,
+            number(m.old),
+            number(m.new),
+            m.difference.map_or("-".into(), signed)
+        );
+    }
+}
