@@ -60,9 +60,12 @@ pub fn watched<T: Send>(far: impl Fn() -> Far + Sync, work: impl FnOnce() -> T +
     })
 }
 
-struct Over<'a> {
-    over: &'a AtomicBool,
-    painter: std::thread::Thread,
+/// Ends a painter when it is dropped.
+pub(super) struct Over<'a> {
+    /// what the painter looks at
+    pub over: &'a AtomicBool,
+    /// the painter, to be woken
+    pub painter: std::thread::Thread,
 }
 
 impl Drop for Over<'_> {

@@ -1,26 +1,21 @@
 //! `vestibule run`: every architecture, paired; writes the results folder.
 
 use super::RunArgs;
-use super::exit::{Exit, say};
+use super::exit::Exit;
 use super::load::{Loaded, load};
-use crate::base::stream::Luck;
-use crate::check::rules;
-use crate::model::{Caps, Model};
-use crate::report::{
-    self, Asked, CAMPAIGNS, Draft, FILES, Manifest, RunFacts, Setting, Verdict, WriteError,
-};
-use crate::scenario::{Finding, Sources};
-use crate::stats::{CampaignRows, Results};
-use crate::study::drivers::{Books, Drivers, PLAYS, Sample};
+use super::phase::{stop_flag, with_progress};
+use super::publish::{Played, Told, publish, refused};
+use crate::model::Model;
+use crate::report::{self, Asked, CAMPAIGNS, Draft};
+use crate::stats::CampaignRows;
+use crate::study::drivers::{Books, Drivers, PLAYS, Sample, Watch};
 use crate::study::experiment::{self, Beside};
-use crate::study::replicate::{Halt, Order, Replication};
-use crate::study::standing::Standing;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use std::io::IsTerminal;
+use crate::study::replicate::{Halt, Order};
+use crate::study::standing::StandingBooks;
+use std::num::NonZero;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use std::sync::atomic::{AtomicBool, AtomicU64};
+use std::time::Instant;
 
 /// Runs a campaign file.
 pub fn run(args: &RunArgs) -> Exit {
@@ -44,7 +39,7 @@ pub fn run(args: &RunArgs) -> Exit {
         );
         return Exit::Usage;
     }
-    let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign));
+    let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "results"));
     match play_and_write(args, &loaded, campaigns, &out, own_seed) {
         Ok(met) if args.gate && !met => Exit::Gate,
         Ok(_) => Exit::Done,
@@ -52,30 +47,14 @@ pub fn run(args: &RunArgs) -> Exit {
     }
 }
 
-/// A finding for each law of a probability of which draws were above 1 and count as 1.
-fn tell_caps(loaded: &Loaded, campaigns: u64, players: &[Beside]) -> Vec<Finding> {
-    let model = &loaded.model;
-    let mut above = vec![0; model.params.len()];
-    for counts in players.iter().map(|p| &p.capped) {
-        above.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
-    }
-    let caps = model.params.caps(Luck::new(model.seed), &above, model.set_of(campaigns));
-    let finding = |caps: Caps| {
-        let what =
-            format!("{} of {} values drawn were above 1 and count as 1", caps.times, caps.of);
-        eprintln!("note: {}: {what}", loaded.sources.place(caps.at).path);
-        Finding::new(&rules::PROBABILITY_CAPPED, caps.at, what)
-    };
-    let mut findings = loaded.findings.clone();
-    findings.extend(caps.into_iter().map(finding));
-    findings.extend(loaded.answers.iter().cloned());
-    findings.sort_by_key(|f| f.at);
-    findings
+/// A folder of this name beside the campaign file.
+pub fn beside(campaign: &Path, name: &str) -> PathBuf {
+    campaign.parent().unwrap_or(Path::new(".")).join(name)
 }
 
-/// `results/` beside the campaign file.
-fn beside(campaign: &Path) -> PathBuf {
-    campaign.parent().unwrap_or(Path::new(".")).join("results")
+/// As many as asked for, or as the machine has.
+pub fn threads(asked: Option<NonZero<usize>>) -> NonZero<usize> {
+    asked.or_else(|| std::thread::available_parallelism().ok()).unwrap_or(NonZero::<usize>::MIN)
 }
 
 /// Plays, prints the first answer, works out the drivers, publishes the folder and prints the rest.
@@ -91,64 +70,41 @@ fn play_and_write(
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
     let mut draft = Draft::begin(out).map_err(|e| refused(&e))?;
-    let threads = args
-        .threads
-        .or_else(|| std::thread::available_parallelism().ok())
-        .unwrap_or(std::num::NonZero::<usize>::MIN);
+    let threads = threads(args.threads);
+    let progress = AtomicU64::new(0);
+    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
     let model = &loaded.model;
-    let mut standing = Standing::new(model);
-    let done = simulate(args, loaded, campaigns, threads, &stop, &mut draft, &mut standing)?;
-    let results = done.results;
-    let judged = report::judged(model, &results);
-    let asked = Asked {
-        file: &args.campaign.display().to_string(),
-        seed: args.seed.filter(|s| *s != own_seed),
-        folder: &out.display().to_string(),
+    let (played, watch) = simulate(args, model, order, &mut draft)?;
+    let told = Told {
+        loaded,
+        campaigns,
+        drivers: args.drivers,
+        threads: threads.get(),
+        started,
+        parquet: args.parquet,
+        asked: Asked {
+            file: &args.campaign.display().to_string(),
+            seed: args.seed.filter(|s| *s != own_seed),
+            folder: &out.display().to_string(),
+        },
     };
-    // Who cannot print has the folder nevertheless.
-    let first = say(&report::summary_text(model, &results, (judged.as_slice(), &standing), asked));
-    let findings = tell_caps(loaded, campaigns, &done.players);
-    write(loaded, &findings, &results, &standing, &mut draft).map_err(|e| refused(&e))?;
-    let books = drive(model, campaigns, done.players, threads, &stop)?;
-    if let Some(books) = &books {
-        draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
-        draft.table("paths.csv", &report::paths(model, books)).map_err(|e| refused(&e))?;
-    }
-    if args.parquet {
-        draft.columnar().map_err(|e| refused(&e))?;
-    }
-    let tables = FILES.iter().filter(|f| draft.has(f.name)).map(|f| f.name.to_string()).collect();
-    let manifest = manifest(args, loaded, campaigns, threads.get(), started, tables);
-    draft.text("manifest.json", &manifest.text()).map_err(|e| refused(&e))?;
-    // Last, because they are made from the other files.
-    let folder = draft.folder().to_path_buf();
-    report::made_from_files(&folder, &mut draft, None).map_err(|e| super::report::failed(&e))?;
-    draft.publish(&report::optional()).map_err(|e| refused(&e))?;
-    let last = say(&report::closing_text(model, books.as_ref(), asked));
-    if let Some(failed) = [first, last].into_iter().find(|e| *e != Exit::Done) {
-        return Err(failed);
-    }
-    Ok(judged.iter().all(|j| j.verdict == Verdict::Met))
+    publish(&told, &played, draft, || drive(model, campaigns, watch, threads, &stop))
 }
 
 /// Drivers and paths, if campaigns were watched for them.
 fn drive(
     model: &Model,
     campaigns: u64,
-    players: Vec<Beside>,
-    threads: std::num::NonZero<usize>,
+    watch: Option<Watch>,
+    threads: NonZero<usize>,
     stop: &AtomicBool,
 ) -> Result<Option<Books>, Exit> {
-    let watched = players.into_iter().filter_map(|p| p.watch).reduce(|mut all, w| {
-        all.merge(w);
-        all
-    });
-    let Some(watch) = watched else { return Ok(None) };
+    let Some(watch) = watch else { return Ok(None) };
     let plays = PLAYS * campaigns * model.arms.len() as u64;
     let drivers = Drivers::plan(model, watch, plays);
     let progress = AtomicU64::new(0);
     let order = Order { campaigns: drivers.jobs(), threads, stop, progress: &progress };
-    match with_progress("drivers", order, || drivers.work(order)) {
+    match with_progress("drivers", order.campaigns, order, || drivers.work(order)) {
         Some(books) => Ok(Some(books)),
         None => {
             eprintln!("stopped while drivers were worked out; no result was written");
@@ -157,39 +113,21 @@ fn drive(
     }
 }
 
-/// A flag that is set when the program is asked to end (interrupt, termination, hang-up).
-pub(super) fn stop_flag() -> Arc<AtomicBool> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = Arc::clone(&stop);
-    // A second handler cannot be set; then the first one serves.
-    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
-    stop
-}
-
-pub(super) fn refused(e: &WriteError) -> Exit {
-    eprintln!("error: {e}");
-    Exit::Files
-}
-
-fn simulate(
+/// What campaigns left, and what was watched of them for the drivers.
+fn simulate<'m>(
     args: &RunArgs,
-    loaded: &Loaded,
-    campaigns: u64,
-    threads: std::num::NonZero<usize>,
-    stop: &AtomicBool,
+    model: &'m Model,
+    order: Order,
     draft: &mut Draft,
-    standing: &mut Standing,
-) -> Result<Played, Exit> {
-    let progress = AtomicU64::new(0);
-    let order = Order { campaigns, threads, stop, progress: &progress };
-    let model = &loaded.model;
+) -> Result<(Played<'m>, Option<Watch>), Exit> {
     let mut kept = match args.keep_campaigns {
         true => Some(begin_rows(draft)?),
         false => None,
     };
+    let mut books = StandingBooks::new(model);
     // As they are played, campaigns are counted for rankings and, if wanted, become rows of a file.
     let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
-        standing.take(campaign, rows);
+        books.take(campaign, rows);
         let Some(csv) = &mut kept else { return Ok(()) };
         for (arm, played) in model.arms.iter().enumerate() {
             let facts = experiment::facts(rows, arm);
@@ -197,178 +135,46 @@ fn simulate(
         }
         Ok(())
     };
-    let sample = (args.drivers > 0).then(|| Sample::of(model, campaigns, args.drivers));
+    let sample = (args.drivers > 0).then(|| Sample::of(model, order.campaigns, args.drivers));
     let play = || experiment::run(model, order, Some(sink), sample);
-    let done = with_progress("campaigns", order, play).map_err(halted)?;
+    let done = with_progress("campaigns", order.campaigns, order, play);
+    let done = done.map_err(|h| halted(h, "campaigns.csv"))?;
     if let Some(mut csv) = kept {
-        csv.flush().map_err(|e| cannot_write(&e))?;
+        csv.flush().map_err(|e| cannot_write("campaigns.csv", &e))?;
     }
-    Ok(done)
+    let capped = Beside::capped(&done.players, model);
+    let watch = done.players.into_iter().filter_map(|p| p.watch).reduce(|mut all, w| {
+        all.merge(w);
+        all
+    });
+    Ok((Played { results: done.results, standing: books.finish(), capped }, watch))
 }
 
 /// `campaigns.csv` with its header.
 fn begin_rows(draft: &mut Draft) -> Result<csv::Writer<impl std::io::Write + use<>>, Exit> {
     let file = draft.file(CAMPAIGNS).map_err(|e| refused(&e))?;
     let mut csv = csv::Writer::from_writer(file);
-    csv.write_record(report::campaign_header()).map_err(|e| cannot_write(&e))?;
+    let header = csv.write_record(report::campaign_header());
+    header.map_err(|e| cannot_write(CAMPAIGNS, &e))?;
     Ok(csv)
 }
 
-/// Results, how often parameters were capped, what was watched.
-type Played = Replication<Beside>;
-
-fn cannot_write(e: &dyn std::fmt::Display) -> Exit {
-    eprintln!("error: cannot write campaigns.csv: {e}");
+fn cannot_write(what: &str, e: &dyn std::fmt::Display) -> Exit {
+    eprintln!("error: cannot write {what}: {e}");
     Exit::Files
 }
 
-fn halted(h: Halt<csv::Error>) -> Exit {
+/// Says why play ended early; `file` is what rows of campaigns went to.
+pub fn halted<E: std::fmt::Display>(h: Halt<E>, file: &str) -> Exit {
     match h {
         Halt::Stopped { played } => {
             eprintln!("stopped after {played} campaigns; no result was written");
             Exit::Stopped
         }
-        Halt::Sink { source, .. } => cannot_write(&source),
-        Halt::Threads { .. } => {
-            eprintln!("error: {h}");
+        Halt::Sink { source, .. } => cannot_write(file, &source),
+        Halt::Threads { threads, source } => {
+            eprintln!("error: could not start {threads} threads: {source}");
             Exit::Files
         }
     }
-}
-
-/// Runs `work` while a painter shows the phase and how far it is, ten times a second, on standard
-/// error; silent when that is no terminal.
-fn with_progress<T: Send>(phase: &'static str, order: Order, work: impl FnOnce() -> T + Send) -> T {
-    let target = if std::io::stderr().is_terminal() {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(order.campaigns), target);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {pos}/{len}, {eta} to go") {
-        bar.set_style(style);
-    }
-    bar.set_message(phase);
-    let over = AtomicBool::new(false);
-    std::thread::scope(|s| {
-        let painter = s.spawn(|| {
-            while !over.load(Ordering::Relaxed) {
-                bar.set_position(order.progress.load(Ordering::Relaxed));
-                std::thread::park_timeout(Duration::from_millis(100));
-            }
-        });
-        // A panic in `work` must not leave the painter waiting for ever.
-        let guard = Over { over: &over, painter: painter.thread().clone() };
-        let done = work();
-        drop(guard);
-        bar.finish_and_clear();
-        done
-    })
-}
-
-struct Over<'a> {
-    over: &'a AtomicBool,
-    painter: std::thread::Thread,
-}
-
-impl Drop for Over<'_> {
-    fn drop(&mut self) {
-        self.over.store(true, Ordering::Relaxed);
-        self.painter.unpark();
-    }
-}
-
-fn write(
-    loaded: &Loaded,
-    findings: &[Finding],
-    results: &Results,
-    standing: &Standing,
-    draft: &mut Draft,
-) -> Result<(), WriteError> {
-    let model = &loaded.model;
-    let judged = report::judged(model, results);
-    if !judged.is_empty() {
-        draft.table("requirements.csv", &report::requirements(model, &judged))?;
-    }
-    draft.table("ranking.csv", &report::ranking(model, results, standing))?;
-    let masses = report::mass(model, results).zip(report::breakeven(model, standing));
-    if let Some((mass, breakeven)) = masses {
-        draft.table("mass.csv", &mass)?;
-        draft.table("breakeven.csv", &breakeven)?;
-    }
-    draft.table("complexity.csv", &report::complexity(model, results))?;
-    draft.table("summary.csv", &report::summary(model, results))?;
-    draft.table("compare.csv", &report::compare(model, results))?;
-    draft.table("havens.csv", &report::havens(model, results))?;
-    draft.table("breakdown.csv", &report::breakdown(model, results))?;
-    if let Some(table) = report::risk_curve(model, results) {
-        draft.table("risk-curve.csv", &table)?;
-    }
-    draft.table("distribution.csv", &report::distribution(model, results))?;
-    draft.table("findings.csv", &report::findings(findings, &loaded.sources))?;
-    let assumptions = report::assumptions(&loaded.assumptions, &loaded.sources);
-    draft.table("assumptions.csv", &assumptions)
-}
-
-fn manifest(
-    args: &RunArgs,
-    loaded: &Loaded,
-    campaigns: u64,
-    threads: usize,
-    started: Instant,
-    tables: Vec<String>,
-) -> Manifest {
-    let model = &loaded.model;
-    Manifest {
-        program: env!("CARGO_PKG_NAME").into(),
-        version: env!("CARGO_PKG_VERSION").into(),
-        luck: report::LUCK.into(),
-        seed: model.seed.to_string(),
-        campaigns,
-        inner: model.inner,
-        drivers: Some(args.drivers),
-        fingerprint: format!("{:#018x}", model.fingerprint),
-        files: inputs(&loaded.sources),
-        architectures: model.arms.iter().map(|a| a.name.clone()).collect(),
-        setting: Some(setting(model)),
-        sweep: None,
-        tables,
-        not_modelled: report::NOT_MODELLED.iter().map(|s| s.to_string()).collect(),
-        caution: report::CAUTION.into(),
-        run: RunFacts {
-            command: std::env::args().collect(),
-            threads,
-            wall_seconds: started.elapsed().as_secs_f64(),
-            host: host(),
-            finished_unix: SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs()),
-        },
-    }
-}
-
-pub(super) fn setting(model: &Model) -> Setting {
-    let milligrams = |x: f64| x * 1e6;
-    Setting {
-        length_d: model.horizon / 86_400.0,
-        crew: model.crew.names.len(),
-        titles: model.arms.iter().map(|a| a.title.clone()).collect(),
-        dust_limit_mg_m3: milligrams(model.body.dust_limit),
-        dust_peak_limit_mg_m3: model.body.dust_peak_limit.map(milligrams),
-    }
-}
-
-/// Input files as the campaign names them; the campaign file without its folder, which is no part of
-/// the input.
-pub(super) fn inputs(sources: &Sources) -> Vec<String> {
-    let mut files = sources.files.clone();
-    if let Some(first) = files.first_mut() {
-        let name = Path::new(first.as_str()).file_name().map(|n| n.to_string_lossy().into_owned());
-        *first = name.unwrap_or_else(|| first.clone());
-    }
-    files
-}
-
-/// Name of the machine, where it says so.
-pub(super) fn host() -> String {
-    std::fs::read_to_string("/etc/hostname")
-        .map_or_else(|_| String::new(), |s| s.trim().to_string())
 }

@@ -3,9 +3,10 @@
 use super::SweepArgs;
 use super::exit::{Exit, say};
 use super::load::{count, print, readable};
+use super::phase::stop_flag;
 use super::progress::{Far, span, watched};
-use super::run::{host, inputs, refused, setting, stop_flag};
-use crate::report::{self, Draft, FILES, Manifest, RunFacts, SweepRows, WriteError};
+use super::publish::{inputs, refused, run_facts, setting};
+use crate::report::{self, Draft, FILES, Manifest, SweepRows, WriteError};
 use crate::scenario::{At, Provenance, read_sweep};
 use crate::study::sweep::play::play;
 use crate::study::sweep::{
@@ -14,7 +15,7 @@ use crate::study::sweep::{
 use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Instant, SystemTime, UNIX_EPOCH};
+use std::time::Instant;
 
 /// Most refused points that are named one by one for one finding.
 const NAMED: usize = 20;
@@ -222,12 +223,6 @@ fn manifest(ready: &Ready, started: Instant, tables: Vec<String>) -> Manifest {
         tables,
         not_modelled: report::NOT_MODELLED.iter().map(|s| s.to_string()).collect(),
         caution: report::CAUTION.into(),
-        run: RunFacts {
-            command: std::env::args().collect(),
-            threads: ready.threads.get(),
-            wall_seconds: started.elapsed().as_secs_f64(),
-            host: host(),
-            finished_unix: SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs()),
-        },
+        run: run_facts(ready.threads.get(), started),
     }
 }

@@ -9,6 +9,8 @@
 
 mod stored;
 
+pub(crate) use stored::wire_fields;
+
 use std::collections::BTreeMap;
 use thiserror::Error;
 

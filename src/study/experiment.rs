@@ -113,6 +113,15 @@ impl Beside {
     fn of(f: Filler) -> Beside {
         Beside { capped: f.player.capped().to_vec(), watch: f.watch }
     }
+
+    /// By parameter: how often it was capped by all of them.
+    pub fn capped(all: &[Beside], model: &Model) -> Vec<u64> {
+        let mut sums = vec![0; model.params.len()];
+        for b in all {
+            sums.iter_mut().zip(&b.capped).for_each(|(sum, n)| *sum += n);
+        }
+        sums
+    }
 }
 
 /// Plays a model. `rows`, if given, receives every campaign in order; campaigns of `sample`

@@ -1,13 +1,15 @@
 //! How architectures stand as a whole: who is not beaten on the measures of a ranking, over campaigns,
 //! over resampled means and over parameter sets; and how their equivalent system masses grow apart.
-//! Fed campaign by campaign, in order; memory does not grow with them.
+//! [`StandingBooks`] are fed campaign by campaign; [`Standing`] answers.
 
-use super::experiment::facts;
+mod books;
+
+pub use books::{Counts, StandingBooks, Sums};
+
 use crate::base::stream::{Luck, fnv1a64};
-use crate::measure::{Fact, Facts, MEASURES, Read};
-use crate::model::{FIXED_PARTS, Model, Purpose};
-use crate::stats::CampaignRows;
-use crate::stats::moments::{CoMoments, CoSums};
+use crate::measure::MEASURES;
+use crate::model::{Model, Purpose};
+use crate::stats::moments::CoMoments;
 
 /// Resamples of the campaigns (or parameter sets).
 pub const RESAMPLES: usize = 200;
@@ -19,65 +21,36 @@ const CHANGED: f64 = 2.0;
 /// Numerator and denominator of a measure, summed with the weights of a resample.
 type Sum = [f64; 2];
 
-/// What is kept of one ranking.
+/// What a model asks about: which measures, by ranking.
 #[derive(Clone, Debug)]
-pub struct Counts {
-    /// Per architecture: campaigns in which it is not beaten.
-    pub campaigns: Vec<u64>,
-    /// Campaigns in which every architecture has every measure.
-    pub of_campaigns: u64,
-    /// Per architecture: parameter sets in whose means it is not beaten.
-    pub sets: Vec<u64>,
-    /// Parameter sets in which every architecture has every measure.
-    pub of_sets: u64,
-}
-
-/// The books.
-#[derive(Clone, Debug)]
-pub struct Standing<'m> {
-    model: &'m Model,
+struct Shape {
     /// Measures of any ranking: columns of the registry.
     columns: Vec<usize>,
     /// Of each ranking: its measures as indices into `columns`.
     rankings: Vec<Vec<usize>>,
-    counts: Vec<Counts>,
-    /// Resamples x architectures x `columns`.
-    resampled: Vec<Sum>,
-    /// Weight of the unit at hand in each resample.
-    weights: Vec<f64>,
-    /// Architectures x `columns`: values of the campaign at hand.
-    values: Vec<Option<Sum>>,
-    /// Architectures x `columns`: sums of the set at hand.
-    set: Vec<Sum>,
-    /// Per architecture: sums over the unit at hand of what is there at the start (kg) and of what
-    /// the campaign adds per planned day (kg/d).
-    unit_mass: Vec<[f64; 2]>,
-    /// Per pair, the reference first: moments of both differences.
-    pairs: Vec<CoSums<2>>,
-    in_unit: u64,
-    units: u64,
 }
 
-/// Per weight: the number of times that a unit is drawn into a resample of as many units, which is
-/// Poisson with mean 1 in the limit of many.
-fn poisson_one(u: f64) -> f64 {
-    let (mut k, mut term) = (0.0, (-1.0f64).exp());
-    let mut below = term;
-    while u > below && k < 20.0 {
-        k += 1.0;
-        term /= k;
-        below += term;
-    }
-    k
+/// How architectures stand: what [`StandingBooks`] end in.
+#[derive(Clone, Debug)]
+pub struct Standing<'m> {
+    model: &'m Model,
+    shape: Shape,
+    sums: Sums,
 }
 
 /// Of each architecture: is no other at least as good on all measures and better on one? Values are
 /// such that less is better.
 pub fn not_beaten(arms: usize, value: impl Fn(usize, usize) -> f64, measures: usize) -> Vec<bool> {
-    (0..arms).map(|a| stands(a, arms, &value, measures)).collect()
+    (0..arms).map(|a| not_beaten_by(a, arms, &value, measures)).collect()
 }
 
-fn stands(a: usize, arms: usize, value: &impl Fn(usize, usize) -> f64, measures: usize) -> bool {
+/// Is `a` one of them?
+fn not_beaten_by(
+    a: usize,
+    arms: usize,
+    value: &impl Fn(usize, usize) -> f64,
+    measures: usize,
+) -> bool {
     let beats = |b: usize| {
         (0..measures).all(|m| value(b, m) <= value(a, m))
             && (0..measures).any(|m| value(b, m) < value(a, m))
@@ -85,168 +58,61 @@ fn stands(a: usize, arms: usize, value: &impl Fn(usize, usize) -> f64, measures:
     !(0..arms).any(|b| b != a && beats(b))
 }
 
-/// What a campaign adds to numerator and denominator of a measure; `None` where it has no value.
-fn parts(f: &Facts, column: usize) -> Option<Sum> {
-    match MEASURES[column].read {
-        Read::Of(fact) => Some([f.get(fact)?, 1.0]),
-        Read::Ratio(n, d) => Some([f.get(n)?, f.get(d)?]),
-    }
-}
-
 fn quotient([n, d]: Sum) -> Option<f64> {
     (d > 0.0 && !n.is_nan()).then(|| n / d)
 }
 
-impl<'m> Standing<'m> {
-    /// Empty books of a model.
-    pub fn new(model: &'m Model) -> Standing<'m> {
+impl Shape {
+    fn of(model: &Model) -> Shape {
         let mut columns: Vec<usize> =
             model.review.rankings.iter().flat_map(|r| r.columns.iter().copied()).collect();
         columns.sort_unstable();
         columns.dedup();
         let at = |c: &usize| columns.iter().position(|x| x == c).unwrap_or(0);
-        let rankings: Vec<Vec<usize>> =
+        let rankings =
             model.review.rankings.iter().map(|r| r.columns.iter().map(at).collect()).collect();
-        let arms = model.arms.len();
-        let zero = || vec![0; arms];
-        let counts = Counts { campaigns: zero(), of_campaigns: 0, sets: zero(), of_sets: 0 };
-        Standing {
-            model,
-            counts: vec![counts; rankings.len()],
-            resampled: vec![[0.0; 2]; RESAMPLES * arms * columns.len()],
-            weights: vec![0.0; RESAMPLES],
-            values: vec![None; arms * columns.len()],
-            set: vec![[0.0; 2]; arms * columns.len()],
-            unit_mass: vec![[0.0; 2]; arms],
-            pairs: vec![CoSums::EMPTY; arms * (arms - 1) / 2],
-            in_unit: 0,
-            units: 0,
-            columns,
-            rankings,
-        }
-    }
-
-    /// Campaigns that belong together: one, or those of a parameter set.
-    fn unit(&self) -> u64 {
-        self.model.inner.unwrap_or(1)
-    }
-
-    /// Adds a campaign.
-    pub fn take(&mut self, campaign: u64, rows: &CampaignRows) {
-        if self.in_unit == 0 {
-            self.draw_weights(campaign / self.unit());
-        }
-        let n = self.columns.len();
-        for arm in 0..self.model.arms.len() {
-            let f = facts(rows, arm);
-            for (c, column) in self.columns.iter().enumerate() {
-                self.values[arm * n + c] = parts(&f, *column);
-            }
-            self.weigh(arm, &f, rows.row(arm).extras);
-        }
-        self.count_campaign();
-        let cells = self.model.arms.len() * n;
-        for (b, w) in self.weights.iter().enumerate().filter(|(_, w)| **w > 0.0) {
-            let sums = &mut self.resampled[b * cells..(b + 1) * cells];
-            add(sums, &self.values, *w);
-        }
-        add(&mut self.set, &self.values, 1.0);
-        self.in_unit += 1;
-        if self.in_unit == self.unit() {
-            self.close_unit();
-        }
-    }
-
-    fn draw_weights(&mut self, unit: u64) {
-        const PATH: u64 = fnv1a64("resample");
-        let luck = Luck::new(self.model.seed);
-        Purpose::Resample.fill(luck, unit, PATH, 0, &mut self.weights);
-        self.weights.iter_mut().for_each(|w| *w = poisson_one(*w));
-    }
-
-    fn weigh(&mut self, arm: usize, f: &Facts, extras: &[f64]) {
-        let Some(block) = self.model.arms[arm].blocks.mass else { return };
-        let days = self.model.horizon / 86_400.0;
-        let fixed: f64 = extras[block..block + FIXED_PARTS].iter().sum();
-        let all = f.get(Fact::SystemMass).unwrap_or(f64::NAN);
-        self.unit_mass[arm][0] += fixed;
-        self.unit_mass[arm][1] += (all - fixed) / days;
-    }
-
-    fn count_campaign(&mut self) {
-        let (arms, n) = (self.model.arms.len(), self.columns.len());
-        for (r, measures) in self.rankings.iter().enumerate() {
-            let (values, columns) = (&self.values, &self.columns);
-            let value = |a: usize, m: usize| {
-                let c = measures[m];
-                let x = values[a * n + c].and_then(quotient);
-                x.map_or(f64::NAN, |x| MEASURES[columns[c]].sense() * x)
-            };
-            if (0..arms).any(|a| (0..measures.len()).any(|m| value(a, m).is_nan())) {
-                continue;
-            }
-            let counts = &mut self.counts[r];
-            counts.of_campaigns += 1;
-            for a in 0..arms {
-                counts.campaigns[a] += u64::from(stands(a, arms, &value, measures.len()));
-            }
-        }
-    }
-
-    fn close_unit(&mut self) {
-        let arms = self.model.arms.len();
-        let size = self.in_unit as f64;
-        self.units += 1;
-        self.in_unit = 0;
-        let mut pair = 0;
-        for reference in 0..arms {
-            for other in reference + 1..arms {
-                let d = |i: usize| (self.unit_mass[other][i] - self.unit_mass[reference][i]) / size;
-                self.pairs[pair].add([d(0), d(1)]);
-                pair += 1;
-            }
-        }
-        self.unit_mass.fill([0.0; 2]);
-        if self.model.inner.is_some() {
-            for r in 0..self.rankings.len() {
-                if let Some(found) = self.standing_of(&self.set, r) {
-                    let counts = &mut self.counts[r];
-                    counts.of_sets += 1;
-                    let pairs = counts.sets.iter_mut().zip(found);
-                    pairs.for_each(|(n, stands)| *n += u64::from(stands));
-                }
-            }
-        }
-        self.set.fill([0.0; 2]);
+        Shape { columns, rankings }
     }
 
     /// Who is not beaten by such sums; `None` where a mean is missing.
-    fn standing_of(&self, sums: &[Sum], ranking: usize) -> Option<Vec<bool>> {
-        let means = self.means_of(sums, ranking)?;
-        let (arms, k) = (self.model.arms.len(), self.rankings[ranking].len());
-        let columns = &self.model.review.rankings[ranking].columns;
+    fn standing_of(&self, model: &Model, sums: &[Sum], ranking: usize) -> Option<Vec<bool>> {
+        let means = self.means_of(model, sums, ranking)?;
+        let (arms, k) = (model.arms.len(), self.rankings[ranking].len());
+        let columns = &model.review.rankings[ranking].columns;
         Some(not_beaten(arms, |a, m| MEASURES[columns[m]].sense() * means[a * k + m], k))
     }
 
     /// Architectures x measures of the ranking.
-    fn means_of(&self, sums: &[Sum], ranking: usize) -> Option<Vec<f64>> {
+    fn means_of(&self, model: &Model, sums: &[Sum], ranking: usize) -> Option<Vec<f64>> {
         let n = self.columns.len();
-        let arms = 0..self.model.arms.len();
+        let arms = 0..model.arms.len();
         arms.flat_map(|a| self.rankings[ranking].iter().map(move |c| quotient(sums[a * n + c])))
             .collect()
+    }
+}
+
+impl<'m> Standing<'m> {
+    /// From the sums over all campaigns.
+    pub fn new(model: &'m Model, sums: Sums) -> Standing<'m> {
+        Standing { model, shape: Shape::of(model), sums }
     }
 
     /// Counts of a ranking.
     pub fn counts(&self, ranking: usize) -> &Counts {
-        &self.counts[ranking]
+        &self.sums.counts[ranking]
+    }
+
+    /// Architectures x columns: sums of a resample.
+    fn resample(&self, b: usize) -> &[Sum] {
+        let cells = self.model.arms.len() * self.shape.columns.len();
+        &self.sums.resampled[b * cells..][..cells]
     }
 
     /// Per architecture: resamples in whose means it is not beaten; and how many have all means.
     pub fn resampled(&self, ranking: usize) -> (Vec<u64>, u64) {
-        let cells = self.model.arms.len() * self.columns.len();
         let mut counts = (vec![0; self.model.arms.len()], 0);
         for b in 0..RESAMPLES {
-            if let Some(found) = self.standing_of(&self.resampled[b * cells..][..cells], ranking) {
+            if let Some(found) = self.shape.standing_of(self.model, self.resample(b), ranking) {
                 counts.1 += 1;
                 let pairs = counts.0.iter_mut().zip(found);
                 pairs.for_each(|(n, stands)| *n += u64::from(stands));
@@ -257,11 +123,10 @@ impl<'m> Standing<'m> {
 
     /// Per architecture: resamples in which its weighted total is the least.
     pub fn resampled_first(&self, ranking: usize) -> (Vec<u64>, u64) {
-        let cells = self.model.arms.len() * self.columns.len();
         let weights = &self.model.review.rankings[ranking].weights;
         let mut counts = (vec![0; self.model.arms.len()], 0);
         for b in 0..RESAMPLES {
-            if let Some(m) = self.means_of(&self.resampled[b * cells..][..cells], ranking) {
+            if let Some(m) = self.shape.means_of(self.model, self.resample(b), ranking) {
                 counts.1 += 1;
                 counts.0[first(&self.totals(&m, ranking, weights))] += 1;
             }
@@ -299,21 +164,12 @@ impl<'m> Standing<'m> {
     /// Moments over campaigns (or parameter sets) of the differences in mass of a pair, other less
     /// reference: at the start, kg, and per planned day, kg/d.
     pub fn masses(&self, pair: usize) -> CoMoments<2> {
-        self.pairs[pair].close()
+        self.sums.pairs[pair]
     }
 
     /// Campaigns, or parameter sets.
     pub fn units(&self) -> u64 {
-        self.units
-    }
-}
-
-fn add(sums: &mut [Sum], values: &[Option<Sum>], weight: f64) {
-    for (sum, value) in sums.iter_mut().zip(values) {
-        if let Some([n, d]) = value {
-            sum[0] += weight * n;
-            sum[1] += weight * d;
-        }
+        self.sums.units
     }
 }
 
@@ -370,17 +226,6 @@ pub fn break_even(m: &CoMoments<2>, t: f64) -> BreakEven {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_poisson_count_of_mean_one() {
-        let n = 100_000;
-        let draws = (0..n).map(|i| poisson_one((f64::from(i) + 0.5) / f64::from(n)));
-        let mean: f64 = draws.sum::<f64>() / f64::from(n);
-        // Midpoints of 1e5 equal steps of u: each step of the count is off by half a step at most.
-        assert!((mean - 1.0).abs() < 1e-4, "{mean}");
-        assert_eq!(poisson_one(0.36), 0.0);
-        assert_eq!(poisson_one(0.37), 1.0);
-    }
 
     #[test]
     fn who_is_not_beaten() {

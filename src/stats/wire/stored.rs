@@ -21,6 +21,8 @@ macro_rules! wire_fields {
         }
     };
 }
+pub(crate) use wire_fields;
+
 wire_fields!(Moments { n, mean, m2 });
 wire_fields!(Weights { n, sum, squares, largest, weighted });
 wire_fields!(Single { moments, total, nonzero, range, largest });

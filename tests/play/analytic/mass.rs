@@ -9,7 +9,7 @@ use vestibule::model::{MASS_PARTS, Model};
 use vestibule::stats::CampaignRows;
 use vestibule::study::experiment;
 use vestibule::study::replicate::Order;
-use vestibule::study::standing::{BreakEven, Standing, break_even};
+use vestibule::study::standing::{BreakEven, Standing, StandingBooks, break_even};
 
 const FACTORS: &str = "[mass]\nvolume = \"10 kg/m3\"\npower = \"100 kg/kW\"\nduty_share = 0.25\ncrew_time = \"2 kg/h\"\n\
     tank_oxygen = 0.5\ntank_nitrogen = 0.25\ntank_water = 0.1\n";
@@ -155,16 +155,16 @@ fn two() -> Model {
 }
 
 fn stood(m: &Model) -> Standing<'_> {
-    let mut standing = Standing::new(m);
+    let mut books = StandingBooks::new(m);
     let (stop, progress) = (AtomicBool::new(false), AtomicU64::new(0));
     let order =
         Order { campaigns: 8, threads: NonZero::new(2).unwrap(), stop: &stop, progress: &progress };
     let take = |campaign: u64, rows: &CampaignRows| -> Result<(), std::convert::Infallible> {
-        standing.take(campaign, rows);
+        books.take(campaign, rows);
         Ok(())
     };
     experiment::run(m, order, Some(take), None).unwrap();
-    standing
+    books.finish()
 }
 
 /// 50 kg lighter at the start and so much heavier a day, nothing by chance.
