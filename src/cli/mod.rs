@@ -5,6 +5,7 @@ mod changes;
 mod exit;
 mod list;
 mod load;
+mod merge;
 mod new;
 mod phase;
 mod progress;
@@ -12,11 +13,13 @@ mod publish;
 mod replay;
 mod report;
 mod run;
+mod shard;
 mod sweep;
 mod sweep_plan;
 
 pub use exit::Exit;
 
+use crate::study::shard::Share;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -44,6 +47,8 @@ enum Command {
     },
     /// Play every architecture, paired, and write the results folder
     Run(RunArgs),
+    /// Join shards to what one machine would have written; nothing is simulated
+    Merge(MergeArgs),
     /// Tell one campaign as a story
     Replay(ReplayArgs),
     /// Play a campaign at every point of a design, and say what its factors do
@@ -78,12 +83,15 @@ struct RunArgs {
     /// Threads (default: all); the results do not depend on it
     #[arg(long)]
     threads: Option<std::num::NonZero<usize>>,
-    /// Results folder (default: results beside the campaign file)
+    /// Results folder (default: results beside the campaign file; with --shard: shards)
     #[arg(long)]
     out: Option<PathBuf>,
-    /// Campaigns that drivers.csv and paths.csv are worked out on, from the first; 0: neither
-    #[arg(long, default_value_t = 1000)]
-    drivers: u64,
+    /// Campaigns that drivers.csv and paths.csv are worked out on, from the first; 0: neither (default: 1000)
+    #[arg(long)]
+    drivers: Option<u64>,
+    /// Play only part K of N, K from 0, and leave it as a file for `merge`; no drivers
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["gate", "keep_campaigns", "parquet"])]
+    shard: Option<Share>,
     /// End with 3 unless every limit of the file is met
     #[arg(long)]
     gate: bool,
@@ -92,6 +100,28 @@ struct RunArgs {
     keep_campaigns: bool,
     /// Also write the long tables (distribution and, if kept, campaigns) as Parquet
     #[arg(long)]
+    parquet: bool,
+}
+
+#[derive(Debug, Args)]
+struct MergeArgs {
+    /// Shard files, or folders of them
+    #[arg(required = true, value_name = "SHARD")]
+    shards: Vec<PathBuf>,
+    /// Results folder
+    #[arg(long, required_unless_present = "missing")]
+    out: Option<PathBuf>,
+    /// Only print which shards are not there, as the array of a job (`0-3,7`); nothing if all are
+    #[arg(long)]
+    missing: bool,
+    /// Where the input file lies now (default: where it lay for the first shard)
+    #[arg(long, value_name = "FILE")]
+    input: Option<PathBuf>,
+    /// End with 3 unless every limit of the file is met
+    #[arg(long, conflicts_with = "missing")]
+    gate: bool,
+    /// Also write the long tables as Parquet
+    #[arg(long, conflicts_with = "missing")]
     parquet: bool,
 }
 
@@ -159,6 +189,7 @@ pub fn main() -> ExitCode {
         Command::New { name } => new::new(&name),
         Command::Check { campaign } => check(&campaign),
         Command::Run(args) => run::run(&args),
+        Command::Merge(args) => merge::merge(&args),
         Command::Replay(args) => replay::replay(&args),
         Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder, before } => report::report(&folder, before.as_deref()),

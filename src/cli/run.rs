@@ -39,6 +39,9 @@ pub fn run(args: &RunArgs) -> Exit {
         );
         return Exit::Usage;
     }
+    if let Some(share) = args.shard {
+        return super::shard::run(args, &loaded, campaigns, share);
+    }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "results"));
     match play_and_write(args, &loaded, campaigns, &out, own_seed) {
         Ok(met) if args.gate && !met => Exit::Gate,
@@ -50,6 +53,11 @@ pub fn run(args: &RunArgs) -> Exit {
 /// A folder of this name beside the campaign file.
 pub fn beside(campaign: &Path, name: &str) -> PathBuf {
     campaign.parent().unwrap_or(Path::new(".")).join(name)
+}
+
+/// Campaigns that drivers are worked out on, at most.
+fn drivers(args: &RunArgs) -> u64 {
+    args.drivers.unwrap_or(1000)
 }
 
 /// As many as asked for, or as the machine has.
@@ -78,7 +86,7 @@ fn play_and_write(
     let told = Told {
         loaded,
         campaigns,
-        drivers: args.drivers,
+        drivers: drivers(args),
         threads: threads.get(),
         started,
         parquet: args.parquet,
@@ -135,7 +143,8 @@ fn simulate<'m>(
         }
         Ok(())
     };
-    let sample = (args.drivers > 0).then(|| Sample::of(model, order.campaigns, args.drivers));
+    let wanted = drivers(args);
+    let sample = (wanted > 0).then(|| Sample::of(model, order.campaigns, wanted));
     let play = || experiment::run(model, order, Some(sink), sample);
     let done = with_progress("campaigns", order.campaigns, order, play);
     let done = done.map_err(|h| halted(h, "campaigns.csv"))?;

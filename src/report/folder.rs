@@ -1,9 +1,19 @@
-//! Result files appear whole or not at all: they are written into a temporary folder beside the
-//! results folder and moved into place one by one when all are there.
+//! Result files appear whole or not at all.
+//!
+//! They are written into a folder beside the results folder, which takes its place in one step when
+//! all are there: whoever looks, or kills the program, at any moment finds the old results or the new
+//! ones ([`swap`]). Files of others that lie in the results folder come along. Where a folder cannot
+//! change places (the folder that somebody stands in, a mount point, a file system that cannot do it)
+//! files are moved one by one: the old manifest goes first and the new one comes last, so that a folder
+//! without a manifest is one that was left half-way. A lock keeps a second run out ([`lock`]).
+
+mod lock;
+mod swap;
 
 use super::files::by_name;
 use super::parquet::{self, COLUMNAR, ColumnarError};
 use super::table::Table;
+use lock::Lock;
 use std::fs;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -42,31 +52,95 @@ pub enum WriteError {
         #[source]
         source: ColumnarError,
     },
+    /// Somebody else is at it.
+    #[error(
+        "{path} is being written by another run; wait for it, or name another folder with --out"
+    )]
+    Busy {
+        /// The results folder.
+        path: PathBuf,
+    },
 }
 
+/// The file that says what the others are: last in, first out.
+const MANIFEST: &str = "manifest.json";
 /// Where results of an earlier run wait, in the temporary folder, until all new ones are in place.
 const BEFORE: &str = "before";
 
 /// Result files in the making. Dropped without [`Draft::publish`] it leaves nothing behind.
 #[derive(Debug)]
 pub struct Draft {
+    /// The results folder as it was named.
     target: PathBuf,
-    made_target: bool,
+    /// The same, links resolved.
+    real: PathBuf,
+    /// Files are moved one by one.
+    one_by_one: bool,
     folder: TempDir,
     names: Vec<String>,
+    /// Let go last.
+    _lock: Lock,
 }
 
 impl Draft {
-    /// Begins a set of result files for the folder `target`, which is made if it is not there.
+    /// Begins a set of result files for the folder `target`, which need not be there.
     ///
     /// # Errors
-    /// When the folder cannot be made or written to.
+    /// When the folder cannot be made or written to, or another run is at it.
     pub fn begin(target: &Path) -> Result<Draft, WriteError> {
         let at = |source| WriteError::File { path: target.to_path_buf(), source };
-        let made_target = !target.exists();
-        fs::create_dir_all(target).map_err(at)?;
-        let folder = tempfile::Builder::new().prefix(".draft-").tempdir_in(target).map_err(at)?;
-        Ok(Draft { target: target.to_path_buf(), made_target, folder, names: Vec::new() })
+        let real = resolved(target).map_err(at)?;
+        let there = real.is_dir();
+        if there && !swap::may_change_places(&real) {
+            return Draft::inside(target, real);
+        }
+        match Draft::beside(target, &real) {
+            Ok(draft) if !there || swap::same_file_system(draft.folder(), &real) => Ok(draft),
+            // Its neighbourhood is closed to us or lies elsewhere: everything stays in the folder.
+            Ok(_) | Err(WriteError::File { .. }) if there => Draft::inside(target, real),
+            other => other,
+        }
+    }
+
+    fn beside(target: &Path, real: &Path) -> Result<Draft, WriteError> {
+        let wrong = || std::io::Error::other("a folder without a name");
+        let at = |source| WriteError::File { path: target.to_path_buf(), source };
+        let (Some(parent), Some(name)) = (real.parent(), real.file_name()) else {
+            return Err(at(wrong()));
+        };
+        let name = name.to_string_lossy();
+        let lock = Lock::take(&parent.join(format!(".{name}.lock")), target)?;
+        Draft::new(target, real.into(), false, (parent, &format!(".{name}.draft-")), lock)
+    }
+
+    fn inside(target: &Path, real: PathBuf) -> Result<Draft, WriteError> {
+        let lock = Lock::take(&real.join(".lock"), target)?;
+        let parent = real.clone();
+        Draft::new(target, real, true, (&parent, ".draft-"), lock)
+    }
+
+    fn new(
+        target: &Path,
+        real: PathBuf,
+        one_by_one: bool,
+        (parent, prefix): (&Path, &str),
+        lock: Lock,
+    ) -> Result<Draft, WriteError> {
+        let at = |source| WriteError::File { path: target.to_path_buf(), source };
+        if lock.holds() {
+            swap::clear_left(parent, prefix);
+        }
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(prefix);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            // It becomes the results folder: the mask of the user decides.
+            builder.permissions(fs::Permissions::from_mode(0o777));
+        }
+        let folder = builder.tempdir_in(parent).map_err(at)?;
+        let target = target.to_path_buf();
+        Ok(Draft { target, real, one_by_one, folder, names: Vec::new(), _lock: lock })
     }
 
     /// A new file, buffered.
@@ -135,34 +209,67 @@ impl Draft {
         self.folder.path()
     }
 
-    /// Moves all files into place, and takes away those of `optional` that this set does not have: left
+    /// Puts all files into place, and takes away those of `optional` that this set does not have: left
     /// from an earlier run they would be taken for results of this one.
     ///
     /// # Errors
-    /// When one cannot be moved or taken away; the folder is then as it was.
-    pub fn publish(mut self, optional: &[&str]) -> Result<(), WriteError> {
-        // A folder in the way of any file is found before the first is moved.
-        if let Some(name) = self.names.iter().find(|n| self.target.join(n).is_dir()) {
-            let path = self.target.join(name);
-            let source = std::io::Error::other("a folder of that name is in the way");
-            return Err(WriteError::File { path, source });
+    /// When that cannot be done; the folder is then as it was.
+    pub fn publish(self, optional: &[&str]) -> Result<(), WriteError> {
+        let file = |path: PathBuf, source| WriteError::File { path, source };
+        for name in &self.names {
+            // A folder in the way of any file, or a file that is lost, is found before the first is moved.
+            let (from, to) = (self.folder.path().join(name), self.real.join(name));
+            fs::metadata(&from).map_err(|e| file(from, e))?;
+            if to.is_dir() {
+                let source = std::io::Error::other("a folder of that name is in the way");
+                return Err(file(self.target.join(name), source));
+            }
         }
+        if !self.real.exists() {
+            return match fs::rename(self.folder.path(), &self.real) {
+                Ok(()) => Ok(()),
+                Err(e) => Err(file(self.target.clone(), e)),
+            };
+        }
+        let ours = |name: &str| self.names.iter().any(|n| n == name) || optional.contains(&name);
+        if !self.one_by_one && swap::change_places(self.folder.path(), &self.real, ours) {
+            return Ok(());
+        }
+        self.move_in(optional)
+    }
+
+    /// Moves files one by one.
+    fn move_in(&self, optional: &[&str]) -> Result<(), WriteError> {
         let before = self.folder.path().join(BEFORE);
         fs::create_dir(&before)
             .map_err(|source| WriteError::File { path: before.clone(), source })?;
-        let mut moves = Vec::new();
-        let stale = optional.iter().filter(|name| !self.names.iter().any(|n| n == *name));
-        let old = self.names.iter().map(String::as_str).chain(stale.copied());
-        for name in old.filter(|name| self.target.join(name).is_file()) {
-            moves.push((self.target.join(name), before.join(name)));
-        }
-        for name in &self.names {
-            moves.push((self.folder.path().join(name), self.target.join(name)));
-        }
-        move_all(&moves)?;
-        self.made_target = false;
-        Ok(())
+        let mut new: Vec<&str> = self.names.iter().map(String::as_str).collect();
+        new.sort_by_key(|name| *name == MANIFEST);
+        let stale = optional.iter().copied().filter(|name| !new.contains(name));
+        let mut old: Vec<&str> = new.iter().copied().chain(stale).collect();
+        old.sort_by_key(|name| *name != MANIFEST);
+        old.retain(|name| self.real.join(name).is_file());
+        // Without a manifest of its own a set leaves the folder with the one it had.
+        let mut moves: Vec<(PathBuf, PathBuf)> =
+            old.iter().map(|name| (self.real.join(name), before.join(name))).collect();
+        moves.extend(new.iter().map(|name| (self.folder.path().join(name), self.real.join(name))));
+        move_all(&moves)
     }
+}
+
+/// The folder with links resolved; its parent is made if it is not there.
+fn resolved(target: &Path) -> std::io::Result<PathBuf> {
+    if target.exists() {
+        let real = target.canonicalize()?;
+        return match real.is_dir() {
+            true => Ok(real),
+            false => Err(std::io::Error::other("it is a file")),
+        };
+    }
+    let parent = target.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(parent)?;
+    let name = target.file_name().ok_or_else(|| std::io::Error::other("it has no name"))?;
+    Ok(parent.canonicalize()?.join(name))
 }
 
 /// Moves files one by one; if one cannot be moved, those before it go back to where they were.
@@ -178,88 +285,5 @@ fn move_all(moves: &[(PathBuf, PathBuf)]) -> Result<(), WriteError> {
     Ok(())
 }
 
-impl Drop for Draft {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(self.folder.path());
-        if self.made_target {
-            // Only if nothing else has been put there.
-            let _ = fs::remove_dir(&self.target);
-        }
-    }
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn names(folder: &Path) -> Vec<String> {
-        let entries = fs::read_dir(folder).unwrap();
-        let mut names: Vec<_> =
-            entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-        names.sort();
-        names
-    }
-
-    #[test]
-    fn a_draft_that_is_dropped_leaves_nothing() {
-        let home = tempfile::tempdir().unwrap();
-        let target = home.path().join("results");
-        let mut draft = Draft::begin(&target).unwrap();
-        draft.text("a.csv", "a\n").unwrap();
-        assert!(!target.join("a.csv").exists());
-        drop(draft);
-        assert!(names(home.path()).is_empty());
-    }
-
-    #[test]
-    fn a_draft_that_is_dropped_leaves_what_was_there() {
-        let home = tempfile::tempdir().unwrap();
-        fs::write(home.path().join("a.csv"), "old\n").unwrap();
-        let mut draft = Draft::begin(home.path()).unwrap();
-        draft.text("a.csv", "new\n").unwrap();
-        drop(draft);
-        assert_eq!(names(home.path()), ["a.csv"]);
-        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
-    }
-
-    #[test]
-    fn a_folder_in_the_way_is_found_before_anything_is_moved() {
-        let home = tempfile::tempdir().unwrap();
-        fs::write(home.path().join("a.csv"), "old\n").unwrap();
-        fs::create_dir(home.path().join("b.csv")).unwrap();
-        let mut draft = Draft::begin(home.path()).unwrap();
-        draft.text("a.csv", "new\n").unwrap();
-        draft.text("b.csv", "new\n").unwrap();
-        assert!(draft.publish(&[]).unwrap_err().to_string().contains("in the way"));
-        assert_eq!(names(home.path()), ["a.csv", "b.csv"]);
-        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
-    }
-
-    #[test]
-    fn a_move_that_fails_half_way_leaves_what_was_there() {
-        let home = tempfile::tempdir().unwrap();
-        for name in ["a.csv", "stale.csv"] {
-            fs::write(home.path().join(name), "old\n").unwrap();
-        }
-        let mut draft = Draft::begin(home.path()).unwrap();
-        draft.text("a.csv", "new\n").unwrap();
-        draft.text("b.csv", "new\n").unwrap();
-        fs::remove_file(draft.folder.path().join("b.csv")).unwrap();
-        draft.publish(&["stale.csv"]).unwrap_err();
-        assert_eq!(names(home.path()), ["a.csv", "stale.csv"]);
-        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "old\n");
-    }
-
-    #[test]
-    fn publishing_replaces_and_takes_stale_results_away() {
-        let home = tempfile::tempdir().unwrap();
-        for name in ["a.csv", "b.csv", "notes.txt"] {
-            fs::write(home.path().join(name), "old\n").unwrap();
-        }
-        let mut draft = Draft::begin(home.path()).unwrap();
-        draft.text("a.csv", "new\n").unwrap();
-        draft.publish(&["a.csv", "b.csv"]).unwrap();
-        assert_eq!(names(home.path()), ["a.csv", "notes.txt"]);
-        assert_eq!(fs::read_to_string(home.path().join("a.csv")).unwrap(), "new\n");
-    }
-}
+mod tests;

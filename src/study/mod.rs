@@ -4,6 +4,7 @@ pub mod drivers;
 pub mod experiment;
 pub mod replicate;
 pub mod sensitivity;
+pub mod shard;
 pub mod standing;
 pub mod sweep;
 

@@ -156,7 +156,7 @@ fn a_run_that_is_interrupted_leaves_no_file_and_is_75() {
             .stdout(std::process::Stdio::piped())
             .spawn()
             .unwrap();
-        wait_for(|| s.path("results").is_dir() && !names(&s.path("results")).is_empty());
+        wait_for(|| names(s.home.path()).iter().any(|n| n.starts_with(".results.draft-")));
         let pid = child.id().to_string();
         let sent = std::process::Command::new("kill").args([signal, &pid]).status().unwrap();
         assert!(sent.success());
@@ -170,7 +170,7 @@ fn a_run_that_is_interrupted_leaves_no_file_and_is_75() {
 
 /// Waits at most a minute.
 #[cfg(unix)]
-fn wait_for(done: impl Fn() -> bool) {
+pub fn wait_for(done: impl Fn() -> bool) {
     let started = std::time::Instant::now();
     while !done() {
         assert!(started.elapsed().as_secs() < 60, "waited for a minute");

@@ -8,6 +8,7 @@ mod page;
 mod people;
 mod replay;
 mod results;
+mod shards;
 mod starter;
 
 use assert_cmd::Command;

@@ -50,6 +50,11 @@ impl Sums {
         }
     }
 
+    /// Campaigns, or parameter sets.
+    pub fn units(&self) -> u64 {
+        self.units
+    }
+
     fn clear(&mut self) {
         for c in &mut self.counts {
             c.campaigns.fill(0);

@@ -1,0 +1,155 @@
+//! `vestibule merge`: shards joined to what one machine would have written.
+
+use super::MergeArgs;
+use super::exit::{Exit, say};
+use super::load::{Loaded, load};
+use super::phase::stop_flag;
+use super::publish::{Played, Told, publish, refused};
+use super::shard::study_of;
+use crate::report::{Asked, Draft};
+use crate::study::experiment;
+use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, array};
+use crate::study::standing::Standing;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::Ordering;
+use std::time::Instant;
+
+/// Merges shards, or says which are missing.
+pub fn merge(args: &MergeArgs) -> Exit {
+    match accepted(args) {
+        Ok(accepted) if args.missing => {
+            accepted.faults.iter().for_each(|fault| eprintln!("note: {fault}"));
+            match accepted.missing.is_empty() {
+                true => Exit::Done,
+                false => say(&format!("{}\n", array(&accepted.missing))),
+            }
+        }
+        Ok(accepted) => match whole(&accepted).and_then(|()| join(args, &accepted)) {
+            Ok(met) if args.gate && !met => Exit::Gate,
+            Ok(_) => Exit::Done,
+            Err(e) => e,
+        },
+        Err(e) => e,
+    }
+}
+
+/// Reads every file that was named, and those of folders.
+fn accepted(args: &MergeArgs) -> Result<Accepted, Exit> {
+    let mut paths = Vec::new();
+    for path in &args.shards {
+        match path.is_dir() {
+            true => paths.extend(inside(path)?),
+            false => paths.push(path.clone()),
+        }
+    }
+    let mut offered = Offered::default();
+    paths.iter().for_each(|path| offered.add(path, shard::read(path)));
+    offered.accept().map_err(|faults| {
+        faults.iter().for_each(|fault| eprintln!("error: {fault}"));
+        eprintln!("error: no whole shard among {} files", paths.len());
+        Exit::Input
+    })
+}
+
+/// The shards of a folder.
+fn inside(folder: &Path) -> Result<Vec<PathBuf>, Exit> {
+    let read = std::fs::read_dir(folder)
+        .and_then(|entries| entries.map(|e| e.map(|e| e.path())).collect::<Result<Vec<_>, _>>());
+    let mut paths = read.map_err(|e| {
+        eprintln!("error: cannot read {}: {e}", folder.display());
+        Exit::Files
+    })?;
+    paths.retain(|p| p.extension().is_some_and(|e| e == "shard"));
+    paths.sort();
+    Ok(paths)
+}
+
+/// Nothing is wrong and nothing missing.
+fn whole(accepted: &Accepted) -> Result<(), Exit> {
+    accepted.faults.iter().for_each(|fault| eprintln!("error: {fault}"));
+    let n = accepted.missing.len();
+    if n > 0 {
+        eprintln!(
+            "error: {n} of {} shards are missing: {}",
+            accepted.study.shards,
+            array(&accepted.missing)
+        );
+    }
+    match n == 0 && accepted.faults.is_empty() {
+        true => Ok(()),
+        false => Err(Exit::Input),
+    }
+}
+
+fn join(args: &MergeArgs, accepted: &Accepted) -> Result<bool, Exit> {
+    let started = Instant::now();
+    // From here on a signal ends the work at a shard, so that no draft is left behind.
+    let stop = stop_flag();
+    let out = args.out.as_deref().unwrap_or(Path::new("results"));
+    let file = args.input.clone().unwrap_or_else(|| PathBuf::from(&accepted.origin));
+    let mut loaded = load(&file)?;
+    let own_seed = loaded.model.seed;
+    loaded.model.seed = accepted.study.seed;
+    suits(&loaded, accepted, &file)?;
+    let campaigns = accepted.study.campaigns;
+    let draft = Draft::begin(out).map_err(|e| refused(&e))?;
+    let mut joining = Joining::new(&loaded.model);
+    for path in accepted.paths.values() {
+        if stop.load(Ordering::Relaxed) {
+            eprintln!("stopped; no result was written");
+            return Err(Exit::Stopped);
+        }
+        let content = shard::read(path).map_err(|e| wrong(&e))?;
+        for (_, bytes) in content.points {
+            joining.add(&bytes).map_err(|e| wrong(&format!("{}: {e}", path.display())))?;
+        }
+    }
+    let (results, sums, capped) = joining.finish(campaigns).map_err(|e| wrong(&e))?;
+    let played = Played { results, standing: Standing::new(&loaded.model, sums), capped };
+    let told = Told {
+        loaded: &loaded,
+        campaigns,
+        drivers: 0,
+        threads: 1,
+        started,
+        parquet: args.parquet,
+        asked: Asked {
+            file: &file.display().to_string(),
+            seed: Some(accepted.study.seed).filter(|s| *s != own_seed),
+            folder: &out.display().to_string(),
+        },
+    };
+    publish(&told, &played, draft, || Ok(None))
+}
+
+fn wrong(e: &dyn std::fmt::Display) -> Exit {
+    eprintln!("error: {e}");
+    Exit::Input
+}
+
+/// The input file is the one that the shards were played from, and this program the one that played.
+fn suits(loaded: &Loaded, accepted: &Accepted, file: &Path) -> Result<(), Exit> {
+    let (model, study) = (&loaded.model, &accepted.study);
+    if study.kind != Kind::Run {
+        return Err(wrong(&"shards of a sweep: not of a run"));
+    }
+    let layout = Layout::new(&experiment::plan(model), 1, study.campaigns);
+    let own = study_of(model, study.campaigns, &layout)?;
+    let own = crate::study::shard::Study { shards: study.shards, ..own };
+    let differs = study.differs(&own);
+    for (name, its, own) in &differs {
+        eprintln!(
+            "error: {name} of the shards is {its}; {} and this program have {own}",
+            file.display()
+        );
+    }
+    match differs.is_empty() {
+        true => Ok(()),
+        false => {
+            eprintln!(
+                "error: merge with the program and the files that the shards were played with"
+            );
+            Err(Exit::Input)
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! `--shard K/N`: part of a study, left as a file for `merge`.
+
+use super::RunArgs;
+use super::exit::{Exit, say};
+use super::load::Loaded;
+use super::phase::{stop_flag, with_progress};
+use super::run::{beside, halted, threads};
+use crate::model::Model;
+use crate::report::LUCK;
+use crate::stats::CampaignRows;
+use crate::study::experiment;
+use crate::study::replicate::Order;
+use crate::study::shard::{self, Header, Kind, Layout, PointPart, Share, Study};
+use crate::study::standing::StandingBooks;
+use sha2::{Digest, Sha256};
+use std::convert::Infallible;
+use std::ops::Range;
+use std::path::Path;
+use std::sync::atomic::AtomicU64;
+
+/// Plays one part of a run, unless it is there already.
+pub fn run(args: &RunArgs, loaded: &Loaded, campaigns: u64, share: Share) -> Exit {
+    if args.drivers.is_some_and(|d| d > 0) {
+        eprintln!(
+            "error: --drivers with --shard: which campaigns drivers look at again follows from all of \
+             them; leave it out, and run --drivers on fewer campaigns on one machine"
+        );
+        return Exit::Usage;
+    }
+    match run_part(args, loaded, campaigns, share) {
+        Ok(said) => say(&said),
+        Err(e) => e,
+    }
+}
+
+fn run_part(args: &RunArgs, loaded: &Loaded, campaigns: u64, share: Share) -> Result<String, Exit> {
+    let stop = stop_flag();
+    let model = &loaded.model;
+    let layout = Layout::new(&experiment::plan(model), 1, campaigns);
+    let study = Study { shards: share.n, ..study_of(model, campaigns, &layout)? };
+    let folder = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "shards"));
+    let path = folder.join(shard::name(share));
+    let there = shard::is_done(&path, &study).map_err(|why| {
+        eprintln!("error: {why}");
+        Exit::Files
+    })?;
+    if there {
+        return Ok(format!("{} is there already\n", path.display()));
+    }
+    let header = Header::new(&study, share, &origin(&args.campaign));
+    let mut points = Vec::new();
+    let progress = AtomicU64::new(0);
+    let threads = threads(args.threads);
+    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
+    for (point, blocks) in layout.blocks(share.units(study.units)) {
+        points.push((point, play(model, order, blocks)?.bytes()));
+    }
+    shard::write(&path, &header, &points).map_err(|e| {
+        eprintln!("error: {e}");
+        Exit::Files
+    })?;
+    let (first, end) = header.units;
+    let units = study.units;
+    Ok(format!("{}: {} of {units} units are played\n", path.display(), end - first))
+}
+
+/// What some blocks of a run leave.
+fn play(model: &Model, order: Order, blocks: Range<u64>) -> Result<PointPart, Exit> {
+    let plan = experiment::plan(model);
+    let campaigns = |b: u64| if b == 0 { 0 } else { plan.block(b - 1, order.campaigns).end };
+    let total = campaigns(blocks.end) - campaigns(blocks.start);
+    let mut books = StandingBooks::new(model);
+    let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), Infallible> {
+        books.take(campaign, rows);
+        Ok(())
+    };
+    let work = || experiment::run_part(model, order, blocks, Some(sink));
+    let done = with_progress("campaigns", total, order, work).map_err(|h| halted(h, "rows"))?;
+    Ok(PointPart { standing: books.into_nodes(), ..PointPart::new(model, done) })
+}
+
+/// What every shard of a run has in common, but for their number.
+pub fn study_of(model: &Model, campaigns: u64, layout: &Layout) -> Result<Study, Exit> {
+    Ok(Study {
+        kind: Kind::Run,
+        build: build()?,
+        luck: LUCK.into(),
+        fingerprint: model.fingerprint,
+        options: String::new(),
+        proposal: String::new(),
+        seed: model.seed,
+        campaigns,
+        inner: model.inner,
+        points: layout.points,
+        units: layout.units(),
+        shards: 1,
+    })
+}
+
+/// Version, and checksum of the program file: a shard that was played by another one may have other bits.
+fn build() -> Result<String, Exit> {
+    let file = std::env::current_exe().and_then(std::fs::read).map_err(|e| {
+        eprintln!("error: cannot read the file of this program, which shards are marked with: {e}");
+        Exit::Files
+    })?;
+    let sum: String = Sha256::digest(file).iter().take(8).map(|b| format!("{b:02x}")).collect();
+    Ok(format!("{} {sum}", env!("CARGO_PKG_VERSION")))
+}
+
+/// Where the input file lies, so that whoever merges finds it from any folder.
+pub fn origin(file: &Path) -> String {
+    file.canonicalize().unwrap_or_else(|_| file.into()).display().to_string()
+}
