@@ -8,11 +8,15 @@ use crate::measure::Measure;
 pub struct Digits(i32);
 
 impl Digits {
-    /// The first digit of a half-width; of a value without one, the third digit of the value.
+    /// The first digit of a half-width, though never less than the first of the value; of a value
+    /// without one, the third digit of the value.
     pub fn of(value: f64, half: Option<f64>) -> Digits {
         let first = |x: f64| x.abs().log10().floor() as i32;
         match half {
-            Some(h) if h > 0.0 && h.is_finite() => Digits(first(h)),
+            Some(h) if h > 0.0 && h.is_finite() => match value != 0.0 && value.is_finite() {
+                true => Digits(first(h).min(first(value))),
+                false => Digits(first(h)),
+            },
             _ if value != 0.0 && value.is_finite() => Digits((first(value) - 2).min(0)),
             _ => Digits(0),
         }
@@ -63,6 +67,7 @@ mod tests {
             (157.0, 0.95, "157.0"),
             (1609.2, 46.5, "1610"),
             (133.4, 13.0, "130"),
+            (3.0, 20.0, "3"),
             (91.6, 0.4, "91.6"),
             (0.00058, 0.00021, "0.0006"),
             (2.31e-5, 1.2e-6, "2.3e-5"),

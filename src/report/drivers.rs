@@ -46,6 +46,12 @@ fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
     notes.join("; ")
 }
 
+/// In how many campaigns an item struck (or a way back was tried), as the note of its row says.
+pub(super) fn struck(note: &str) -> Option<u64> {
+    let rest = note.strip_prefix("struck in ").or_else(|| note.strip_prefix("tried in "))?;
+    rest.split(' ').next()?.parse().ok()
+}
+
 /// What takes part, then the ways back that were tried, in their order.
 fn chain(model: &Model, arm: usize, record: Record) -> (String, u64) {
     let all = items(model, arm);

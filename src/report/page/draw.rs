@@ -12,7 +12,7 @@ pub(super) struct Picture {
 }
 
 /// Characters of a line that fit a screen of 400 pixels.
-const LETTERS: usize = 45;
+const LETTERS: f64 = 45.0;
 
 /// Shapes of marks: colour is never the only thing that tells two apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +25,10 @@ pub(super) enum Shape {
     Lower,
     /// an upright bar
     Bar,
+    /// an arrow to the left: it goes on beyond the axis
+    Left,
+    /// an arrow to the right
+    Right,
 }
 
 impl Shape {
@@ -33,7 +37,9 @@ impl Shape {
             Shape::Dot => "M-5,0a5,5 0 1,0 10,0a5,5 0 1,0 -10,0z",
             Shape::Diamond => "M0,-6.5L6.5,0L0,6.5L-6.5,0z",
             Shape::Lower => "M-8,0L4,-6V6z",
-            Shape::Bar => "M-1.5,-8H1.5V8H-1.5z",
+            Shape::Bar => "M-1,-5H1V5H-1z",
+            Shape::Left => "M-1,0L7,-5.5V5.5z",
+            Shape::Right => "M1,0L-7,-5.5V5.5z",
         }
     }
 }
@@ -95,28 +101,22 @@ impl Picture {
         );
     }
 
-    /// The name of a line: the letter of its architecture, what it is, and what is said of it. A
-    /// name that would not fit a narrow screen is cut; it stands whole in the table of the numbers.
-    pub fn label(&mut self, y: f64, arm: usize, name: &str, said: &str) {
-        self.letter((0.0, y - 5.0), arm);
-        self.named(y, 16.0, name, said);
-    }
-
-    /// The same without the letter.
+    /// The name of a line and what is said of it, from its left end on. What is too long for a narrow
+    /// screen is written smaller, not cut.
     pub fn named(&mut self, y: f64, shift: f64, name: &str, said: &str) {
+        const SIZE: f64 = 13.5;
+        const SMALLEST: f64 = 7.0;
         let joint = if said.is_empty() { "" } else { ": " };
-        let room = LETTERS.saturating_sub(said.chars().count() + joint.len()).max(8);
-        let name = match name.chars().count() > room {
-            true => name.chars().take(room - 1).chain(['\u{2026}']).collect(),
-            false => name.to_string(),
-        };
+        let text = format!("{name}{joint}{said}");
+        let long = text.chars().count() as f64;
+        let size = (SIZE * LETTERS / long.max(LETTERS)).max(SMALLEST);
+        let style = if size < SIZE { format!(r#" style="font-size:{size:.1}px""#) } else { String::new() };
         let _ = write!(
             self.body,
-            r#"<text x="0" dx="{}" y="{}" class="name">{}{joint}{}</text>"#,
+            r#"<text x="0" dx="{}" y="{}" class="name"{style}>{}</text>"#,
             short(shift),
             short(y),
-            esc(&name),
-            esc(said)
+            esc(&text)
         );
     }
 
@@ -129,6 +129,17 @@ impl Picture {
             short(at.1),
             shape.path()
         );
+    }
+
+    /// A whisker from one number to another: ends inside the scale in small bars, ends beyond it in
+    /// arrows.
+    pub fn whisker(&mut self, scale: &Scale, (low, high): (f64, f64), y: f64, class: &str) {
+        let (from, to) = (scale.at(low), scale.at(high));
+        self.line((from, y), (to, y), class);
+        for (x, at, arrow) in [(low, from, Shape::Left), (high, to, Shape::Right)] {
+            let shape = if scale.holds(x) { Shape::Bar } else { arrow };
+            self.mark((at, y), shape, "tip");
+        }
     }
 
     /// The letter of an architecture in its disc.
@@ -170,6 +181,14 @@ impl Picture {
             esc(title),
             esc(description),
             self.body
+        )
+    }
+
+    /// The picture as a strip of a plot, which says for all its strips what they show.
+    pub fn strip(self, class: &str) -> String {
+        let (height, body) = (short(self.height), self.body);
+        format!(
+            r#"<svg class="chart strip {class}" aria-hidden="true" height="{height}">{body}</svg>"#
         )
     }
 }
@@ -216,7 +235,6 @@ pub(super) struct Scale {
     low: f64,
     high: f64,
     log: bool,
-    share: bool,
 }
 
 impl Scale {
@@ -225,19 +243,14 @@ impl Scale {
         let high = if high > low { high } else { low + 1.0 };
         let step = Scale::step(low, high);
         let floor = (low / step + 1e-9).floor() * step;
-        Scale { low: floor, high: (high / step - 1e-9).ceil() * step, log: false, share: false }
+        Scale { low: floor, high: (high / step - 1e-9).ceil() * step, log: false }
     }
 
     /// Whole powers of ten around the numbers, which must be above 0.
     pub fn log(low: f64, high: f64) -> Scale {
         let low = low.max(1e-12).log10().floor();
         let high = (high.max(1e-12).log10() - 1e-9).ceil().max(low + 1.0);
-        Scale { low, high, log: true, share: false }
-    }
-
-    /// The same scale for shares: ticks in per cent, as far as these are not too small.
-    pub fn shares(self) -> Scale {
-        Scale { share: true, ..self }
+        Scale { low, high, log: true }
     }
 
     /// The least of 1, 2, 5 times a power of ten that gives no more than five steps, so that the
@@ -247,6 +260,26 @@ impl Scale {
         let power = 10f64.powi(rough.log10().floor() as i32);
         let step = [1.0, 2.0, 5.0].into_iter().map(|m| m * power).find(|s| *s >= rough);
         step.unwrap_or(10.0 * power)
+    }
+
+    /// Does it reach as far as this number?
+    pub fn holds(&self, x: f64) -> bool {
+        let x = if self.log { x.max(1e-300).log10() } else { x };
+        let slack = 1e-9 * (self.high - self.low);
+        x >= self.low - slack && x <= self.high + slack
+    }
+
+    /// Where 0 stands, if it is a place on this scale.
+    pub fn zero(&self) -> Option<f64> {
+        (!self.log && self.holds(0.0)).then(|| self.at(0.0))
+    }
+
+    /// Both ends, as a number.
+    pub fn ends(&self) -> (f64, f64) {
+        match self.log {
+            true => (10f64.powf(self.low), 10f64.powf(self.high)),
+            false => (self.low, self.high),
+        }
     }
 
     /// Per cent of the width; what lies beyond is drawn at the edge.
@@ -260,12 +293,7 @@ impl Scale {
         if self.log {
             let every = (((self.high - self.low) / 6.0).ceil() as i32).max(1);
             let powers = (self.low as i32..=self.high as i32).step_by(every as usize);
-            return powers
-                .map(|p| match self.share && p >= -3 {
-                    true => (10f64.powi(p), format!("{} %", power(p + 2))),
-                    false => (10f64.powi(p), power(p)),
-                })
-                .collect();
+            return powers.map(|p| (10f64.powi(p), power(p))).collect();
         }
         let step = Scale::step(self.low, self.high);
         let n = ((self.high - self.low) / step).round() as usize;
@@ -311,7 +339,7 @@ mod tests {
     fn text_in_pictures_is_escaped() {
         let mut p = Picture::new(10.0);
         p.text((0.0, 5.0), Side::Start, "tick", "<a&b>");
-        let svg = p.finish("f", "\"t\"", "d");
-        assert!(svg.contains("&lt;a&amp;b&gt;") && svg.contains("&quot;t&quot;"), "{svg}");
+        let svg = p.strip("");
+        assert!(svg.contains("&lt;a&amp;b&gt;") && svg.contains("aria-hidden"), "{svg}");
     }
 }

@@ -1,144 +1,150 @@
-//! How demands for a haven ended, on a scale of powers of ten; what was never seen is drawn as what
-//! it is: somewhere below a bound.
+//! How people came in: demands for a safe haven by the way in which they ended. Shares differ by
+//! powers of ten, so that each row has a scale of its own.
 
-use super::draw::{Picture, Scale, Shape, hue};
-use super::part::{Figure, Grid, absent, tag, unfold};
-use super::words::{MISSED, esc, num, share};
+use super::matrix::{Bar, Cell, Line, Matrix};
+use super::part::{Figure, Grid, absent};
+use super::words::{FEW, esc, num, percent};
 use crate::report::book::{Book, Row};
 
-const TITLE: &str = "How demands for a safe haven ended";
-const ROW: f64 = 40.0;
+const TITLE: &str = "How people came in";
+/// Ways back in the picture, at most.
+const WAYS: usize = 6;
 
-/// A line of the picture.
-struct Line {
-    arm: usize,
-    word: String,
-    mean: f64,
-    low: Option<f64>,
-    high: Option<f64>,
-    counted: Option<f64>,
+/// An outcome with its row of each architecture.
+struct Outcome<'a> {
+    name: &'a str,
+    rows: Vec<Option<Row<'a>>>,
 }
 
-impl Line {
-    fn none_seen(&self) -> bool {
-        self.mean == 0.0
-    }
-    fn words(&self) -> String {
-        match (self.none_seen(), self.low, self.high) {
-            (true, _, Some(high)) => format!("none seen, below {}", share(high)),
-            (true, ..) => "none seen".into(),
-            (_, Some(l), Some(h)) => {
-                format!("{} ({} to {})", share(self.mean), share(l), share(h))
-            }
-            _ => share(self.mean),
-        }
+impl Outcome<'_> {
+    fn persons(&self) -> f64 {
+        self.rows.iter().flatten().filter_map(|r| r.number("demands")).sum()
     }
 }
 
-/// The figure: first the chance per campaign that anybody was late or never safe, then all endings
-/// of demands by architecture.
+/// The figure.
 pub(super) fn havens(book: &Book) -> String {
-    let risk = |(a, arm): (usize, &String)| {
-        let e = book.estimate(arm, MISSED)?;
-        Some(Line {
-            arm: a,
-            word: arm.clone(),
-            mean: e.mean?,
-            low: e.low,
-            high: e.high,
-            counted: None,
-        })
+    let outcomes = outcomes(book);
+    if outcomes.is_empty() {
+        let why = "havens.csv is not in this folder, or nobody went out.";
+        return absent("fig-havens", TITLE, why);
+    }
+    let is_end = |o: &&Outcome| ["planned", "late", "missed"].contains(&o.name);
+    let mut ways: Vec<&Outcome> =
+        outcomes.iter().filter(|o| !is_end(o) && o.persons() > 0.0).collect();
+    ways.sort_by(|x, y| y.persons().total_cmp(&x.persons()));
+    let all = ways.len();
+    ways.truncate(WAYS);
+    let first = outcomes.iter().filter(|o| o.name == "planned");
+    let last = outcomes.iter().filter(|o| ["late", "missed"].contains(&o.name));
+    let lines: Vec<Line> = first.chain(ways.iter().copied()).chain(last).map(line).collect();
+    let picture = Matrix {
+        caption: "Share of all demands for a safe haven",
+        corner: "came in by",
+        arms: book.arms(),
+        groups: vec![(String::new(), lines)],
     };
-    let first: Vec<Line> = book.arms().iter().enumerate().filter_map(risk).collect();
-    if first.is_empty() {
-        return absent("fig-havens", TITLE, "summary.csv has no such measure, or is not here.");
-    }
-    let lead = "Chance per campaign that anybody was late or never safe, on a scale of powers of \
-                ten, with its 95 % interval. An open triangle pointing left says: none seen, the \
-                chance lies somewhere below its tip. Below, to unfold: by which way each person \
-                came in, as a share of all demands.";
-    let mut picture = drawn("fig-havens", "Chance per campaign of a late or missed haven", &first);
-    let mut numbers = vec![risk_grid(&first)];
-    for (a, arm) in book.arms().iter().enumerate() {
-        let lines = outcomes(book, a, arm);
-        if lines.is_empty() {
-            continue;
-        }
-        let title = format!("Endings of demands, {arm}");
-        let drawn = drawn(&format!("fig-havens-{a}"), &title, &lines);
-        picture.push_str(&unfold(&format!("Ways in, {}", tag(a, arm)), &drawn));
-        numbers.push(outcome_grid(&title, &lines));
-    }
-    Figure { id: "fig-havens", title: TITLE, lead, picture, numbers }.html()
+    let lead = sight(&outcomes, all, ways.len());
+    let numbers = vec![grid(book, &outcomes)];
+    let picture = picture.html();
+    Figure { id: "fig-havens", title: TITLE, lead: &lead, picture, numbers }.explained(
+        "A demand is a person outside who has to come in; \u{2013}: the architecture has no such path. \
+        Each row has a scale of its own, from 0; \
+        the dark part is the 95 % interval with campaigns as clusters. Fewer than 30 persons \
+        have no bar.",
+    )
 }
 
-fn outcomes(book: &Book, a: usize, arm: &str) -> Vec<Line> {
-    let line = |r: Row| {
-        Some(Line {
-            arm: a,
-            word: r.text("outcome").into(),
-            mean: r.number("share")?,
-            low: r.number("share_low95"),
-            high: r.number("share_high95"),
-            counted: r.number("demands"),
-        })
+/// Outcomes in the order of the file.
+fn outcomes(book: &Book) -> Vec<Outcome<'_>> {
+    let mut out: Vec<Outcome> = Vec::new();
+    let arms = book.arms();
+    for r in book.rows("havens.csv") {
+        let Some(a) = arms.iter().position(|arm| arm == r.text("architecture")) else { continue };
+        let name = r.text("outcome");
+        let at = out.iter().position(|o| o.name == name).unwrap_or_else(|| {
+            out.push(Outcome { name, rows: vec![None; arms.len()] });
+            out.len() - 1
+        });
+        out[at].rows[a] = Some(r);
+    }
+    out
+}
+
+/// What to see: which way back is used most, and how many are not shown.
+fn sight(outcomes: &[Outcome], ways: usize, shown: usize) -> String {
+    let end = |o: &&Outcome| ["planned", "late", "missed"].contains(&o.name);
+    let most = outcomes
+        .iter()
+        .filter(|o| !end(o))
+        .max_by(|x, y| x.persons().total_cmp(&y.persons()))
+        .filter(|o| o.persons() > 0.0);
+    let rest = match ways - shown.min(ways) {
+        0 => String::new(),
+        n => format!("; {n} rarer ones stand in the numbers"),
     };
-    let rows = book.rows("havens.csv").filter(|r| r.text("architecture") == arm);
-    rows.filter_map(line).collect()
-}
-
-fn drawn(id: &str, title: &str, lines: &[Line]) -> String {
-    let seen =
-        |l: &Line| if l.none_seen() { l.high } else { l.low.filter(|x| *x > 0.0).or(Some(l.mean)) };
-    let low = lines.iter().filter_map(seen).filter(|x| *x > 0.0).fold(1.0, f64::min);
-    let high = lines.iter().filter_map(|l| l.high.or(Some(l.mean))).fold(0.0, f64::max);
-    let scale = Scale::log(0.5 * low, high.max(low)).shares();
-    let mut p = Picture::new(10.0 + ROW * lines.len() as f64 + 20.0);
-    p.axis(&scale, 4.0, "");
-    let mut told = Vec::new();
-    for (i, l) in lines.iter().enumerate() {
-        let top = 8.0 + ROW * i as f64;
-        let class = hue(l.arm);
-        p.label(top + 14.0, l.arm, &l.word, &l.words());
-        told.push(format!("{}: {}", l.word, l.words()));
-        let y = top + 28.0;
-        match (l.none_seen(), l.low, l.high) {
-            (true, _, Some(high)) => {
-                p.line((0.0, y), (scale.at(high), y), "unseen");
-                p.mark((scale.at(high), y), Shape::Lower, &format!("open {class}"));
-            }
-            (true, ..) => {}
-            (_, low, high) => {
-                if let (Some(low), Some(high)) = (low, high) {
-                    let span = ((scale.at(low), y), (scale.at(high), y));
-                    p.line(span.0, span.1, &format!("spread {class}"));
-                }
-                p.mark((scale.at(l.mean), y), Shape::Dot, &format!("fill {class}"));
-            }
-        }
+    match most {
+        None => "Everybody came in as planned.".into(),
+        Some(o) => format!(
+            "Of the contingency ingress paths, <i>{}</i> is used most, by {:.0} persons in all{rest}.",
+            esc(o.name),
+            o.persons()
+        ),
     }
-    p.finish(id, title, &format!("Logarithmic. {}.", told.join("; ")))
 }
 
-fn risk_grid(lines: &[Line]) -> Grid {
-    let mut grid = Grid::new(
-        "chance per campaign that anybody was late or never safe",
-        &["architecture", "share of campaigns"],
-    );
-    grid.rows.extend(lines.iter().map(|l| vec![tag(l.arm, &l.word), l.words()]));
-    grid
+fn line(o: &Outcome) -> Line {
+    let title = match o.name {
+        "planned" => "planned ingress".to_string(),
+        "late" => "reached after life support ended".into(),
+        "missed" => "safe haven not reached".into(),
+        way => esc(way),
+    };
+    let cells = o.rows.iter().map(cell).collect();
+    Line { title, cells, ..Line::default() }.scaled()
 }
 
-fn outcome_grid(title: &str, lines: &[Line]) -> Grid {
-    let mut grid = Grid::new(title, &["outcome", "persons, all campaigns", "share of demands"]);
-    for l in lines {
-        let counted = match l.counted {
-            Some(0.0) => "none seen".into(),
-            Some(n) if n < 1e15 => format!("{n:.0}"),
-            Some(n) => num(n),
-            None => "not estimable".into(),
+fn cell(row: &Option<Row>) -> Cell {
+    let Some((r, x)) = row.as_ref().and_then(|r| Some((r, r.number("share")?))) else {
+        return Cell { said: r#"<span class="ci">&#8211;</span>"#.into(), ..Cell::default() };
+    };
+    let limits = r.number("share_low95").zip(r.number("share_high95"));
+    let half = limits.map(|(l, h)| 0.5 * (h - l));
+    let persons = r.number("demands").unwrap_or(0.0);
+    let (said, bar) = match (persons, limits) {
+        (0.0, Some((_, high))) => (
+            format!(
+                r#"none seen <span class="ci">below {}</span>"#,
+                percent(high, Some(0.1 * high))
+            ),
+            Some(Bar::Below(high)),
+        ),
+        (0.0, None) => ("none seen".into(), None),
+        (n, _) if n < FEW => {
+            let word = if n == 1.0 { "person" } else { "persons" };
+            (format!("{n:.0} {word}"), limits.map(|(l, h)| Bar::Interval(l, h)))
+        }
+        _ => (percent(x, half), Some(Bar::Value(x, limits))),
+    };
+    Cell { said, bar, first: false }
+}
+
+/// Every outcome with its persons and shares.
+fn grid(book: &Book, outcomes: &[Outcome]) -> Grid {
+    let mut grid = Grid::new("persons by outcome, all campaigns (share of demands)", &["outcome"]);
+    let arms = book.arms().iter().enumerate();
+    grid.header.extend(arms.map(|(a, arm)| super::part::tag(a, arm)));
+    for o in outcomes.iter().filter(|o| o.persons() > 0.0) {
+        let cell = |r: &Option<Row>| match r {
+            None => "\u{2013}".to_string(),
+            Some(r) => match (r.number("demands"), r.number("share")) {
+                (Some(0.0), _) => "none seen".into(),
+                (Some(n), Some(x)) => format!("{n:.0} ({})", percent(x, None)),
+                (n, _) => n.map_or("not estimable".into(), num),
+            },
         };
-        grid.rows.push(vec![esc(&l.word), counted, l.words()]);
+        let cells = o.rows.iter().map(cell);
+        grid.rows.push([esc(o.name)].into_iter().chain(cells).collect());
     }
     grid
 }

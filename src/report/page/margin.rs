@@ -2,13 +2,14 @@
 //! safe.
 
 use super::draw::{Picture, Scale, hue};
-use super::part::{Figure, Grid, absent, tag};
-use super::words::num;
+use super::part::{Figure, Grid, absent, lined, tag};
+use super::plot::Plot;
+use super::words::{FEW, name, num};
 use crate::report::book::{Book, Row};
 
-const ROW: f64 = 92.0;
+const ROW: f64 = 44.0;
 /// Height of the tallest column, pixels.
-const TALL: f64 = 58.0;
+const TALL: f64 = 38.0;
 /// Share of campaigns at either end that the scale may leave to its edge.
 const TAIL: f64 = 0.005;
 
@@ -37,6 +38,27 @@ impl Spread {
         (out.total > 0.0).then_some(out)
     }
 
+    /// Campaigns in which life support had ended before somebody was safe.
+    fn late(&self) -> f64 {
+        self.bins.iter().filter(|b| b.1 <= 0.0).map(|b| b.2).sum()
+    }
+
+    /// How many campaigns were in time, late, missed.
+    fn said(&self) -> String {
+        let ill: Vec<String> = [(self.late(), "late"), (self.missed, "missed")]
+            .iter()
+            .filter(|(n, _)| *n > 0.0)
+            .map(|(n, word)| format!("{n:.0} {word}"))
+            .collect();
+        let all = format!("{:.0} campaigns", self.total);
+        match (self.total < FEW, ill.is_empty()) {
+            (true, true) => format!("{all}: too few to draw"),
+            (true, false) => format!("{all}: too few to draw; {}", ill.join(", ")),
+            (false, true) => all,
+            (false, false) => format!("{} of {all}", ill.join(", ")),
+        }
+    }
+
     /// Where the first or last [`TAIL`] of the campaigns ends.
     fn end(&self, last: bool) -> Option<f64> {
         let mut sum = 0.0;
@@ -57,60 +79,78 @@ pub(super) fn margins(book: &Book) -> String {
     let planned = figure(
         book,
         "fig-margin",
-        "Smallest margin of a campaign, planned ingress",
+        "Minimum consumables margin, planned ingress",
         "haven_margin_min",
-        "Life support left, in minutes, when the person with the least of it was safe: one value \
-        for each campaign in which somebody came in as planned. Beside the name: how many \
-        campaigns are late (left of 0) or missed, of all with a value.",
+        "Consumables remaining, in minutes, when the person with the least of them was safe: one \
+         value for each campaign in which somebody came in as planned. Left of 0: life support had \
+         ended. A safe haven not reached ranks below every number and is counted in words.",
     );
     let ways = figure(
         book,
         "fig-margin-ways",
-        "Smallest margin of a campaign, ways back",
+        "Minimum consumables margin, contingency ingress",
         "haven_margin_contingency_min",
-        "The same where somebody came in by a way back. Left of 0: late. A miss ranks below every \
-         number and is counted in words.",
+        "The same for the campaigns in which somebody came in by contingency ingress.",
     );
     planned + &ways
 }
 
-fn figure(book: &Book, id: &str, title: &str, measure: &str, lead: &str) -> String {
+fn figure(book: &Book, id: &str, title: &str, measure: &str, how: &str) -> String {
     let all: Vec<Spread> =
         (0..book.arms().len()).filter_map(|a| Spread::of(book, a, measure)).collect();
-    let ends = |last: bool| all.iter().filter_map(move |s| s.end(last));
+    // Few values draw no columns; they set the scale only where nobody else does.
+    let drawn: Vec<&Spread> = all.iter().filter(|s| s.total >= FEW).collect();
+    let ends = |last: bool| drawn.iter().filter_map(move |s| s.end(last));
     let low = ends(false).fold(f64::INFINITY, f64::min).min(0.0);
     let high = ends(true).fold(f64::NEG_INFINITY, f64::max);
-    if !(low.is_finite() && high > low) {
+    let lead = sight(book, &all, measure);
+    let numbers = vec![quantiles(book, &all, measure), counts(book, &all)];
+    if all.is_empty() {
         let why = "Nobody came in so, or distribution.csv is not in this folder.";
         return absent(id, title, why);
     }
-    let scale = Scale::linear(low, high);
-    let mut p = Picture::new(10.0 + ROW * all.len() as f64 + 22.0);
-    p.axis(&scale, 16.0, "min");
-    let zero = scale.at(0.0);
-    p.line((zero, 16.0), (zero, 10.0 + ROW * all.len() as f64), "zero");
-    let mut told = Vec::new();
-    for (i, s) in all.iter().enumerate() {
-        told.push(row(&mut p, book, s, &scale, 12.0 + ROW * i as f64));
+    if !(low.is_finite() && high > low) {
+        return Figure { id, title, lead: &lead, picture: String::new(), numbers }.explained(how);
     }
-    let picture = p.finish(id, title, &format!("Histograms. {}.", told.join("; ")));
-    let numbers = vec![quantiles(book, &all, measure), counts(book, &all)];
-    Figure { id, title, lead, picture, numbers }.html()
+    let mut plot = Plot::new(&format!("{id}-plot"), title, Scale::linear(low, high), "min");
+    for s in &all {
+        let (name, said) = (&book.arms()[s.arm], s.said());
+        let told = format!("{name}: {said}");
+        plot.row(&lined(s.arm, name, &said), told, ROW, |p, scale| columns(p, s, scale));
+    }
+    let picture = plot.finish("Histograms of campaigns:");
+    Figure { id, title, lead: &lead, picture, numbers }.explained(how)
 }
 
-/// Draws an architecture and says what was drawn.
-fn row(p: &mut Picture, book: &Book, s: &Spread, scale: &Scale, top: f64) -> String {
-    let class = hue(s.arm);
-    let late: f64 = s.bins.iter().filter(|b| b.1 <= 0.0).map(|b| b.2).sum();
-    let ill: Vec<String> = [(late, "late"), (s.missed, "missed")]
-        .iter()
-        .filter(|(n, _)| *n > 0.0)
-        .map(|(n, word)| format!("{n:.0} {word}"))
-        .collect();
-    let ill = if ill.is_empty() { "all in time".to_string() } else { ill.join(", ") };
-    let said = format!("{ill} of {:.0}", s.total);
-    p.label(top + 13.0, s.arm, &book.arms()[s.arm], &said);
-    let text = format!("{}: {said}", book.arms()[s.arm]);
+/// What to see: whose margin is least, and whether anybody was late or missed.
+fn sight(book: &Book, all: &[Spread], measure: &str) -> String {
+    let median = |s: &Spread| book.estimate(&book.arms()[s.arm], measure).and_then(|e| e.p50);
+    let known = all.iter().filter(|s| s.total >= FEW).filter_map(|s| Some((s, median(s)?)));
+    let least = known.min_by(|x, y| x.1.total_cmp(&y.1));
+    let first = match least {
+        Some((s, x)) if all.len() > 1 => format!(
+            "{} has the least margin (median {}\u{a0}min)",
+            name(&book.arms()[s.arm]),
+            num(x)
+        ),
+        Some((_, x)) => format!("The median margin is {}\u{a0}min", num(x)),
+        None => return format!("Fewer than {FEW} campaigns have a value: too few to draw."),
+    };
+    let ill: f64 = all.iter().map(|s| s.late() + s.missed).sum();
+    match ill {
+        0.0 => format!("{first}; nobody was late or missed."),
+        n => format!(
+            "{first}; in {n:.0} campaigns, all architectures together, somebody was late or missed."
+        ),
+    }
+}
+
+/// The columns of an architecture.
+fn columns(p: &mut Picture, s: &Spread, scale: &Scale) {
+    p.line((0.0, ROW - 2.0), (100.0, ROW - 2.0), "grid");
+    if s.total < FEW {
+        return;
+    }
     // What lies beyond the scale is put into the column at its edge.
     let mut columns: Vec<(f64, f64, f64)> = Vec::new();
     for (low, high, n) in &s.bins {
@@ -123,13 +163,11 @@ fn row(p: &mut Picture, book: &Book, s: &Spread, scale: &Scale, top: f64) -> Str
         }
     }
     let most = columns.iter().map(|c| c.2).fold(0.0, f64::max);
-    let foot = top + ROW - 12.0;
+    let foot = ROW - 2.0;
     for (from, to, n) in columns {
         let tall = (TALL * n / most).max(1.0);
-        p.rect((from, to - from), (foot - tall, tall), &format!("column {class}"));
+        p.rect((from, to - from), (foot - tall, tall), &format!("column {}", hue(s.arm)));
     }
-    p.line((0.0, foot), (100.0, foot), "grid");
-    text
 }
 
 fn quantiles(book: &Book, all: &[Spread], measure: &str) -> Grid {

@@ -16,10 +16,9 @@ pub(super) fn mass(book: &Book) -> String {
         return absent("fig-mass", TITLE, why);
     }
     let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
-    let lead = "What each kilogram stands for: hardware, gas with its tanks, spares, power, volume \
-                and crew time, turned into mass by the factors of the file. Their basis stands in \
-                mass.csv below.";
-    Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, lead)
+    let how = "Hardware, gas with its tanks, spares, power, volume and crew time are turned into mass \
+               by the factors of the file; mass.csv gives their basis.";
+    Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, how)
 }
 
 /// Parts of an architecture; a row of all parts together is none.
@@ -59,10 +58,10 @@ pub(super) fn break_evens(book: &Book, arm: &str) -> Vec<String> {
 }
 
 /// One break-even in words.
-fn words(r: &Row) -> Option<String> {
+pub(super) fn words(r: &Row) -> Option<String> {
     let pair = (esc(r.text("architecture")), esc(r.text("reference")));
     let range = match (r.number("length_d_low95"), r.number("length_d_high95")) {
-        (Some(l), Some(h)) => format!(" [{} to {}]", num(l), num(h)),
+        (Some(l), Some(h)) => format!(" ({} to {})", num(l), num(h)),
         _ => String::new(),
     };
     let note = esc(r.text("note"));
@@ -73,33 +72,5 @@ fn words(r: &Row) -> Option<String> {
         }
         None if note.is_empty() => None,
         None => Some(format!("{} and {}: {note}.", pair.0, pair.1)),
-    }
-}
-
-/// What the gas figure says of the break-even in mass: pairs that have one, and how many have none.
-pub(super) fn break_even_note(book: &Book) -> String {
-    let meets = |r: &Row| r.number("length_d").is_some();
-    let all: Vec<String> =
-        book.rows("breakeven.csv").filter(meets).filter_map(|r| words(&r)).collect();
-    let pairs = book.rows("breakeven.csv").count();
-    match (pairs, all.len()) {
-        // One architecture alone breaks even with nobody.
-        (0, _) if book.sheet("breakeven.csv").is_some() => String::new(),
-        (0, _) => {
-            "A break-even in mass cannot be drawn: this folder has no breakeven.csv; where lines \
-               start together, the lower one is ahead from the first sortie."
-                .into()
-        }
-        (n, 0) => format!(
-            "Break-even in equivalent system mass: none of the {n} pairs has one; breakeven.csv \
-             says which of each is lighter at any length."
-        ),
-        (n, k) if n == k => format!("Break-even in equivalent system mass: {}", all.join(" ")),
-        (n, k) => format!(
-            "Break-even in equivalent system mass: {} Of the other {} pairs one is lighter at any \
-             length, see breakeven.csv.",
-            all.join(" "),
-            n - k
-        ),
     }
 }

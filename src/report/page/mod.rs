@@ -3,30 +3,35 @@
 //! width; every picture has a title, a description and its numbers as a table.
 
 mod answer;
-
+mod assumptions;
+mod breakeven;
+mod contributors;
 mod draw;
-mod drivers;
 mod dust;
 mod gas;
 mod havens;
-mod length;
+mod hours;
+mod limits;
 mod margin;
 mod mass;
+mod matrix;
 mod part;
 mod paths;
+mod plot;
 mod spoken;
 mod stack;
 mod standing;
 mod tables;
 #[cfg(test)]
 mod tests;
+mod told;
 mod why;
 mod words;
 
 use crate::report::book::Book;
 use crate::report::changes::{self, Changes};
 pub(super) use spoken::sentences;
-use stack::{PARTS, Stacked};
+use stack::Stacked;
 pub(super) use standing::{Place, Standing, standings};
 use std::fmt::Write;
 pub(super) use words::esc as escaped;
@@ -52,20 +57,23 @@ type Section = (&'static str, &'static str, String);
 fn written(book: &Book, changes: Option<&Changes>) -> String {
     let standings = standing::standings(book);
     let sections: [Section; 8] = [
-        ("answer", "In short", answer::answer(book, &standings)),
-        ("why", "Why does it lose, and what would make it win?", why::why(book, &standings)),
-        ("figures", "Figures", figures(book)),
+        ("answer", "Answer", answer::answer(book, &standings)),
+        ("figures", "Pictures", figures(book)),
+        ("why", "Why each loses", why::why(book, &standings)),
         ("tables", "Tables", tables::tables(book)),
-        ("findings", "Findings of the check", tables::findings(book)),
-        ("assumptions", "Assumptions and their basis", tables::assumptions(book)),
+        ("findings", "Check", tables::findings(book)),
+        ("assumptions", "Assumptions", assumptions::assumptions(book)),
         ("cautions", "Cautions", tables::cautions(book)),
-        ("repeat", "How to get the same numbers", tables::repeat(book)),
+        ("repeat", "Repeat", tables::repeat(book)),
     ];
     let mut sections = sections.to_vec();
     if let Some(c) = changes {
         sections.insert(1, ("changes", "What changed", changes::section(c)));
     }
-    let title = format!("{} ways out and back in, compared", book.arms().len());
+    let title = match book.arms() {
+        [one] => format!("{} on its own", esc(one)),
+        more => format!("{} architectures compared", more.len()),
+    };
     let mut out = String::with_capacity(1 << 20);
     let _ = write!(
         out,
@@ -78,15 +86,18 @@ fn written(book: &Book, changes: Option<&Changes>) -> String {
     let _ = write!(
         out,
         "<a class=\"skip\" href=\"#answer\">To the \
-        answer</a>\n<header>\n<h1>{title}</h1>\n<p>{}</p>\n\
-         <p class=\"caution\">{}</p>\n</header>\n<nav aria-label=\"Sections\"><ul>",
-        setting(book),
-        esc(&book.manifest.caution)
+         answer</a>\n<header>\n<div class=\"top\"><h1>{title}</h1>\n<nav \
+         aria-label=\"Sections\"><ul>"
     );
     for (id, heading, _) in &sections {
         let _ = write!(out, "<li><a href=\"#{id}\">{heading}</a></li>");
     }
-    out.push_str("</ul></nav>\n<main>\n");
+    let _ = write!(
+        out,
+        "</ul></nav></div>\n<p>{}</p>\n<p class=\"caution\">{}</p>\n</header>\n<main>\n",
+        setting(book),
+        esc(&book.manifest.caution)
+    );
     for (id, heading, inside) in &sections {
         let _ = write!(
             out,
@@ -109,7 +120,7 @@ fn setting(book: &Book) -> String {
         None => String::new(),
     };
     format!(
-        "{} campaigns{setting}, every architecture on the same luck; <code>{}</code>, seed {}, {} \
+        "{} campaigns{setting}, every architecture on common random numbers; <code>{}</code>, seed {}, {} \
         {}.",
         m.campaigns,
         esc(file),
@@ -119,50 +130,27 @@ fn setting(book: &Book) -> String {
     )
 }
 
-/// Hours done and lost, and those lost by cause.
-fn hours(book: &Book) -> String {
-    const TITLE: &str = "Hours outside, done and lost by cause";
-    let ends = |arm: &String| -> Vec<(&str, f64)> {
-        let of = |word, measure| book.mean(arm, measure).map(|x| (word, x));
-        [of("done", "eva_done_h"), of("lost", "eva_lost_h")].into_iter().flatten().collect()
-    };
-    let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(ends).collect();
-    let all = Stacked::from_rows(&all, "h", true, PARTS);
-    let lost = Stacked::of(book, "eva_lost_h", "h", false, PARTS);
-    if all.parts.is_empty() || lost.parts.is_empty() {
-        let why = "No hours were planned or lost, or summary.csv or breakdown.csv is not here.";
-        return part::absent("fig-hours", TITLE, why);
-    }
-    let (first, planned) = all.shown(book, "fig-hours-done", "Crew-hours outside, done and lost");
-    let (second, causes) = lost.shown(book, "fig-hours", "Crew-hours outside lost, by first cause");
-    let lead = "Crew-hours of the whole campaign, mean over campaigns. First all that were \
-                planned: done and lost; then those lost, by their first cause, the largest \
-                first.";
-    let picture = format!("<h4>Done and lost</h4>{first}<h4>Lost, by cause</h4>{second}");
-    part::Figure { id: "fig-hours", title: TITLE, lead, picture, numbers: vec![planned, causes] }
-        .html()
-}
-
+/// Pictures: two beside each other where there is room, those with a matrix across.
 fn figures(book: &Book) -> String {
-    let door = Stacked::of(book, "door_to_door_min", "min", true, 14).figure(
+    let door = Stacked::of(book, "door_to_door_min", "min", true, 8).figure(
         book,
         "fig-door",
-        "Minutes door to door, by step",
+        "EVA overhead (elapsed) by step",
         "Elapsed minutes of all rows of going out and coming in, per sortie done, by what is done \
         in them; work and travel excluded. Steps stand in the order of the vocabulary, left to \
         right.",
     );
-    [
-        gas::gas(book),
-        mass::mass(book),
-        length::length(book),
-        door,
-        hours(book),
-        dust::dust(book),
+    let pictures = [
+        hours::hours(book),
+        contributors::figures(book),
         havens::havens(book),
-        margin::margins(book),
-        drivers::figures(book),
         paths::paths(book),
-    ]
-    .concat()
+        gas::gas(book),
+        dust::dust(book),
+        door,
+        mass::mass(book),
+        margin::margins(book),
+        breakeven::breakeven(book),
+    ];
+    format!(r#"<div class="pictures">{}</div>"#, pictures.concat())
 }

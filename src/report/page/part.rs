@@ -2,7 +2,7 @@
 
 use super::draw::{hue, letter};
 use super::words::{cell, esc};
-use crate::report::book::{Book, Sheet};
+use crate::report::book::Sheet;
 use std::fmt::Write;
 
 /// A table of text that is HTML already. The first column names the rows.
@@ -96,6 +96,11 @@ pub(super) struct Figure<'a> {
 impl Figure<'_> {
     /// As HTML.
     pub fn html(&self) -> String {
+        self.explained("")
+    }
+
+    /// The same with a sentence on its marks that is folded with the numbers. `how` is HTML.
+    pub fn explained(&self, how: &str) -> String {
         let mut out = format!(
             r#"<figure id="{}"><figcaption><h3>{}</h3><p>{}</p></figcaption>{}"#,
             self.id,
@@ -104,8 +109,16 @@ impl Figure<'_> {
             self.picture
         );
         let numbers: String = self.numbers.iter().map(Grid::html).collect();
-        if !numbers.is_empty() {
-            out.push_str(&unfold(&format!("Numbers: {}", esc(self.title)), &numbers));
+        let how =
+            if how.is_empty() { String::new() } else { format!("<p class=\"note\">{how}</p>") };
+        let hidden = format!("<span class=\"unseen-text\">: {}</span>", esc(self.title));
+        match (how.is_empty(), numbers.is_empty()) {
+            (true, true) => {}
+            (true, false) => out.push_str(&unfold(&format!("Numbers{hidden}"), &numbers)),
+            _ => {
+                let inside = format!("{how}{numbers}");
+                out.push_str(&unfold(&format!("How to read it, and its numbers{hidden}"), &inside));
+            }
         }
         out.push_str("</figure>");
         out
@@ -136,17 +149,15 @@ pub(super) fn tag(arm: usize, name: &str) -> String {
     )
 }
 
+/// The name of a line of a plot: an architecture and what is said of it.
+pub(super) fn lined(arm: usize, name: &str, said: &str) -> String {
+    format!(r#"{}<span class="row-said">{}</span>"#, tag(arm, name), esc(said))
+}
+
 /// Class of the colour of a segment; those of a second round are paler.
 pub(super) fn shade(i: usize) -> String {
     let pale = if i % 20 < 10 { "" } else { " pale" };
     format!("s{}{pale}", i % 10)
-}
-
-/// The letters of the architectures, for pictures that carry letters only.
-pub(super) fn letters(book: &Book) -> String {
-    let tags = book.arms().iter().enumerate();
-    let items: String = tags.map(|(a, arm)| format!("<li>{}</li>", tag(a, arm))).collect();
-    format!(r#"<ul class="legend">{items}</ul>"#)
 }
 
 /// Legend of the segments of stacked bars: number, colour, name.

@@ -1,150 +1,152 @@
-//! The commonest chains that led to a late or missed haven, each as a small diagram from top to
-//! bottom.
+//! The commonest chains that led to a late or missed haven, each in one line that breaks where the page
+//! is narrow.
 
-use super::draw::{Picture, Side};
+use super::contributors::events;
 use super::part::{Figure, Grid, absent, tag};
-use super::words::{MISSED, esc, num, share};
+use super::words::{FEW, MISSED, esc, num, share};
 use crate::report::book::{Book, Row};
 use crate::report::drivers::OTHER_PATHS;
 use std::fmt::Write;
 
-const TITLE: &str = "Commonest paths to a late or missed haven";
+const ID: &str = "fig-paths";
+const TITLE: &str = "Contingency paths to a safe haven not reached in time";
 /// Most paths of an architecture.
 const PATHS: usize = 3;
-/// Most characters of a line in a box.
-const WIDE: usize = 27;
-const LINE: f64 = 17.0;
 
 /// The figure.
 pub(super) fn paths(book: &Book) -> String {
     if book.sheet("paths.csv").is_none() {
         let why = "This folder has no paths.csv: the chains were not worked out in this run.";
-        return absent("fig-paths", TITLE, why);
+        return absent(ID, TITLE, why);
     }
-    let mut cards = String::new();
-    let mut grid = Grid::new(
-        TITLE,
-        &["path", "architecture", "campaigns", "share of the outcome", "with all more frequent"],
-    );
+    let all: f64 = book.arms().iter().map(|arm| events(book, arm, MISSED)).sum();
+    if all == 0.0 {
+        return absent(ID, TITLE, &format!("No such path was seen. {}", bounds(book)));
+    }
+    let mut shown = String::new();
+    let header = ["path", "architecture", "campaigns", "share", "with all more frequent", "replay"];
+    let mut grid = Grid::new(TITLE, &header);
     for (a, arm) in book.arms().iter().enumerate() {
-        // Campaigns with somebody late are among those of this outcome: shown once.
-        let of = |r: &Row| r.text("architecture") == arm && r.text("outcome") == MISSED;
-        let count = |r: &Row| r.number("count").unwrap_or(0.0);
-        let (mut rows, unseen): (Vec<Row>, Vec<Row>) =
-            book.rows("paths.csv").filter(of).partition(|r| count(r) > 0.0);
-        // All the chains that are not told one by one have no diagram.
-        rows.retain(|r| r.text("path") != OTHER_PATHS);
-        rows.sort_by(|x, y| count(y).total_cmp(&count(x)));
-        let _ = write!(cards, "<h4>{}</h4>", tag(a, arm));
-        if rows.is_empty() {
-            cards.push_str("<p>No such path was seen.</p>");
-            cards.push_str(&not_seen(&unseen));
-            continue;
+        let rows = seen(book, arm);
+        let n = events(book, arm, MISSED);
+        let _ = write!(shown, "<li><div>{}</div>", tag(a, arm));
+        match n {
+            0.0 => shown.push_str("<p>No such path was seen.</p>"),
+            _ => rows.iter().take(PATHS).for_each(|r| shown.push_str(&line(r, n))),
         }
-        cards.push_str(r#"<ul class="paths">"#);
-        for (i, r) in rows.iter().take(PATHS).enumerate() {
-            let _ = write!(cards, "<li>{}</li>", card(r, &format!("fig-paths-{a}-{i}"), arm));
-        }
-        cards.push_str("</ul>");
-        cards.push_str(&not_seen(&unseen));
+        shown.push_str("</li>");
         for r in rows.iter().take(4 * PATHS) {
             let part = |c: &str| r.number(c).map_or("not estimable".into(), share);
-            let cells = [num(count(r)), part("share"), part("cumulative_share")];
+            let example = format!("<code>--campaign {}</code>", esc(r.text("example_campaign")));
+            let count = num(r.number("count").unwrap_or(0.0));
+            let cells = [count, part("share"), part("cumulative_share"), example];
             grid.rows.push([esc(r.text("path")), tag(a, arm)].into_iter().chain(cells).collect());
         }
     }
-    let lead = "Square boxes: what had to fail or strike; round boxes: ways back tried, in order; \
-                double frame: how it ended, late or never safe. Counted on the campaigns of \
-                paths.csv.";
-    Figure { id: "fig-paths", title: TITLE, lead, picture: cards, numbers: vec![grid] }.html()
+    let lead = sight(book, all);
+    let picture = format!(r#"<ul class="chains">{shown}</ul>"#);
+    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid] }.explained(
+        "Square: what failed or happened; round: contingency ingress paths tried, in order; framed: how it \
+        ended. <code>vestibule replay</code> tells any of these campaigns.",
+    )
 }
 
-/// What paths that were not seen may still hold.
-fn not_seen(rows: &[Row]) -> String {
-    let note =
-        |r: &Row| format!("<p class=\"note\">Paths not seen so far: {}.</p>", esc(r.text("note")));
-    rows.iter().filter(|r| !r.text("note").is_empty()).map(note).collect()
+/// Chains of an architecture, the most frequent first.
+fn seen<'a>(book: &'a Book, arm: &'a str) -> Vec<Row<'a>> {
+    // Campaigns with somebody late are among those of this outcome: shown once.
+    let of = |r: &Row| r.text("architecture") == arm && r.text("outcome") == MISSED;
+    let count = |r: &Row| r.number("count").unwrap_or(0.0);
+    // All the chains that are not told one by one have no line.
+    let told = |r: &Row| count(r) > 0.0 && r.text("path") != OTHER_PATHS;
+    let mut rows: Vec<Row> = book.rows("paths.csv").filter(of).filter(told).collect();
+    rows.sort_by(|x, y| count(y).total_cmp(&count(x)));
+    rows
 }
 
-/// One path: its diagram, how often, and which campaign to replay.
-fn card(r: &Row, id: &str, arm: &str) -> String {
-    let path = r.text("path");
-    let steps: Vec<&str> = path.split(" -> ").collect();
-    let last = steps.len() - 1;
-    let mut boxes: Vec<(&str, &str)> = Vec::new();
-    for (i, step) in steps.iter().enumerate() {
-        match i {
-            0 => boxes.extend(step.split(" + ").map(|s| (s, "cause"))),
-            _ if i == last => boxes.push((step, "end")),
-            _ => boxes.push((step, "way")),
-        }
+/// What to see: which path is the commonest, or that there are too few events to say.
+fn sight(book: &Book, all: f64) -> String {
+    let first = book
+        .arms()
+        .iter()
+        .flat_map(|arm| seen(book, arm).into_iter().take(1).map(move |r| (arm, r)))
+        .max_by(|x, y| {
+            let count = |r: &Row| r.number("count").unwrap_or(0.0);
+            count(&x.1).total_cmp(&count(&y.1))
+        });
+    if all < FEW {
+        let word = if all == 1.0 { "event" } else { "events" };
+        return format!("{all:.0} {word} in all architectures: too few to rank the paths.");
     }
-    let svg = diagram(&boxes, id, path);
+    first.map_or(String::new(), |(arm, r)| {
+        format!(
+            "The commonest path was taken in {} of {:.0} such campaigns of <b>{}</b>.",
+            r.text("count"),
+            events(book, arm, MISSED),
+            esc(arm)
+        )
+    })
+}
+
+/// What the bounds on paths that were not seen are, in one sentence.
+fn bounds(book: &Book) -> String {
+    let of = |r: &Row| r.text("outcome") == MISSED && !r.text("note").is_empty();
+    let notes: Vec<&str> = book.rows("paths.csv").filter(of).map(|r| r.text("note")).collect();
+    match notes.as_slice() {
+        [first, rest @ ..] if rest.iter().all(|n| n == first) => {
+            format!("For every architecture: {}.", esc(first))
+        }
+        _ => String::new(),
+    }
+}
+
+/// One path: its boxes, how often, and which campaign to replay.
+fn line(r: &Row, events: f64) -> String {
+    let steps: Vec<&str> = r.text("path").split(" -> ").collect();
+    let last = steps.len() - 1;
+    let mut out = String::from("<p>");
+    for (i, step) in steps.iter().enumerate() {
+        let class = match i {
+            0 => "cause",
+            i if i == last => "end",
+            _ => "way",
+        };
+        let parts: Vec<String> = step
+            .split(if i == 0 { " + " } else { "\u{0}" })
+            .map(|s| format!(r#"<span class="link {class}">{}</span>"#, esc(s)))
+            .collect();
+        out.push_str(if i == 0 { "" } else { " &#8594; " });
+        out.push_str(&parts.join(" + "));
+    }
     let n = r.number("count").unwrap_or(0.0);
-    let part =
-        r.number("share").map_or(String::new(), |x| format!(", {} of the outcome", share(x)));
+    let often = match events < FEW {
+        true => format!("{n:.0} of {events:.0} events"),
+        false => r.number("share").map_or(String::new(), share),
+    };
     let example = r.text("example_campaign");
     let replay = match example {
         "" => String::new(),
-        k => format!("<br>to read: <code>--architecture {} --campaign {}</code>", esc(arm), esc(k)),
+        k => format!(", campaign {}", esc(k)),
     };
-    let word = if n == 1.0 { "campaign" } else { "campaigns" };
-    format!("{svg}<p>{n:.0} {word}{part}{replay}</p>")
-}
-
-/// Boxes from top to bottom; causes are joined by a plus, what follows by an arrow.
-fn diagram(boxes: &[(&str, &str)], id: &str, path: &str) -> String {
-    let lines: Vec<Vec<String>> = boxes.iter().map(|(text, _)| in_lines(text)).collect();
-    let tall = |n: usize| LINE * n as f64 + 12.0;
-    const GAP: f64 = 24.0;
-    let height: f64 = lines.iter().map(|l| tall(l.len()) + GAP).sum::<f64>() - GAP + 8.0;
-    let mut p = Picture::new(height);
-    let mut top = 4.0;
-    for (i, (lines, (_, kind))) in lines.iter().zip(boxes).enumerate() {
-        let h = tall(lines.len());
-        p.rect((1.0, 98.0), (top, h), &format!("box {kind}"));
-        if *kind == "end" {
-            p.rect((2.5, 95.0), (top + 3.0, h - 6.0), "box inner");
-        }
-        for (k, line) in lines.iter().enumerate() {
-            let y = top + 6.0 + LINE * (k as f64 + 0.78);
-            p.text((50.0, y), Side::Middle, "box-text", line);
-        }
-        top += h;
-        if let Some((_, next)) = boxes.get(i + 1) {
-            let joint = if *next == "cause" { "+" } else { "\u{2193}" };
-            p.text((50.0, top + 18.0), Side::Middle, "joint", joint);
-        }
-        top += GAP;
-    }
-    p.finish(id, "Path", path)
-}
-
-/// A name in lines that fit a box, broken behind `-`, `_`, `:`, `/` or a space where it can be.
-fn in_lines(text: &str) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut rest: Vec<char> = text.chars().collect();
-    while rest.len() > WIDE {
-        let cut = rest[..WIDE].iter().rposition(|c| "-_:/ ".contains(*c)).map_or(WIDE, |i| i + 1);
-        lines.push(rest.drain(..cut).collect::<String>().trim_end().to_string());
-    }
-    lines.push(rest.into_iter().collect());
-    lines
+    let _ = write!(out, r#" <span class="ci">{often}{replay}</span></p>"#);
+    out
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::page::tests::manifest;
 
     #[test]
-    fn boxes_say_what_kind_they_are() {
-        let boxes = [("a<b", "cause"), ("way", "way"), ("missed", "end")];
-        let svg = diagram(&boxes, "p", "a<b -> way -> missed");
-        assert!(svg.contains("a&lt;b") && !svg.contains("a<b"), "{svg}");
-        assert_eq!(svg.matches("class=\"box ").count(), 4);
-        assert_eq!(svg.matches('\u{2193}').count(), 2);
-        let long = "a-very-long-name-of-a-failure-mode-that-does-not-fit";
-        assert!(in_lines(long).iter().all(|l| l.chars().count() <= WIDE));
-        assert_eq!(in_lines(long).concat(), long);
+    fn chains_say_what_kind_their_links_are_and_few_events_rank_nothing() {
+        let text = "architecture,outcome,path,count,share,cumulative_share,example_campaign,note\n\
+            one,campaign_haven_missed,a<b + c -> way -> missed,4,0.8,0.8,17,\n\
+            one,campaign_haven_missed,c -> late,1,0.2,1,3,\n\
+            two,campaign_haven_missed,not seen so far,0,,,,none\n";
+        let html = paths(&Book::of(manifest(&["paths.csv"]), &[("paths.csv", text)]));
+        assert!(html.contains("5 events in all architectures: too few to rank"), "{html}");
+        assert!(html.contains("a&lt;b") && !html.contains("a<b"), "{html}");
+        assert_eq!(html.matches("link cause").count(), 3, "{html}");
+        assert!(html.contains("4 of 5 events, campaign 17"), "{html}");
+        assert!(!html.contains("80 %</span>") && html.contains("No such path was seen."));
     }
 }

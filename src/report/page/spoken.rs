@@ -1,14 +1,14 @@
 //! The sentences of the answer as plain text, for whoever compares two pages.
 
-use super::{answer, standing};
+use super::{standing, told};
 use crate::report::book::Book;
 
 /// What the answer says of all (no name) and of each architecture.
 pub(in crate::report) fn sentences(book: &Book) -> Vec<(String, String)> {
     let standings = standing::standings(book);
-    let mut out = vec![(String::new(), plain(&answer::headline(book, &standings)))];
+    let mut out = vec![(String::new(), plain(&told::headline(book, &standings)))];
     for (a, arm) in book.arms().iter().enumerate() {
-        out.push((arm.clone(), plain(&answer::sentence(book, &standings, a))));
+        out.push((arm.clone(), plain(&told::sentence(book, &standings, a))));
     }
     out
 }

@@ -1,16 +1,17 @@
 //! Stacked bars: one for each architecture, its parts in one order for all.
 
 use super::draw::{Picture, Scale, Side};
-use super::part::{Figure, Grid, absent, legend, shade, tag};
-use super::words::{esc, num, unit_words};
+use super::part::{Figure, Grid, absent, legend, lined, shade, tag};
+use super::plot::Plot;
+use super::words::{esc, name, num, unit_words};
 use crate::report::book::Book;
 
 /// Most parts that are told apart; the others are one part.
 pub(super) const PARTS: usize = 9;
 /// Height of a row, pixels.
-const ROW: f64 = 54.0;
+const ROW: f64 = 28.0;
 /// Narrowest segment that carries its number, per cent of the width.
-const NUMBERED: f64 = 4.5;
+const NUMBERED: f64 = 5.0;
 
 /// What is stacked.
 pub(super) struct Stacked {
@@ -76,8 +77,8 @@ impl Stacked {
         self.amounts[arm].iter().sum()
     }
 
-    /// The figure.
-    pub fn figure(&self, book: &Book, id: &str, title: &str, lead: &str) -> String {
+    /// The figure; `how` says how to read it.
+    pub fn figure(&self, book: &Book, id: &str, title: &str, how: &str) -> String {
         if self.parts.is_empty() {
             return absent(
                 id,
@@ -86,7 +87,8 @@ impl Stacked {
             );
         }
         let (picture, numbers) = self.shown(book, id, title);
-        Figure { id, title, lead, picture, numbers: vec![numbers] }.html()
+        let lead = self.sight(book);
+        Figure { id, title, lead: &lead, picture, numbers: vec![numbers] }.explained(how)
     }
 
     /// The picture with its legend, and its numbers.
@@ -95,36 +97,60 @@ impl Stacked {
         (picture, self.grid(book, title))
     }
 
+    /// What to see: who has the most and who the least, and what makes most of the difference.
+    pub fn sight(&self, book: &Book) -> String {
+        let arms = book.arms();
+        let amount = |x: f64| format!("{}\u{a0}{}", num(x), unit_words(&self.unit));
+        let by_total = |x: &usize, y: &usize| self.total(*x).total_cmp(&self.total(*y));
+        let most = (0..arms.len()).max_by(by_total).unwrap_or(0);
+        let least = (0..arms.len()).min_by(by_total).unwrap_or(0);
+        let greatest = |of: &dyn Fn(usize) -> f64| {
+            (0..self.parts.len()).max_by(|x, y| of(*x).total_cmp(&of(*y))).unwrap_or(0)
+        };
+        let part = |i: usize| format!("<i>{}</i>", esc(&self.parts[i]));
+        if self.total(most) <= self.total(least) {
+            let first = greatest(&|i| self.amounts[most][i]);
+            let share = amount(self.amounts[most][first]);
+            let all = amount(self.total(most));
+            return format!("The largest part is {}: {share} of {all}.", part(first));
+        }
+        let gap = |i: usize| self.amounts[most][i] - self.amounts[least][i];
+        let first = greatest(&gap);
+        format!(
+            "{} has the most ({}) and {} the least ({}); {} makes most of the difference \
+             (+{}).",
+            name(&arms[most]),
+            amount(self.total(most)),
+            name(&arms[least]),
+            amount(self.total(least)),
+            part(first),
+            amount(gap(first))
+        )
+    }
+
     fn picture(&self, book: &Book, id: &str, title: &str) -> String {
         let arms = book.arms();
         let most = (0..arms.len()).map(|a| self.total(a)).fold(0.0, f64::max);
-        let scale = Scale::linear(0.0, most);
-        let mut p = Picture::new(20.0 + ROW * arms.len() as f64 + 22.0);
-        p.axis(&scale, 16.0, &unit_words(&self.unit));
-        let mut told = Vec::new();
+        let unit = unit_words(&self.unit);
+        let mut plot = Plot::new(&format!("{id}-plot"), title, Scale::linear(0.0, most), &unit);
         for (a, arm) in arms.iter().enumerate() {
-            let top = 20.0 + ROW * a as f64;
-            let total = format!("{} {}", num(self.total(a)), unit_words(&self.unit));
-            p.label(top + 17.0, a, arm, &total);
-            told.push(format!("{arm} {total}"));
-            self.segments(&mut p, &scale, a, top + 25.0);
+            let total = format!("{}\u{a0}{unit}", num(self.total(a)));
+            let told = format!("{arm} {total}");
+            plot.row(&lined(a, arm, &total), told, ROW, |p, scale| self.segments(p, scale, a));
         }
-        let description = format!(
-            "Stacked bars, one for each architecture. Totals: {}. Parts in order: {}. The numbers \
-             stand in the table below.",
-            told.join("; "),
+        plot.finish(&format!(
+            "Stacked bars, one for each architecture, parts in order: {}. Totals:",
             self.parts.join(", ")
-        );
-        p.finish(id, title, &description)
+        ))
     }
 
-    fn segments(&self, p: &mut Picture, scale: &Scale, arm: usize, top: f64) {
+    fn segments(&self, p: &mut Picture, scale: &Scale, arm: usize) {
         let mut sum = 0.0;
         for (i, x) in self.amounts[arm].iter().enumerate().filter(|(_, x)| **x > 0.0) {
             let (from, to) = (scale.at(sum), scale.at(sum + x));
-            p.rect((from, to - from), (top, 20.0), &format!("seg {}", shade(i)));
+            p.rect((from, to - from), (4.0, 20.0), &format!("seg {}", shade(i)));
             if to - from >= NUMBERED {
-                let middle = (0.5 * (from + to), top + 14.5);
+                let middle = (0.5 * (from + to), 18.5);
                 p.text(middle, Side::Middle, "seg-number", &(i + 1).to_string());
             }
             sum += x;
@@ -132,7 +158,7 @@ impl Stacked {
     }
 
     /// Parts down, architectures across.
-    fn grid(&self, book: &Book, title: &str) -> Grid {
+    pub fn grid(&self, book: &Book, title: &str) -> Grid {
         let mut grid = Grid::new(&format!("{title}, {}", unit_words(&self.unit)), &["part"]);
         grid.header.extend(book.arms().iter().enumerate().map(|(a, arm)| tag(a, arm)));
         for (i, part) in self.parts.iter().enumerate() {

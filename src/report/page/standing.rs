@@ -1,7 +1,7 @@
 //! Who is best on what: for each measure the best architecture and, on the same luck, which others
 //! clearly differ from it. Nothing is added up over measures.
 
-use super::words::{SPOKEN, Spoken, sense, sentence_case};
+use super::words::{SPOKEN, Spoken, rounded, sense, sentence_case, unit_words};
 use crate::report::book::{Book, Estimate, Gap};
 
 /// How an architecture stands on a measure.
@@ -35,11 +35,29 @@ pub(in crate::report) struct Standing {
 impl Standing {
     /// What it is called at the head of a row.
     pub fn words(&self) -> String {
-        sentence_case(self.spoken.words)
+        sentence_case(self.spoken.words())
     }
     /// Mean of an architecture.
     pub fn mean(&self, arm: usize) -> Option<f64> {
         self.estimates[arm].as_ref()?.mean
+    }
+    /// By how much an architecture is clearly behind the best: of the best value, or in points of a
+    /// share.
+    pub fn behind(&self, arm: usize) -> Option<String> {
+        let Place::Behind(gap) = self.places[arm] else { return None };
+        let best = self.best.and_then(|b| self.mean(b)).filter(|x| *x > 0.0);
+        let half = gap.low.zip(gap.high).map(|(l, h)| 0.5 * (h - l));
+        let (times, unit) = match (self.spoken.share, best) {
+            (true, _) => (100.0, "\u{a0}points".to_string()),
+            (false, Some(best)) => (100.0 / best, "\u{a0}%".to_string()),
+            (false, None) => (1.0, format!("\u{a0}{}", unit_words(&self.unit))),
+        };
+        // Two digits are enough for a glance; the differences stand in the tables.
+        let size = times * gap.difference;
+        let coarse = 0.1 * size.abs();
+        let text = rounded(size, Some(half.map_or(coarse, |h| (h * times).max(coarse))));
+        let sign = if gap.difference > 0.0 { "+" } else { "" };
+        Some(format!("{sign}{text}{unit}"))
     }
     /// The nearest that is clearly worse than the best: index and difference.
     pub fn next(&self) -> Option<(usize, Gap)> {

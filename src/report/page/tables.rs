@@ -44,19 +44,22 @@ pub(super) fn tables(book: &Book) -> String {
 
 /// One table to unfold; of the breakdown only rows of what was seen.
 fn table(name: &str, caption: &str, sheet: &Sheet) -> String {
-    let zero = match name {
-        "breakdown.csv" => sheet.header.iter().position(|h| h == "mean"),
-        _ => None,
+    let asked = match name {
+        "breakdown.csv" => "mean",
+        "drivers.csv" => "participation",
+        "havens.csv" => "demands",
+        _ => "",
     };
-    let keep = |r: &[String]| zero.is_none_or(|at| r.get(at).is_none_or(|x| x != "0"));
+    // Rows of what was never seen: 0, or nothing to estimate from.
+    let never = |x: &String| ["0", ""].contains(&x.as_str());
+    let at = sheet.header.iter().position(|h| h == asked);
+    let keep = |r: &[String]| at.is_none_or(|at| r.get(at).is_none_or(|x| !never(x)));
     let title = if caption.is_empty() { name.into() } else { format!("{name}: {caption}") };
     let grid = sheet_grid(&title, sheet, keep);
     let left = sheet.rows.len() - grid.rows.len();
     let note = match left {
         0 => String::new(),
-        n => format!(
-            "<p class=\"note\">{n} rows of causes that were never seen are left out here.</p>"
-        ),
+        n => format!("<p class=\"note\">{n} rows of what was never seen are left out here.</p>"),
     };
     let summary = format!(
         "<code>{}</code> {} <span class=\"count\">({} rows)</span>",
@@ -78,9 +81,12 @@ pub(super) fn findings(book: &Book) -> String {
     let (grave, remarks) = ("errors and warnings of the check", "remarks of the check");
     let first = findings_of(sheet, grave, &["error", "warning"]);
     let rest = findings_of(sheet, remarks, &["info"]);
-    let mut out = match first.rows.is_empty() {
-        true => "<p>The check found no error and has no warning.</p>".to_string(),
-        false => first.html(),
+    let mut out = match first.rows.len() {
+        0 => "<p>The check found no error and has no warning.</p>".to_string(),
+        n => {
+            let word = if n == 1 { "warning" } else { "warnings" };
+            unfold(&format!("{n} {word} of the check"), &first.html())
+        }
     };
     if !rest.rows.is_empty() {
         let summary = format!(
@@ -120,48 +126,6 @@ fn findings_of(sheet: &Sheet, caption: &str, severities: &[&str]) -> Grid {
     grid
 }
 
-/// Every sourced entry, assumed ones first.
-pub(super) fn assumptions(book: &Book) -> String {
-    let Some(sheet) = book.sheet("assumptions.csv") else {
-        return "<p class=\"note\">This folder has no assumptions.csv.</p>".into();
-    };
-    const ORDER: [&str; 4] = ["assumed", "not stated", "common practice", "published"];
-    let count = |basis: &str| sheet.all().filter(|r| r.text("basis") == basis).count();
-    let counts: Vec<String> =
-        ORDER.iter().filter(|b| count(b) > 0).map(|b| format!("{} {b}", count(b))).collect();
-    let mut out = format!(
-        "<p>{} entries of the files say where they come from: {}. Assumed ones stand first: they \
-        are what a review should look at. An entry is called assumed when any of its values \
-        is.</p>",
-        sheet.rows.len(),
-        listed(&counts)
-    );
-    let mut all: Vec<&str> = sheet.all().map(|r| r.text("basis")).collect();
-    all.sort_by_key(|b| ORDER.iter().position(|o| o == b).unwrap_or(ORDER.len()));
-    all.dedup();
-    for basis in all {
-        let title = format!("entries: {basis}");
-        let mut grid = Grid::new(&title, &["entry", "value", "source", "file and line"]);
-        for r in sheet.all().filter(|r| r.text("basis") == basis) {
-            grid.rows.push(vec![
-                path(r.text("key_path")),
-                cell(r.text("value")),
-                cell(r.text("source")),
-                format!("{}, {}", cell(r.text("file")), esc(r.text("line"))),
-            ]);
-        }
-        let _ = write!(
-            out,
-            "<details open><summary>{} <span class=\"count\">({} \
-            entries)</span></summary>{}</details>",
-            esc(basis),
-            grid.rows.len(),
-            grid.html()
-        );
-    }
-    out
-}
-
 /// What the numbers do not say.
 pub(super) fn cautions(book: &Book) -> String {
     let items: String =
@@ -198,7 +162,7 @@ pub(super) fn repeat(book: &Book) -> String {
         rows.push(("campaigns of each parameter set", inner.to_string()));
     }
     rows.push(("fingerprint of the files", format!("<code>{}</code>", esc(&m.fingerprint))));
-    rows.push(("scheme of luck", esc(&m.luck)));
+    rows.push(("scheme of random numbers", esc(&m.luck)));
     rows.push(("files", m.files.iter().map(|f| esc(f)).collect::<Vec<_>>().join("<br>")));
     let rows: String =
         rows.into_iter().map(|(name, text)| format!("<dt>{name}</dt><dd>{text}</dd>")).collect();

@@ -3,7 +3,7 @@
 use super::*;
 use crate::report::manifest::{Manifest, RunFacts, Setting};
 
-fn manifest(tables: &[&str]) -> Manifest {
+pub(super) fn manifest(tables: &[&str]) -> Manifest {
     Manifest {
         program: "vestibule".into(),
         version: "0".into(),
@@ -74,16 +74,25 @@ fn plain(html: &str) -> String {
 }
 
 #[test]
-fn the_answer_names_who_wins_on_what_and_by_how_much() {
+fn the_answer_names_who_is_best_at_what_and_by_how_much() {
     let (book, standings) = (book(), standing::standings(&book()));
-    let text = plain(&answer::answer(&book, &standings));
-    assert!(text.contains("No architecture wins on everything."), "{text}");
-    assert!(text.contains("one on gas lost; two on hours outside lost"), "{text}");
-    let two = plain(&answer::sentence(&book, &standings, 1));
-    assert!(two.contains("Behind the best on gas lost (+6.00 kg)."), "{two}");
-    assert!(two.contains("Not clearly different from the best on chance that somebody"), "{two}");
-    let one = plain(&answer::sentence(&book, &standings, 0));
-    assert!(one.contains("the chance is below 2.95 % a campaign"), "{one}");
+    let text = plain(&answer::answer(&book, &standings)).replace('\u{a0}', " ");
+    assert!(text.contains("No architecture is best at everything: one at gas; two at EVA"));
+    // 6 kg of 10 kg, known to a kilogram: 60 %, known to 10 %
+    assert!(text.contains("16 \u{b1}1+60 %"), "{text}");
+    let two = plain(&told::sentence(&book, &standings, 1));
+    let expected = "It is best at EVA crew-hours, trails in gas (+60 %), and misses a safe haven \
+                    in 2 of 100 campaigns.";
+    assert_eq!(two.replace('\u{a0}', " "), expected);
+    let one = plain(&told::sentence(&book, &standings, 0));
+    assert!(one.starts_with("It is best at gas, and trails in EVA crew-hours"), "{one}");
+    // two events in a hundred campaigns rank nobody and have no bar, but an interval
+    assert!(text.contains("in at most 2 of 100 campaigns, with two: too few to rank"), "{text}");
+    let html = answer::answer(&book, &standings);
+    assert!(html.contains("2 of 100") && html.contains("1 to 5\u{a0}%"), "{html}");
+    let row = html.split("<tr").find(|r| r.contains("Safe haven not reached")).unwrap();
+    assert!(!row.contains("class=\"amount") && row.contains("class=\"band"), "{row}");
+    assert!(row.contains("class=\"unseen\"") && !row.contains("best</span>"), "{row}");
 }
 
 #[test]
@@ -91,24 +100,37 @@ fn one_architecture_alone_is_told_without_rivals() {
     let mut alone = manifest(&["summary.csv"]);
     alone.architectures.truncate(1);
     let html = whole(&Book::of(alone, &[("summary.csv", SUMMARY)]));
-    let text = plain(&html);
-    assert!(text.contains("gas lost (10.0 kg)"), "{text}");
-    assert!(!html.contains("class=\"even\"") && !text.contains("Not clearly different from the"));
+    let text = plain(&html).replace('\u{a0}', " ");
+    assert!(text.contains("It has EVA crew-hours lost of 30 h and gas lost of 10 kg."), "{text}");
+    assert!(text.contains("one on its own"), "{text}");
+    for word in ["class=\"even\"", "class=\"best\"", "compared", "class=\"at-best\""] {
+        assert!(!html.contains(word), "{word}");
+    }
 }
 
 #[test]
 fn limits_are_told_with_their_verdict() {
-    let requirements = "architecture,limit,verdict\none,gas,met\none,risk,undecided\n\
-                        two,gas,not met\ntwo,risk,met\n";
+    let requirements = "architecture,limit,measure,statistic,bound,estimate,low95,high95,verdict\n\
+                        one,gas,gas_lost_kg,mean,below 12 kg,10,9,11,met\n\
+                        one,risk,campaign_haven_missed,mean,below 0.0001,0,0,0.03,undecided\n\
+                        two,gas,gas_lost_kg,mean,below 12 kg,16,15,17,not met\n\
+                        two,risk,campaign_haven_missed,mean,below 0.0001,0.02,0.01,0.05,not met\n";
     let tables = [("summary.csv", SUMMARY), ("requirements.csv", requirements)];
     let book = Book::of(manifest(&tables.map(|t| t.0)), &tables);
-    let of = |arm| plain(&answer::sentence(&book, &standing::standings(&book), arm));
-    assert!(of(0).ends_with("It meets 1 of 2 limits; undecided with so many campaigns: risk."));
-    assert!(of(1).ends_with("It meets 1 of 2 limits; not met: gas."), "{}", of(1));
-    let table = plain(&answer::answer(&book, &standing::standings(&book)));
-    for part in ["limits of the campaign file", "\u{2713} met", "\u{2717} not met", "? undecided"] {
+    let of = |arm| plain(&told::sentence(&book, &standing::standings(&book), arm));
+    assert!(of(0).ends_with("meets 1 of 2 limits and breaks none."), "{}", of(0));
+    assert!(of(1).ends_with("breaks 2 of 2 limits (gas and risk)."), "{}", of(1));
+    let html = answer::answer(&book, &standing::standings(&book));
+    let table = plain(&html).replace('\u{a0}', " ");
+    for part in ["Limits", "gas lost below 12 kg", "below 0.01 %"] {
         assert!(table.contains(part), "{part}: {table}");
     }
+    for part in ["&#10003;</span> met", "&#10007;</span> not met", "?</span> undecided"] {
+        assert!(html.contains(part), "{part}: {html}");
+    }
+    // the limit on a mean is a dashed line in both cells of its row
+    let row = html.split("<tr").find(|r| r.contains("Gas lost<")).unwrap();
+    assert_eq!(row.matches("class=\"limit\"").count(), 2, "{row}");
 }
 
 /// By hand: 16 kg against 10 kg; of the 6 kg the pump makes 5 and the leak 1. The pump's 14 kg
@@ -122,6 +144,45 @@ fn why_it_loses_and_what_would_make_it_win_by_hand() {
     assert!(text.contains("main: pump would have to fall from 14.0 kg to 8.00 kg (by 42.9 %)"));
     assert!(text.contains("Against that: rest \u{2212}10.0 h."), "{text}");
     assert!(text.contains("gas lost by 6.00 kg before two"), "{text}");
+}
+
+/// By hand: 16 kg less 10 kg, of which the pump is 14 less 9.
+#[test]
+fn a_picture_has_a_sentence_of_what_to_see() {
+    let text = plain(&gas::gas(&book())).replace('\u{a0}', " ");
+    let told = "two has the most (16.0 kg) and one the least (10.0 kg); main: pump makes most of \
+                the difference (+5.00 kg).";
+    assert!(text.contains(told), "{text}");
+}
+
+/// 30 events have bars, 29 have not; the ranking is that of the largest sum of shares.
+#[test]
+fn contributors_have_bars_only_from_enough_events() {
+    let drivers = "architecture,measure,item,kind,participation,participation_low95,\
+        participation_high95,note\n\
+        one,campaign_haven_missed,stuck,failure mode,0.6,0.5,0.7,struck in 90 of 100 campaigns\n\
+        one,campaign_haven_missed,pump,failure mode,0.2,0.1,0.3,struck in 29 of 100 campaigns\n\
+        one,campaign_haven_missed,walk,way back,0.9,0.8,1,tried in 90 of 100 campaigns\n\
+        two,campaign_haven_missed,stuck,failure mode,0.5,0.1,0.9,struck in 90 of 100 campaigns\n";
+    let paths = |n: u32| {
+        format!(
+            "architecture,outcome,path,count\none,campaign_haven_missed,stuck -> missed,{n}\n\
+             two,campaign_haven_missed,stuck -> missed,6\n"
+        )
+    };
+    let of = |n: u32| {
+        let paths = paths(n);
+        let tables = [("drivers.csv", drivers), ("paths.csv", paths.as_str())];
+        contributors::figures(&Book::of(manifest(&tables.map(|t| t.0)), &tables))
+    };
+    let many = of(30);
+    assert_eq!(many.matches("class=\"amount").count(), 1, "{many}");
+    assert_eq!(many.matches("class=\"band").count(), 2, "{many}");
+    assert!(many.contains("6 events: too few to rank") && !many.contains(">walk<"), "{many}");
+    assert!(many.contains("<i>stuck</i> contributes most"), "{many}");
+    let few = of(29);
+    assert!(!few.contains("class=\"amount") && !few.contains("class=\"band"), "{few}");
+    assert!(plain(&few).contains("29 with one and 6 with two events: too few to rank"), "{few}");
 }
 
 #[test]
@@ -166,11 +227,4 @@ fn what_is_not_in_the_folder_is_said_and_every_figure_is_there() {
     // even where there is nothing at all
     let empty = whole(&Book::of(manifest(&[]), &[]));
     assert!(empty.contains("summary.csv"));
-}
-
-#[test]
-fn a_share_never_seen_is_drawn_as_a_bound() {
-    let html = havens::havens(&book());
-    assert!(html.contains("one: none seen, below 2.95 %"), "{html}");
-    assert_eq!(html.matches("class=\"unseen\"").count(), 1);
 }

@@ -1,12 +1,13 @@
 //! The two questions of a review, answered for every architecture from the tables: why does it
-//! lose, and what would have to be true for it to win? Differences are on the same luck; causes are
+//! lose, and what would have to be true for it to win? Differences are on common random numbers; causes are
 //! those of the breakdown; what would have to change is a first-order statement with all else the
 //! same.
 
-use super::part::tag;
+use super::contributors::contributors;
+use super::part::{tag, unfold};
 use super::standing::{Place, Standing};
 use super::words::{DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, value};
-use crate::report::book::{Book, Gap, Row};
+use crate::report::book::{Book, Gap};
 use std::fmt::Write;
 
 /// Most causes in a sentence.
@@ -17,35 +18,35 @@ pub(super) fn why(book: &Book, standings: &[Standing]) -> String {
     if book.arms().len() < 2 {
         return "<p>One architecture was played: there is nothing to lose against.</p>".into();
     }
-    let mut out = String::new();
-    for (a, arm) in book.arms().iter().enumerate() {
-        let _ = write!(out, r#"<section class="why"><h3>{}</h3>"#, tag(a, arm));
-        let items: String = standings.iter().filter_map(|s| item(book, s, a)).collect();
-        if items.is_empty() {
-            out.push_str("<p>It is nowhere clearly behind another architecture.</p>");
-        } else {
-            let behind =
-                standings.iter().filter(|s| matches!(s.places[a], Place::Behind(_))).count();
-            let _ = write!(
-                out,
-                r#"<p>Clearly behind the best on {behind} of {} measures.</p><dl class="reasons">{items}</dl>"#,
-                standings.len()
-            );
-        }
-        let leads: Vec<String> = standings.iter().filter_map(|s| lead(book, s, a)).collect();
-        if !leads.is_empty() {
-            let _ =
-                write!(out, "<p><b>Where it wins, and by how much:</b> {}.</p>", leads.join("; "));
-        }
-        out.push_str(&mass(book, arm));
-        out.push_str("</section>");
-    }
+    let mut out: String =
+        book.arms().iter().enumerate().map(|(a, arm)| one(book, standings, a, arm)).collect();
     out.push_str(
         "<p class=\"note\">\u{201c}To draw level\u{201d} changes one cause with all else the same: \
         it is a first estimate of what would have to be true, not a new run. Change the number in \
         the file and run again to see the whole effect.</p>",
     );
     out
+}
+
+/// The reasons of one architecture, folded.
+fn one(book: &Book, standings: &[Standing], a: usize, arm: &str) -> String {
+    let items: String = standings.iter().filter_map(|s| item(book, s, a)).collect();
+    let behind = standings.iter().filter(|s| matches!(s.places[a], Place::Behind(_))).count();
+    let mut inside = match items.is_empty() {
+        true => String::new(),
+        false => format!(r#"<dl class="reasons">{items}</dl>"#),
+    };
+    let leads: Vec<String> = standings.iter().filter_map(|s| lead(book, s, a)).collect();
+    if !leads.is_empty() {
+        let _ = write!(inside, "<p><b>Where it wins, and by how much:</b> {}.</p>", listed(&leads));
+    }
+    inside.push_str(&mass(book, arm));
+    let said = match behind {
+        0 => "is behind at nothing".to_string(),
+        n => format!("is behind the best at {n} of {} measures", standings.len()),
+    };
+    let summary = format!("{} {said}", tag(a, arm));
+    format!(r#"<div class="why">{}</div>"#, unfold(&summary, &inside))
 }
 
 /// One measure on which an architecture is behind.
@@ -58,7 +59,7 @@ fn item(book: &Book, s: &Standing, arm: usize) -> Option<String> {
         x => value(x, s.spoken, &s.unit),
     };
     let mut why = format!(
-        "{} against {} with {}: {}{} on the same luck.",
+        "{} against {} with {}: {}{} on common random numbers.",
         amount(x),
         amount(y),
         name(other),
@@ -83,7 +84,7 @@ fn item(book: &Book, s: &Standing, arm: usize) -> Option<String> {
         _ => {}
     }
     let win = if win.is_empty() { win } else { format!("<br><b>To draw level:</b> {win}") };
-    let title = sentence_case(s.spoken.words);
+    let title = sentence_case(s.spoken.words());
     Some(format!("<div><dt>{title}</dt><dd><b>Why:</b> {why}{win}</dd></div>"))
 }
 
@@ -104,7 +105,7 @@ fn lead(book: &Book, s: &Standing, arm: usize) -> Option<String> {
     } else {
         size
     };
-    Some(format!("{} by {size} before {}", s.spoken.words, esc(&book.arms()[next])))
+    Some(format!("{} by {size} before {}", s.spoken.words(), esc(&book.arms()[next])))
 }
 
 /// What each cause makes of the difference between two architectures.
@@ -259,23 +260,6 @@ fn ended(book: &Book, own: &str) -> String {
     }
 }
 
-/// Drivers of a measure of an architecture that were seen, the greatest drop first.
-pub(super) fn drivers<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
-    let rows = book.rows("drivers.csv");
-    let mut rows: Vec<Row> = rows
-        .filter(move |r| r.text("architecture") == arm && r.text("measure") == measure)
-        .filter(|r| r.number("removal").is_some_and(|x| x > 0.0))
-        .collect();
-    let size = |r: &Row| r.number("removal").unwrap_or(0.0);
-    rows.sort_by(|x, y| size(y).total_cmp(&size(x)));
-    rows
-}
-
-/// Is it something that strikes, no way back and no redundant thing?
-pub(super) fn strikes(r: &Row) -> bool {
-    !["way back", "redundancy"].contains(&r.text("kind"))
-}
-
 /// What would have to be perfect for the risk to fall to that of the best.
 fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     if book.sheet("drivers.csv").is_none() {
@@ -285,10 +269,9 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
             share(1.0 - best / x)
         );
     }
-    let rows = drivers(book, own, MISSED);
+    let rows = contributors(book, own, MISSED);
     let items: Vec<String> = rows
         .iter()
-        .filter(|r| strikes(r))
         .take(CAUSES)
         .filter_map(|r| {
             let drop = r.number("removal")?;

@@ -1,6 +1,9 @@
 //! Words and numbers of the page: escaping, figures with units, lists, plain names of measures.
 
+use crate::measure::glossary::title;
 use crate::measure::{Measure, measure};
+use crate::report::book::Estimate;
+use crate::report::digits::Digits;
 use crate::report::figures::figure;
 
 /// `text` as HTML: nothing in it can begin an element, an entity or end an attribute.
@@ -33,7 +36,11 @@ pub(super) fn path(text: &str) -> String {
 
 /// A number with a true minus sign; small ones as a power of ten.
 pub(super) fn num(x: f64) -> String {
-    let text = figure(x);
+    raised(&figure(x))
+}
+
+/// A number as a program writes it with a true minus sign, a power of ten raised.
+fn raised(text: &str) -> String {
     let Some((mantissa, exponent)) = text.split_once('e') else {
         return text.replace('-', "\u{2212}");
     };
@@ -46,6 +53,55 @@ pub(super) fn num(x: f64) -> String {
     };
     let exponent: String = exponent.chars().map(raised).collect();
     format!("{}\u{a0}\u{d7}\u{a0}10{exponent}", mantissa.replace('-', "\u{2212}"))
+}
+
+/// A number to the first digit of half the width of its interval: what the run can tell. Three digits
+/// without an interval.
+pub(super) fn rounded(x: f64, half: Option<f64>) -> String {
+    let text = Digits::of(x, half).show(x);
+    raised(&text)
+}
+
+/// Mean of an estimate without its unit, to the first digit of half the width of its interval.
+pub(super) fn figures_of(e: &Estimate, spoken: &Spoken) -> String {
+    let Some(mean) = e.mean else { return "not estimable".into() };
+    let half = e.low.zip(e.high).map(|(l, h)| 0.5 * (h - l));
+    if spoken.share { percent(mean, half) } else { rounded(mean, half) }
+}
+
+/// Mean of an estimate with its unit, to the first digit of half the width of its interval.
+pub(super) fn measured(e: &Estimate, spoken: &Spoken) -> String {
+    let figures = figures_of(e, spoken);
+    match (e.mean, spoken.share, e.unit.as_str()) {
+        (None, ..) | (_, true, _) | (_, _, "") => figures,
+        (_, _, unit) => format!("{figures}\u{a0}{}", unit_words(unit)),
+    }
+}
+
+/// A share in per cent to the first digit of half the width of its interval.
+pub(super) fn percent(x: f64, half: Option<f64>) -> String {
+    if x == 0.0 || x.abs() >= 1e-4 {
+        return format!("{}\u{a0}%", rounded(100.0 * x, half.map(|h| 100.0 * h)));
+    }
+    num(x)
+}
+
+/// The interval of an estimate: plus-minus where it is even, both limits where it is not.
+pub(super) fn interval(e: &Estimate, spoken: &Spoken) -> String {
+    const EVEN: f64 = 0.15;
+    let (Some(mean), Some(low), Some(high)) = (e.mean, e.low, e.high) else {
+        return String::new();
+    };
+    let half = 0.5 * (high - low);
+    if half <= 0.0 {
+        return String::new();
+    }
+    let times = if spoken.share { 100.0 } else { 1.0 };
+    let of = |x: f64| rounded(times * x, Some(times * half));
+    if (mean - 0.5 * (low + high)).abs() < EVEN * half {
+        return format!("\u{b1}{}", of(half));
+    }
+    format!("{} to {}", of(low), of(high))
 }
 
 /// A number with its sign.
@@ -101,33 +157,49 @@ pub(super) fn sentence_case(text: &str) -> String {
 pub(in crate::report) struct Spoken {
     /// name in the files
     pub name: &'static str,
-    /// in a sentence
-    pub words: &'static str,
+    /// a word for it, where the matrix beside it says the rest
+    pub short: &'static str,
     /// the quantity of the breakdown that says why
     pub quantity: Option<&'static str>,
     /// it is a share
     pub share: bool,
 }
 
-const fn spoken(name: &'static str, words: &'static str, quantity: Option<&'static str>) -> Spoken {
-    Spoken { name, words, quantity, share: false }
+/// Fewer events than these are told as a number and drawn without a bar: they rank nothing.
+pub(super) const FEW: f64 = 30.0;
+
+/// The words of a measure of [`SPOKEN`].
+pub(super) fn spoken(name: &str) -> Option<&'static Spoken> {
+    SPOKEN.iter().find(|s| s.name == name)
+}
+
+/// A round number without zeros behind it.
+pub(super) fn plain(x: f64) -> String {
+    let text = format!("{x:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+impl Spoken {
+    /// What people call it.
+    pub fn words(&self) -> &'static str {
+        title(self.name)
+    }
+}
+
+const fn say(name: &'static str, short: &'static str, quantity: Option<&'static str>) -> Spoken {
+    Spoken { name, short, quantity, share: false }
 }
 
 /// Measures that the answer weighs, in the order in which they are told. None is worth more than
 /// another: the page never adds them up.
-pub(super) const SPOKEN: &[Spoken] = &[
-    Spoken {
-        name: MISSED,
-        words: "chance that somebody is late or never safe",
-        quantity: None,
-        share: true,
-    },
-    spoken("eva_lost_h", "hours outside lost", Some("eva_lost_h")),
-    spoken("gas_lost_kg", "gas lost", Some("gas_lost_kg")),
-    spoken("system_mass_kg", "equivalent system mass", Some("system_mass_kg")),
-    spoken(DUST, "worst 24-hour dust average", Some("dust_to_cabin_g")),
-    spoken("door_to_door_min", "time door to door", Some("door_to_door_min")),
-    spoken("upkeep_h", "upkeep", Some("upkeep_h")),
+pub(in crate::report) const SPOKEN: &[Spoken] = &[
+    Spoken { name: MISSED, short: "safety", quantity: None, share: true },
+    say("eva_lost_h", "EVA crew-hours", Some("eva_lost_h")),
+    say("gas_lost_kg", "gas", Some("gas_lost_kg")),
+    say("system_mass_kg", "system mass", Some("system_mass_kg")),
+    say(DUST, "dust", Some("dust_to_cabin_g")),
+    say("door_to_door_min", "EVA overhead", Some("door_to_door_min")),
+    say("upkeep_h", "maintenance", Some("upkeep_h")),
 ];
 
 /// The measure of risk.
@@ -157,6 +229,35 @@ mod tests {
         assert_eq!(safe.matches('&').count(), 9);
         assert_eq!(cell("'=1+1"), "=1+1");
         assert_eq!(cell("'tis"), "&#39;tis");
+    }
+
+    /// The digits of a number end where the interval makes them meaningless.
+    #[test]
+    fn digits_end_at_the_first_digit_of_the_half_width() {
+        let cases = [
+            (123.368, 0.75, "123.4"),
+            (0.5538, 0.6, "0.6"),
+            (31.4, 14.0, "30"),
+            (12.7, 3.0, "13"),
+            (3926.2, 240.0, "3900"),
+            (3.0, 20.0, "3"),
+            (-0.0421, 0.002, "\u{2212}0.042"),
+            (0.0, 1.0, "0"),
+        ];
+        for (x, half, text) in cases {
+            assert_eq!(rounded(x, Some(half)), text, "{x} {half}");
+        }
+        assert_eq!(rounded(119.27, None), "119");
+        assert_eq!(rounded(2.0e-5, Some(1e-6)), "2.0\u{a0}\u{d7}\u{a0}10\u{207b}\u{2075}");
+        let e = |mean, low, high| Estimate {
+            mean: Some(mean),
+            low: Some(low),
+            high: Some(high),
+            ..Estimate::default()
+        };
+        assert_eq!(interval(&e(10.0, 9.0, 11.0), &SPOKEN[2]), "\u{b1}1");
+        assert_eq!(interval(&e(0.02, 0.01, 0.05), &SPOKEN[0]), "1 to 5");
+        assert_eq!(measured(&e(0.02, 0.01, 0.05), &SPOKEN[0]), "2\u{a0}%");
     }
 
     #[test]

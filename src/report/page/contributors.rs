@@ -1,0 +1,209 @@
+//! Top contributors: the failure modes and hazards that take part in most of an outcome, ranked as the
+//! terminal ranks them.
+
+use super::matrix::{Bar, Cell, Line, Matrix};
+use super::part::{Figure, Grid, absent, tag};
+use super::words::{FEW, MISSED, esc, name, num, percent, share};
+use crate::report::book::{Book, Row};
+use crate::report::drivers::struck;
+
+/// Most items of an architecture.
+const ITEMS: usize = 4;
+/// Most items in the picture.
+const ROWS: usize = 8;
+
+/// What is driven.
+struct Outcome<'a> {
+    id: &'a str,
+    title: &'a str,
+    measure: &'a str,
+    /// in a sentence
+    of: &'a str,
+}
+
+/// The figures of the risk and of the hours lost.
+pub(super) fn figures(book: &Book) -> String {
+    let risk = Outcome {
+        id: "fig-drivers",
+        title: "Top contributors to a safe haven not reached in time",
+        measure: MISSED,
+        of: "campaigns with somebody late or missed",
+    };
+    let hours = Outcome {
+        id: "fig-drivers-hours",
+        title: "Top contributors to EVA crew-hours lost",
+        measure: "eva_lost_h",
+        of: "EVA crew-hours lost",
+    };
+    figure(book, &risk) + &figure(book, &hours)
+}
+
+/// Contributors to a measure for one architecture: what strikes and takes part, the largest share first.
+pub(super) fn contributors<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
+    let of = |r: &Row| {
+        r.text("architecture") == arm
+            && r.text("measure") == measure
+            && !["way back", "redundancy"].contains(&r.text("kind"))
+    };
+    let part = |r: &Row| r.number("participation").unwrap_or(0.0);
+    let mut rows: Vec<Row> =
+        book.rows("drivers.csv").filter(of).filter(|r| part(r) > 0.0).collect();
+    rows.sort_by(|x, y| part(y).total_cmp(&part(x)));
+    rows
+}
+
+/// Campaigns that were watched and had the outcome, by paths.csv.
+pub(super) fn events(book: &Book, arm: &str, measure: &str) -> f64 {
+    let of = |r: &Row| r.text("architecture") == arm && r.text("outcome") == measure;
+    book.rows("paths.csv").filter(of).filter_map(|r| r.number("count")).sum()
+}
+
+fn figure(book: &Book, o: &Outcome) -> String {
+    if book.sheet("drivers.csv").is_none() {
+        let why = "This folder has no drivers.csv: contributors were not worked out in this run.";
+        return absent(o.id, o.title, why);
+    }
+    let all: Vec<Vec<Row>> =
+        book.arms().iter().map(|arm| contributors(book, arm, o.measure)).collect();
+    let counted = o.measure == MISSED;
+    let seen: Vec<Option<f64>> =
+        book.arms().iter().map(|arm| counted.then(|| events(book, arm, o.measure))).collect();
+    if all.iter().all(Vec::is_empty) {
+        let why = match counted {
+            true => "The outcome was not seen: 0 events, nothing to rank.",
+            false => "Nothing was seen to take part in it.",
+        };
+        return absent(o.id, o.title, why);
+    }
+    let enough = seen.iter().any(|n| n.is_none_or(|n| n >= FEW));
+    let picture = if enough { picture(book, o, &all, &seen) } else { String::new() };
+    let lead = sight(book, o, &all, &seen);
+    let numbers = vec![grid(book, o.title, &all)];
+    Figure { id: o.id, title: o.title, lead: &lead, picture, numbers }.explained(
+        "Share of the outcome in which an item takes part (Fussell-Vesely), with its 95 % interval. \
+        Shares need not add up to 100 %: an outcome that takes two failures counts with either. \
+        An item that acted in fewer than 30 campaigns has no bar.",
+    )
+}
+
+/// Items of all architectures, those with the largest sum of shares first.
+fn items<'a>(all: &[Vec<Row<'a>>]) -> Vec<&'a str> {
+    let mut sums: Vec<(&str, f64)> = Vec::new();
+    for rows in all {
+        for r in rows.iter().take(ITEMS) {
+            if !sums.iter().any(|s| s.0 == r.text("item")) {
+                sums.push((r.text("item"), 0.0));
+            }
+        }
+    }
+    for (item, sum) in &mut sums {
+        let of = all.iter().flatten().filter(|r| r.text("item") == *item);
+        *sum = of.filter_map(|r| r.number("participation")).sum();
+    }
+    sums.sort_by(|x, y| y.1.total_cmp(&x.1));
+    sums.into_iter().take(ROWS).map(|s| s.0).collect()
+}
+
+fn picture(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
+    let line = |item: &&str| {
+        let cell = |(a, rows): (usize, &Vec<Row>)| {
+            let row = rows.iter().position(|r| r.text("item") == *item);
+            cell(row.map(|at| (at == 0, &rows[at])), seen[a])
+        };
+        let cells = all.iter().enumerate().map(cell).collect();
+        Line { title: esc(item), cells, ..Line::default() }
+    };
+    let mut lines: Vec<Line> = items(all).iter().map(line).collect();
+    // One scale for the whole picture: shares of one outcome are compared down and across.
+    let whole = lines.iter().flat_map(|l| l.cells.iter().filter_map(|c| c.bar));
+    let most = whole.map(|b| b.most()).fold(0.0, f64::max).min(1.0);
+    let scale = super::draw::Scale::linear(0.0, most);
+    lines.iter_mut().for_each(|l| l.scale = Some(scale));
+    let caption = format!("Share of {}", o.of);
+    let groups = vec![(String::new(), lines)];
+    Matrix { caption: &caption, corner: "contributor", arms: book.arms(), groups }.html()
+}
+
+/// `row`: is it the first of its architecture, and its row; `seen`: events, where they are counted.
+fn cell(row: Option<(bool, &Row)>, seen: Option<f64>) -> Cell {
+    if let Some(n) = seen.filter(|n| *n < FEW) {
+        let said = match n {
+            0.0 => "0 events".to_string(),
+            n => format!("{n:.0} events: too few to rank"),
+        };
+        return Cell { said: format!(r#"<span class="ci">{said}</span>"#), ..Cell::default() };
+    }
+    let Some((first, r)) = row else {
+        return Cell { said: r#"<span class="ci">not seen</span>"#.into(), ..Cell::default() };
+    };
+    let x = r.number("participation").unwrap_or(0.0);
+    let limits = r.number("participation_low95").zip(r.number("participation_high95"));
+    let few = struck(r.text("note")).is_some_and(|n| (n as f64) < FEW);
+    let bar = match (few, limits) {
+        (true, limits) => limits.map(|(l, h)| Bar::Interval(l, h)),
+        (false, limits) => Some(Bar::Value(x, limits)),
+    };
+    let value = percent(x, limits.map(|(l, h)| 0.5 * (h - l)));
+    let badge = if first { r#"<span class="best">&#9650; most</span>"# } else { "" };
+    Cell { said: format!(r#"<span class="x">{value}</span>{badge}"#), bar, first }
+}
+
+/// What to see: who contributes most over all architectures, in the words of the terminal; or that
+/// there are too few events.
+fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
+    let counted: Vec<String> = seen
+        .iter()
+        .zip(book.arms())
+        .filter_map(|(n, arm)| n.filter(|n| *n > 0.0).map(|n| format!("{n:.0} with {}", name(arm))))
+        .collect();
+    if !seen.iter().any(|n| n.is_none_or(|n| n >= FEW)) {
+        let first = items(all);
+        let seen: Vec<String> =
+            first.iter().take(3).map(|i| format!("<i>{}</i>", esc(i))).collect();
+        return format!(
+            "{} events: too few to rank; those seen to take part include {}.",
+            super::words::listed(&counted),
+            super::words::listed(&seen)
+        );
+    }
+    let Some(item) = items(all).first().copied() else { return String::new() };
+    let of = all.iter().flatten().filter(|r| r.text("item") == item);
+    let shares: Vec<f64> = of.filter_map(|r| r.number("participation")).collect();
+    let low = shares.iter().copied().fold(f64::INFINITY, f64::min);
+    let low = if shares.len() < book.arms().len() { 0.0 } else { low };
+    let high = shares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let range = match (format!("{:.0}", 100.0 * low), format!("{:.0}", 100.0 * high)) {
+        (l, h) if l == h => format!("{h}\u{a0}%"),
+        (l, h) => format!("{l} to {h}\u{a0}%"),
+    };
+    format!("<i>{}</i> contributes most: it takes part in {range} of {}.", esc(item), o.of)
+}
+
+fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {
+    let header = ["item", "architecture", "kind", "takes part in", "goes, if perfect", "note"];
+    let mut grid = Grid::new(title, &header);
+    let interval = |r: &Row, column: &str| {
+        let x = r.number(column).map_or("not estimable".into(), share);
+        let limit = |end: &str| r.number(&format!("{column}_{end}95"));
+        match (limit("low"), limit("high")) {
+            (Some(l), Some(h)) => format!("{x} ({} to {})", share(l), share(h)),
+            _ => x,
+        }
+    };
+    for (a, rows) in all.iter().enumerate() {
+        for r in rows.iter().take(2 * ITEMS) {
+            grid.rows.push(vec![
+                esc(r.text("item")),
+                tag(a, &book.arms()[a]),
+                esc(r.text("kind")),
+                interval(r, "participation"),
+                interval(r, "removal"),
+                esc(r.text("note")),
+            ]);
+        }
+    }
+    if let Some(n) = all.iter().flatten().find_map(|r| r.number("n_used")) {
+        grid.caption = format!("{title}; {} campaigns", num(n));
+    }
+    grid
+}
