@@ -110,7 +110,8 @@ impl Picture {
         let text = format!("{name}{joint}{said}");
         let long = text.chars().count() as f64;
         let size = (SIZE * LETTERS / long.max(LETTERS)).max(SMALLEST);
-        let style = if size < SIZE { format!(r#" style="font-size:{size:.1}px""#) } else { String::new() };
+        let style =
+            if size < SIZE { format!(r#" style="font-size:{size:.1}px""#) } else { String::new() };
         let _ = write!(
             self.body,
             r#"<text x="0" dx="{}" y="{}" class="name"{style}>{}</text>"#,

@@ -12,6 +12,7 @@ pub(super) fn manifest(tables: &[&str]) -> Manifest {
         campaigns: 100,
         inner: None,
         drivers: None,
+        sweep: None,
         fingerprint: "0x1".into(),
         files: vec!["<camp>.toml".into()],
         architectures: vec!["one".into(), "two".into()],
@@ -90,7 +91,7 @@ fn the_answer_names_who_is_best_at_what_and_by_how_much() {
     assert!(text.contains("in at most 2 of 100 campaigns, with two: too few to rank"), "{text}");
     let html = answer::answer(&book, &standings);
     assert!(html.contains("2 of 100") && html.contains("1 to 5\u{a0}%"), "{html}");
-    let row = html.split("<tr").find(|r| r.contains("Safe haven not reached")).unwrap();
+    let row = html.split("<tr").find(|r| r.contains("P(safe haven not reached in time)")).unwrap();
     assert!(!row.contains("class=\"amount") && row.contains("class=\"band"), "{row}");
     assert!(row.contains("class=\"unseen\"") && !row.contains("best</span>"), "{row}");
 }
