@@ -8,7 +8,7 @@ use super::progress::{Far, span, watched};
 use super::publish::{inputs, refused, run_facts, setting};
 use crate::report::{self, Draft, FILES, Manifest, SweepRows, WriteError};
 use crate::scenario::{At, Provenance, read_sweep};
-use crate::study::sweep::play::play;
+use crate::study::sweep::play::{answers, play};
 use crate::study::sweep::{
     Accepted, PointResults, Progress, Refused, Sweep, SweepHalt, SweepOrder,
 };
@@ -179,6 +179,15 @@ fn write(ready: &Ready, results: &[PointResults], draft: &mut Draft) -> Result<(
     let (sweep, architectures) = (&ready.sweep, ready.architectures.as_slice());
     let rows = SweepRows { sweep, architectures, results, campaigns: ready.campaigns };
     draft.table("sweep.csv", &report::sweep(rows))?;
+    let answers = answers(sweep, architectures, results);
+    let sensitivity = report::sensitivity(&answers, sweep.spec.seed);
+    let crossings = report::crossings(&answers);
+    if !sensitivity.rows.is_empty() {
+        draft.table("sensitivity.csv", &sensitivity)?;
+    }
+    if let Some(crossings) = crossings {
+        draft.table("crossings.csv", &crossings)?;
+    }
     let (findings, sources) = &ready.accepted.findings;
     draft.table("findings.csv", &report::findings(findings, sources))?;
     draft.table("assumptions.csv", &report::assumptions(&provenances(ready), sources))

@@ -85,6 +85,19 @@ impl Picture {
         );
     }
 
+    /// A band between two lines over the same positions across: (across, upper, lower).
+    pub fn band(&mut self, points: &[(f64, f64, f64)], class: &str) {
+        let at = |x: f64, y: f64| format!("{},{}", short(x), short(y));
+        let upper = points.iter().map(|p| at(p.0, p.1));
+        let lower = points.iter().rev().map(|p| at(p.0, p.2));
+        let all = upper.chain(lower).collect::<Vec<_>>().join(" ");
+        let h = short(self.height);
+        let _ = write!(
+            self.body,
+            r#"<svg x="0" y="0" width="100%" height="{h}" viewBox="0 0 100 {h}" preserveAspectRatio="none"><polygon points="{all}" class="{class}"/></svg>"#
+        );
+    }
+
     /// Text.
     pub fn text(&mut self, at: (f64, f64), side: Side, class: &str, text: &str) {
         let anchor = match side {

@@ -21,6 +21,7 @@ mod plot;
 mod spoken;
 mod stack;
 mod standing;
+mod sweep;
 mod tables;
 #[cfg(test)]
 mod tests;
@@ -55,6 +56,10 @@ fn whole(book: &Book) -> String {
 type Section = (&'static str, &'static str, String);
 
 fn written(book: &Book, changes: Option<&Changes>) -> String {
+    if let Some(facts) = &book.manifest.sweep {
+        let title = format!("A sweep of {} factors", facts.factors.len());
+        return sheet(book, &title, &sweep::setting(book, facts), &sweep::sections(book, facts));
+    }
     let standings = standing::standings(book);
     let sections: [Section; 8] = [
         ("answer", "Answer", answer::answer(book, &standings)),
@@ -74,6 +79,11 @@ fn written(book: &Book, changes: Option<&Changes>) -> String {
         [one] => format!("{} on its own", esc(one)),
         more => format!("{} architectures compared", more.len()),
     };
+    sheet(book, &title, &setting(book), &sections)
+}
+
+/// The page with a title, a sentence on what was played, and its sections.
+fn sheet(book: &Book, title: &str, played: &str, sections: &[Section]) -> String {
     let mut out = String::with_capacity(1 << 20);
     let _ = write!(
         out,
@@ -89,16 +99,16 @@ fn written(book: &Book, changes: Option<&Changes>) -> String {
          answer</a>\n<header>\n<div class=\"top\"><h1>{title}</h1>\n<nav \
          aria-label=\"Sections\"><ul>"
     );
-    for (id, heading, _) in &sections {
+    for (id, heading, _) in sections {
         let _ = write!(out, "<li><a href=\"#{id}\">{heading}</a></li>");
     }
     let _ = write!(
         out,
         "</ul></nav></div>\n<p>{}</p>\n<p class=\"caution\">{}</p>\n</header>\n<main>\n",
-        setting(book),
+        played,
         esc(&book.manifest.caution)
     );
-    for (id, heading, inside) in &sections {
+    for (id, heading, inside) in sections {
         let _ = write!(
             out,
             "<section id=\"{id}\" aria-labelledby=\"{id}-h\">\n<h2 id=\"{id}-h\">{heading}</h2>\n\

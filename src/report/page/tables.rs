@@ -145,12 +145,15 @@ pub(super) fn repeat(book: &Book) -> String {
     let file = m.files.first().map_or("campaign.toml", String::as_str);
     let keep = if m.tables.iter().any(|t| t == "campaigns.csv") { " --keep-campaigns" } else { "" };
     let again = m.drivers.map_or(String::new(), |n| format!(" --drivers {n}"));
-    let command = format!(
-        "vestibule run {} --seed {} --campaigns {}{again}{keep}",
-        quoted(file),
-        quoted(&m.seed),
-        m.campaigns
-    );
+    let command = match m.sweep {
+        Some(_) => format!("vestibule sweep {} --campaigns {}", quoted(file), m.campaigns),
+        None => format!(
+            "vestibule run {} --seed {} --campaigns {}{again}{keep}",
+            quoted(file),
+            quoted(&m.seed),
+            m.campaigns
+        ),
+    };
     let mut rows = vec![
         ("command", format!("<code>{}</code>", esc(&command))),
         ("again from these files", "<code>vestibule report FOLDER</code>".into()),
