@@ -1,7 +1,7 @@
 //! Registry of every rule: those of the reader and those of the check of the whole.
 
 use crate::scenario::rules::rules as declare;
-use crate::scenario::{READER_RULES, Rule};
+use crate::scenario::{READER_RULES, Rule, SWEEP_RULES};
 
 declare! {
     /// Every rule that needs the whole picture.
@@ -392,7 +392,7 @@ pub fn by_id(id: &str) -> &'static Rule {
 
 /// Every rule in the order of the documentation.
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
-    READER_RULES.iter().chain(CHECK_RULES).chain(super::ANSWER_RULES)
+    READER_RULES.iter().chain(SWEEP_RULES).chain(CHECK_RULES).chain(super::ANSWER_RULES)
 }
 
 #[cfg(test)]

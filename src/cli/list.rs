@@ -161,6 +161,12 @@ fn keys() -> String {
             key.doc
         );
     }
+    out.push_str("\nKeys of a sweep file\n");
+    for (section, key) in scenario::keys::sweep_keys() {
+        let dot = if section.name.is_empty() { "" } else { "." };
+        let name = format!("{}{dot}{}", section.name, key.name);
+        let _ = writeln!(out, "{name:40} {}: {}", key.takes(), key.doc);
+    }
     out
 }
 

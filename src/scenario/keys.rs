@@ -119,6 +119,13 @@ mod tests {
     }
 
     #[test]
+    fn keys_of_sweep_files_are_unique_and_documented() {
+        let names: BTreeSet<_> = sweep_keys().map(|(s, k)| (s.name, k.name)).collect();
+        assert_eq!(names.len(), sweep_keys().count());
+        assert!(sweep_keys().all(|(_, k)| !k.doc.is_empty() && !k.takes().is_empty()));
+    }
+
+    #[test]
     fn every_table_that_a_key_names_is_a_section() {
         let names: BTreeSet<_> = SECTIONS.iter().map(|s| s.name).collect();
         for (section, key) in keys() {

@@ -10,6 +10,7 @@ mod replay;
 mod results;
 mod shards;
 mod starter;
+mod sweeps;
 
 use assert_cmd::Command;
 use loops::looped;

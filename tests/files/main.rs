@@ -10,4 +10,5 @@ mod reading;
 mod readme;
 mod rejects;
 mod runs;
+mod sweeps;
 mod vocabulary;

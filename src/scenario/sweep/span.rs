@@ -24,7 +24,7 @@ pub(super) struct Numbers {
 }
 
 /// Keys of laws whose numbers have the unit of the value.
-const WITH_UNIT: &[&str] = &["low", "mode", "high", "mean", "sd", "median"];
+const WITH_UNIT: &[&str] = &["low", "mode", "high", "mean", "sd", "median", "value"];
 
 /// `range`
 pub(super) fn range(t: &Table) -> Option<Numbers> {

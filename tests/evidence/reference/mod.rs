@@ -3,6 +3,7 @@
 //! of the sortie loop in SimPy.
 
 mod cases;
+mod designs;
 mod environment;
 mod record;
 mod sortie_loop;

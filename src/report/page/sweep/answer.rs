@@ -1,11 +1,10 @@
 //! What a sweep says in short: where architectures change places, and which factors move the choice.
 
-use super::super::part::{Grid, tag};
+use super::super::part::{Grid, tag, unfold};
 use super::super::words::{esc, num, sentence_case};
 use super::{analysis, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
-use std::fmt::Write;
 
 /// Analyses that rank factors, the one that says most first, with the index that is ranked.
 const RANKED: &[(&str, &str)] = &[
@@ -47,8 +46,10 @@ fn crossings(book: &Book) -> String {
             rows.len()
         ),
     };
-    let header = ["measure", "along", "while", "crossing", "lower below it", "lower above it", "note"];
+    let header =
+        ["measure", "along", "while", "crossing", "lower below it", "lower above it", "note"];
     let mut grid = Grid::new("where two architectures change places", &header);
+    let mut quiet = Grid::new("lines on which they do not", &header);
     for r in &rows {
         let unit = r.text("unit");
         let at = match (r.number("crossing"), r.number("low95"), r.number("high95")) {
@@ -64,6 +65,7 @@ fn crossings(book: &Book) -> String {
         });
         let [below, above] = names;
         let held = if r.text("held").is_empty() { "" } else { r.text("held") };
+        let grid = if r.number("crossing").is_some() { &mut grid } else { &mut quiet };
         grid.rows.push(vec![
             format!("<code>{}</code>", esc(r.text("measure"))),
             esc(r.text("factor")),
@@ -74,7 +76,13 @@ fn crossings(book: &Book) -> String {
             esc(r.text("note")),
         ]);
     }
-    let _ = write!(out, "{}", grid.html());
+    if !grid.rows.is_empty() {
+        out.push_str(&grid.html());
+    }
+    if !quiet.rows.is_empty() {
+        let summary = format!("Lines without a crossing ({})", quiet.rows.len());
+        out.push_str(&unfold(&summary, &quiet.html()));
+    }
     out
 }
 

@@ -154,8 +154,9 @@ fn figure(book: &Book, facts: &SweepFacts, kind: &Kind, measure: &str) -> String
     }
     picture.push_str("</div>");
     match any {
-        true => Figure { id: &fig, title: &title, lead: kind.lead, picture, numbers: vec![grid] }
-            .html(),
+        true => {
+            Figure { id: &fig, title: &title, lead: kind.lead, picture, numbers: vec![grid] }.html()
+        }
         false => String::new(),
     }
 }
@@ -177,9 +178,8 @@ fn numbers(grid: &mut Grid, rows: &[Row], factors: &[&str], kind: &Kind, (a, arm
             let Some(r) = index(rows, f, name) else { return "not worked out".to_string() };
             let Some(x) = r.number("value") else { return esc(r.text("note")) };
             let limits = r.number("low95").zip(r.number("high95"));
-            let limits = limits.map_or(String::new(), |(l, h)| {
-                format!(" ({} to {})", num(l), num(h))
-            });
+            let limits =
+                limits.map_or(String::new(), |(l, h)| format!(" ({} to {})", num(l), num(h)));
             format!("{}{limits}", with_unit(x, r.text("unit")))
         };
         let floor = index(rows, f, kind.indices[0]).and_then(|r| r.number("simulation_noise"));

@@ -53,7 +53,8 @@ fn figure(book: &Book, facts: &SweepFacts, along: &FactorFacts, measure: &str) -
     }
     let scale = Scale::linear(if low >= 0.0 && low < 0.5 * high { 0.0 } else { low }, high);
     let mut picture = String::from(r#"<div class="multi">"#);
-    let mut grid = Grid::new(&title, &[&along.name, "while", "architecture", measure, "95 % interval"]);
+    let mut grid =
+        Grid::new(&title, &[&along.name, "while", "architecture", measure, "95 % interval"]);
     for (i, line) in lines.iter().enumerate() {
         let of: Vec<&Row> = rows.iter().filter(|r| held(r) == *line).collect();
         let words = said(&others, line);
@@ -61,7 +62,8 @@ fn figure(book: &Book, facts: &SweepFacts, along: &FactorFacts, measure: &str) -
         numbers(book, &mut grid, &curves, along, &words);
         if i < shown {
             let drawing = Drawing { along, scale: &scale, unit: rows[0].text("unit") };
-            let svg = drawing.picture(book, &curves, &format!("{fig}-{i}"), &format!("{title}, {words}"));
+            let svg =
+                drawing.picture(book, &curves, &format!("{fig}-{i}"), &format!("{title}, {words}"));
             picture.push_str(&format!("<div><h4>{}</h4>{svg}</div>", esc(&words)));
         }
     }
@@ -103,9 +105,8 @@ fn curve(rows: &[&Row], arm: &str, along: &FactorFacts) -> Vec<At> {
 fn numbers(book: &Book, grid: &mut Grid, curves: &[Vec<At>], along: &FactorFacts, held: &str) {
     for (a, curve) in curves.iter().enumerate() {
         for p in curve {
-            let band = p.band.map_or("not estimable".into(), |(l, h)| {
-                format!("{} to {}", num(l), num(h))
-            });
+            let band =
+                p.band.map_or("not estimable".into(), |(l, h)| format!("{} to {}", num(l), num(h)));
             grid.rows.push(vec![
                 with_unit(p.x, &along.unit),
                 esc(held),
@@ -129,7 +130,8 @@ impl Drawing<'_> {
         let foot = HEIGHT - 40.0;
         let down = |y: f64| foot - (foot - TOP) * self.scale.at(y) / 100.0;
         let xs: Vec<f64> = curves.iter().flatten().map(|p| p.x).collect();
-        let (first, last) = xs.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
+        let (first, last) =
+            xs.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
         // Levels stand as far apart as their values; the last part of the width is for letters.
         let width = if last > first { last - first } else { 1.0 };
         let across = |x: f64| 2.0 + 88.0 * (x - first) / width;

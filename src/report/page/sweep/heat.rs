@@ -15,9 +15,7 @@ const LEFT: f64 = 16.0;
 /// A map for each measure of the difference of the first two architectures, or of the only one.
 pub(super) fn figures(book: &Book, facts: &SweepFacts) -> String {
     match (facts.design.as_str(), facts.factors.as_slice()) {
-        ("grid", [a, b]) => {
-            facts.measures.iter().map(|m| pairs(book, a, b, m)).collect()
-        }
+        ("grid", [a, b]) => facts.measures.iter().map(|m| pairs(book, a, b, m)).collect(),
         _ => String::new(),
     }
 }
@@ -98,7 +96,8 @@ fn map(
         esc(&arms[first]),
         num(most)
     );
-    let picture = p.finish(&fig, &title, &format!("A table of differences, at most {}.", num(most)));
+    let picture =
+        p.finish(&fig, &title, &format!("A table of differences, at most {}.", num(most)));
     Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.html()
 }
 

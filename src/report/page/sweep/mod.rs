@@ -83,12 +83,7 @@ fn index<'a>(rows: &[Row<'a>], factor: &str, name: &str) -> Option<Row<'a>> {
 }
 
 /// Rows of an analysis for a measure of an architecture itself.
-fn of<'a>(
-    book: &'a Book,
-    name: &'static str,
-    measure: &'a str,
-    arm: &'a str,
-) -> Vec<Row<'a>> {
+fn of<'a>(book: &'a Book, name: &'static str, measure: &'a str, arm: &'a str) -> Vec<Row<'a>> {
     let own = |r: &Row| {
         r.text("measure") == measure
             && r.text("architecture") == arm

@@ -53,8 +53,12 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
         let found: Vec<_> = facts.factors.iter().enumerate().filter_map(spot).collect();
         let mut spots: Vec<Spot> = found
             .into_iter()
-            .map(|(i, mu_star, sigma, floor)| {
-                Spot { number: i + 1, name: &facts.factors[i].name, mu_star, sigma, floor }
+            .map(|(i, mu_star, sigma, floor)| Spot {
+                number: i + 1,
+                name: &facts.factors[i].name,
+                mu_star,
+                sigma,
+                floor,
             })
             .collect();
         spots.sort_by(|x, y| y.mu_star.total_cmp(&x.mu_star));
