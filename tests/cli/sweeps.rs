@@ -127,7 +127,7 @@ fn every_design_is_played() {
         ("latin hypercube", "points = 12", 12),
         ("sobol sequence", "points = 8", 8),
         ("elementary effects", "trajectories = 3\nlevels = 4", 9),
-        ("saltelli", "rows = 4\nluck = \"own\"", 16),
+        ("saltelli", "rows = 32\nluck = \"own\"", 128),
     ];
     for (design, keys, points) in designs {
         let text = format!(
