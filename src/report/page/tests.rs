@@ -23,7 +23,6 @@ pub(super) fn manifest(tables: &[&str]) -> Manifest {
             dust_limit_mg_m3: 0.3,
             dust_peak_limit_mg_m3: None,
         }),
-        sweep: None,
         tables: tables.iter().map(|t| t.to_string()).collect(),
         not_modelled: vec!["fire".into()],
         caution: "careful".into(),

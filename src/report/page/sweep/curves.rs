@@ -1,7 +1,7 @@
 //! Curves along one factor of a grid, with the bands of their 95 % intervals.
 
 use super::super::draw::{Picture, Scale, Shape, Side, apart, hue};
-use super::super::part::{Figure, Grid, letters, tag};
+use super::super::part::{Figure, Grid, tag};
 use super::super::words::{esc, num, unit_words};
 use super::{id, with_unit};
 use crate::report::book::{Book, Row};
@@ -68,7 +68,9 @@ fn figure(book: &Book, facts: &SweepFacts, along: &FactorFacts, measure: &str) -
         }
     }
     picture.push_str("</div>");
-    picture.push_str(&letters(book));
+    let tags = book.arms().iter().enumerate();
+    let items: String = tags.map(|(a, arm)| format!("<li>{}</li>", tag(a, arm))).collect();
+    picture.push_str(&format!("<ul class=\"legend\">{items}</ul>"));
     let rest = match all - shown {
         0 => String::new(),
         n => format!(" {n} more lines stand in the numbers only."),

@@ -8,7 +8,7 @@ mod plane;
 
 use super::part::absent;
 use super::words::{esc, num, unit_words};
-use super::{Section, tables};
+use super::{Section, assumptions, tables};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
 
