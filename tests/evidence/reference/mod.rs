@@ -5,6 +5,7 @@
 mod cases;
 mod designs;
 mod environment;
+mod recipe;
 mod record;
 mod sortie_loop;
 
