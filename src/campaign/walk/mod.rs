@@ -9,6 +9,7 @@ pub(in crate::campaign) mod hazard;
 pub(in crate::campaign) mod leak_check;
 pub(in crate::campaign) mod row_act;
 pub(in crate::campaign) mod row_demands;
+pub(in crate::campaign) mod row_gas;
 pub(in crate::campaign) mod row_time;
 pub(in crate::campaign) mod rows;
 pub(in crate::campaign) mod skip;

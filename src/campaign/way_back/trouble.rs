@@ -2,7 +2,6 @@
 //! architecture, each at most once, each only if its conditions hold; waiting; the end.
 
 use crate::campaign::forced::holds_if_perfect;
-use crate::campaign::owner::metabolic::Doing;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
 use crate::campaign::walk::failed::Failure;
@@ -11,7 +10,7 @@ use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::walk::{self, Group};
 use crate::plan::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
-use crate::scenario::{Action, By, Who};
+use crate::scenario::Action;
 
 impl World<'_> {
     /// A row of an inward list failed and its team cannot go on as planned.
@@ -399,72 +398,6 @@ impl World<'_> {
         if self.teams[k].holds {
             self.ports.let_go(self.teams[k].port, k);
             self.teams[k].holds = false;
-        }
-    }
-
-    /// Makes the port ready (rule 4) and enters the list.
-    pub(in crate::campaign) fn enter_ready(&mut self, k: usize, list: u16) {
-        let ready = self.arm.lists[list as usize].ready;
-        let port = self.arm.layout.lists[list as usize].port;
-        let egress = self.arm.layout.ports[port as usize].egress;
-        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum()
-        {
-            return self.enter_list(k, list, 0);
-        }
-        self.enter_list(k, egress, 0);
-        self.teams[k].leg.then = list;
-    }
-
-    /// While a port is made ready: once the chamber is empty the list itself begins.
-    pub(in crate::campaign) fn ready_so_far(&mut self, k: usize) {
-        let list = self.teams[k].leg.then;
-        if self.teams[k].leg.shuts != NONE {
-            return self.shut_so_far(k, list);
-        }
-        let ready = self.arm.lists[list as usize].ready;
-        if self.places.pressure[ready as usize] <= self.vacuum() {
-            self.now = self.teams[k].leg.t;
-            self.teams[k].leg.then = NONE;
-            self.enter_list(k, list, 0);
-        }
-    }
-
-    /// The egress rows did not empty the chamber: the list is not open.
-    pub(in crate::campaign) fn ready_done(&mut self, k: usize) {
-        self.strand(k);
-    }
-
-    /// What a `travel` row does: the ascent vehicle takes everybody aboard, others are at the element.
-    pub(in crate::campaign) fn travelled(&mut self, k: usize, row: &Row, who: Crew) {
-        if row.by == By::Ascent {
-            return;
-        }
-        if who & self.teams[k].members != 0 {
-            let hurt = self.teams[k].members & self.people.hurt;
-            self.teams[k].trip.lifted |= hurt;
-            self.teams[k].trip.lies = 0.0;
-        }
-        self.set_doing(k, who & !self.people.hurt, Doing::Work);
-    }
-
-    /// A `travel` row begins: everybody works as hard as the way asks.
-    pub(in crate::campaign) fn set_out(&mut self, k: usize, row: &Row, who: Crew) {
-        if row.by == By::Ascent {
-            return;
-        }
-        let hurt = (who | self.teams[k].members) & self.people.hurt;
-        let doing = match Self::going(row.by) {
-            Doing::Walk if hurt != 0 => Doing::Carry,
-            going => going,
-        };
-        self.set_doing(k, who & !self.people.hurt, doing);
-        self.set_doing(k, hurt, Doing::Rest);
-        let list = &self.arm.layout.lists[self.teams[k].leg.list as usize];
-        let fetches = |r: &Row| {
-            r.action == Action::Travel && r.who == crate::plan::WhoSel::Word(Who::Rescuers)
-        };
-        if fetches(row) && !list.rows[..self.teams[k].leg.row].iter().any(fetches) {
-            self.draw_rescuer_hits(k, who & self.teams[k].rescuers);
         }
     }
 }
