@@ -182,6 +182,20 @@ pub struct DustBooks {
     pub stages: [f64; 4],
 }
 
+impl Dust {
+    fn of(m: &Model, arm: &Arm) -> Dust {
+        let l = &arm.layout;
+        Dust {
+            rooms: Rooms::new(),
+            room_table: RoomTable { laws: Vec::new(), start: Vec::new(), limit: m.body.dust_limit },
+            exposure: Exposure::new(l.crew),
+            dust_books: DustBooks::default(),
+            doorsteps: vec![Doorstep::default(); l.elements.len()],
+            filters: filters_of(arm),
+        }
+    }
+}
+
 impl<'m> World<'m> {
     /// A world with everything it needs allocated.
     pub fn new(m: &'m Model, arm: &'m Arm) -> Self {
@@ -226,18 +240,7 @@ impl<'m> World<'m> {
                 seals: Seals::new(l.openings.len()),
                 parked: Parked::new(arm),
             },
-            dust: Dust {
-                rooms: Rooms::new(),
-                room_table: RoomTable {
-                    laws: Vec::new(),
-                    start: Vec::new(),
-                    limit: m.body.dust_limit,
-                },
-                exposure: Exposure::new(l.crew),
-                dust_books: DustBooks::default(),
-                doorsteps: vec![Doorstep::default(); l.elements.len()],
-                filters: filters_of(arm),
-            },
+            dust: Dust::of(m, arm),
             course: Course { last_slot: None, ending: None, horizon_passed: false },
             books: Books {
                 books_closed: false,

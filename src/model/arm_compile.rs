@@ -23,11 +23,11 @@ pub(super) fn arm_compile(
     let layout = checked.arms[index].layout.clone();
     let strikes = Strikes::new(c, &layout, (modes, &spec.it.failures), groups);
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
-    let elements: Vec<ElementPlay> = (0..layout.elements.len()).map(|e| b.element(e)).collect();
-    let volumes: Vec<VolumePlay> = b.volumes();
-    let openings: Vec<OpeningPlay> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
-    let pumps: Vec<PumpPlay> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
-    let stages: Vec<StagePlay> = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
+    let elements: Vec<_> = (0..layout.elements.len()).map(|e| b.element(e)).collect();
+    let volumes = b.volumes();
+    let openings: Vec<_> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
+    let pumps: Vec<_> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
+    let stages: Vec<_> = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
     let hardware = b.hardware();
     let complexity = b.complexity(&checked.arms[index].singles, modes, &strikes.part_modes);
     let mut times = Times {
@@ -44,26 +44,13 @@ pub(super) fn arm_compile(
     let team = team_most(&checked.scenario);
     let own_loss = (0..layout.ports.len()).map(|p| times.own_loss(p, team)).collect();
     let scenario = &checked.scenario;
-    let activity_ports: Vec<Vec<u16>> = scenario
-        .activities
-        .iter()
-        .map(|a| a.it.ports.iter().filter_map(|p| layout.port(&p.it)).collect())
-        .collect();
-    let activity_from =
-        scenario.activities.iter().map(|a| layout.element(&a.it.from.it).unwrap_or(0)).collect();
+    let (activity_ports, activity_from) = activities(scenario, &layout);
     let overheads = spec.it.activities.iter().map(|a| c.vary(&a.it.overhead)).collect();
     let held_back = held_back(&layout, &lists, scenario.stores.len());
     let outcomes = outcomes(&layout);
-    let sheltered: Vec<String> =
-        c.s.environment.events.iter().filter(|e| e.it.shelter.it).map(|e| e.name.clone()).collect();
-    let weighs = c.s.mass.is_some();
-    let (breakdown, blocks) = breakdown(&layout, causes, &sheltered, weighs);
-    let outside = modes
-        .iter()
-        .enumerate()
-        .filter(|(_, m)| matches!(m.trigger, Trigger::HourOutside | Trigger::Sortie))
-        .map(|(i, _)| i as u16)
-        .collect();
+    let events = c.s.environment.events.iter();
+    let sheltered: Vec<_> = events.filter(|e| e.it.shelter.it).map(|e| e.name.clone()).collect();
+    let (breakdown, blocks) = breakdown(&layout, causes, &sheltered, c.s.mass.is_some());
     Arm {
         name: spec.name.clone(),
         title: spec.it.title.clone(),
@@ -74,6 +61,7 @@ pub(super) fn arm_compile(
         pumps,
         stages,
         modes: modes.to_vec(),
+        outside: outside(modes),
         part_modes: strikes.part_modes,
         on_opening: strikes.on_opening,
         on_pump: strikes.on_pump,
@@ -81,7 +69,6 @@ pub(super) fn arm_compile(
         on_suit: strikes.on_suit,
         on_element: strikes.on_element,
         groups: strikes.groups,
-        outside,
         overheads,
         activity_ports,
         activity_from,
@@ -94,6 +81,20 @@ pub(super) fn arm_compile(
         blocks,
         layout,
     }
+}
+
+/// Ports of each activity in the order it lists them, and the element it starts from.
+fn activities(s: &Scenario, l: &Layout) -> (Vec<Vec<u16>>, Vec<u16>) {
+    let ports = |a: &Named<ActivitySpec>| a.it.ports.iter().filter_map(|p| l.port(&p.it)).collect();
+    let from = |a: &Named<ActivitySpec>| l.element(&a.it.from.it).unwrap_or(0);
+    (s.activities.iter().map(ports).collect(), s.activities.iter().map(from).collect())
+}
+
+/// Modes that strike people outside, by the hour or by the sortie.
+fn outside(modes: &[Mode]) -> Vec<u16> {
+    let strikes = |m: &Mode| matches!(m.trigger, Trigger::HourOutside | Trigger::Sortie);
+    let all = modes.iter().enumerate().filter(|(_, m)| strikes(m));
+    all.map(|(i, _)| i as u16).collect()
 }
 
 /// Rule 26: what is held back in each store for the largest list among the ways back that draw on it.

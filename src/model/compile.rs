@@ -2,6 +2,7 @@
 
 mod slots;
 
+pub(super) use slots::team_most;
 use slots::{planned, slots_of};
 
 use super::*;
@@ -392,10 +393,4 @@ impl Compiler<'_> {
             hash: fnv1a64(&format!("store/{store}/flight {}", i + 1)),
         }
     }
-}
-
-/// Largest team any activity sends through one list.
-pub(super) fn team_most(s: &Scenario) -> usize {
-    let most = s.activities.iter().map(|a| a.it.team.it as usize).max().unwrap_or(1);
-    most.clamp(1, MAX_CREW)
 }

@@ -101,8 +101,8 @@ impl ArmBuilder<'_, '_> {
             let spec = &self.access(port).pumps[x.spec as usize].it;
             spec.power.map(|n| n.law.mean())
         };
-        let powers: Vec<Option<f64>> =
-            l.pumps.iter().filter(|x| x.port == port).map(power).collect();
+        let mine = l.pumps.iter().filter(|x| x.port == port);
+        let powers: Vec<Option<f64>> = mine.map(power).collect();
         let stages =
             |kind: StageKind| l.stages.iter().filter(|x| x.port == port && x.kind == kind).count();
         let lines = stages(StageKind::Panel) + stages(StageKind::Umbilical);
@@ -113,21 +113,16 @@ impl ArmBuilder<'_, '_> {
             (whole(of(OpeningKind::SuitInterface)), String::new()),
             (whole(of(OpeningKind::DustDoor)), String::new()),
             (whole(sealed.len()), "openings that hold pressure, valves included".into()),
-            (
-                metres,
-                match without {
-                    0 => String::new(),
-                    n => format!("{n} seals give no `seal_length`"),
-                },
-            ),
+            (metres, lacking(without, "seals give no `seal_length`", "")),
             (whole(openings.len() + pumps), "openings of every kind, and pumps".into()),
             (whole(pumps), String::new()),
             (
                 powers.iter().copied().sum::<Option<f64>>().map(|w| w / 1000.0),
-                match powers.iter().filter(|w| w.is_none()).count() {
-                    0 => "of its pumps, all at once".into(),
-                    n => format!("{n} pumps give no `power`"),
-                },
+                lacking(
+                    powers.iter().filter(|w| w.is_none()).count(),
+                    "pumps give no `power`",
+                    "of its pumps, all at once",
+                ),
             ),
             (whole(stages(StageKind::Cleaning)), String::new()),
             (
@@ -143,6 +138,11 @@ impl ArmBuilder<'_, '_> {
         let named = ITEMS.iter().zip(counts);
         named.map(|((item, unit), (count, note))| Count { port, item, count, unit, note }).collect()
     }
+}
+
+/// A note on how many of a kind lack what is counted; another if none does.
+fn lacking(n: usize, what: &str, none: &str) -> String {
+    if n == 0 { none.into() } else { format!("{n} {what}") }
 }
 
 fn whole(n: usize) -> Option<f64> {

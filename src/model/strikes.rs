@@ -3,7 +3,7 @@
 use super::compile::Compiler;
 use super::{Demands, Group, Mode, Part, PartMode, TRIGGERS};
 use crate::base::stream::fnv1a64;
-use crate::plan::{Layout, NONE};
+use crate::plan::{Element, Layout, NONE, Opening, Pump, Stage};
 use crate::scenario::*;
 
 /// Modes of an architecture with numbers and as written.
@@ -39,46 +39,19 @@ impl Strikes {
             .openings
             .iter()
             .enumerate()
-            .map(|(i, o)| {
-                let seal = o.kind != OpeningKind::DustDoor;
-                let hatch = l.hatch_word(o);
-                let fits = |on: &str| {
-                    on == o.kind.word()
-                        || !hatch.is_empty() && on == hatch
-                        || on == "seal" && seal
-                        || named(l, on, o.port, o.element, &o.name)
-                };
-                part(Part::Opening(i as u16), &o.path, &fits)
-            })
+            .map(|(i, o)| part(Part::Opening(i as u16), &o.path, &|on| is_opening(l, on, o)))
             .collect();
         let pumps = l
             .pumps
             .iter()
             .enumerate()
-            .map(|(i, p)| {
-                let name = p.path.rsplit('/').next().unwrap_or("");
-                let e = l.ports[p.port as usize].element;
-                part(Part::Pump(i as u16), &p.path, &|on| {
-                    on == "pump" || named(l, on, p.port, e, name)
-                })
-            })
+            .map(|(i, p)| part(Part::Pump(i as u16), &p.path, &|on| is_pump(l, on, p)))
             .collect();
         let stages = l
             .stages
             .iter()
             .enumerate()
-            .map(|(i, x)| {
-                let e = l.ports[x.port as usize].element;
-                let fits = |on: &str| {
-                    let kind = match x.kind {
-                        StageKind::Cleaning => on == "stage",
-                        StageKind::Panel => on == "panel",
-                        StageKind::Umbilical => on == "umbilical",
-                    };
-                    kind || named(l, on, x.port, e, &x.name)
-                };
-                part(Part::Stage(i as u16), &x.path, &fits)
-            })
+            .map(|(i, x)| part(Part::Stage(i as u16), &x.path, &|on| is_stage(l, on, x)))
             .collect();
         let suits = l
             .suits
@@ -90,11 +63,7 @@ impl Strikes {
             .elements
             .iter()
             .enumerate()
-            .map(|(i, e)| {
-                let rover = e.kind == ElementKind::Rover;
-                let fits = |on: &str| on == "element" || on == "rover" && rover || on == e.name;
-                part(Part::Element(i as u16), &e.name, &fits)
-            })
+            .map(|(i, e)| part(Part::Element(i as u16), &e.name, &|on| is_element(on, e)))
             .collect();
         (out.on_opening, out.on_pump, out.on_stage, out.on_suit, out.on_element) =
             (openings, pumps, stages, suits, elements);
@@ -143,6 +112,33 @@ impl Strikes {
         }
         d
     }
+}
+
+/// Does `on` of a failure row mean this opening: its kind, which hatch it is, its seal, its name?
+fn is_opening(l: &Layout, on: &str, o: &Opening) -> bool {
+    let hatch = l.hatch_word(o);
+    on == o.kind.word()
+        || !hatch.is_empty() && on == hatch
+        || on == "seal" && o.kind != OpeningKind::DustDoor
+        || named(l, on, o.port, o.element, &o.name)
+}
+
+fn is_pump(l: &Layout, on: &str, p: &Pump) -> bool {
+    let name = p.path.rsplit('/').next().unwrap_or("");
+    on == "pump" || named(l, on, p.port, l.ports[p.port as usize].element, name)
+}
+
+fn is_stage(l: &Layout, on: &str, x: &Stage) -> bool {
+    let kind = match x.kind {
+        StageKind::Cleaning => on == "stage",
+        StageKind::Panel => on == "panel",
+        StageKind::Umbilical => on == "umbilical",
+    };
+    kind || named(l, on, x.port, l.ports[x.port as usize].element, &x.name)
+}
+
+fn is_element(on: &str, e: &Element) -> bool {
+    on == "element" || on == "rover" && e.kind == ElementKind::Rover || on == e.name
 }
 
 /// Is `on` the written name `port.part` or `element.part` of this part?

@@ -45,20 +45,14 @@ impl Times<'_, '_> {
     fn list(&mut self, list: &List, walked: &Walk, team: usize) -> ListPlay {
         let mut draws = 0;
         let crew = self.l.crew;
-        let mut rows: Vec<RowPlay> = list
-            .rows
-            .iter()
-            .map(|r| {
-                let own = matches!(
-                    r.who,
-                    WhoSel::Word(Who::Team | Who::First | Who::Last | Who::Partner)
-                );
-                let others =
-                    matches!(list.kind, ListKind::WayBack | ListKind::Dock | ListKind::Undock);
-                let persons = if own && !others { team } else { crew };
-                self.row(r, persons, &mut draws)
-            })
-            .collect();
+        let others = matches!(list.kind, ListKind::WayBack | ListKind::Dock | ListKind::Undock);
+        let own = |r: &Row| {
+            let words = [Who::Team, Who::First, Who::Last, Who::Partner];
+            !others && words.iter().any(|w| r.who == WhoSel::Word(*w))
+        };
+        let persons = |r: &Row| if own(r) { team } else { crew };
+        let mut rows: Vec<RowPlay> =
+            list.rows.iter().map(|r| self.row(r, persons(r), &mut draws)).collect();
         let mut mean_total = [0.0; MAX_CREW + 1];
         let mut mean_safe = [0.0; MAX_CREW + 1];
         let mut mean_waits = 0.0;

@@ -5,7 +5,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Most lines of a file.
-const MOST_LINES: usize = 500;
+const MOST_LINES: usize = 400;
+/// Most lines of a function.
+const MOST_OF_A_FUNCTION: usize = 60;
+/// Most fields of a struct of a campaign.
+const MOST_FIELDS: usize = 25;
 /// Flat catalogues, which may be longer: vocabularies, registries and the records of a file.
 const CATALOGUES: &[&str] = &[
     "src/scenario/vocabulary.rs",
@@ -13,6 +17,7 @@ const CATALOGUES: &[&str] = &[
     "src/check/rules.rs",
     "src/measure.rs",
     "src/base/law/registry.rs",
+    "src/report/columns.rs",
 ];
 /// File names that say nothing of what is in them.
 const EMPTY_NAMES: &[&str] = &["utils", "util", "helpers", "helper", "common", "misc"];
@@ -144,6 +149,88 @@ fn files_are_short_enough_to_read() {
         over.then(|| format!("{name}: {lines} lines"))
     };
     let faults: Vec<_> = files(&root().join("src")).iter().filter_map(long).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// Functions of a file with their lines, by indentation (files are formatted).
+fn functions(text: &str) -> Vec<(String, usize)> {
+    let lines: Vec<&str> = text.lines().collect();
+    let indent = |l: &str| l.len() - l.trim_start().len();
+    let name = |l: &str| {
+        let (before, rest) = l.split_once("fn ")?;
+        let heads = before.split_whitespace().all(|w| w.starts_with("pub") || w == "const");
+        let word = |c: char| c.is_alphanumeric() || c == '_';
+        heads.then(|| rest.chars().take_while(|c| word(*c)).collect::<String>())
+    };
+    let mut out = Vec::new();
+    for (i, line) in lines.iter().enumerate() {
+        let Some(name) = name(line).filter(|n| !n.is_empty()) else { continue };
+        let end = format!("{}}}", " ".repeat(indent(line)));
+        let length = match line.trim_end().ends_with('}') {
+            true => 1,
+            false => lines[i..].iter().position(|l| *l == end).map_or(1, |n| n + 1),
+        };
+        out.push((name, length));
+    }
+    out
+}
+
+/// Structs of a file with how many named fields they have.
+fn structs(text: &str) -> Vec<(String, usize)> {
+    let mut out = Vec::new();
+    for part in text.split("\npub").skip(1).chain(text.split("\nstruct ").skip(1)) {
+        let Some((head, rest)) = part.split_once('{') else { continue };
+        let Some(name) = head.split_whitespace().rev().find(|w| *w != "=") else { continue };
+        if !(head.contains("struct ") || !head.contains('(')) || head.contains(';') {
+            continue;
+        }
+        let body = rest.split("\n}").next().unwrap_or_default();
+        let field = |l: &&str| {
+            let one = l.starts_with("    ") && !l.starts_with("     ");
+            one && !l.trim_start().starts_with("//") && l.contains(": ")
+        };
+        out.push((name.to_string(), body.lines().filter(field).count()));
+    }
+    out
+}
+
+#[test]
+fn the_scanners_measure_functions_and_structs() {
+    let text = "\npub struct A<'a> {\n    /// x: y\n    pub a: u8,\n    b: u8,\n}\n\
+                impl A {\n    pub(super) const fn f() {\n        1;\n    }\n    fn g() {}\n}\n";
+    assert_eq!(functions(text), [("f".to_string(), 3), ("g".to_string(), 1)]);
+    assert_eq!(structs(text), [("A<'a>".to_string(), 2)]);
+}
+
+#[test]
+fn functions_are_short_enough_to_read() {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for path in files(&root().join("src")) {
+        for (name, lines) in functions(&fs::read_to_string(&path).unwrap()) {
+            seen += 1;
+            if lines > MOST_OF_A_FUNCTION {
+                faults.push(format!("{}: {name} has {lines} lines", shown(&path)));
+            }
+        }
+    }
+    assert!(seen > 1500, "the scanner found {seen} functions");
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn owners_of_a_campaign_have_few_fields() {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for path in files(&root().join("src/campaign")) {
+        for (name, fields) in structs(&fs::read_to_string(&path).unwrap()) {
+            seen += 1;
+            if fields > MOST_FIELDS {
+                faults.push(format!("{}: {name} has {fields} fields", shown(&path)));
+            }
+        }
+    }
+    assert!(seen > 50, "the scanner found {seen} structs");
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 

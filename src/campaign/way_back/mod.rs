@@ -9,6 +9,7 @@ pub(in crate::campaign) mod ready;
 pub(in crate::campaign) mod reckon;
 pub(in crate::campaign) mod shelter;
 pub(in crate::campaign) mod shut_in;
+pub(in crate::campaign) mod starts;
 pub(in crate::campaign) mod together;
 pub(in crate::campaign) mod trouble;
 pub(in crate::campaign) mod waiting;

@@ -99,3 +99,9 @@ pub(super) fn lay_traverses(
         }
     }
 }
+
+/// Largest team any activity sends through one list.
+pub(in crate::model) fn team_most(s: &Scenario) -> usize {
+    let most = s.activities.iter().map(|a| a.it.team.it as usize).max().unwrap_or(1);
+    most.clamp(1, MAX_CREW)
+}
