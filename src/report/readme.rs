@@ -44,21 +44,7 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     out.push_str("Open first\n\n");
     entry(&mut out, PAGE, "in a browser: the matrix, figures, why each loses, assumptions");
     entry(&mut out, WORKBOOK, "in a spreadsheet: the matrix and limits, then every table");
-    out.push_str("\nDecimals\n\n");
-    paragraph(
-        &mut out,
-        "Do not open a .csv file by a double click. Its decimals are points, and a spreadsheet set \
-         to a language that writes decimal commas (German, French, Spanish, Italian, ...) turns \
-         0.001 into 1 and 12.500 into 12500, or into text, without a word. Open summary.xlsx \
-         instead: it holds the same tables as typed cells, which no language changes. If you must \
-         import a .csv file: comma between columns, quotes around text, UTF-8, and English (USA) \
-         as the language of the numbers.",
-    );
-    paragraph(
-        &mut out,
-        "An empty cell means \"not estimable\", and the column `note` says why. It is never a zero. \
-         Intervals are 95 %.",
-    );
+    decimals(&mut out);
     out.push_str("For programs\n\n");
     entry(&mut out, PACKAGE, "columns, types, units, meanings and keys of every table");
     entry(&mut out, "manifest.json", "seed, fingerprint and options; under `run` what may differ");
@@ -79,6 +65,25 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     paragraph(&mut out, &format!("{}.", m.not_modelled.join("; ")));
     out.truncate(out.trim_end().len());
     out + "\n"
+}
+
+/// What a spreadsheet does to the decimals of a CSV file, and what an empty cell means.
+fn decimals(out: &mut String) {
+    out.push_str("\nDecimals\n\n");
+    paragraph(
+        out,
+        "Do not open a .csv file by a double click. Its decimals are points, and a spreadsheet set \
+         to a language that writes decimal commas (German, French, Spanish, Italian, ...) turns \
+         0.001 into 1 and 12.500 into 12500, or into text, without a word. Open summary.xlsx \
+         instead: it holds the same tables as typed cells, which no language changes. If you must \
+         import a .csv file: comma between columns, quotes around text, UTF-8, and English (USA) \
+         as the language of the numbers.",
+    );
+    paragraph(
+        out,
+        "An empty cell means \"not estimable\", and the column `note` says why. It is never a zero. \
+         Intervals are 95 %.",
+    );
 }
 
 fn as_parquet(table: &ResultFile) -> Option<(&'static str, &'static str)> {

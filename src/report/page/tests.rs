@@ -11,7 +11,6 @@ pub(super) fn manifest(tables: &[&str]) -> Manifest {
         seed: "7".into(),
         campaigns: 100,
         inner: None,
-        sweep: None,
         drivers: None,
         sweep: None,
         fingerprint: "0x1".into(),
