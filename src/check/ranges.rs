@@ -203,6 +203,12 @@ pub(super) fn capped(s: &Scenario) -> Vec<At> {
     unknown(s).iter().filter(|x| cut(x)).map(|(n, _)| n.at).collect()
 }
 
+/// Names of the numbers that a parameter set draws ([`Sources::parameter`]).
+pub(super) fn uncertain(s: &Scenario) -> Vec<String> {
+    let drawn = |n: &Num| !n.law.is_fixed() && n.per != Some(Per::Study);
+    unknown(s).iter().filter(|(n, _)| drawn(n)).map(|(n, _)| s.sources.parameter(n.at)).collect()
+}
+
 /// Every number with one unknown value, and whether it is a share or probability.
 fn unknown(s: &Scenario) -> Vec<(Num, bool)> {
     let mut out = Numbers(Vec::new());

@@ -12,6 +12,48 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     for r in &s.rankings {
         ranking(r, say);
     }
+    if let Some(d) = &s.decision {
+        decision(s, d, say);
+    }
+}
+
+fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
+    if s.study.inner.is_none() {
+        let what = "there is no outer loop".to_string();
+        say.rule(&rules::DECISION_SETS, d.at, what);
+    }
+    let mut choices = s.architectures.len();
+    if let Some(name) = &d.ranking {
+        super::names::known(say, name, "there is no ranking", s.rankings.iter().map(|r| &r.name));
+        let own = s.rankings.iter().find(|r| r.name == name.it);
+        if own.is_some_and(|r| r.it.weights.is_empty()) {
+            let what = format!("the ranking `{}` has no weights", name.it);
+            say.rule(&rules::DECISION_TOTAL, name.at, what);
+        }
+    }
+    if let Some(name) = &d.limit {
+        super::names::known(say, name, "there is no limit", s.limits.iter().map(|l| &l.name));
+        let own = s.limits.iter().find(|l| l.name == name.it);
+        if own.is_some_and(|l| l.it.statistic.it != Statistic::Mean) {
+            let what = format!("the limit `{}` is one of a quantile", name.it);
+            say.rule(&rules::DECISION_TOTAL, name.at, what);
+        }
+        choices = match own.map_or(0, |l| l.it.architectures.len()) {
+            0 => choices,
+            some => some,
+        };
+    }
+    if choices < 2 {
+        let what = format!("there is {choices} to choose");
+        say.rule(&rules::DECISION_CHOICE, d.at, what);
+    }
+    let parameters = super::ranges::uncertain(s);
+    for entry in d.groups.iter().flat_map(|(_, entries)| entries) {
+        if !parameters.iter().any(|p| stands_for(&entry.it, p)) {
+            let what = format!("`{}` stands for no number with a law", entry.it);
+            say.rule(&rules::DECISION_GROUP, entry.at, what);
+        }
+    }
 }
 
 /// With factors for the equivalent system mass, every part of the architecture has a mass and every pump

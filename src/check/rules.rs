@@ -168,6 +168,18 @@ declare! {
     RANKING_WEIGHTS = "ranking-weights" Error:
         "weights are given for every measure of the ranking and for no other, or for none";
         "write one weight for each measure, or leave `weights` out"
+    DECISION_SETS = "decision-sets" Error:
+        "what it is worth to know something comes from parameter sets";
+        "write `outer` and `inner` in [study], or leave [decision] out"
+    DECISION_CHOICE = "decision-choice" Error:
+        "a decision is between two architectures at least";
+        "write another architecture, or leave [decision] out"
+    DECISION_TOTAL = "decision-total" Error:
+        "a decision by a ranking needs its weights; one by a limit, a limit of the mean";
+        "give the ranking `weights`, or name a limit without `statistic`"
+    DECISION_GROUP = "decision-group" Error:
+        "every entry of a group stands for a number that is not known and has a law";
+        "write the key path of such a number, or the beginning of one"
     FREE_VOLUME = "free-volume" Error:
         "free volume, less gear and the suited persons in it, is above zero";
         "enlarge the volume, or lower `gear` or `holds`"

@@ -92,13 +92,13 @@ impl Params {
 
     /// Adds the number written at a place and says where its value will stand.
     pub fn add(&mut self, sources: &Sources, num: &Num) -> P {
-        self.named(&name(sources, num), num)
+        self.named(&sources.parameter(num.at), num)
     }
 
     /// As [`Params::add`], with a value of its own for one part of several that the number is
     /// written for: what is known of one is not known of the others.
     pub fn add_for(&mut self, sources: &Sources, num: &Num, part: &str) -> P {
-        self.named(&format!("{} of {part}", name(sources, num)), num)
+        self.named(&format!("{} of {part}", sources.parameter(num.at)), num)
     }
 
     /// Adds a fixed number.
@@ -126,6 +126,12 @@ impl Params {
     /// Number of parameters that are drawn.
     pub fn drawn(&self) -> usize {
         self.list.iter().filter(|p| !p.law.is_fixed()).count()
+    }
+
+    /// Those that a parameter set draws, by index and name ([`Sources::parameter`]).
+    pub fn unknown(&self) -> impl Iterator<Item = (usize, &str)> {
+        let drawn = |(_, p): &(usize, &Param)| !p.law.is_fixed() && !p.study;
+        self.list.iter().enumerate().filter(drawn).map(|(i, _)| (i, self.names[i].as_str()))
     }
 
     /// Mean of a parameter.
@@ -196,12 +202,6 @@ impl Param {
     }
 }
 
-/// The name that gives a number its luck: file and key path.
-fn name(sources: &Sources, num: &Num) -> String {
-    let place = &sources.places[num.at.0 as usize];
-    format!("{}:{}", stem(sources, place.file), without_architecture(&place.path))
-}
-
 /// A Bernoulli or exponential law stands for its probability or rate, which is certain.
 fn settled(law: Law) -> Law {
     match law {
@@ -209,23 +209,4 @@ fn settled(law: Law) -> Law {
         Law::Exponential { rate } => Law::Fixed(rate),
         other => other,
     }
-}
-
-fn stem(sources: &Sources, file: u16) -> &str {
-    let name = sources.files.get(file as usize).map_or("", String::as_str);
-    let base = name.rsplit('/').next().unwrap_or(name);
-    base.strip_suffix(".toml").unwrap_or(base)
-}
-
-/// `architecture.X.element.Y.z` is the same thing as `element.Y.z` in another architecture; what is
-/// changed on ports, failure modes and activities likewise.
-fn without_architecture(path: &str) -> &str {
-    let Some(rest) = path.strip_prefix("architecture.") else {
-        return path;
-    };
-    let changed = [".element.", ".port.", ".failure.", ".activity."]
-        .iter()
-        .filter_map(|s| rest.find(s))
-        .min();
-    changed.map_or(path, |i| &rest[i + 1..])
 }

@@ -1,7 +1,7 @@
 //! What a review board asks for: limits and rankings, with their measures looked up.
 
 use crate::measure::MEASURES;
-use crate::scenario::{At, Scenario, Statistic, USUAL};
+use crate::scenario::{At, DecisionSpec, Scenario, Spot, Statistic, USUAL};
 
 /// Limits and rankings of the campaign file.
 #[derive(Clone, Debug, Default)]
@@ -10,6 +10,48 @@ pub struct Review {
     pub limits: Vec<Limit>,
     /// Rankings: [`USUAL`] first, then those of the file.
     pub rankings: Vec<Ranking>,
+    /// What has to be chosen.
+    pub decision: Option<Decision>,
+}
+
+/// What a choice between architectures goes by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Goes {
+    /// The weighted total of this ranking is to be small.
+    ByTotal(usize),
+    /// This limit is to be met.
+    ByLimit(usize),
+}
+
+/// A choice between architectures.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// What it goes by.
+    pub goes: Goes,
+    /// Unit of what it is worth to know something.
+    pub unit: String,
+    /// Architectures to choose from.
+    pub arms: Vec<usize>,
+    /// Names of groups, each with key paths or their beginnings.
+    pub groups: Vec<(String, Vec<String>)>,
+}
+
+impl Decision {
+    /// Looks up what was written, which the check has seen.
+    fn of(d: &DecisionSpec, arms: usize, limits: &[Limit], rankings: &[Ranking]) -> Option<Self> {
+        let ranking = |name: &Spot<String>| rankings.iter().position(|r| r.name == name.it);
+        let limit = |name: &Spot<String>| limits.iter().position(|l| l.name == name.it);
+        let total = d.ranking.as_ref().and_then(ranking).map(Goes::ByTotal);
+        let goes = total.or(d.limit.as_ref().and_then(limit).map(Goes::ByLimit))?;
+        let (unit, arms) = match goes {
+            Goes::ByTotal(_) => ("weighted total", (0..arms).collect()),
+            Goes::ByLimit(l) => ("probability that the limit is met", limits[l].arms.clone()),
+        };
+        let unit = d.unit.as_ref().map_or(unit, |u| u.it.as_str()).to_string();
+        let paths = |of: &[Spot<String>]| of.iter().map(|p| p.it.clone()).collect();
+        let groups = d.groups.iter().map(|(name, of)| (name.it.clone(), paths(of))).collect();
+        Some(Decision { goes, unit, arms, groups })
+    }
 }
 
 /// One limit.
@@ -56,7 +98,7 @@ fn column(name: &str) -> usize {
 impl Review {
     /// Looks up what was written. The check has seen that everything is there.
     pub(super) fn of(s: &Scenario) -> Review {
-        let arms = |names: &[crate::scenario::Spot<String>]| -> Vec<usize> {
+        let arms = |names: &[Spot<String>]| -> Vec<usize> {
             let named = |name: &String| names.is_empty() || names.iter().any(|n| n.it == *name);
             let all = s.architectures.iter().enumerate();
             all.filter(|(_, a)| named(&a.name)).map(|(i, _)| i).collect()
@@ -91,6 +133,11 @@ impl Review {
                 at: Some(r.at),
             }
         });
-        Review { limits: limits.collect(), rankings: std::iter::once(usual).chain(own).collect() }
+        let limits: Vec<Limit> = limits.collect();
+        let rankings: Vec<Ranking> = std::iter::once(usual).chain(own).collect();
+        let chosen = s.decision.as_ref();
+        let decision =
+            chosen.and_then(|d| Decision::of(d, s.architectures.len(), &limits, &rankings));
+        Review { limits, rankings, decision }
     }
 }

@@ -45,6 +45,7 @@ pub const SECTIONS: &[&Section] = &[
     &LIMIT,
     &MASS,
     &RANKING,
+    &DECISION,
     &ARCHITECTURE,
     &PORT,
     &SUIT_PLACE,
@@ -96,6 +97,7 @@ pub(super) const ROOT: Section = Section {
         key("mass", Kind::Table("mass"), "factors of the equivalent system mass").optional(),
         key("ranking", Kind::Entries("ranking.NAME"), "measures to compare by as a whole")
             .optional(),
+        key("decision", Kind::Table("decision"), "what has to be chosen").optional(),
         key("law", Kind::Form("a table of named durations"), "durations that rows name").optional(),
         key("architecture", Kind::Entries("architecture.NAME"), "what is compared"),
     ],

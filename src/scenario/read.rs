@@ -89,6 +89,7 @@ pub(super) fn scenario(ctx: &Context, root: &Node, access: &[File]) -> Scenario 
         limits: root.named("limit", &LIMIT, review::limit),
         mass: root.table_opt("mass", &MASS).map(|t| review::mass(&t)),
         rankings: root.named("ranking", &RANKING, review::ranking),
+        decision: root.table_opt("decision", &DECISION).map(|t| review::decision(&t)),
         laws: laws(&root),
         access: access.iter().map(|f| access::access(ctx, f)).chain(changed).collect(),
         architectures,

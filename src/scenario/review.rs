@@ -65,3 +65,47 @@ pub struct RankingSpec {
 
 /// Name of the ranking that every run has; no ranking of a file can have it.
 pub const USUAL: &str = "usual";
+
+/// `[decision]`: what has to be chosen between the architectures, of which `value.csv` says what it is
+/// worth to know before.
+#[derive(Clone, Debug)]
+pub struct DecisionSpec {
+    /// `ranking`: the weighted total of this ranking is to be small.
+    pub ranking: Option<Spot<String>>,
+    /// `limit`: this limit is to be met.
+    pub limit: Option<Spot<String>>,
+    /// `unit` of the weighted total, as it is to be called.
+    pub unit: Option<Spot<String>>,
+    /// `groups`: parameters that one would come to know together, by key paths or their beginnings.
+    pub groups: Vec<(Spot<String>, Vec<Spot<String>>)>,
+    /// Where the section stands.
+    pub at: At,
+}
+
+/// Does an entry of a group stand for a parameter (`file:key.path`, of one part `... of PART`)? It is the
+/// key path or a beginning of it, with the file or without.
+pub fn stands_for(entry: &str, parameter: &str) -> bool {
+    let begins = |whole: &str| {
+        let rest = whole.strip_prefix(entry);
+        rest.is_some_and(|r| r.is_empty() || r.starts_with('.') || r.starts_with(" of "))
+    };
+    let path = parameter.split_once(':').map_or(parameter, |(_, path)| path);
+    begins(parameter) || begins(path)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::stands_for;
+
+    #[test]
+    fn a_group_goes_by_key_paths_and_their_beginnings() {
+        let parameter = "larkspur:failure.hatch jams.probability";
+        for entry in ["failure", "failure.hatch jams", "larkspur:failure", parameter] {
+            assert!(stands_for(entry, parameter), "{entry}");
+        }
+        for entry in ["failure.hatch", "fail", "ochre:failure", "probability", ""] {
+            assert!(!stands_for(entry, parameter), "{entry}");
+        }
+        assert!(stands_for("suit.soft.leak", "base:suit.soft.leak of suit 2"));
+    }
+}

@@ -34,4 +34,25 @@ impl Sources {
         self.files.push(name.to_string());
         Some(next)
     }
+
+    /// The name of the number that is written at a place, which gives it its luck: `file:key.path`, the
+    /// file without folder and ending, the path without the architecture that changes it.
+    pub fn parameter(&self, at: At) -> String {
+        let base = self.file(at).rsplit('/').next().unwrap_or_default();
+        let stem = base.strip_suffix(".toml").unwrap_or(base);
+        format!("{stem}:{}", without_architecture(&self.place(at).path))
+    }
+}
+
+/// `architecture.X.element.Y.z` is the same thing as `element.Y.z` in another architecture; what is
+/// changed on ports, failure modes and activities likewise.
+fn without_architecture(path: &str) -> &str {
+    let Some(rest) = path.strip_prefix("architecture.") else {
+        return path;
+    };
+    let changed = [".element.", ".port.", ".failure.", ".activity."]
+        .iter()
+        .filter_map(|s| rest.find(s))
+        .min();
+    changed.map_or(path, |i| &rest[i + 1..])
 }

@@ -1,6 +1,6 @@
 //! The records of a campaign file and of the files it includes, one per section.
 
-use super::review::{LimitSpec, MassSpec, RankingSpec, SpareSpec};
+use super::review::{DecisionSpec, LimitSpec, MassSpec, RankingSpec, SpareSpec};
 use super::vocabulary::*;
 use crate::base::law::Law;
 
@@ -109,6 +109,8 @@ pub struct Scenario {
     pub mass: Option<MassSpec>,
     /// `[ranking.NAME]`
     pub rankings: Vec<Named<RankingSpec>>,
+    /// `[decision]`, optional.
+    pub decision: Option<DecisionSpec>,
     /// `[law.NAME]`: durations (s) that rows of any access file may name in `takes`; a law of the
     /// access file itself comes first.
     pub laws: Vec<Named<Num>>,

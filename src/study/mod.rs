@@ -7,6 +7,7 @@ pub mod sensitivity;
 pub mod shard;
 pub mod standing;
 pub mod sweep;
+pub mod value;
 
 #[cfg(test)]
 mod threads;

@@ -62,3 +62,22 @@ pub const RANKING: Section = Section {
         .optional(),
     ],
 };
+
+pub const DECISION: Section = Section {
+    name: "decision",
+    doc: "what has to be chosen between the architectures; with `outer` and `inner` of [study], value.csv \
+          says what it is worth to know before, and what could change the choice",
+    sourced: true,
+    keys: &[
+        key("ranking", Kind::Text, "a ranking with weights: its total is to be small").optional(),
+        key("limit", Kind::Text, "a limit of a mean: it is to be met").optional(),
+        key("unit", Kind::Text, "what one unit of the weighted total is called").optional(),
+        key(
+            "groups",
+            Kind::Form("a table: names of groups, each with a list of key paths"),
+            "parameters that would be known together, say from one test programme: key paths or their \
+             beginnings, as assumptions.csv names them, without `architecture.NAME.`",
+        )
+        .optional(),
+    ],
+};

@@ -10,7 +10,7 @@ use crate::scenario::review::*;
 use crate::scenario::rules;
 use crate::scenario::spec::*;
 use crate::scenario::table::Table;
-use crate::scenario::tree::{Entry, Value};
+use crate::scenario::tree::{Entry, Node, Value};
 
 pub fn limit(t: &Table) -> LimitSpec {
     let measure = t.text("measure");
@@ -85,6 +85,28 @@ pub fn ranking(t: &Table) -> RankingSpec {
     };
     let weights = t.entries("weights").iter().map(weight).collect();
     RankingSpec { measures, weights }
+}
+
+pub fn decision(t: &Table) -> DecisionSpec {
+    t.one_of(&["ranking", "limit"]);
+    let texts = |node: &Node| -> Vec<Spot<String>> {
+        let one = |n: &Node| Spot { it: t.ctx.text(n).unwrap_or_default(), at: n.at };
+        match &node.value {
+            Value::List(items) => items.iter().map(one).collect(),
+            _ => vec![one(node)],
+        }
+    };
+    let group = |entry: &Entry| {
+        (Spot { it: entry.key.clone(), at: entry.key_at }, texts(&entry.node))
+    };
+    let _ = t.provenance();
+    DecisionSpec {
+        ranking: t.text_opt("ranking"),
+        limit: t.text_opt("limit"),
+        unit: t.text_opt("unit"),
+        groups: t.entries("groups").iter().map(group).collect(),
+        at: t.at,
+    }
 }
 
 /// `spare.NAME`: a bare count, or a table with `count`.
