@@ -2,8 +2,10 @@
 //! description of the files for other programs.
 
 mod sweep;
+mod value;
 
-pub use sweep::SWEEP;
+pub use sweep::{CROSSINGS, SENSITIVITY, SWEEP};
+pub use value::VALUE;
 
 use crate::measure::{Kind, MEASURES};
 
@@ -171,58 +173,6 @@ pub const RISK_CURVE: &[Column] = &[
     pure("probability_high95", "upper limit of its 95 % interval; of a quantile: chosen"),
     pure("noise_share", "share of the variance between sets that is only simulation noise"),
     whole("n_used", "parameter sets that went into the estimate"),
-    METHOD,
-    NOTE,
-];
-
-/// `sensitivity.csv`
-pub const SENSITIVITY: &[Column] = &[
-    text(
-        "analysis",
-        "Sobol' indices, elementary effects, regression, rank regression, partial rank correlation, \
-         or one at a time",
-    ),
-    text("factor", "name of the factor in the sweep file; empty: all together"),
-    ARCHITECTURE,
-    text(
-        "reference",
-        "not empty: what is looked at is the paired difference, architecture less this one",
-    ),
-    MEASURE,
-    text("scale", "plain, or log10 of a probability"),
-    text(
-        "index",
-        "first order, total; mu star, mu, sigma; coefficient, correlation; swing, low end, high end; R2",
-    ),
-    UNIT,
-    number("value", "the index; effects are per whole range of the factor"),
-    number("low95", "lower limit of its 95 % interval"),
-    number("high95", "upper limit of its 95 % interval"),
-    number(
-        "simulation_noise",
-        "noise floor: what simulation noise alone gives a factor without effect stays below it, in \
-         size, with 95 % chance",
-    ),
-    whole("rank", "place among the factors by size of the index, from 1"),
-    whole("n_used", "points, rows or trajectories of the design that went into the index"),
-    METHOD,
-    NOTE,
-];
-
-/// `crossings.csv`
-pub const CROSSINGS: &[Column] = &[
-    ARCHITECTURE,
-    REFERENCE,
-    MEASURE,
-    text("factor", "the factor along which both are compared"),
-    text("held", "levels of the other factors on this line; empty: there is no other"),
-    text("unit", "unit of the factor; empty for pure numbers"),
-    number("crossing", "value of the factor at which both are equal; empty: see the note"),
-    number("low95", "lower limit of its 95 % interval; empty: beyond the range"),
-    number("high95", "upper limit of its 95 % interval; empty: beyond the range"),
-    text("below", "which of the two has the lower mean below the crossing, or on the whole line"),
-    text("above", "which of the two has the lower mean above the crossing, or on the whole line"),
-    whole("n_used", "points of the design on the line"),
     METHOD,
     NOTE,
 ];

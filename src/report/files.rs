@@ -72,6 +72,7 @@ pub const FILES: &[ResultFile] = &[
     file("breakeven.csv", columns::BREAKEVEN, "campaign length at which two weigh the same"),
     file("complexity.csv", columns::COMPLEXITY, "complexity, counted"),
     file("risk-curve.csv", columns::RISK_CURVE, "risk over parameter sets"),
+    file("value.csv", columns::VALUE, "what is worth knowing before choosing"),
     file("sensitivity.csv", columns::SENSITIVITY, "which factors of a sweep matter, and how much"),
     file("crossings.csv", columns::CROSSINGS, "where two architectures change places in a sweep"),
     file("distribution.csv", columns::DISTRIBUTION, "how campaigns spread over values"),

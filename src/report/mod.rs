@@ -29,6 +29,7 @@ mod sweep;
 mod table;
 mod tables;
 mod terminal;
+mod value;
 mod workbook;
 
 pub use assumptions::assumptions;
@@ -58,6 +59,7 @@ pub use sweep::{SweepRows, sweep, sweep_facts};
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};
 pub use terminal::{Asked, closing_text, summary_text};
+pub use value::{value, value_lines};
 pub use workbook::WORKBOOK;
 
 /// Writes into a draft what is made from the files of a results folder and from nothing else (but for

@@ -26,6 +26,7 @@ mod tables;
 #[cfg(test)]
 mod tests;
 mod told;
+mod value;
 mod why;
 mod words;
 
@@ -161,6 +162,7 @@ fn figures(book: &Book) -> String {
         mass::mass(book),
         margin::margins(book),
         breakeven::breakeven(book),
+        value::value(book),
     ];
     format!(r#"<div class="pictures">{}</div>"#, pictures.concat())
 }

@@ -96,9 +96,8 @@ pub fn decision(t: &Table) -> DecisionSpec {
             _ => vec![one(node)],
         }
     };
-    let group = |entry: &Entry| {
-        (Spot { it: entry.key.clone(), at: entry.key_at }, texts(&entry.node))
-    };
+    let group =
+        |entry: &Entry| (Spot { it: entry.key.clone(), at: entry.key_at }, texts(&entry.node));
     let _ = t.provenance();
     DecisionSpec {
         ranking: t.text_opt("ranking"),

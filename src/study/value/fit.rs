@@ -41,8 +41,7 @@ impl Fit {
     /// there are too few rows.
     pub fn of(responses: &[Vec<f64>], parameters: &[&[f64]]) -> Option<Fit> {
         let rows = responses.first()?.len();
-        let mut fit =
-            Fit { terms: vec![], coefficients: vec![], residuals: responses.to_vec() };
+        let mut fit = Fit { terms: vec![], coefficients: vec![], residuals: responses.to_vec() };
         let mut candidates: Vec<Term> = Vec::new();
         let mut lines = Vec::new();
         for (i, p) in parameters.iter().enumerate() {

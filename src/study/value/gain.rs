@@ -247,9 +247,8 @@ impl Losses {
         for (a, residuals) in fit.residuals.iter().enumerate() {
             let taken: Vec<f64> =
                 choices.taken.iter().map(|t| f64::from(u8::from(*t == Some(a)))).collect();
-            let mean = |t: &[f64]| {
-                taken.iter().zip(t).map(|(s, t)| s * t).sum::<f64>() / rows as f64
-            };
+            let mean =
+                |t: &[f64]| taken.iter().zip(t).map(|(s, t)| s * t).sum::<f64>() / rows as f64;
             let share = taken.iter().sum::<f64>() / rows as f64;
             let slopes: Vec<f64> = fit.terms.iter().map(|t| mean(t)).collect();
             for (j, e) in residuals.iter().enumerate() {

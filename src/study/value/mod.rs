@@ -164,9 +164,10 @@ fn table(model: &Model, books: &Books, goes: Goes) -> Table {
         Goes::ByLimit(_) => vec![1.0],
     };
     let total = |set: usize, arm: usize| -> Option<(f64, f64)> {
-        let mut parts = weights.iter().enumerate().map(|(c, w)| {
-            books.mean(set, arm, c).map(|(mean, error)| (w * mean, w * error))
-        });
+        let mut parts = weights
+            .iter()
+            .enumerate()
+            .map(|(c, w)| books.mean(set, arm, c).map(|(mean, error)| (w * mean, w * error)));
         parts.try_fold((0.0, 0.0), |sum, part| part.map(|p| (sum.0 + p.0, sum.1 + p.1)))
     };
     let mut t = Table {

@@ -85,7 +85,8 @@ fn values_agree_with_the_closed_form() {
         let raw = Losses::new(&case.losses, None).unwrap().perfect();
         found[known.len() + 1].push(raw.value.unwrap());
     }
-    let expected = |which: &[usize]| closed_form(B, &which.iter().map(|i| C[*i]).collect::<Vec<_>>());
+    let expected =
+        |which: &[usize]| closed_form(B, &which.iter().map(|i| C[*i]).collect::<Vec<_>>());
     for (k, all) in found[..=known.len()].iter().enumerate() {
         let expected = expected(known.get(k).copied().unwrap_or(&[0, 1, 2, 3]));
         let (got, error) = (mean(all), standard_error(all));
@@ -165,8 +166,11 @@ fn three_choices() {
     let x: Vec<f64> = (0..2000).map(|_| StandardNormal.sample(&mut draws)).collect();
     // The third choice is a little worse than its mirror image, so that the first is taken now.
     let off = mean(&x).abs() + 1e-3;
-    let losses =
-        vec![vec![0.0; 2000], x.iter().map(|x| off + x).collect(), x.iter().map(|x| off - x).collect()];
+    let losses = vec![
+        vec![0.0; 2000],
+        x.iter().map(|x| off + x).collect(),
+        x.iter().map(|x| off - x).collect(),
+    ];
     let gain = Losses::new(&losses, None).unwrap().of(&[&x], &mut seeded(7));
     let expected = (2.0 / std::f64::consts::PI).sqrt();
     let error = 4.0 * (1.0 - 2.0 / std::f64::consts::PI).sqrt() / 2000f64.sqrt() + off;

@@ -1,0 +1,110 @@
+//! What is worth knowing before choosing.
+
+use super::draw::{Picture, Scale, Shape};
+use super::part::{Figure, Grid, absent};
+use super::words::{esc, num, share};
+use crate::report::book::{Book, Row};
+
+const ID: &str = "fig-value";
+const TITLE: &str = "What is worth knowing before choosing";
+const ROW: f64 = 34.0;
+/// Most groups, and most parameters.
+const ITEMS: usize = 12;
+
+/// The figure; nothing for a campaign without a decision.
+pub(super) fn value(book: &Book) -> String {
+    if book.sheet("value.csv").is_none() {
+        return String::new();
+    }
+    let rows = shown(book);
+    let Some(first) = rows.first() else {
+        return absent(ID, TITLE, "No parameter set has all measures of the decision.");
+    };
+    let unit = first.text("unit");
+    let lead = format!(
+        "The choice goes by {}; now it is <b>{}</b>. A bar is what the choice gains on average, in {}, \
+         when the thing is known before, with its 95 % interval; the tick is the noise floor, below \
+         which a bar tells nothing. No study of a part is worth more than knowing everything.",
+        esc(first.text("decision")),
+        esc(first.text("chosen")),
+        esc(unit)
+    );
+    let picture = picture(&rows, unit);
+    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.html()
+}
+
+/// Everything, then the leading groups, then the leading parameters.
+fn shown(book: &Book) -> Vec<Row<'_>> {
+    let of = |known: &str| {
+        let mut rows: Vec<Row> = book
+            .rows("value.csv")
+            .filter(|r| r.text("known") == known && r.number("value").is_some())
+            .collect();
+        let rank = |r: &Row| r.number("rank").unwrap_or(0.0);
+        rows.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
+        rows.truncate(ITEMS);
+        rows
+    };
+    ["everything", "group", "parameter"].iter().flat_map(|k| of(k)).collect()
+}
+
+fn name<'a>(r: &Row<'a>) -> &'a str {
+    match r.text("item") {
+        "" => "everything",
+        item => item,
+    }
+}
+
+fn picture(rows: &[Row], unit: &str) -> String {
+    let high = |r: &Row| r.number("high95").or(r.number("value")).unwrap_or(0.0);
+    let most = rows.iter().map(high).fold(0.0, f64::max);
+    let scale = Scale::linear(0.0, if most > 0.0 { most } else { 1.0 });
+    let mut p = Picture::new(18.0 + ROW * rows.len() as f64 + 22.0);
+    p.axis(&scale, 16.0, unit);
+    let mut told = Vec::new();
+    for (i, r) in rows.iter().enumerate() {
+        let top = 16.0 + ROW * i as f64;
+        let value = r.number("value").unwrap_or(0.0);
+        p.named(top + 12.0, 0.0, name(r), &num(value));
+        let class = if r.text("known") == "parameter" { "s1" } else { "s0" };
+        p.rect((0.0, scale.at(value)), (top + 17.0, 10.0), class);
+        let y = top + 22.0;
+        if let (Some(l), Some(h)) = (r.number("low95"), r.number("high95")) {
+            let ends = [l, h].map(|x| scale.at(x));
+            p.line((ends[0], y), (ends[1], y), "whisker");
+            ends.iter().for_each(|x| p.mark((*x, y), Shape::Bar, "tip"));
+        }
+        if let Some(floor) = r.number("simulation_noise").filter(|f| *f > 0.0) {
+            let x = scale.at(floor.min(most));
+            p.line((x, top + 14.0), (x, top + 30.0), "floor");
+        }
+        told.push(format!("{} {}", name(r), num(value)));
+    }
+    p.finish(ID, TITLE, &format!("Bars, {}. {}.", unit, told.join("; ")))
+}
+
+fn grid(rows: &[Row]) -> Grid {
+    let header =
+        ["known", "numbers in it", "value", "of perfect", "changes the choice in", "then", ""];
+    let mut grid = Grid::new(TITLE, &header);
+    for r in rows {
+        let or = |column: &str, f: fn(f64) -> String| r.number(column).map_or(String::new(), f);
+        let value = match (r.number("low95"), r.number("high95")) {
+            (Some(l), Some(h)) => format!("{} ({} to {})", or("value", num), num(l), num(h)),
+            _ => or("value", num),
+        };
+        grid.rows.push(vec![
+            esc(name(r)),
+            or("parameters", num),
+            value,
+            or("share_of_perfect", share),
+            or("changes", share),
+            esc(r.text("instead")),
+            esc(r.text("verdict")),
+        ]);
+    }
+    if let Some(n) = rows.first().and_then(|r| r.number("n_used")) {
+        grid.caption = format!("{TITLE}; {} parameter sets", num(n));
+    }
+    grid
+}
