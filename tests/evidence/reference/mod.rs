@@ -7,6 +7,7 @@ mod designs;
 mod environment;
 mod recipe;
 mod record;
+mod sensitivity;
 mod sortie_loop;
 
 use std::fs;
