@@ -168,9 +168,9 @@ declare! {
     RANKING_WEIGHTS = "ranking-weights" Error:
         "weights are given for every measure of the ranking and for no other, or for none";
         "write one weight for each measure, or leave `weights` out"
-    DECISION_SETS = "decision-sets" Error:
+    DECISION_SETS = "decision-sets" Info:
         "what it is worth to know something comes from parameter sets";
-        "write `outer` and `inner` in [study], or leave [decision] out"
+        "run with --outer and --inner, or write `outer` and `inner` in [study]"
     DECISION_CHOICE = "decision-choice" Error:
         "a decision is between two architectures at least";
         "write another architecture, or leave [decision] out"

@@ -8,7 +8,7 @@ use super::publish::{Played, Told, publish, refused};
 use super::shard::study_of;
 use crate::report::{Asked, Draft};
 use crate::study::experiment;
-use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, array};
+use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, Whole, array};
 use crate::study::standing::Standing;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::Ordering;
@@ -89,7 +89,7 @@ fn join(args: &MergeArgs, accepted: &Accepted) -> Result<bool, Exit> {
     let file = args.input.clone().unwrap_or_else(|| PathBuf::from(&accepted.origin));
     let mut loaded = load(&file)?;
     let own_seed = loaded.model.seed;
-    loaded.model.seed = accepted.study.seed;
+    (loaded.model.seed, loaded.model.inner) = (accepted.study.seed, accepted.study.inner);
     suits(&loaded, accepted, &file)?;
     let campaigns = accepted.study.campaigns;
     let draft = Draft::begin(out).map_err(|e| refused(&e))?;
@@ -104,8 +104,10 @@ fn join(args: &MergeArgs, accepted: &Accepted) -> Result<bool, Exit> {
             joining.add(&bytes).map_err(|e| wrong(&format!("{}: {e}", path.display())))?;
         }
     }
-    let (results, sums, capped) = joining.finish(campaigns).map_err(|e| wrong(&e))?;
-    let played = Played { results, standing: Standing::new(&loaded.model, sums), capped };
+    let Whole { results, standing, capped, decision } =
+        joining.finish(campaigns).map_err(|e| wrong(&e))?;
+    let standing = Standing::new(&loaded.model, standing);
+    let played = Played { results, standing, capped, decision };
     let told = Told {
         loaded: &loaded,
         campaigns,

@@ -2,6 +2,7 @@
 //! load -> check -> compile -> simulate -> estimate -> report.
 
 mod changes;
+mod decide;
 mod exit;
 mod list;
 mod load;
@@ -77,6 +78,13 @@ struct RunArgs {
     /// Number of campaigns (default: the file's)
     #[arg(long, value_parser = clap::value_parser!(u64).range(1..))]
     campaigns: Option<u64>,
+    /// Parameter sets of an outer loop, with --inner (default: the file's)
+    #[arg(long, requires = "inner", conflicts_with = "campaigns")]
+    #[arg(value_parser = clap::value_parser!(u64).range(2..))]
+    outer: Option<u64>,
+    /// Campaigns played with each parameter set
+    #[arg(long, requires = "outer", value_parser = clap::value_parser!(u64).range(2..))]
+    inner: Option<u64>,
     /// Seed (default: the file's)
     #[arg(long)]
     seed: Option<u64>,

@@ -1,5 +1,6 @@
 //! From what was played, here or in shards, to the results folder and the summary on the screen.
 
+use super::decide;
 use super::exit::{Exit, say};
 use super::load::Loaded;
 use crate::base::stream::Luck;
@@ -12,6 +13,7 @@ use crate::scenario::{Finding, Sources};
 use crate::stats::Results;
 use crate::study::drivers::Books;
 use crate::study::standing::Standing;
+use crate::study::value;
 use std::path::Path;
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
@@ -23,6 +25,8 @@ pub struct Played<'m> {
     pub standing: Standing<'m>,
     /// By parameter: how often it was capped.
     pub capped: Vec<u64>,
+    /// What the decision of the file goes by, of every parameter set.
+    pub decision: Option<value::Books>,
 }
 
 /// What a results folder says of the run it comes from.
@@ -58,6 +62,8 @@ pub fn publish(
     let first = say(&report::summary_text(model, &played.results, review, asked));
     let findings = findings(loaded, told.campaigns, &played.capped);
     tables(loaded, &findings, played, &judged, &mut draft).map_err(|e| refused(&e))?;
+    let decision = played.decision.as_ref();
+    let worth = say(&decide::worth(model, decision, &mut draft).map_err(|e| refused(&e))?);
     let books = drive()?;
     if let Some(books) = &books {
         draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
@@ -74,7 +80,7 @@ pub fn publish(
     report::made_from_files(&folder, &mut draft, None).map_err(|e| super::report::failed(&e))?;
     draft.publish(&report::optional()).map_err(|e| refused(&e))?;
     let last = say(&report::closing_text(model, books.as_ref(), asked));
-    if let Some(failed) = [first, last].into_iter().find(|e| *e != Exit::Done) {
+    if let Some(failed) = [first, worth, last].into_iter().find(|e| *e != Exit::Done) {
         return Err(failed);
     }
     Ok(judged.iter().all(|j| j.verdict == Verdict::Met))

@@ -15,8 +15,8 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     };
     let model = &mut loaded.model;
     if let Some(from) = &args.from {
-        model.seed = match seed_of(from, model.fingerprint) {
-            Ok(seed) => seed,
+        (model.seed, model.inner) = match luck_of(from, model.fingerprint) {
+            Ok(luck) => luck,
             Err(e) => return e,
         };
     }
@@ -40,9 +40,9 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     say(&report::story(model, arm, args.number, &story, &outcome, slot))
 }
 
-/// The seed that a results folder was made with, if it was made from the same files on the same scheme
-/// of luck.
-fn seed_of(folder: &Path, fingerprint: u64) -> Result<u64, Exit> {
+/// The seed, and the campaigns of a parameter set, that a results folder was made with, if it was made
+/// from the same files on the same scheme of luck.
+fn luck_of(folder: &Path, fingerprint: u64) -> Result<(u64, Option<u64>), Exit> {
     let m = manifest(folder)?;
     let refuse = |why: String| {
         eprintln!("error: {}: {why}", folder.display());
@@ -68,7 +68,7 @@ fn seed_of(folder: &Path, fingerprint: u64) -> Result<u64, Exit> {
         eprintln!("warning: made by version {}; its numbers may differ from these", m.version);
     }
     match m.seed.parse() {
-        Ok(seed) => Ok(seed),
+        Ok(seed) => Ok((seed, m.inner)),
         Err(_) => refuse(format!("the seed `{}` of its manifest is no whole number", m.seed)),
     }
 }

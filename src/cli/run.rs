@@ -1,6 +1,7 @@
 //! `vestibule run`: every architecture, paired; writes the results folder.
 
 use super::RunArgs;
+use super::decide;
 use super::exit::Exit;
 use super::load::{Loaded, load};
 use super::phase::{stop_flag, with_progress};
@@ -12,6 +13,7 @@ use crate::study::drivers::{Books, Drivers, PLAYS, Sample, Watch};
 use crate::study::experiment::{self, Beside};
 use crate::study::replicate::{Halt, Order};
 use crate::study::standing::StandingBooks;
+use crate::study::value;
 use std::num::NonZero;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64};
@@ -30,15 +32,10 @@ pub fn run(args: &RunArgs) -> Exit {
     }
     let own_seed = loaded.model.seed;
     loaded.model.seed = args.seed.unwrap_or(own_seed);
-    let campaigns = args.campaigns.unwrap_or(loaded.model.campaigns);
-    if let Some(inner) = loaded.model.inner.filter(|i| !campaigns.is_multiple_of(*i)) {
-        let near = (campaigns / inner).max(1) * inner;
-        eprintln!(
-            "error: --campaigns {campaigns} cuts a parameter set of {inner} campaigns short; write \
-             a multiple of `inner`, for example --campaigns {near}"
-        );
-        return Exit::Usage;
-    }
+    let campaigns = match decide::campaigns(args, &mut loaded.model) {
+        Ok(n) => n,
+        Err(e) => return e,
+    };
     if let Some(share) = args.shard {
         return super::shard::run(args, &loaded, campaigns, share);
     }
@@ -133,9 +130,11 @@ fn simulate<'m>(
         false => None,
     };
     let mut books = StandingBooks::new(model);
+    let mut decision = value::Books::new(model);
     // As they are played, campaigns are counted for rankings and, if wanted, become rows of a file.
     let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), csv::Error> {
         books.take(campaign, rows);
+        decision.iter_mut().for_each(|d| d.take(rows));
         let Some(csv) = &mut kept else { return Ok(()) };
         for (arm, played) in model.arms.iter().enumerate() {
             let facts = experiment::facts(rows, arm);
@@ -156,7 +155,8 @@ fn simulate<'m>(
         all.merge(w);
         all
     });
-    Ok((Played { results: done.results, standing: books.finish(), capped }, watch))
+    let (results, standing) = (done.results, books.finish());
+    Ok((Played { results, standing, capped, decision }, watch))
 }
 
 /// `campaigns.csv` with its header.

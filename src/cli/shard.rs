@@ -12,6 +12,7 @@ use crate::study::experiment;
 use crate::study::replicate::Order;
 use crate::study::shard::{self, Header, Kind, Layout, PointPart, Share, Study};
 use crate::study::standing::StandingBooks;
+use crate::study::value;
 use sha2::{Digest, Sha256};
 use std::convert::Infallible;
 use std::ops::Range;
@@ -70,13 +71,16 @@ fn play(model: &Model, order: Order, blocks: Range<u64>) -> Result<PointPart, Ex
     let campaigns = |b: u64| if b == 0 { 0 } else { plan.block(b - 1, order.campaigns).end };
     let total = campaigns(blocks.end) - campaigns(blocks.start);
     let mut books = StandingBooks::new(model);
+    let mut decision = value::Books::new(model);
     let sink = |campaign: u64, rows: &CampaignRows| -> Result<(), Infallible> {
         books.take(campaign, rows);
+        decision.iter_mut().for_each(|d| d.take(rows));
         Ok(())
     };
     let work = || experiment::run_part(model, order, blocks, Some(sink));
     let done = with_progress("campaigns", total, order, work).map_err(|h| halted(h, "rows"))?;
-    Ok(PointPart { standing: books.into_nodes(), ..PointPart::new(model, done) })
+    let decision = decision.iter().flat_map(value::Books::numbers).collect();
+    Ok(PointPart { standing: books.into_nodes(), decision, ..PointPart::new(model, done) })
 }
 
 /// What every shard of a run has in common, but for their number.

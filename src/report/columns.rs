@@ -416,6 +416,21 @@ mod tests {
             header(DISTRIBUTION),
             "architecture,measure,unit,low,high,count,n_used,method,note"
         );
+        assert_eq!(
+            header(SENSITIVITY),
+            "analysis,factor,architecture,reference,measure,scale,index,unit,value,low95,high95,\
+             simulation_noise,rank,n_used,method,note"
+        );
+        assert_eq!(
+            header(CROSSINGS),
+            "architecture,reference,measure,factor,held,unit,crossing,low95,high95,below,above,\
+             n_used,method,note"
+        );
+        assert_eq!(
+            header(VALUE),
+            "decision,known,item,parameters,chosen,instead,unit,value,low95,high95,\
+             simulation_noise,share_of_perfect,changes,rank,verdict,n_used,method,note"
+        );
         assert_eq!(header(ASSUMPTIONS), "file,line,key_path,value,basis,source");
         assert_eq!(
             header(FINDINGS),

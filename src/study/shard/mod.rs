@@ -21,7 +21,7 @@ mod share;
 pub use file::{Content, ShardError, is_done, name, read, write};
 pub use header::{Header, Kind, Study};
 pub use offered::{Accepted, Offered, array};
-pub use point::{Joining, PointError, PointPart};
+pub use point::{Joining, PointError, PointPart, Whole};
 pub use share::{Layout, Share};
 
 /// How a shard file is laid out; raised whenever a byte of it means something else.

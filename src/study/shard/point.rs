@@ -4,6 +4,7 @@ use crate::model::Model;
 use crate::stats::{JoinError, Joined, Node, Part, Plan, Reader, Results, Tree, Wire, WireError};
 use crate::study::experiment::{self, Beside};
 use crate::study::standing::Sums;
+use crate::study::value::Books;
 use thiserror::Error;
 
 /// What some blocks of one point leave.
@@ -15,12 +16,15 @@ pub struct PointPart {
     pub standing: Vec<Node<Sums>>,
     /// By parameter: how often it was capped.
     pub capped: Vec<u64>,
+    /// What the decision goes by, of every parameter set ([`Books::numbers`]); none without one.
+    pub decision: Vec<f64>,
 }
 
 impl PointPart {
     /// From what was played.
     pub fn new(model: &Model, (part, played): (Part, Vec<Beside>)) -> PointPart {
-        PointPart { part, standing: Vec::new(), capped: Beside::capped(&played, model) }
+        let capped = Beside::capped(&played, model);
+        PointPart { part, standing: Vec::new(), capped, decision: Vec::new() }
     }
 
     /// As bytes.
@@ -29,6 +33,7 @@ impl PointPart {
         self.part.put(&mut out);
         self.standing.put(&mut out);
         self.capped.put(&mut out);
+        self.decision.put(&mut out);
         out
     }
 
@@ -42,7 +47,8 @@ impl PointPart {
         let n = from.length()?;
         let standing: Result<Vec<_>, WireError> =
             (0..n).map(|_| Sums::get_for(model, &mut from)).collect();
-        let found = PointPart { part, standing: standing?, capped: Vec::get(&mut from)? };
+        let (capped, decision) = (Vec::get(&mut from)?, Vec::get(&mut from)?);
+        let found = PointPart { part, standing: standing?, capped, decision };
         from.end()?;
         match found.capped.len() == model.params.len() {
             true => Ok(found),
@@ -68,6 +74,9 @@ pub enum PointError {
         /// Blocks of the study.
         wanted: u64,
     },
+    /// Sets that are no whole ones, or of another decision.
+    #[error("what the decision goes by does not suit the campaign")]
+    Decision,
     /// Standing over other campaigns than were tallied.
     #[error("architectures were counted over other campaigns than were tallied")]
     Standing,
@@ -81,6 +90,20 @@ pub struct Joining<'m> {
     joined: Joined,
     standing: Tree<Sums>,
     capped: Vec<u64>,
+    decision: Option<Books>,
+}
+
+/// What all parts of a point make.
+#[derive(Debug)]
+pub struct Whole {
+    /// The tallies.
+    pub results: Results,
+    /// How architectures stand.
+    pub standing: Sums,
+    /// By parameter: how often it was capped.
+    pub capped: Vec<u64>,
+    /// What the decision goes by, of every parameter set.
+    pub decision: Option<Books>,
 }
 
 impl<'m> Joining<'m> {
@@ -91,6 +114,7 @@ impl<'m> Joining<'m> {
             joined: Joined::new(&plan),
             standing: Tree::of(Sums::new(model)),
             capped: vec![0; model.params.len()],
+            decision: Books::new(model),
             plan,
             model,
         }
@@ -101,18 +125,20 @@ impl<'m> Joining<'m> {
     /// # Errors
     /// [`PointError`].
     pub fn add(&mut self, bytes: &[u8]) -> Result<(), PointError> {
-        let PointPart { part, standing, capped } = PointPart::of(self.model, &self.plan, bytes)?;
+        let found = PointPart::of(self.model, &self.plan, bytes)?;
+        let PointPart { part, standing, capped, decision } = found;
         self.joined.add(part)?;
         standing.into_iter().for_each(|node| self.standing.insert_node(node));
         self.capped.iter_mut().zip(capped).for_each(|(sum, n)| *sum += n);
-        Ok(())
+        let taken = self.decision.as_mut().map_or(decision.is_empty(), |d| d.extend(&decision));
+        if taken { Ok(()) } else { Err(PointError::Decision) }
     }
 
-    /// The whole: tallies, standing, and how often parameters were capped.
+    /// The whole.
     ///
     /// # Errors
     /// [`PointError`] if blocks are missing.
-    pub fn finish(self, campaigns: u64) -> Result<(Results, Sums, Vec<u64>), PointError> {
+    pub fn finish(self, campaigns: u64) -> Result<Whole, PointError> {
         let (found, wanted) = (self.joined.blocks(), self.plan.blocks(campaigns));
         if found != wanted {
             return Err(PointError::Short { found, wanted });
@@ -121,6 +147,7 @@ impl<'m> Joining<'m> {
         if ![0, self.model.set_of(campaigns)].contains(&standing.units()) {
             return Err(PointError::Standing);
         }
-        Ok((self.joined.finish(), standing, self.capped))
+        let (results, capped) = (self.joined.finish(), self.capped);
+        Ok(Whole { results, standing, capped, decision: self.decision })
     }
 }
