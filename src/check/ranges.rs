@@ -206,7 +206,11 @@ pub(super) fn capped(s: &Scenario) -> Vec<At> {
 /// Names of the numbers that a parameter set draws ([`Sources::parameter`]).
 pub(super) fn uncertain(s: &Scenario) -> Vec<String> {
     let drawn = |n: &Num| !n.law.is_fixed() && n.per != Some(Per::Study);
-    unknown(s).iter().filter(|(n, _)| drawn(n)).map(|(n, _)| s.sources.parameter(n.at)).collect()
+    let of_mass = s.mass.iter().flat_map(|m| {
+        [m.volume, m.power, m.crew_time, m.tank_oxygen, m.tank_nitrogen, m.tank_water]
+    });
+    let all = unknown(s).into_iter().map(|(n, _)| n).chain(of_mass);
+    all.filter(drawn).map(|n| s.sources.parameter(n.at)).collect()
 }
 
 /// Every number with one unknown value, and whether it is a share or probability.

@@ -43,6 +43,13 @@ fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
             some => some,
         };
     }
+    for name in &d.architectures {
+        let names = s.architectures.iter().map(|a| &a.name);
+        super::names::known(say, name, "there is no architecture", names);
+    }
+    if !d.architectures.is_empty() {
+        choices = d.architectures.len();
+    }
     if choices < 2 {
         let what = format!("there is {choices} to choose");
         say.rule(&rules::DECISION_CHOICE, d.at, what);

@@ -38,15 +38,20 @@ pub struct Decision {
 
 impl Decision {
     /// Looks up what was written, which the check has seen.
-    fn of(d: &DecisionSpec, arms: usize, limits: &[Limit], rankings: &[Ranking]) -> Option<Self> {
+    fn of(d: &DecisionSpec, s: &Scenario, limits: &[Limit], rankings: &[Ranking]) -> Option<Self> {
         let ranking = |name: &Spot<String>| rankings.iter().position(|r| r.name == name.it);
         let limit = |name: &Spot<String>| limits.iter().position(|l| l.name == name.it);
         let total = d.ranking.as_ref().and_then(ranking).map(Goes::ByTotal);
         let goes = total.or(d.limit.as_ref().and_then(limit).map(Goes::ByLimit))?;
-        let (unit, arms) = match goes {
-            Goes::ByTotal(_) => ("weighted total", (0..arms).collect()),
+        let (unit, mut arms) = match goes {
+            Goes::ByTotal(_) => ("weighted total", (0..s.architectures.len()).collect()),
             Goes::ByLimit(l) => ("probability that the limit is met", limits[l].arms.clone()),
         };
+        if !d.architectures.is_empty() {
+            let named =
+                |a: &usize| d.architectures.iter().any(|n| n.it == s.architectures[*a].name);
+            arms = (0..s.architectures.len()).filter(named).collect();
+        }
         let unit = d.unit.as_ref().map_or(unit, |u| u.it.as_str()).to_string();
         let paths = |of: &[Spot<String>]| of.iter().map(|p| p.it.clone()).collect();
         let groups = d.groups.iter().map(|(name, of)| (name.it.clone(), paths(of))).collect();
@@ -136,8 +141,7 @@ impl Review {
         let limits: Vec<Limit> = limits.collect();
         let rankings: Vec<Ranking> = std::iter::once(usual).chain(own).collect();
         let chosen = s.decision.as_ref();
-        let decision =
-            chosen.and_then(|d| Decision::of(d, s.architectures.len(), &limits, &rankings));
+        let decision = chosen.and_then(|d| Decision::of(d, s, &limits, &rankings));
         Review { limits, rankings, decision }
     }
 }

@@ -54,6 +54,7 @@ const KEYS: &[Keys] = &[
     keys("breakeven.csv", &["architecture", "reference"], &[(ARM, ARM), (REFERENCE, ARM)]),
     keys("complexity.csv", &["architecture", "port", "item"], &[(ARM, ARM)]),
     keys("risk-curve.csv", &["architecture", "measure", "statistic", "x"], &[(ESTIMATE, ESTIMATE)]),
+    keys("value.csv", &["decision", "known", "item"], &[(&["chosen"], ARM)]),
     keys("distribution.csv", &[], &[(ESTIMATE, ESTIMATE)]),
     keys("findings.csv", &[], &[]),
     keys("assumptions.csv", &[], &[]),

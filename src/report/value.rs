@@ -20,7 +20,7 @@ fn goes(model: &Model, decision: &Decision) -> String {
 
 fn kind(known: &Known) -> (&'static str, &str) {
     match known {
-        Known::All => ("everything", ""),
+        Known::All => ("everything", "everything"),
         Known::Group(name) => ("group", name),
         Known::Parameter(name) => ("parameter", name),
     }
@@ -48,6 +48,7 @@ pub fn value(model: &Model, found: &Value) -> Option<Table> {
     if found.worth.is_empty() {
         let mut row = vec![Cell::Empty; columns::VALUE.len()];
         row[0] = Cell::text(goes(model, decision));
+        (row[1], row[2]) = (Cell::text("everything"), Cell::text("everything"));
         row[6] = Cell::text(&decision.unit);
         row[columns::VALUE.len() - 2] = Cell::text("not estimable");
         row[columns::VALUE.len() - 1] = Cell::text("no set has all measures of the decision");

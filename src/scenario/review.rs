@@ -74,6 +74,8 @@ pub struct DecisionSpec {
     pub ranking: Option<Spot<String>>,
     /// `limit`: this limit is to be met.
     pub limit: Option<Spot<String>>,
+    /// `architectures` to choose from; empty: all, or those that the limit holds for.
+    pub architectures: Vec<Spot<String>>,
     /// `unit` of the weighted total, as it is to be called.
     pub unit: Option<Spot<String>>,
     /// `groups`: parameters that one would come to know together, by key paths or their beginnings.

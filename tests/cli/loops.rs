@@ -188,6 +188,7 @@ fn the_value_of_knowing_one_volume_is_its_closed_form() {
     let quiet = |s: &Starter| {
         s.patch("law = { median = 6.2e-4, error_factor = 5 }", "law = 1e-12");
         s.patch("law = { median = \"6e-5 /h\", error_factor = 5 }", "law = \"1e-12 /h\"");
+        s.patch("displaces = \"0.15 m3\"", "displaces = { low = \"0.1 m3\", high = \"0.2 m3\" }");
     };
     let plain = Starter::new();
     quiet(&plain);
@@ -199,7 +200,6 @@ fn the_value_of_knowing_one_volume_is_its_closed_form() {
     let s = Starter::new();
     quiet(&s);
     decided(&s, gas, "{ mean = \"4.45 m3\", sd = \"0.4 m3\" }");
-    s.patch("displaces = \"0.15 m3\"", "displaces = { low = \"0.1 m3\", high = \"0.2 m3\" }");
     let played = s.play("out", &["--outer", "500", "--inner", "2", "--drivers", "0"]);
     assert_eq!(code(&played), 0, "{}", err(&played));
     let value = rows(&s.path("out/value.csv"));

@@ -6,7 +6,7 @@ use super::*;
 pub const VALUE: &[Column] = &[
     text("decision", "what the choice goes by: a ranking with weights, or a limit"),
     text("known", "what one would know before choosing: everything, a group, or one parameter"),
-    text("item", "name of the group; file and key path of the parameter"),
+    text("item", "everything, name of the group, or file and key path of the parameter"),
     whole("parameters", "how many numbers that are not known it holds"),
     text("chosen", "architecture that is chosen now: the best by the mean over parameter sets"),
     text("instead", "architecture that is most often chosen where knowing changes the choice"),

@@ -49,10 +49,7 @@ fn shown(book: &Book) -> Vec<Row<'_>> {
 }
 
 fn name<'a>(r: &Row<'a>) -> &'a str {
-    match r.text("item") {
-        "" => "everything",
-        item => item,
-    }
+    r.text("item")
 }
 
 fn picture(rows: &[Row], unit: &str) -> String {

@@ -71,6 +71,12 @@ pub const DECISION: Section = Section {
     keys: &[
         key("ranking", Kind::Text, "a ranking with weights: its total is to be small").optional(),
         key("limit", Kind::Text, "a limit of a mean: it is to be met").optional(),
+        key(
+            "architectures",
+            Kind::Texts,
+            "to choose from; left out: all, or those that the limit holds for",
+        )
+        .optional(),
         key("unit", Kind::Text, "what one unit of the weighted total is called").optional(),
         key(
             "groups",

@@ -102,6 +102,7 @@ pub fn decision(t: &Table) -> DecisionSpec {
     DecisionSpec {
         ranking: t.text_opt("ranking"),
         limit: t.text_opt("limit"),
+        architectures: t.texts("architectures"),
         unit: t.text_opt("unit"),
         groups: t.entries("groups").iter().map(group).collect(),
         at: t.at,
