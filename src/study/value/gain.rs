@@ -159,7 +159,7 @@ impl Losses {
                 "simulation noise is not known and counts as knowledge: upper bound".into()
             }
             None => "sets differ by simulation noise alone".into(),
-            Some(0.0) => String::new(),
+            Some(share) if share < 5e-6 => String::new(),
             Some(share) => {
                 let percent = 100.0 * share;
                 format!("{percent:.3} % of the spread of sets is simulation noise, taken out")
