@@ -149,6 +149,15 @@ fn what_is_worth_knowing_has_a_row_for_everything_groups_and_parameters() {
     // The same bytes on other threads.
     assert_eq!(code(&s.play("3", &["--threads", "3"])), 0);
     assert_eq!(contents(&s.path("1")), contents(&s.path("3")));
+    // And from shards.
+    for k in ["0/3", "1/3", "2/3"] {
+        let shard = s.play("parts", &["--shard", k]);
+        assert_eq!(code(&shard), 0, "{}", err(&shard));
+    }
+    let merged = s.run(&["merge", "--out", "merged", "parts"]);
+    assert_eq!(code(&merged), 0, "{}", err(&merged));
+    let [whole, joined] = ["1", "merged"].map(|f| fs::read(s.path(f).join("value.csv")).unwrap());
+    assert_eq!(whole, joined);
 }
 
 /// Sets asked for on the command line are those of the file; replay finds them in the manifest.
