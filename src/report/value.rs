@@ -143,7 +143,8 @@ fn leaders(found: &Value, like: &str, words: &str, told: &dyn Fn(&Worth) -> Stri
         false => format!(": {}", first.join("; ")),
     };
     wrapped(&format!(
-        "Of {} {words}, {} could change the choice{led}; {} cannot; {} are not told apart from noise.",
+        "Of {} {words}, {} could change the choice{led}; {} cannot; {} are not told apart from noise \
+         (of those that tell nothing 1 in 20 is said to change it).",
         all.len(),
         could.len(),
         of(Verdict::Cannot),

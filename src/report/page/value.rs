@@ -22,15 +22,17 @@ pub(super) fn value(book: &Book) -> String {
     };
     let unit = first.text("unit");
     let lead = format!(
-        "The choice goes by {}; now it is <b>{}</b>. A bar is what the choice gains on average, in {}, \
-         when the thing is known before, with its 95 % interval; the tick is the noise floor, below \
-         which a bar tells nothing. No study of a part is worth more than knowing everything.",
+        "What the choice would gain on average, in {}, if the thing were known before it is made. The \
+         choice goes by {}; now it is <b>{}</b>.",
+        esc(unit),
         esc(first.text("decision")),
-        esc(first.text("chosen")),
-        esc(unit)
+        esc(first.text("chosen"))
     );
+    const HOW: &str = "Bars with their 95 % intervals: everything, which no study of a part can exceed, \
+                       then groups, then single numbers, the largest first. The dashed tick is the noise \
+                       floor; of numbers that tell nothing 1 in 20 is found above it.";
     let picture = picture(&rows, unit);
-    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.html()
+    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.explained(HOW)
 }
 
 /// Everything, then the leading groups, then the leading parameters.
