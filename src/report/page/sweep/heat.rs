@@ -36,16 +36,7 @@ fn map(
     let arms = book.arms();
     let rows: Vec<Row> = book.rows("sweep.csv").filter(|r| r.text("measure") == measure).collect();
     let unit = rows.first().map_or("", |r| r.text("unit"));
-    let levels = |f: &FactorFacts| {
-        let mut all: Vec<&str> = Vec::new();
-        for r in &rows {
-            if !all.contains(&r.text(&f.name)) {
-                all.push(r.text(&f.name));
-            }
-        }
-        all
-    };
-    let (down, across) = (levels(a), levels(b));
+    let (down, across) = (levels(&rows, a), levels(&rows, b));
     let mean = |arm: &str, x: &str, y: &str| {
         let at = |r: &&Row| {
             r.text("architecture") == arm && r.text(&a.name) == x && r.text(&b.name) == y
@@ -84,7 +75,32 @@ fn map(
     }
     p.text((LEFT + 0.5 * (100.0 - LEFT), foot + 33.0), Side::Middle, "tick", &b.name);
     let fig = format!("{}-{other}", id("map", measure));
-    let lead = format!(
+    let lead = lead((first, other), arms, unit, (a, b), most);
+    let picture =
+        p.finish(&fig, &title, &format!("A table of differences, at most {}.", num(most)));
+    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.html()
+}
+
+/// Levels of a factor in the order of the rows.
+fn levels<'a>(rows: &[Row<'a>], f: &FactorFacts) -> Vec<&'a str> {
+    let mut all: Vec<&str> = Vec::new();
+    for r in rows {
+        if !all.contains(&r.text(&f.name)) {
+            all.push(r.text(&f.name));
+        }
+    }
+    all
+}
+
+/// What a map shows.
+fn lead(
+    (first, other): (usize, usize),
+    arms: &[String],
+    unit: &str,
+    (a, b): (&FactorFacts, &FactorFacts),
+    most: f64,
+) -> String {
+    format!(
         "{} less {} in {}; rows: {}, columns: {}. Blue: {} is lower; orange: {} is; the darker the \
          more, up to {}. Intervals of the crossings stand in crossings.csv.",
         tag(other, &arms[other]),
@@ -95,10 +111,7 @@ fn map(
         esc(&arms[other]),
         esc(&arms[first]),
         num(most)
-    );
-    let picture =
-        p.finish(&fig, &title, &format!("A table of differences, at most {}.", num(most)));
-    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.html()
+    )
 }
 
 /// Colour by sign, depth by size.
