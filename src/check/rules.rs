@@ -177,8 +177,8 @@ declare! {
     DECISION_TOTAL = "decision-total" Error:
         "a decision by a ranking needs its weights; one by a limit, a limit of the mean";
         "give the ranking `weights`, or name a limit without `statistic`"
-    DECISION_GROUP = "decision-group" Error:
-        "every entry of a group stands for a number that is not known and has a law";
+    DECISION_GROUP = "decision-group" Warning:
+        "an entry of a group that stands for no number with a law adds nothing to what the group tells";
         "write the key path of such a number, or the beginning of one"
     FREE_VOLUME = "free-volume" Error:
         "free volume, less gear and the suited persons in it, is above zero";
