@@ -16,7 +16,7 @@ const TRAILS: usize = 2;
 pub(super) fn headline(book: &Book, standings: &[Standing]) -> String {
     let arms = book.arms();
     if arms.len() < 2 {
-        let safe = safety(book).unwrap_or_default();
+        let safe = safety(book, false).unwrap_or_default();
         return format!("One architecture was played: nothing to compare it with. {safe}");
     }
     let never = |a: &usize| standings.iter().all(|s| !matches!(s.places[*a], Place::Behind(_)));
@@ -38,7 +38,9 @@ pub(super) fn headline(book: &Book, standings: &[Standing]) -> String {
             format!("{} are behind at nothing; best are {}.", listed(more), best.join("; "))
         }
     };
-    match safety(book) {
+    // The paired difference may tell even few events apart.
+    let ranked = standings.iter().any(|s| s.spoken.name == MISSED && s.best.is_some());
+    match safety(book, ranked) {
         Some(safe) => format!("{first} {safe}"),
         None => first,
     }
@@ -55,8 +57,9 @@ fn win(s: &Standing) -> String {
     }
 }
 
-/// How often somebody did not reach a safe haven in time, over all architectures.
-fn safety(book: &Book) -> Option<String> {
+/// How often somebody did not reach a safe haven in time, over all architectures; `ranked`: are they
+/// told apart in this?
+fn safety(book: &Book, ranked: bool) -> Option<String> {
     let n = book.manifest.campaigns;
     let mut seen: Vec<(f64, &String)> = Vec::new();
     let mut bound = 0.0_f64;
@@ -77,7 +80,7 @@ fn safety(book: &Book) -> Option<String> {
              miss is below {} per campaign.",
             percent(bound, Some(0.1 * bound))
         ),
-        [(x, arm), ..] if x * (n as f64) < FEW => format!(
+        [(x, arm), ..] if x * (n as f64) < FEW && !ranked => format!(
             "A safe haven was not reached in time in at most {} of {n} campaigns, with {}: \
              too few to rank.",
             events(*x),
