@@ -3,15 +3,16 @@
 // page wider than its window, text that is cut or lies on other text (found by geometry) at 400, 1000 and 1400 px; a
 // page longer than 10 000 px at 1400 or longer than 12 pages in print; an axis with a place for 0 that does not say 0;
 // a first screen without the whole matrix of measures. Leaves screenshots and the print as PDF in the given folder.
-// Usage: node page.mjs MODULES REPORT FOLDER NAME
+// Usage: node page.mjs MODULES REPORT FOLDER NAME [FIGURES]; figures parted by commas, those of a campaign unless said.
 import { createRequire } from 'node:module';
 import { readFileSync, statSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
-const [modules, report, folder, name = 'page'] = process.argv.slice(2);
+const [modules, report, folder, name = 'page', wanted] = process.argv.slice(2);
 const require = createRequire(pathToFileURL(modules + '/'));
 const { chromium } = require('playwright-core');
 const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const FIGURES = ['gas', 'mass', 'length', 'door', 'hours', 'dust', 'havens', 'margin', 'margin-ways', 'drivers', 'drivers-hours', 'paths'];
+const OF_A_CAMPAIGN = ['gas', 'mass', 'length', 'door', 'hours', 'dust', 'havens', 'margin', 'margin-ways', 'drivers', 'drivers-hours', 'paths'];
+const FIGURES = wanted ? wanted.split(',') : OF_A_CAMPAIGN;
 const TALLEST = 10000;
 const PAGES = 12;
 const PRINTED = 703; // px of an A4 page between margins of 12 mm
@@ -79,6 +80,7 @@ function geometry([figures, narrow]) {
   for (const id of new Set(ids)) if (ids.filter((i) => i === id).length > 1) bad.push(`id ${id} twice`);
   if (!narrow) {
     const matrix = document.querySelector('#answer .matrix');
+    if (!matrix) return bad;
     const measures = matrix.querySelector('tbody').getBoundingClientRect();
     if (measures.bottom > 900) bad.push(`the first screen ends before the matrix of measures, at ${measures.bottom} px`);
     const bars = matrix.querySelectorAll('tbody:first-of-type tr').length;

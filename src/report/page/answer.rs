@@ -71,7 +71,8 @@ fn reading(book: &Book, standings: &[Standing]) -> String {
 
 /// A row for each measure.
 fn lines(book: &Book, standings: &[Standing]) -> Vec<Line> {
-    standings.iter().map(|s| line(book, s)).collect()
+    let known = |s: &&Standing| (0..book.arms().len()).any(|a| s.mean(a).is_some());
+    standings.iter().filter(known).map(|s| line(book, s)).collect()
 }
 
 fn line(book: &Book, s: &Standing) -> Line {

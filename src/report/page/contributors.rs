@@ -161,7 +161,8 @@ fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> St
         let seen: Vec<String> =
             first.iter().take(3).map(|i| format!("<i>{}</i>", esc(i))).collect();
         return format!(
-            "{} events: too few to rank; those seen to take part include {}.",
+            "No architecture has {FEW} events ({}): too few to rank; those seen to take part \
+             include {}.",
             super::words::listed(&counted),
             super::words::listed(&seen)
         );

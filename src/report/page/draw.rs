@@ -288,6 +288,11 @@ impl Scale {
         (!self.log && self.holds(0.0)).then(|| self.at(0.0))
     }
 
+    /// Do the numbers of its axis stand too close for a unit? Those of a scale of powers of ten do.
+    pub fn crowded(&self) -> bool {
+        self.log
+    }
+
     /// Both ends, as a number.
     pub fn ends(&self) -> (f64, f64) {
         match self.log {

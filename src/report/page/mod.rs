@@ -37,7 +37,7 @@ use stack::Stacked;
 pub(super) use standing::{Place, Standing, standings};
 use std::fmt::Write;
 pub(super) use words::esc as escaped;
-use words::{esc, num};
+use words::{esc, plain};
 
 /// The name of the page in a results folder.
 pub const PAGE: &str = "report.html";
@@ -127,12 +127,15 @@ fn setting(book: &Book) -> String {
     let m = &book.manifest;
     let file = m.files.first().map_or("", String::as_str);
     let setting = match &m.setting {
-        Some(s) => format!(" of {} days with a crew of {}", num(s.length_d), s.crew),
+        Some(s) => format!(" of {} days with a crew of {}", plain(s.length_d), s.crew),
         None => String::new(),
     };
+    let common = match book.arms().len() {
+        0 | 1 => "",
+        _ => ", every architecture on common random numbers",
+    };
     format!(
-        "{} campaigns{setting}, every architecture on common random numbers; <code>{}</code>, seed {}, {} \
-        {}.",
+        "{} campaigns{setting}{common}; <code>{}</code>, seed {}, {} {}.",
         m.campaigns,
         esc(file),
         esc(&m.seed),

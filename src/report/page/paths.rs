@@ -19,8 +19,8 @@ pub(super) fn paths(book: &Book) -> String {
         let why = "This folder has no paths.csv: the chains were not worked out in this run.";
         return absent(ID, TITLE, why);
     }
-    let all: f64 = book.arms().iter().map(|arm| events(book, arm, MISSED)).sum();
-    if all == 0.0 {
+    let most = book.arms().iter().map(|arm| events(book, arm, MISSED)).fold(0.0, f64::max);
+    if most == 0.0 {
         return absent(ID, TITLE, &format!("No such path was seen. {}", bounds(book)));
     }
     let mut shown = String::new();
@@ -29,12 +29,12 @@ pub(super) fn paths(book: &Book) -> String {
     for (a, arm) in book.arms().iter().enumerate() {
         let rows = seen(book, arm);
         let n = events(book, arm, MISSED);
-        let _ = write!(shown, "<li><div>{}</div>", tag(a, arm));
+        let _ = write!(shown, "<li><div>{}</div><div>", tag(a, arm));
         match n {
             0.0 => shown.push_str("<p>No such path was seen.</p>"),
             _ => rows.iter().take(PATHS).for_each(|r| shown.push_str(&line(r, n))),
         }
-        shown.push_str("</li>");
+        shown.push_str("</div></li>");
         for r in rows.iter().take(4 * PATHS) {
             let part = |c: &str| r.number(c).map_or("not estimable".into(), share);
             let example = format!("<code>--campaign {}</code>", esc(r.text("example_campaign")));
@@ -43,7 +43,7 @@ pub(super) fn paths(book: &Book) -> String {
             grid.rows.push([esc(r.text("path")), tag(a, arm)].into_iter().chain(cells).collect());
         }
     }
-    let lead = sight(book, all);
+    let lead = sight(book, most);
     let picture = format!(r#"<ul class="chains">{shown}</ul>"#);
     Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid] }.explained(
         "Square: what failed or happened; round: contingency ingress paths tried, in order; framed: how it \
@@ -64,7 +64,8 @@ fn seen<'a>(book: &'a Book, arm: &'a str) -> Vec<Row<'a>> {
 }
 
 /// What to see: which path is the commonest, or that there are too few events to say.
-fn sight(book: &Book, all: f64) -> String {
+/// `most`: events of the architecture with most of them.
+fn sight(book: &Book, most: f64) -> String {
     let first = book
         .arms()
         .iter()
@@ -73,9 +74,10 @@ fn sight(book: &Book, all: f64) -> String {
             let count = |r: &Row| r.number("count").unwrap_or(0.0);
             count(&x.1).total_cmp(&count(&y.1))
         });
-    if all < FEW {
-        let word = if all == 1.0 { "event" } else { "events" };
-        return format!("{all:.0} {word} in all architectures: too few to rank the paths.");
+    if most < FEW {
+        return format!(
+            "No architecture has {FEW} events, {most:.0} are the most: too few to rank the paths."
+        );
     }
     first.map_or(String::new(), |(arm, r)| {
         format!(
@@ -143,7 +145,10 @@ mod tests {
             one,campaign_haven_missed,c -> late,1,0.2,1,3,\n\
             two,campaign_haven_missed,not seen so far,0,,,,none\n";
         let html = paths(&Book::of(manifest(&["paths.csv"]), &[("paths.csv", text)]));
-        assert!(html.contains("5 events in all architectures: too few to rank"), "{html}");
+        assert!(
+            html.contains("No architecture has 30 events, 5 are the most: too few to rank"),
+            "{html}"
+        );
         assert!(html.contains("a&lt;b") && !html.contains("a<b"), "{html}");
         assert_eq!(html.matches("link cause").count(), 3, "{html}");
         assert!(html.contains("4 of 5 events, campaign 17"), "{html}");

@@ -17,7 +17,7 @@ pub(super) struct Plot {
 }
 
 impl Plot {
-    /// An empty plot on a scale; its unit stands at the first number of the axis.
+    /// An empty plot on a scale; its unit stands at the first number of the axis, or beside it.
     pub fn new(id: &str, title: &str, scale: Scale, unit: &str) -> Plot {
         Plot {
             id: id.into(),
@@ -68,22 +68,27 @@ impl Plot {
     pub fn finish(self, how: &str) -> String {
         let (id, told) = (&self.id, self.told.join("; "));
         format!(
-            r#"<div class="plot" role="img" aria-labelledby="{id}-t" aria-describedby="{id}-d"><span class="unseen-text" id="{id}-t">{}</span><span class="unseen-text" id="{id}-d">{} {}.</span>{}<div class="row axis"><div class="row-name"></div>{}</div></div>"#,
+            r#"<div class="plot" role="img" aria-labelledby="{id}-t" aria-describedby="{id}-d"><span class="unseen-text" id="{id}-t">{}</span><span class="unseen-text" id="{id}-d">{} {}.</span>{}<div class="row axis"><div class="row-name">{}</div>{}</div></div>"#,
             esc(&self.title),
             esc(how),
             esc(&told),
             self.rows,
+            if self.scale.crowded() { esc(&self.unit) } else { String::new() },
             axis(&self.scale, &self.unit)
         )
     }
 }
 
-/// The axis: a number below each tick, the unit at the first.
+/// The axis: a number below each tick, the unit at the first where there is room.
 fn axis(scale: &Scale, unit: &str) -> String {
     let mut foot = Picture::new(18.0);
     for (i, (x, text)) in scale.ticks().into_iter().enumerate() {
         let at = scale.at(x);
-        let text = if i == 0 && !unit.is_empty() { format!("{text} {unit}") } else { text };
+        let text = if i == 0 && !unit.is_empty() && !scale.crowded() {
+            format!("{text} {unit}")
+        } else {
+            text
+        };
         let side = match at {
             at if at < 3.0 => Side::Start,
             at if at > 97.0 => Side::End,

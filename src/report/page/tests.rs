@@ -182,7 +182,10 @@ fn contributors_have_bars_only_from_enough_events() {
     assert!(many.contains("<i>stuck</i> contributes most"), "{many}");
     let few = of(29);
     assert!(!few.contains("class=\"amount") && !few.contains("class=\"band"), "{few}");
-    assert!(plain(&few).contains("29 with one and 6 with two events: too few to rank"), "{few}");
+    assert!(
+        plain(&few).contains("has 30 events (29 with one and 6 with two): too few to rank"),
+        "{few}"
+    );
 }
 
 #[test]

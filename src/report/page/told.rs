@@ -17,7 +17,9 @@ pub(super) fn headline(book: &Book, standings: &[Standing]) -> String {
     let arms = book.arms();
     if arms.len() < 2 {
         let safe = safety(book, false).unwrap_or_default();
-        return format!("One architecture was played: nothing to compare it with. {safe}");
+        return format!(
+            "One architecture was played, so that there is nothing to compare it with. {safe}"
+        );
     }
     let never = |a: &usize| standings.iter().all(|s| !matches!(s.places[*a], Place::Behind(_)));
     let unbeaten: Vec<String> = (0..arms.len()).filter(never).map(|a| name(&arms[a])).collect();
@@ -99,7 +101,7 @@ pub(super) fn sentence(book: &Book, standings: &[Standing], arm: usize) -> Strin
     let mut parts: Vec<String> = Vec::new();
     if book.arms().len() < 2 {
         let told = |s: &Standing| {
-            let e = s.estimates[arm].as_ref()?;
+            let e = s.estimates[arm].as_ref().filter(|e| e.mean.is_some())?;
             let told = || format!("{} of {}", s.spoken.words(), measured(e, s.spoken));
             (s.spoken.name != MISSED).then(told)
         };
@@ -184,7 +186,7 @@ fn dust(book: &Book, arm: usize) -> Option<String> {
     let e = book.estimate(&book.arms()[arm], DUST)?;
     let times = e.mean? / limit;
     let half = e.low.zip(e.high).map(|(l, h)| 0.5 * (h - l) / limit);
-    (times > 1.0).then(|| format!("has {} times the dust limit", rounded(times, half)))
+    (times > 1.0).then(|| format!("reaches {} times the dust limit", rounded(times, half)))
 }
 
 /// Who is non-dominated on the measures of each ranking together, and how sure that is.
