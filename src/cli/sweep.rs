@@ -20,6 +20,9 @@ use std::time::Instant;
 /// Most refused points that are named one by one for one finding.
 const NAMED: usize = 20;
 
+/// From so many points on it is said that they are being checked.
+const MANY: usize = 500;
+
 /// A sweep whose points all hold together.
 pub(super) struct Ready {
     /// the sweep
@@ -63,6 +66,9 @@ pub(super) fn ready(args: &SweepArgs) -> Result<Ready, Exit> {
         print(&[*finding], &reading.sources);
         Exit::Input
     })?;
+    if sweep.points.len() >= MANY {
+        eprintln!("checking {} points", sweep.points.len());
+    }
     let accepted = sweep.check().map_err(|refused| {
         name_refused(&sweep, &refused);
         Exit::Input

@@ -182,3 +182,25 @@ fn a_sweep_file_that_is_not_there_or_not_sound_has_its_exit_code() {
     assert_eq!(code(&s.sweep("[sweep]\n", &[])), 1);
     assert_eq!(code(&s.sweep(GRID, &["--campaigns", "1"])), 2);
 }
+
+/// Each signal ends a sweep at a block, with its exit code, and nothing is left behind.
+#[cfg(unix)]
+#[test]
+fn a_signal_ends_a_sweep_and_nothing_is_left_behind() {
+    let s = Starter::new();
+    fs::write(s.path("base/sweep.toml"), GRID).unwrap();
+    let child = std::process::Command::new(env!("CARGO_BIN_EXE_vestibule"))
+        .current_dir(s.home.path())
+        .args(["sweep", "base/sweep.toml", "--campaigns", "100000000", "--out", "out"])
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    exits::wait_for(|| names(s.home.path()).iter().any(|n| n.starts_with(".out.draft-")));
+    let sent = std::process::Command::new("kill").args(["-TERM", &child.id().to_string()]).status();
+    assert!(sent.unwrap().success());
+    let o = child.wait_with_output().unwrap();
+    assert_eq!(code(&o), 75, "{}", err(&o));
+    assert!(err(&o).contains("no result was written"), "{}", err(&o));
+    assert_eq!(names(s.home.path()), ["base"]);
+}

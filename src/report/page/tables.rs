@@ -11,6 +11,9 @@ use std::fmt::Write;
 /// Tables that have a place of their own on the page.
 const ELSEWHERE: &[&str] = &["findings.csv", "assumptions.csv", "distribution.csv"];
 
+/// Rows of a table that the page shows; a sweep can have any number.
+const MOST_ROWS: usize = 2000;
+
 /// The names the page looks for; those that are not there are named in one line.
 fn absent(book: &Book) -> Vec<String> {
     let absent = |n: &&str| book.sheet(n).is_none();
@@ -55,12 +58,17 @@ fn table(name: &str, caption: &str, sheet: &Sheet) -> String {
     let at = sheet.header.iter().position(|h| h == asked);
     let keep = |r: &[String]| at.is_none_or(|at| r.get(at).is_none_or(|x| !never(x)));
     let title = if caption.is_empty() { name.into() } else { format!("{name}: {caption}") };
-    let grid = sheet_grid(&title, sheet, keep);
+    let mut grid = sheet_grid(&title, sheet, keep);
     let left = sheet.rows.len() - grid.rows.len();
-    let note = match left {
+    let mut note = match left {
         0 => String::new(),
         n => format!("<p class=\"note\">{n} rows of what was never seen are left out here.</p>"),
     };
+    if grid.rows.len() > MOST_ROWS {
+        let more = grid.rows.len() - MOST_ROWS;
+        let _ = write!(note, "<p class=\"note\">{more} more rows stand in the file only.</p>");
+        grid.rows.truncate(MOST_ROWS);
+    }
     let summary = format!(
         "<code>{}</code> {} <span class=\"count\">({} rows)</span>",
         esc(name),
