@@ -86,6 +86,11 @@ impl Dimension {
     }
 }
 
+/// Every unit symbol that can be written, alone or in a combination.
+pub fn symbols() -> impl Iterator<Item = &'static str> {
+    UNITS.iter().map(|u| u.symbol)
+}
+
 /// Why a text is not a quantity of the wanted dimension. `Display` gives a whole sentence: what was
 /// found and what to write instead.
 #[derive(Clone, Debug, PartialEq)]

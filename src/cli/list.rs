@@ -1,12 +1,13 @@
 //! `vestibule list`: registries as text.
 
+use super::catalogue;
 use super::exit::{Exit, say};
 use crate::base::law::LAWS;
 use crate::check::rules;
 use crate::measure::{MEASURES, glossary};
 use crate::physics;
 use crate::plan::CONDITIONS;
-use crate::scenario::{self, Action, Effect, Vocabulary};
+use crate::scenario::{self, Action, Effect, SCHEMAS, Vocabulary};
 use clap::ValueEnum;
 use std::fmt::Write;
 
@@ -27,8 +28,10 @@ pub enum What {
     Effects,
     /// Rules that files are checked against
     Rules,
-    /// Access systems of the catalogue nearby
+    /// Access systems of the catalogue; one of them whole with --show
     Systems,
+    /// JSON Schema of a campaign file; of an access, suit, failure or sweep file with --show
+    Schema,
     /// Keys of the files
     Keys,
     /// The rules of play, which code and messages cite by number
@@ -36,7 +39,16 @@ pub enum What {
 }
 
 /// Prints one list.
-pub fn list(what: What) -> Exit {
+pub fn list(what: What, show: Option<&str>) -> Exit {
+    if let Some(name) = show.or((what == What::Schema).then_some("campaign")) {
+        return match shown(what, name) {
+            Ok(text) => say(&text),
+            Err(why) => {
+                eprintln!("error: {why}");
+                Exit::Usage
+            }
+        };
+    }
     let text = match what {
         What::Measures => measures(),
         What::Words => glossary(),
@@ -48,6 +60,7 @@ pub fn list(what: What) -> Exit {
             pairs(rules::rules().map(|r| (r.id, format!("{} ({})", r.meaning, r.severity.word()))))
         }
         What::Systems => systems(),
+        What::Schema => String::new(),
         What::Keys => keys(),
         What::Model => crate::RULES.to_string(),
     };
@@ -170,36 +183,31 @@ fn keys() -> String {
     out
 }
 
-/// Access files in the catalogue of the working folder or above it, with the first line of their
-/// header.
+/// Access systems of the catalogue, with the first line of their header.
 fn systems() -> String {
-    let Some(folder) = catalogue() else {
-        return "no folder `catalogue/access` here or above; in this repository it is runs/catalogue/access\n".into();
-    };
-    let mut names: Vec<_> = std::fs::read_dir(&folder)
-        .map(|d| {
-            d.flatten()
-                .map(|e| e.path())
-                .filter(|p| p.extension().is_some_and(|x| x == "toml"))
-                .collect()
-        })
-        .unwrap_or_default();
-    names.sort();
-    let mut out = String::new();
-    for path in names {
-        let text = std::fs::read_to_string(&path).unwrap_or_default();
-        let first = text.lines().next().unwrap_or("").trim_start_matches('#').trim();
-        let stem = path.file_stem().map_or(String::new(), |s| s.to_string_lossy().into_owned());
-        let _ = writeln!(out, "{stem:28} {first}");
-    }
+    let first =
+        |text: &'static str| text.lines().next().unwrap_or("").trim_start_matches('#').trim();
+    let mut out = pairs(catalogue::systems().map(|(name, text)| (name, first(text).to_string())));
+    out.push_str(
+        "\n`--show NAME` prints one; `vestibule new NAME --from larkspur` writes them all.\n",
+    );
     out
 }
 
-fn catalogue() -> Option<std::path::PathBuf> {
-    let here = std::env::current_dir().ok()?;
-    here.ancestors()
-        .flat_map(|a| [a.join("catalogue/access"), a.join("runs/catalogue/access")])
-        .find(|p| p.is_dir())
+/// One of what can be listed, whole.
+fn shown(what: What, name: &str) -> Result<String, String> {
+    let (found, known): (Option<String>, Vec<&str>) = match what {
+        What::Systems => (
+            catalogue::systems().find(|s| s.0 == name).map(|s| s.1.to_string()),
+            catalogue::systems().map(|s| s.0).collect(),
+        ),
+        What::Schema => (
+            scenario::schema(name).map(|s| format!("{s:#}\n")),
+            SCHEMAS.iter().map(|s| s.0).collect(),
+        ),
+        _ => return Err("--show goes with `systems` and `schema`".into()),
+    };
+    found.ok_or_else(|| format!("there is no `{name}`; there are: {}", known.join(", ")))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The shell: arguments, exit codes, and one function per command whose body is
 //! load -> check -> compile -> simulate -> estimate -> report.
 
+mod catalogue;
 mod changes;
 mod decide;
 mod exit;
@@ -15,6 +16,7 @@ mod replay;
 mod report;
 mod run;
 mod shard;
+mod shell;
 mod sweep;
 mod sweep_plan;
 
@@ -36,10 +38,13 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write a commented starter campaign into a new folder
+    /// Write a commented starter campaign, or a shipped one with its files, into a new folder
     New {
         /// Folder to make
         name: PathBuf,
+        /// A shipped campaign with the whole catalogue: larkspur, ochre, teasel
+        #[arg(long, value_name = "CAMPAIGN")]
+        from: Option<String>,
     },
     /// Read and check a campaign: findings only, nothing is simulated
     Check {
@@ -68,6 +73,19 @@ enum Command {
     List {
         /// What to list
         what: list::What,
+        /// Print one of them whole: an access system by its name, or the schema of a kind of file
+        #[arg(long, value_name = "NAME")]
+        show: Option<String>,
+    },
+    /// Print the completions for a shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write manual pages into a folder
+    Man {
+        /// Folder
+        folder: PathBuf,
     },
 }
 
@@ -194,7 +212,7 @@ pub fn main() -> ExitCode {
         }
     };
     let exit = match cli.command {
-        Command::New { name } => new::new(&name),
+        Command::New { name, from } => new::new(&name, from.as_deref()),
         Command::Check { campaign } => check(&campaign),
         Command::Run(args) => run::run(&args),
         Command::Merge(args) => merge::merge(&args),
@@ -202,7 +220,9 @@ pub fn main() -> ExitCode {
         Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder, before } => report::report(&folder, before.as_deref()),
         Command::Changes(args) => changes::changes(&args),
-        Command::List { what } => list::list(what),
+        Command::List { what, show } => list::list(what, show.as_deref()),
+        Command::Completions { shell } => shell::completions(shell),
+        Command::Man { folder } => shell::man(&folder),
     };
     exit.into()
 }

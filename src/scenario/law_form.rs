@@ -39,6 +39,11 @@ const FORMS: &[(Form, &[&str])] = &[
     (Form::Value, &["value"]),
 ];
 
+/// The keys of each form.
+pub(super) fn forms() -> impl Iterator<Item = &'static [&'static str]> {
+    FORMS.iter().map(|(_, keys)| *keys)
+}
+
 /// Keys that any law takes besides its own.
 const BESIDE: &[&str] = &["scale", "per", "source", "basis"];
 

@@ -8,6 +8,7 @@ mod environment;
 mod recipe;
 mod record;
 mod sensitivity;
+mod schema;
 mod sortie_loop;
 
 use std::fs;
