@@ -48,12 +48,14 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     out.push_str("For programs\n\n");
     entry(&mut out, PACKAGE, "columns, types, units, meanings and keys of every table");
     entry(&mut out, "manifest.json", "seed, fingerprint and options; under `run` what may differ");
-    out.push_str("\nIn Python: pandas.read_csv(\"summary.csv\")");
-    out.push_str(", pandas.read_excel(\"summary.xlsx\", \"summary\")");
+    let first = m.tables.iter().find(|t| *t == "summary.csv").or(m.tables.first());
+    let first = first.map_or("summary", |t| t.trim_end_matches(".csv"));
+    let _ = write!(out, "\nIn Python: pandas.read_csv(\"{first}.csv\")");
+    let _ = write!(out, ", pandas.read_excel(\"{WORKBOOK}\", \"{first}\")");
     if let Some(name) = columnar.first() {
         let _ = write!(out, ",\n           pandas.read_parquet(\"{name}\")");
     }
-    out.push_str("\nIn R:      read.csv(\"summary.csv\")\n\nTables\n\n");
+    let _ = write!(out, "\nIn R:      read.csv(\"{first}.csv\")\n\nTables\n\n");
     let tables = m.tables.iter().filter_map(|name| by_name(name));
     for table in tables {
         entry(&mut out, table.name, table.title);
@@ -92,23 +94,33 @@ fn as_parquet(table: &ResultFile) -> Option<(&'static str, &'static str)> {
 
 /// A name and what it is.
 fn entry(out: &mut String, name: &str, what: &str) {
-    let _ = writeln!(out, "  {name:20} {what}");
+    let _ = write!(out, "  {name:20} ");
+    out.push_str(&lines(what, 23));
+    out.push('\n');
 }
 
 /// Text in lines, and an empty line.
 fn paragraph(out: &mut String, text: &str) {
-    let mut width = 0;
+    out.push_str(&lines(text, 0));
+    out.push_str("\n\n");
+}
+
+/// Text in lines, all but the first behind so many blanks, which stand before the first already.
+fn lines(text: &str, indent: usize) -> String {
+    let mut out = String::new();
+    let mut width = indent;
     for word in text.split_whitespace() {
         let length = word.chars().count();
-        if width > 0 && width + 1 + length > WIDTH {
+        if width > indent && width + 1 + length > WIDTH {
             out.push('\n');
-            width = 0;
-        } else if width > 0 {
+            out.push_str(&" ".repeat(indent));
+            width = indent;
+        } else if width > indent {
             out.push(' ');
             width += 1;
         }
         out.push_str(word);
         width += length;
     }
-    out.push_str("\n\n");
+    out
 }

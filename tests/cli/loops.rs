@@ -11,7 +11,7 @@ pub fn looped(s: &Starter) {
 
 #[test]
 fn the_risk_curve_stands_beside_the_other_tables() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     let played = s.play("results", &[]);
     assert_eq!(code(&played), 0, "{}", err(&played));

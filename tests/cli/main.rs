@@ -9,6 +9,7 @@ mod people;
 mod replay;
 mod results;
 mod shards;
+mod shipped;
 mod starter;
 mod sweeps;
 
@@ -32,6 +33,17 @@ impl Starter {
         let made = vestibule(home.path(), &["new", "base"]);
         assert_eq!(code(&made), 0, "{}", err(&made));
         Starter { home }
+    }
+
+    /// The same with its first architecture alone.
+    fn alone() -> Starter {
+        let s = Starter::new();
+        let path = s.path("base/campaign.toml");
+        let text = fs::read_to_string(&path).unwrap();
+        let (first, second) = text.split_once("# The same lock at a lower cabin pressure").unwrap();
+        assert!(second.contains("[architecture.low-pressure]"));
+        fs::write(&path, first).unwrap();
+        s
     }
 
     fn path(&self, below: &str) -> PathBuf {

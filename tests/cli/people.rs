@@ -7,7 +7,7 @@ fn new_makes_a_starter_that_passes_the_check_and_runs_as_it_says() {
     let s = Starter::new();
     let checked = s.run(&["check", "base/campaign.toml"]);
     assert_eq!((code(&checked), err(&checked)), (0, String::new()));
-    assert!(out(&checked).contains("1 architecture"), "{}", out(&checked));
+    assert!(out(&checked).contains("2 architectures"), "{}", out(&checked));
     let played = s.run(&["run", "base/campaign.toml", "--campaigns", "40"]);
     assert_eq!((code(&played), err(&played)), (0, String::new()));
     assert_eq!(names(&s.path("base/results")), FILES);

@@ -4,7 +4,7 @@ use super::*;
 
 #[test]
 fn replay_ends_with_the_row_of_its_campaign_to_the_last_digit() {
-    let s = Starter::new();
+    let s = Starter::alone();
     let options = ["--campaigns", "70", "--seed", "99", "--keep-campaigns"];
     assert_eq!(code(&s.play("results", &options)), 0);
     let kept = rows(&s.path("results/campaigns.csv"));
@@ -80,7 +80,7 @@ fn replay_refuses_results_of_other_files() {
 /// With an outer loop campaign j x inner + i has parameter set j; replay finds it from the number.
 #[test]
 fn replay_follows_the_parameter_sets_of_an_outer_loop() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     assert_eq!(code(&s.play("results", &["--keep-campaigns"])), 0);
     let kept = rows(&s.path("results/campaigns.csv"));

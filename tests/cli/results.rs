@@ -50,10 +50,12 @@ fn kept_campaigns_come_in_order_and_add_up_to_the_summary() {
     let s = Starter::new();
     assert_eq!(code(&s.play("results", &["--campaigns", "130", "--keep-campaigns"])), 0);
     let kept = rows(&s.path("results/campaigns.csv"));
-    assert_eq!(kept.len(), 130);
+    assert_eq!(kept.len(), 260);
     for (i, row) in kept.iter().enumerate() {
-        assert_eq!(row["campaign"], i.to_string());
+        assert_eq!(row["campaign"], (i / 2).to_string());
+        assert_eq!(row["architecture"], ["lock", "low-pressure"][i % 2]);
     }
+    let kept: Vec<_> = kept.iter().filter(|r| r["architecture"] == "lock").collect();
     let mean: f64 =
         kept.iter().map(|r| r["gas_lost_kg"].parse::<f64>().unwrap()).sum::<f64>() / 130.0;
     let summary = rows(&s.path("results/summary.csv"));

@@ -76,8 +76,9 @@ fn the_starter_gives_its_golden_numbers() {
 #[test]
 fn every_measure_has_one_row_in_the_order_of_the_registry() {
     let rows = read(&golden());
-    let written: Vec<&str> = rows.iter().map(|r| r[1].as_str()).collect();
-    let registered: Vec<&str> = MEASURES.iter().map(|m| m.name).collect();
+    let written: Vec<[&str; 2]> = rows.iter().map(|r| [r[0].as_str(), r[1].as_str()]).collect();
+    let of = |arm| MEASURES.iter().map(move |m| [arm, m.name]);
+    let registered: Vec<[&str; 2]> = of("lock").chain(of("low-pressure")).collect();
     assert_eq!(written, registered);
     let with_mean = rows.iter().filter(|r| !r[2].is_empty()).count();
     assert!(with_mean * 2 > rows.len(), "most measures have a mean: {with_mean}");

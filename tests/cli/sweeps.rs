@@ -43,7 +43,7 @@ impl Starter {
 
 #[test]
 fn a_grid_leaves_one_row_for_each_point_architecture_and_measure() {
-    let s = Starter::new();
+    let s = Starter::alone();
     let played = s.sweep(GRID, &[]);
     assert_eq!(code(&played), 0, "{}", err(&played));
     assert!(out(&played).starts_with("6 points, 130 campaigns each"), "{}", out(&played));
@@ -118,7 +118,7 @@ fn a_sweep_gives_the_same_bytes_for_any_threads() {
 
 #[test]
 fn every_design_is_played() {
-    let s = Starter::new();
+    let s = Starter::alone();
     let factors = "[factor.recovery]\nkey = \"access.single-lock.pump.main.recovery\"\n\
                    range = { low = 0.5, high = 0.9 }\n[factor.dust]\nkey = \"activity.walks.dust\"\n\
                    own = true\n";
