@@ -7,8 +7,8 @@ mod designs;
 mod environment;
 mod recipe;
 mod record;
-mod sensitivity;
 mod schema;
+mod sensitivity;
 mod sortie_loop;
 
 use std::fs;
