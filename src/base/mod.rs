@@ -4,4 +4,5 @@
 pub mod calendar;
 pub mod law;
 pub mod stream;
+pub mod text;
 pub mod units;

@@ -128,10 +128,29 @@ fn mode(s: &Scenario, all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &
     mixed(f, say);
     shared(f, say);
     repair(s, &f.it, say);
+    often(s, f, say);
     let late = f.it.noticed.it == Noticed::NextInspection;
     if late && s.campaign.inspection_every.is_none() {
         let what = format!("`{}` waits for an inspection that never comes", f.name);
         say.rule(&rules::INSPECTION, f.it.noticed.at, what);
+    }
+}
+
+/// Most strikes by the calendar that one part can have in a campaign.
+const MOST_STRIKES: f64 = 10_000.0;
+
+/// What strikes by the calendar thousands of times in a campaign is no failure of a part.
+fn often(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
+    let life = matches!(f.it.law.law, Law::Weibull { .. });
+    if f.it.when.it != Trigger::Hour || life {
+        return;
+    }
+    let strikes = f.it.law.law.mean() * s.campaign.length.law.mean();
+    if strikes > MOST_STRIKES {
+        let most = MOST_STRIKES;
+        let what =
+            format!("`{}` strikes {strikes:.0e} times in a campaign, at most {most}", f.name);
+        say.rule(&rules::COUNT_MANY, f.it.law.at, what);
     }
 }
 

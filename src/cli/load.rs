@@ -49,11 +49,19 @@ impl Loaded {
 
 /// Refuses a file that cannot be read at all.
 pub(super) fn readable(path: &Path) -> Result<(), Exit> {
-    // Opening is not enough: a folder opens and cannot be read.
-    std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])).map(|_| ()).map_err(|e| {
-        eprintln!("error: cannot read {}: {e}", path.display());
+    let refused = |why: &dyn std::fmt::Display| {
+        let name = crate::base::text::visible(&path.display().to_string()).into_owned();
+        eprintln!("error: cannot read {name}: {why}");
         Exit::Files
-    })
+    };
+    // Opening a pipe waits for somebody to write into it, and a device may never end.
+    let found = std::fs::metadata(path).map_err(|e| refused(&e))?;
+    if !found.is_file() && !found.is_dir() {
+        return Err(refused(&"it is not a plain file"));
+    }
+    // Opening is not enough: a folder opens and cannot be read.
+    std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])).map_err(|e| refused(&e))?;
+    Ok(())
 }
 
 /// Reads, checks and compiles; on errors every finding is printed.

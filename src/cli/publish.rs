@@ -166,7 +166,7 @@ fn manifest(told: &Told, tables: Vec<String>) -> Manifest {
 /// What may differ between equal runs.
 pub fn run_facts(threads: usize, started: Instant) -> RunFacts {
     RunFacts {
-        command: std::env::args().collect(),
+        command: std::env::args_os().map(|a| a.to_string_lossy().into_owned()).collect(),
         threads,
         wall_seconds: started.elapsed().as_secs_f64(),
         host: host(),

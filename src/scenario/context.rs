@@ -5,13 +5,17 @@ use super::rules;
 use super::spec::{At, Provenance};
 use super::tree::{Entry, Node, Value};
 use super::vocabulary::{Basis, Vocabulary};
+use crate::base::text::unseen;
 use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// The reader writes here from wherever it is in the tree, so that reading can go on after each
 /// finding. Single-threaded by design.
 #[derive(Debug, Default)]
 pub(super) struct Context {
     findings: RefCell<Vec<Finding>>,
+    /// Where each of them stands in the list.
+    found: RefCell<HashMap<(&'static str, At, String), usize>>,
     assumptions: RefCell<Vec<(At, Provenance)>>,
     architecture: RefCell<Option<String>>,
     /// Sections and keys that the reader asked for, so that a test can hold the registry to it.
@@ -24,15 +28,17 @@ impl Context {
     /// architecture, and what several of them show is of none in particular.
     pub fn report(&self, mut finding: Finding) {
         let mut findings = self.findings.borrow_mut();
-        let same =
-            |f: &Finding| f.rule == finding.rule && f.at == finding.at && f.what == finding.what;
+        let mut found = self.found.borrow_mut();
+        let same = (finding.rule, finding.at, finding.what.clone());
         let architecture = self.architecture.borrow();
-        if let Some(first) = findings.iter_mut().find(|f| same(f)) {
+        if let Some(first) = found.get(&same) {
+            let first = &mut findings[*first];
             if first.architecture != *architecture {
                 first.architecture = None;
             }
             return;
         }
+        found.insert(same, findings.len());
         finding.architecture.clone_from(&architecture);
         findings.push(finding);
     }
@@ -54,6 +60,7 @@ impl Context {
 
     /// Takes out everything found and every provenance met.
     pub fn take(&self) -> (Vec<Finding>, Vec<(At, Provenance)>) {
+        self.found.take();
         (self.findings.take(), self.assumptions.take())
     }
 
@@ -81,7 +88,14 @@ impl Context {
                 self.wrong(node, "a text that is not empty");
                 None
             }
-            Value::Text(text) => Some(text.clone()),
+            Value::Text(text) => {
+                if let Some(c) = text.chars().find(|c| unseen(*c)) {
+                    let code = u32::from(c);
+                    let what = format!("the text holds U+{code:04X}, which cannot be seen");
+                    self.report(Finding::new(&rules::UNSEEN_TEXT, node.at, what));
+                }
+                Some(text.clone())
+            }
             _ => {
                 self.wrong(node, "a text");
                 None
@@ -119,8 +133,70 @@ impl Context {
     }
 }
 
-/// The known word most like `text`, if any is like it.
+/// What the trade also says, and the word of the files for it. Asked before likeness of letters, which
+/// would take `closed` for `close` or worse.
+const ALSO_SAID: &[(&str, &[&str])] = &[
+    ("closed", &["shut", "close"]),
+    ("sealed", &["shut", "close"]),
+    ("opened", &["open"]),
+    ("unsealed", &["open"]),
+    ("depressurize", &["depress"]),
+    ("depressurise", &["depress"]),
+    ("evacuate", &["depress", "vent"]),
+    ("pump down", &["depress"]),
+    ("bleed", &["vent"]),
+    ("pressurize", &["repress"]),
+    ("pressurise", &["repress"]),
+    ("repressurize", &["repress"]),
+    ("repressurise", &["repress"]),
+    ("fill", &["repress"]),
+    ("enter", &["pass"]),
+    ("exit", &["pass"]),
+    ("egress", &["pass"]),
+    ("ingress", &["pass"]),
+    ("dock", &["mate"]),
+    ("attach", &["mate"]),
+    ("undock", &["unmate"]),
+    ("detach", &["unmate"]),
+    ("put on", &["don"]),
+    ("dress", &["don"]),
+    ("take off", &["doff"]),
+    ("undress", &["doff"]),
+    ("brush", &["clean"]),
+    ("vacuum", &["clean"]),
+    ("walk", &["travel", "foot"]),
+    ("drive", &["travel", "rover"]),
+    ("denitrogenate", &["prebreathe"]),
+    ("airlock hatch", &["pressure hatch"]),
+    ("hatch", &["pressure hatch"]),
+    ("suitport", &["suit interface"]),
+    ("suit port", &["suit interface"]),
+    ("jammed", &["stuck shut"]),
+    ("does not close", &["stuck open"]),
+    ("diameter", &["clear"]),
+    ("leakage", &["leak"]),
+    ("duration", &["takes", "length"]),
+    ("time", &["takes"]),
+    ("probability", &["law"]),
+    ("rate", &["law"]),
+    ("persons", &["holds"]),
+    ("capacity", &["holds", "haven_people"]),
+    ("o2", &["oxygen"]),
+    ("oxygen_fraction", &["oxygen"]),
+];
+
+/// The known word that means the same as `text`, else the one most like it, if any is.
 pub(super) fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let known: Vec<&str> = known.collect();
+    let lower = text.to_lowercase();
+    let lower = lower.trim();
+    if let Some((_, words)) = ALSO_SAID.iter().find(|(said, _)| *said == lower) {
+        let same = words.iter().find_map(|w| known.iter().find(|k| *k == w));
+        if let Some(word) = same {
+            return Some(word);
+        }
+    }
+    let known = known.into_iter();
     // Below this similarity a suggestion confuses more often than it helps (judged by trial).
     const ALIKE: f64 = 0.75;
     known

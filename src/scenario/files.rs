@@ -61,8 +61,26 @@ pub(super) fn load_base(
 
 /// The text of a file, or why it cannot be read.
 pub(super) fn text(path: &Path) -> Result<String, String> {
-    let bytes = std::fs::read(path).map_err(|error| unreadable(path, &error))?;
-    String::from_utf8(bytes).map_err(|error| unreadable(path, &error.utf8_error()))
+    whole(path, path)
+}
+
+/// Largest file that is read, bytes: the largest campaign shipped has a hundredth of it.
+const LARGEST: u64 = 8 << 20;
+
+/// The text of the file at `path`, known to the user as `name`, or why it cannot be read. Only a plain
+/// file is opened: a device or a pipe may never end.
+fn whole(path: &Path, name: &Path) -> Result<String, String> {
+    let refused = |error: &dyn std::fmt::Display| unreadable(name, error);
+    let found = std::fs::metadata(path).map_err(|error| refused(&error))?;
+    if !found.is_file() {
+        return Err(refused(&"it is not a plain file"));
+    }
+    if found.len() > LARGEST {
+        let [size, most] = [found.len(), LARGEST].map(|bytes| bytes >> 20);
+        return Err(refused(&format!("it has {size} MB, and at most {most} MB are read")));
+    }
+    let bytes = std::fs::read(path).map_err(|error| refused(&error))?;
+    String::from_utf8(bytes).map_err(|error| refused(&error.utf8_error()))
 }
 
 /// The catalogue folder for a campaign in `folder`, links resolved.
@@ -124,15 +142,9 @@ impl<'a> Loader<'a> {
     /// it includes. `at` is where a failure is reported.
     fn file(&mut self, real: &Path, at: At) {
         let name = PathBuf::from(self.sources.files.last().map_or("", String::as_str));
-        let text = match std::fs::read(real).map(String::from_utf8) {
-            Ok(Ok(text)) => text,
-            Ok(Err(error)) => {
-                let error = error.utf8_error();
-                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(&name, &error));
-            }
-            Err(error) => {
-                return self.refuse(&rules::FILE_UNREADABLE, at, &unreadable(&name, &error));
-            }
+        let text = match whole(real, &name) {
+            Ok(text) => text,
+            Err(why) => return self.refuse(&rules::FILE_UNREADABLE, at, &why),
         };
         let Ok(number) = u16::try_from(self.sources.files.len() - 1) else {
             return self.refuse(&rules::FILE_UNREADABLE, at, "there are too many files");

@@ -5,6 +5,7 @@
 //! reader makes findings too.
 
 use super::spec::{At, Sources};
+use crate::base::text::visible;
 use std::fmt;
 
 /// How bad a finding is.
@@ -134,8 +135,8 @@ impl fmt::Display for Shown<'_> {
         let finding = self.finding;
         let place = self.sources.place(finding.at);
         let severity = finding.severity.word();
-        writeln!(f, "{severity}[{}]: {}", finding.rule, finding.what)?;
-        write!(f, "  --> {}", self.sources.file(finding.at))?;
+        writeln!(f, "{severity}[{}]: {}", finding.rule, visible(&finding.what))?;
+        write!(f, "  --> {}", visible(self.sources.file(finding.at)))?;
         // Line 0 stands for a value that was not written in a file but given as a flag.
         if place.line > 0 {
             write!(f, ":{}:{}", place.line, place.column)?;
@@ -143,14 +144,16 @@ impl fmt::Display for Shown<'_> {
         writeln!(f)?;
         match (place.path.is_empty(), place.value.is_empty()) {
             (true, _) => {}
-            (false, true) => writeln!(f, "   |  {}", place.path)?,
-            (false, false) => writeln!(f, "   |  {} = {}", place.path, place.value)?,
+            (false, true) => writeln!(f, "   |  {}", visible(&place.path))?,
+            (false, false) => {
+                writeln!(f, "   |  {} = {}", visible(&place.path), visible(&place.value))?;
+            }
         }
         if let Some(name) = &finding.architecture {
             writeln!(f, "   = in architecture: {name}")?;
         }
         writeln!(f, "   = rule: {}", finding.why)?;
-        write!(f, "   = remedy: {}", finding.remedy)
+        write!(f, "   = remedy: {}", visible(&finding.remedy))
     }
 }
 

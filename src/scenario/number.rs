@@ -65,9 +65,7 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
         let value = quantity(ctx, node, wanted.dimension)?;
         let law = Law::Fixed(value);
         let fits = in_range(ctx, node, &law, wanted);
-        if fits {
-            ask_about(ctx, node, &law, wanted);
-        }
+        let fits = fits && ask_about(ctx, node, &law, wanted);
         return fits.then_some(Num { law, per: None, at: node.at });
     };
     let law = law_form::read(ctx, node.at, entries, wanted);
@@ -84,9 +82,7 @@ pub(super) fn read(ctx: &Context, node: &Node, wanted: Wanted) -> Option<Num> {
         return None;
     }
     let fits = in_range(ctx, node, &law, wanted);
-    if fits {
-        ask_about(ctx, node, &law, wanted);
-    }
+    let fits = fits && ask_about(ctx, node, &law, wanted);
     fits.then_some(Num { law, per, at: node.at })
 }
 
@@ -107,7 +103,10 @@ pub(super) fn quantity(ctx: &Context, node: &Node, dimension: Dimension) -> Opti
     let value = match &node.value {
         Value::Text(text) if dimension == Dimension::Pure => {
             let what = format!("\"{text}\" is in quotes where a bare number is wanted");
-            let remedy = "write the number without quotes and without a unit";
+            let remedy = match units::mended(text, dimension) {
+                Some(number) => format!("write {number}, without quotes and without a unit"),
+                None => "write the number without quotes and without a unit".to_string(),
+            };
             ctx.report(Finding::new(&rules::WRONG_TYPE, node.at, what).remedy(remedy));
             return None;
         }
@@ -146,6 +145,10 @@ fn with_unit(ctx: &Context, at: At, text: &str, dimension: Dimension) -> Option<
             let (what, remedy) = match error.rsplit_once("; write ") {
                 Some((what, advice)) => (what, format!("write {advice}")),
                 None => (error.as_str(), dimension.example().to_string()),
+            };
+            let remedy = match units::mended(text, dimension) {
+                Some(meant) => format!("write \"{meant}\""),
+                None => remedy,
             };
             ctx.report(Finding::new(&rules::BAD_QUANTITY, at, what).remedy(remedy));
         })
@@ -189,28 +192,38 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
     fits
 }
 
-/// Asks about a value, or a mean of a law, that nobody in the trade would expect.
-fn ask_about(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) {
-    let Some((least, most)) = wanted.plausible else { return };
+/// So many times outside what is usual a number cannot be meant: nothing could be worked out with it.
+const BEYOND: f64 = 1e6;
+
+/// Asks about a value, or a mean of a law, that nobody in the trade would expect; false where it is so
+/// far off that it cannot be meant.
+fn ask_about(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
+    let Some((least, most)) = wanted.plausible else { return true };
     let (Ok(low), Ok(high)) =
         (units::parse(least, wanted.dimension), units::parse(most, wanted.dimension))
     else {
-        return; // the test of the registry reads every one
+        return true; // the test of the registry reads every one
     };
     let value = law.mean();
     // Zero is "none", and rounding must not make an end of the range a finding.
     let near = |x: f64| 1e-9 * x.abs();
     if value == 0.0 || value >= low - near(low) && value <= high + near(high) {
-        return;
+        return true;
     }
+    let shown = units::show(value, wanted.dimension);
     let written = match &node.value {
-        Value::Text(text) => format!("\"{text}\" = "),
+        Value::Text(text) if *text != shown => format!("\"{text}\" = "),
         _ => String::new(),
     };
     let mean = if law.fixed().is_some() { "" } else { " on the mean" };
-    let shown = units::show(value, wanted.dimension);
-    let what = format!("{written}{shown}{mean}, where {least} to {most} is usual");
-    ctx.report(Finding::new(&rules::UNUSUAL, node.at, what));
+    let beyond = value > high * BEYOND || value < low / BEYOND;
+    let (rule, far) = match beyond {
+        true => (&rules::OUT_OF_RANGE, ": so far off it cannot be meant"),
+        false => (&rules::UNUSUAL, ""),
+    };
+    let what = format!("{written}{shown}{mean}, where {least} to {most} is usual{far}");
+    ctx.report(Finding::new(rule, node.at, what));
+    !beyond
 }
 
 /// Is zero a bound that this law never reaches?

@@ -69,6 +69,9 @@ rules! {
     UNUSUAL = "unusual" Warning:
         "a value far from what the trade builds is asked about: a slip of a unit or a digit passes as a number";
         "look at number and unit; if it is meant, leave it"
+    UNSEEN_TEXT = "unseen-text" Error:
+        "texts are shown on terminals and pages, where control and direction characters change what is read";
+        "type the text anew without it"
     UNKNOWN_WORD = "unknown-word" Error:
         "this key takes one of a closed list of words";
         "write one of the words listed"

@@ -4,6 +4,7 @@
 mod changes;
 mod exits;
 mod loops;
+mod odd;
 mod page;
 mod people;
 mod replay;

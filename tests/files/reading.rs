@@ -109,6 +109,34 @@ fn all_faults_of_a_file_are_told_at_once_with_their_places() {
     assert_eq!(found, expected, "{}", shown(&reading));
 }
 
+/// A slip of writing is told with what was meant; the words of the trade with ours.
+#[test]
+fn what_was_meant_is_named() {
+    let remedy = |more: &str| {
+        let reading = base_and(more).read();
+        assert_eq!(reading.findings.len(), 1, "{}", shown(&reading));
+        reading.findings[0].remedy.clone()
+    };
+    let law = |text: &str| remedy(&format!("[law]\nslow = {text}\n"));
+    assert_eq!(law("\"4,25 min\""), "write \"4.25 min\"");
+    assert_eq!(law("\"5min\""), "write \"5 min\"");
+    let share = "[failure.x]\non = \"pump\"\nwhen = \"on start\"\neffect = \"pump lost\"\n";
+    let percent = remedy(&format!("{share}law = \"2.5 %\"\n"));
+    assert_eq!(percent, "write 0.025, without quotes and without a unit");
+    let effect = "[failure.x]\non = \"pump\"\nwhen = \"on start\"\nlaw = 1e-4\n";
+    let jammed = remedy(&format!("{effect}effect = \"jammed\"\n"));
+    assert!(jammed.starts_with("did you mean \"stuck shut\"?"), "{jammed}");
+}
+
+/// No text of a file turns a terminal over, also where a message repeats it.
+#[test]
+fn what_cannot_be_seen_is_written_as_its_number() {
+    let reading = base_and("[spare.seal]\ncount = 3\n\"a\\u001b[31m\\u202e\" = 1\n").read();
+    let text = shown(&reading);
+    assert!(text.contains("`a\\u{1b}[31m\\u{202e}` is not a key"), "{text}");
+    assert!(!text.contains(['\u{1b}', '\u{202e}']), "{text}");
+}
+
 #[test]
 fn remedies_name_the_nearest_thing_that_would_be_right() {
     let remedy = |more: &str| {

@@ -219,3 +219,19 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_was_meant_by_slips_of_writing() {
+    let volume = |text: &str| mended(text, Dimension::Volume);
+    assert_eq!(volume("80m3").as_deref(), Some("80 m3"));
+    assert_eq!(volume("4,25 m3").as_deref(), Some("4.25 m3"));
+    assert_eq!(volume("4.25\u{a0}m3").as_deref(), Some("4.25 m3"));
+    assert_eq!(volume("4.25 m3"), None, "that is a quantity already");
+    assert_eq!(volume("80 kPa"), None, "no other dimension is guessed");
+    assert_eq!(volume("1.000,5 m3"), None, "which of the two is the decimal?");
+    assert_eq!(mended("70,3 kPa", Dimension::Pressure).as_deref(), Some("70.3 kPa"));
+    assert_eq!(mended("2e-4Pa", Dimension::Pressure).as_deref(), Some("2e-4 Pa"));
+    assert_eq!(mended("26.5 %", Dimension::Pure).as_deref(), Some("0.265"));
+    assert_eq!(mended("0,265", Dimension::Pure).as_deref(), Some("0.265"));
+    assert_eq!(mended("many", Dimension::Pure), None);
+}

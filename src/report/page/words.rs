@@ -9,7 +9,7 @@ use crate::report::figures::figure;
 /// `text` as HTML: nothing in it can begin an element, an entity or end an attribute.
 pub(in crate::report) fn esc(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in crate::base::text::visible(text).chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),
