@@ -44,7 +44,7 @@ impl Digits {
             return "0".into();
         }
         let size = rounded.abs().log10().floor() as i32;
-        if size < -4 || size > 6 {
+        if !(-4..=6).contains(&size) {
             return format!("{rounded:.*e}", (size - self.0).clamp(0, 6) as usize);
         }
         format!("{rounded:.*}", (-self.0).clamp(0, 12) as usize)

@@ -186,7 +186,7 @@ fn structs(text: &str) -> Vec<(String, usize)> {
     for part in text.split("\npub").skip(1).chain(text.split("\nstruct ").skip(1)) {
         let Some((head, rest)) = part.split_once('{') else { continue };
         let Some(name) = head.split_whitespace().rev().find(|w| *w != "=") else { continue };
-        if !(head.contains("struct ") || !head.contains('(')) || head.contains(';') {
+        if head.contains(';') || !head.contains("struct ") {
             continue;
         }
         let body = rest.split("\n}").next().unwrap_or_default();
