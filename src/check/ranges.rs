@@ -56,15 +56,7 @@ pub(super) fn sizes(s: &Scenario, say: &mut Sayer) -> bool {
         let it = u32::try_from(volumes).unwrap_or(u32::MAX);
         most(Spot { it, at: a.at }, MOST_VOLUMES, "volumes");
     }
-    let length = s.campaign.length.law.mean();
-    for e in &s.environment.events {
-        let by_rate = e.it.rate.as_ref().map(|r| (r.law.mean() * length, r.at));
-        let by_time = e.it.every.as_ref().map(|x| (length / x.law.mean(), x.at));
-        for (times, at) in by_rate.into_iter().chain(by_time) {
-            // As a whole number it saturates, which is many enough.
-            most(Spot { it: times as u32, at }, MOST_COUNTED, "environment events in a campaign");
-        }
-    }
+    events(s, &mut most);
     let mut few = |n: usize, limit: usize, at: Option<At>, of: &str| {
         let it = u32::try_from(n).unwrap_or(u32::MAX);
         most(Spot { it, at: at.unwrap_or_default() }, limit as u32, of);
@@ -109,6 +101,19 @@ pub(super) fn laid_out(l: &Layout, at: At, say: &mut Sayer) -> bool {
         }
     }
     fine
+}
+
+/// How often environment events come in a campaign.
+fn events(s: &Scenario, most: &mut impl FnMut(Spot<u32>, u32, &str)) {
+    let length = s.campaign.length.law.mean();
+    for e in &s.environment.events {
+        let by_rate = e.it.rate.as_ref().map(|r| (r.law.mean() * length, r.at));
+        let by_time = e.it.every.as_ref().map(|x| (length / x.law.mean(), x.at));
+        for (times, at) in by_rate.into_iter().chain(by_time) {
+            // As a whole number it saturates, which is many enough.
+            most(Spot { it: times as u32, at }, MOST_COUNTED, "environment events in a campaign");
+        }
+    }
 }
 
 /// Volumes of an architecture with outside.
