@@ -51,9 +51,9 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     let first = m.tables.iter().find(|t| *t == "summary.csv").or(m.tables.first());
     let first = first.map_or("summary", |t| t.trim_end_matches(".csv"));
     let _ = write!(out, "\nIn Python: pandas.read_csv(\"{first}.csv\")");
-    let _ = write!(out, ", pandas.read_excel(\"{WORKBOOK}\", \"{first}\")");
+    let _ = write!(out, "\n           pandas.read_excel(\"{WORKBOOK}\", \"{first}\")");
     if let Some(name) = columnar.first() {
-        let _ = write!(out, ",\n           pandas.read_parquet(\"{name}\")");
+        let _ = write!(out, "\n           pandas.read_parquet(\"{name}\")");
     }
     let _ = write!(out, "\nIn R:      read.csv(\"{first}.csv\")\n\nTables\n\n");
     let tables = m.tables.iter().filter_map(|name| by_name(name));

@@ -48,7 +48,7 @@ fn the_risk_curve_stands_beside_the_other_tables() {
 
 #[test]
 fn an_outer_loop_gives_the_same_bytes_for_any_threads() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     let files = ["1", "2", "7"].map(|threads| {
         assert_eq!(code(&s.play(threads, &["--keep-campaigns", "--threads", threads])), 0);
@@ -61,7 +61,7 @@ fn an_outer_loop_gives_the_same_bytes_for_any_threads() {
 
 #[test]
 fn a_risk_curve_of_an_earlier_run_does_not_stay() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     assert_eq!(code(&s.play("results", &[])), 0);
     s.patch("outer = 10\ninner = 8", "campaigns = 40");
@@ -71,7 +71,7 @@ fn a_risk_curve_of_an_earlier_run_does_not_stay() {
 
 #[test]
 fn parameter_sets_are_not_cut_short() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     let cut = s.play("results", &["--campaigns", "20"]);
     assert_eq!((code(&cut), out(&cut)), (2, String::new()));
@@ -83,7 +83,7 @@ fn parameter_sets_are_not_cut_short() {
 /// A lognormal probability that often lies above 1: the caps are counted in the findings.
 #[test]
 fn capped_probabilities_are_counted() {
-    let s = Starter::new();
+    let s = Starter::alone();
     s.patch("{ median = 6.2e-4, error_factor = 5 }", "{ median = 0.05, error_factor = 12 }");
     assert_eq!(code(&s.play("results", &["--campaigns", "2000"])), 0);
     let findings = rows(&s.path("results/findings.csv"));
@@ -120,7 +120,7 @@ const HOURS_AND_GAS: &str = "measures = [\"eva_lost_h\", \"gas_lost_kg\"]\nweigh
 
 #[test]
 fn what_is_worth_knowing_has_a_row_for_everything_groups_and_parameters() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     s.patch("outer = 10", "outer = 40");
     decided(&s, HOURS_AND_GAS, "\"6 m3\"");
@@ -163,7 +163,7 @@ fn what_is_worth_knowing_has_a_row_for_everything_groups_and_parameters() {
 /// Sets asked for on the command line are those of the file; replay finds them in the manifest.
 #[test]
 fn sets_may_come_from_the_command_line() {
-    let s = Starter::new();
+    let s = Starter::alone();
     looped(&s);
     decided(&s, HOURS_AND_GAS, "\"6 m3\"");
     assert_eq!(code(&s.play("file", &[])), 0);
@@ -199,14 +199,14 @@ fn the_value_of_knowing_one_volume_is_its_closed_form() {
         s.patch("law = { median = \"6e-5 /h\", error_factor = 5 }", "law = \"1e-12 /h\"");
         s.patch("displaces = \"0.15 m3\"", "displaces = { low = \"0.1 m3\", high = \"0.2 m3\" }");
     };
-    let plain = Starter::new();
+    let plain = Starter::alone();
     quiet(&plain);
     decided(&plain, gas, "\"5.25 m3\"");
     assert_eq!(code(&plain.play("out", &["--campaigns", "200", "--drivers", "0"])), 0);
     let pairs = rows(&plain.path("out/compare.csv"));
     let pair = pairs.iter().find(|r| r["measure"] == "gas_lost_kg").unwrap();
     let k = pair["difference"].parse::<f64>().unwrap().abs();
-    let s = Starter::new();
+    let s = Starter::alone();
     quiet(&s);
     decided(&s, gas, "{ low = \"3.75 m3\", high = \"5.25 m3\" }");
     let played = s.play("out", &["--outer", "500", "--inner", "2", "--drivers", "0"]);
