@@ -1,6 +1,6 @@
-//! JSON Schema (draft 7) of the files, from the registry of keys: editors complete keys and words with
-//! it, and mark what no file may say. It knows one file at a time; whether files are coherent is for
-//! `vestibule check`.
+//! JSON Schema (draft 7) of the files, from the registry of keys: editors complete keys and words
+//! with it, and mark what no file may say. It knows one file at a time; whether files are coherent
+//! is for `vestibule check`.
 
 mod forms;
 mod numbers;

@@ -1,5 +1,5 @@
-//! Did a mean move between two runs? Chances of a gap at least as large if nothing moved, and how many
-//! such chances may be looked at together.
+//! Did a mean move between two runs? Chances of a gap at least as large if nothing moved, and how
+//! many such chances may be looked at together.
 
 use super::beta::{beta_tails, binomial_at_most};
 use super::moments::{CoMoments, Moments};
@@ -34,8 +34,8 @@ fn of_error(gap: f64, error: f64, freedom: f64) -> f64 {
     }
 }
 
-/// Chance of so uneven a split of the pairs of flags that differ, if either way is as likely: two-sided,
-/// exact (the smaller tail of a binomial, doubled).
+/// Chance of so uneven a split of the pairs of flags that differ, if either way is as likely:
+/// two-sided, exact (the smaller tail of a binomial, doubled).
 ///
 /// Source: Q. McNemar, Psychometrika 12, 1947 (from memory).
 pub fn paired_flags(up: u64, down: u64) -> f64 {
@@ -109,8 +109,8 @@ pub fn independent_flags(before: (u64, u64), after: (u64, u64)) -> f64 {
     (2.0 * below.min(above)).min(1.0)
 }
 
-/// Which of these chances stand out when all are looked at: with no gap anywhere, even one stands out
-/// in at most `level` of such looks, however the chances depend on each other.
+/// Which of these chances stand out when all are looked at: with no gap anywhere, even one stands
+/// out in at most `level` of such looks, however the chances depend on each other.
 ///
 /// Source: S. Holm, Scandinavian Journal of Statistics 6, 1979 (from memory).
 pub fn stand_out(chances: &[f64], level: f64) -> Vec<bool> {
@@ -158,9 +158,9 @@ mod tests {
         assert_eq!(paired(&Moments::one(1.0)), None);
     }
 
-    /// Where nothing moved, chances below 0.05 come up in 5 % of looks: 4000 looks at 20 pairs, and at
-    /// two independent runs of 20, of a skewed law. Limits: 4 standard errors, false-alarm rate 1e-4
-    /// for each of the two (the skewed law leaves the independent one a little below).
+    /// Where nothing moved, chances below 0.05 come up in 5 % of looks: 4000 looks at 20 pairs, and
+    /// at two independent runs of 20, of a skewed law. Limits: 4 standard errors, false-alarm rate
+    /// 1e-4 for each of the two (the skewed law leaves the independent one a little below).
     #[test]
     fn chances_are_uniform_where_nothing_moved() {
         let mut state = 0x2545_f491_4f6c_dd1d_u64;

@@ -1,5 +1,5 @@
-//! What changed between two results folders: inputs, measures, verdicts, sentences; and which of it is
-//! more than chance. Reads the files of both folders and nothing else.
+//! What changed between two results folders: inputs, measures, verdicts, sentences; and which of it
+//! is more than chance. Reads the files of both folders and nothing else.
 
 mod moved;
 mod pairs;
@@ -215,18 +215,18 @@ fn test(pairs: Option<&Pairs>, why: &str, comparisons: usize) -> String {
             "Parameter sets were compared one by one on common random numbers (paired Student t)"
         }
         Some(_) => {
-            "Campaigns were compared one by one on common random numbers (paired Student t; of flags \
-             the exact test of those that differ)"
+            "Campaigns were compared one by one on common random numbers (paired Student t; of \
+             flags the exact test of those that differ)"
         }
         None => {
-            "Both runs were taken as independent (Welch's t from their intervals; of flags Fisher's \
-             exact test)"
+            "Both runs were taken as independent (Welch's t from their intervals; of flags \
+             Fisher's exact test)"
         }
     };
     format!(
         "{how}{why}. {comparisons} comparisons were looked at together (Holm): if nothing had \
-         changed, even one of them would be called beyond chance in at most {} % of such looks. What \
-         is called no more than chance may still have changed by less than its interval.",
+         changed, even one of them would be called beyond chance in at most {} % of such looks. \
+         What is called no more than chance may still have changed by less than its interval.",
         100.0 * FALSE_ALARM
     )
 }

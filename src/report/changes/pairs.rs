@@ -121,8 +121,8 @@ pub(super) fn read(
         book.manifest.tables.iter().any(|t| t == CAMPAIGNS) && folder.join(CAMPAIGNS).is_file()
     };
     if !folders.iter().zip(books).all(|(f, b)| kept(f, b)) {
-        let what = ", although seed and campaigns agree, because campaigns.csv was not kept in both; \
-                    run both with --keep-campaigns for a much sharper test";
+        let what = ", although seed and campaigns agree, because campaigns.csv was not kept in \
+                    both;                     run both with --keep-campaigns for a much sharper test";
         return Ok((None, what.into()));
     }
     let unit = a.inner.unwrap_or(1).max(1);

@@ -67,8 +67,8 @@ fn measures(c: &Changes) -> String {
     let of = |sure: Sure| c.measures.iter().filter(move |m| m.sure == sure);
     let beyond: Vec<&Moved> = of(Sure::BeyondChance).collect();
     let mut out = format!(
-        "<p>Of {} means {} moved by more than chance; {} moved no more than chance would move them, {} \
-         are the same numbers, {} cannot be told.</p>",
+        "<p>Of {} means {} moved by more than chance; {} moved no more than chance would move them, \
+         {}          are the same numbers, {} cannot be told.</p>",
         c.measures.len(),
         beyond.len(),
         of(Sure::WithinChance).count(),
@@ -81,8 +81,8 @@ fn measures(c: &Changes) -> String {
     let caption = "Means that moved by more than chance";
     let _ = write!(
         out,
-        "<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"Table: {caption}\"><table>\
-         <caption>{caption}</caption><thead><tr>"
+        "<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"Table: \
+         {caption}\"><table><caption>{caption}</caption><thead><tr>"
     );
     for h in ["architecture", "measure", "unit", "before", "after", "difference", "95 % interval"] {
         let _ = write!(out, "<th scope=\"col\">{h}</th>");

@@ -76,7 +76,8 @@ impl Changes {
         }
         let _ = writeln!(
             out,
-            "\n  {} moved no more than chance would move them, {} are the same numbers, {} cannot be told\n",
+            "\n  {} moved no more than chance would move them, {} are the same numbers, \
+             {} cannot be told\n",
             of(Sure::WithinChance).count(),
             of(Sure::Same).count(),
             of(Sure::Unknown).count()

@@ -184,8 +184,8 @@ fn matrix_cell(
     Ok(())
 }
 
-/// Format of a number whose digits end at the first digit of the half-width of its interval, or after
-/// three where it has none.
+/// Format of a number whose digits end at the first digit of the half-width of its interval, or
+/// after three where it has none.
 fn digits(mean: f64, half: f64, share: bool) -> String {
     let scale = if share { 100.0 } else { 1.0 };
     let end = match half > 0.0 {

@@ -1,7 +1,7 @@
-//! `summary.xlsx`: a first sheet with the matrix and the limits, a sheet of columns, and the tables of
-//! a results folder as typed cells, one sheet each with its names in the first row. Numbers are
-//! numbers in any language of the spreadsheet, text never runs as a formula, and the same files give
-//! the same bytes.
+//! `summary.xlsx`: a first sheet with the matrix and the limits, a sheet of columns, and the tables
+//! of a results folder as typed cells, one sheet each with its names in the first row. Numbers are
+//! numbers in any language of the spreadsheet, text never runs as a formula, and the same files
+//! give the same bytes.
 
 mod first;
 mod sheet;

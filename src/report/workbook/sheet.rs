@@ -1,5 +1,5 @@
-//! One table as one sheet: names in the first row, cells from the second on, nothing else, so that a
-//! program or a pivot table takes it as it is.
+//! One table as one sheet: names in the first row, cells from the second on, nothing else, so that
+//! a program or a pivot table takes it as it is.
 
 use super::{heading, sheet_name};
 use crate::report::book::Sheet;

@@ -10,7 +10,7 @@ fn pattern() -> String {
     let symbols = units::symbols().collect::<Vec<_>>().join("|");
     let unit = format!("(?:{symbols})[0-9]?");
     let digits = r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?";
-    format!(r"^\s*{digits}\s*/?(?:{unit})(?:/{unit})*\s*$")
+    format!(r"^\s*{digits}\s+/?(?:{unit})(?:/{unit})*\s*$")
 }
 
 /// What other definitions refer to: quantities by dimension, numbers of any, laws.

@@ -15,6 +15,7 @@ const SLIPS: &[[&str; 4]] = &[
     ["campaign", "runs/larkspur/campaign.toml", "[campaign]", "[campain]"],
     ["campaign", "runs/larkspur/campaign.toml", "basis = \"assumed\"", "basis = \"guessed\""],
     ["campaign", "runs/larkspur/campaign.toml", "seed = 20790314", "seed = -1"],
+    ["campaign", "runs/larkspur/campaign.toml", "length = \"165 d\"", "length = \"165d\""],
     ["part", "runs/catalogue/suit/suits.toml", "width =", "weight ="],
     [
         "part",
