@@ -162,7 +162,7 @@ impl Drawing<'_> {
                 .iter()
                 .filter_map(|p| p.band.map(|(l, h)| (across(p.x), down(h), down(l))))
                 .collect();
-            p.band(&band, &format!("band {}", hue(a)));
+            p.band(&band, &format!("veil {}", hue(a)));
             for pair in curve.windows(2) {
                 let ends = [&pair[0], &pair[1]].map(|q| (across(q.x), down(q.mean)));
                 p.line(ends[0], ends[1], &format!("curve {} d{}", hue(a), a % 4));

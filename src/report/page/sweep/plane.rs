@@ -77,14 +77,18 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
         let svg = draw(&spots, a, unit, &format!("{fig}-{a}"), &format!("{title}, {arm}"));
         picture.push_str(&format!("<div><h4>{}</h4>{svg}</div>", tag(a, arm)));
     }
-    let names: String =
-        facts.factors.iter().map(|f| format!("<li>{}</li>", esc(&f.name))).collect();
+    let names: String = facts.factors.iter().enumerate().map(numbered).collect();
     picture.push_str(&format!("</div><ol class=\"legend\">{names}</ol>"));
     let lead = "Across: mu*, the mean size of the effect of one factor over its whole range. Up: sigma, \
                 how much effects differ with where the others are: far up, the factor interacts or \
                 bends. Numbers name the factors; open marks cannot be told from simulation noise. On the \
                 dashed line sigma is as large as mu*.";
     Figure { id: &fig, title: &title, lead, picture, numbers: vec![grid] }.html()
+}
+
+/// A factor with the number that stands for it in the pictures.
+fn numbered((i, f): (usize, &crate::report::manifest::FactorFacts)) -> String {
+    format!("<li>{}. {}</li>", i + 1, esc(&f.name))
 }
 
 fn draw(spots: &[Spot], arm: usize, unit: &str, id: &str, title: &str) -> String {
