@@ -38,7 +38,7 @@ fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
     if kind == Kind::Redundancy {
         return e.note.clone();
     }
-    let word = if kind == Kind::WayBack { "tried" } else { "struck" };
+    let word = if kind == Kind::WayBack { TRIED } else { OCCURRED };
     let mut notes = vec![format!("{word} in {crossed} of {} campaigns", e.n_used)];
     if !e.note.is_empty() {
         notes.push(e.note.clone());
@@ -46,10 +46,14 @@ fn noted(e: &Importance, crossed: u64, kind: Kind) -> String {
     notes.join("; ")
 }
 
-/// In how many campaigns an item struck (or a way back was tried), as the note of its row says.
-pub(super) fn struck(note: &str) -> Option<u64> {
-    let rest = note.strip_prefix("struck in ").or_else(|| note.strip_prefix("tried in "))?;
-    rest.split(' ').next()?.parse().ok()
+/// Words of a note on an item that came up: a failure or hazard, a path of contingency ingress.
+const OCCURRED: &str = "occurred";
+const TRIED: &str = "tried";
+
+/// In how many campaigns an item occurred (or a path was tried), as the note of its row says.
+pub(super) fn occurred(note: &str) -> Option<u64> {
+    let rest = note.strip_prefix(OCCURRED).or_else(|| note.strip_prefix(TRIED))?;
+    rest.strip_prefix(" in ")?.split(' ').next()?.parse().ok()
 }
 
 /// What takes part, then the ways back that were tried, in their order.

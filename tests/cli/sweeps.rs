@@ -143,7 +143,7 @@ fn every_design_is_played() {
             found.iter().map(|r| r["factor"].as_str()).collect();
         assert!(names.is_superset(&["recovery", "dust"].into()), "{design}: {names:?}");
         let page = fs::read_to_string(s.path("out/report.html")).unwrap();
-        assert!(page.contains("<svg class=\"chart\""), "{design}: no figure");
+        assert!(page.contains("<svg class=\"chart"), "{design}: no figure");
     }
 }
 

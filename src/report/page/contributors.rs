@@ -5,7 +5,7 @@ use super::matrix::{Bar, Cell, Line, Matrix};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{FEW, MISSED, esc, name, num, percent, share};
 use crate::report::book::{Book, Row};
-use crate::report::drivers::struck;
+use crate::report::drivers::occurred;
 
 /// Most items of an architecture.
 const ITEMS: usize = 4;
@@ -82,7 +82,7 @@ fn figure(book: &Book, o: &Outcome) -> String {
     Figure { id: o.id, title: o.title, lead: &lead, picture, numbers }.explained(
         "Share of the outcome in which an item takes part (Fussell-Vesely), with its 95 % interval. \
         Shares need not add up to 100 %: an outcome that takes two failures counts with either. \
-        An item that acted in fewer than 30 campaigns has no bar.",
+        An item that occurred in fewer than 30 campaigns has no bar.",
     )
 }
 
@@ -138,7 +138,7 @@ fn cell(row: Option<(bool, &Row)>, seen: Option<f64>) -> Cell {
     };
     let x = r.number("participation").unwrap_or(0.0);
     let limits = r.number("participation_low95").zip(r.number("participation_high95"));
-    let few = struck(r.text("note")).is_some_and(|n| (n as f64) < FEW);
+    let few = occurred(r.text("note")).is_some_and(|n| (n as f64) < FEW);
     let bar = match (few, limits) {
         (true, limits) => limits.map(|(l, h)| Bar::Interval(l, h)),
         (false, limits) => Some(Bar::Value(x, limits)),

@@ -11,9 +11,6 @@ pub(super) struct Picture {
     height: f64,
 }
 
-/// Characters of a line that fit a screen of 400 pixels.
-const LETTERS: f64 = 45.0;
-
 /// Shapes of marks: colour is never the only thing that tells two apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Shape {
@@ -114,26 +111,6 @@ impl Picture {
         );
     }
 
-    /// The name of a line and what is said of it, from its left end on. What is too long for a narrow
-    /// screen is written smaller, not cut.
-    pub fn named(&mut self, y: f64, shift: f64, name: &str, said: &str) {
-        const SIZE: f64 = 13.5;
-        const SMALLEST: f64 = 7.0;
-        let joint = if said.is_empty() { "" } else { ": " };
-        let text = format!("{name}{joint}{said}");
-        let long = text.chars().count() as f64;
-        let size = (SIZE * LETTERS / long.max(LETTERS)).max(SMALLEST);
-        let style =
-            if size < SIZE { format!(r#" style="font-size:{size:.1}px""#) } else { String::new() };
-        let _ = write!(
-            self.body,
-            r#"<text x="0" dx="{}" y="{}" class="name"{style}>{}</text>"#,
-            short(shift),
-            short(y),
-            esc(&text)
-        );
-    }
-
     /// A mark.
     pub fn mark(&mut self, at: (f64, f64), shape: Shape, class: &str) {
         let _ = write!(
@@ -166,25 +143,6 @@ impl Picture {
             hue(arm),
             letter(arm)
         );
-    }
-
-    /// An axis below everything: a line for each tick through the whole height, its number at the
-    /// foot.
-    pub fn axis(&mut self, scale: &Scale, top: f64, unit: &str) {
-        let foot = self.height - 18.0;
-        for (x, text) in scale.ticks() {
-            let at = scale.at(x);
-            self.line((at, top), (at, foot), "grid");
-            let side = match at {
-                at if at < 3.0 => Side::Start,
-                at if at > 97.0 => Side::End,
-                _ => Side::Middle,
-            };
-            self.text((at, foot + 14.0), side, "tick", &text);
-        }
-        if !unit.is_empty() {
-            self.text((100.0, top - 4.0), Side::End, "tick", unit);
-        }
     }
 
     /// The picture with its title and description for those who do not see it.

@@ -18,7 +18,8 @@ pub(super) fn mass(book: &Book) -> String {
     let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
     let how = "Hardware, gas with its tanks, spares, power, volume and crew time are turned into mass \
                by the factors of the file; mass.csv gives their basis.";
-    Stacked::from_rows(&all, "kg", true, PARTS).figure(book, "fig-mass", TITLE, how)
+    let parts = Stacked::from_rows(&all, "kg", true, PARTS);
+    Stacked { measure: "system_mass_kg".into(), ..parts }.figure(book, "fig-mass", TITLE, how)
 }
 
 /// Parts of an architecture; a row of all parts together is none.

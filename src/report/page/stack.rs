@@ -3,7 +3,7 @@
 use super::draw::{Picture, Scale, Side};
 use super::part::{Figure, Grid, absent, legend, lined, shade, tag};
 use super::plot::Plot;
-use super::words::{esc, name, num, unit_words};
+use super::words::{esc, name, num, rounded, unit_words};
 use crate::report::book::Book;
 
 /// Most parts that are told apart; the others are one part.
@@ -19,6 +19,8 @@ pub(super) struct Stacked {
     pub unit: String,
     /// names of the parts, in the order of the bars
     pub parts: Vec<String>,
+    /// the measure that is broken down; empty where it is none
+    pub measure: String,
     /// of each architecture: amount of each part
     pub amounts: Vec<Vec<f64>>,
 }
@@ -29,7 +31,7 @@ impl Stacked {
     pub fn of(book: &Book, quantity: &str, unit: &str, in_order: bool, most: usize) -> Stacked {
         let all: Vec<Vec<(&str, f64)>> =
             book.arms().iter().map(|a| book.causes(a, quantity)).collect();
-        Stacked::from_rows(&all, unit, in_order, most)
+        Stacked { measure: quantity.into(), ..Stacked::from_rows(&all, unit, in_order, most) }
     }
 
     /// The same from rows of (part, amount) of each architecture.
@@ -69,12 +71,19 @@ impl Stacked {
         if totals.len() > kept.len() {
             parts.push(format!("{} smaller ones", totals.len() - kept.len()));
         }
-        Stacked { unit: unit.into(), parts, amounts }
+        Stacked { unit: unit.into(), parts, measure: String::new(), amounts }
     }
 
     /// Sum of an architecture.
     pub fn total(&self, arm: usize) -> f64 {
         self.amounts[arm].iter().sum()
+    }
+
+    /// Sum of an architecture in words, to the first digit of the half-width of its measure.
+    fn total_words(&self, book: &Book, arm: usize) -> String {
+        let e = book.estimate(&book.arms()[arm], &self.measure);
+        let half = e.and_then(|e| Some(0.5 * (e.high? - e.low?)));
+        format!("{}\u{a0}{}", rounded(self.total(arm), half), unit_words(&self.unit))
     }
 
     /// The figure; `how` says how to read it.
@@ -111,7 +120,7 @@ impl Stacked {
         if self.total(most) <= self.total(least) {
             let first = greatest(&|i| self.amounts[most][i]);
             let share = amount(self.amounts[most][first]);
-            let all = amount(self.total(most));
+            let all = self.total_words(book, most);
             return format!("The largest part is {}: {share} of {all}.", part(first));
         }
         let gap = |i: usize| self.amounts[most][i] - self.amounts[least][i];
@@ -120,9 +129,9 @@ impl Stacked {
             "{} has the most ({}) and {} the least ({}); {} makes most of the difference \
              (+{}).",
             name(&arms[most]),
-            amount(self.total(most)),
+            self.total_words(book, most),
             name(&arms[least]),
-            amount(self.total(least)),
+            self.total_words(book, least),
             part(first),
             amount(gap(first))
         )
@@ -134,7 +143,7 @@ impl Stacked {
         let unit = unit_words(&self.unit);
         let mut plot = Plot::new(&format!("{id}-plot"), title, Scale::linear(0.0, most), &unit);
         for (a, arm) in arms.iter().enumerate() {
-            let total = format!("{}\u{a0}{unit}", num(self.total(a)));
+            let total = self.total_words(book, a);
             let told = format!("{arm} {total}");
             plot.row(&lined(a, arm, &total), told, ROW, |p, scale| self.segments(p, scale, a));
         }

@@ -150,7 +150,7 @@ fn why_it_loses_and_what_would_make_it_win_by_hand() {
 #[test]
 fn a_picture_has_a_sentence_of_what_to_see() {
     let text = plain(&gas::gas(&book())).replace('\u{a0}', " ");
-    let told = "two has the most (16.0 kg) and one the least (10.0 kg); main: pump makes most of \
+    let told = "two has the most (16 kg) and one the least (10 kg); main: pump makes most of \
                 the difference (+5.00 kg).";
     assert!(text.contains(told), "{text}");
 }
@@ -160,10 +160,10 @@ fn a_picture_has_a_sentence_of_what_to_see() {
 fn contributors_have_bars_only_from_enough_events() {
     let drivers = "architecture,measure,item,kind,participation,participation_low95,\
         participation_high95,note\n\
-        one,campaign_haven_missed,stuck,failure mode,0.6,0.5,0.7,struck in 90 of 100 campaigns\n\
-        one,campaign_haven_missed,pump,failure mode,0.2,0.1,0.3,struck in 29 of 100 campaigns\n\
+        one,campaign_haven_missed,stuck,failure mode,0.6,0.5,0.7,occurred in 90 of 100 campaigns\n\
+        one,campaign_haven_missed,pump,failure mode,0.2,0.1,0.3,occurred in 29 of 100 campaigns\n\
         one,campaign_haven_missed,walk,way back,0.9,0.8,1,tried in 90 of 100 campaigns\n\
-        two,campaign_haven_missed,stuck,failure mode,0.5,0.1,0.9,struck in 90 of 100 campaigns\n";
+        two,campaign_haven_missed,stuck,failure mode,0.5,0.1,0.9,occurred in 90 of 100 campaigns\n";
     let paths = |n: u32| {
         format!(
             "architecture,outcome,path,count\none,campaign_haven_missed,stuck -> missed,{n}\n\

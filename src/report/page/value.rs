@@ -1,13 +1,14 @@
 //! What is worth knowing before choosing.
 
-use super::draw::{Picture, Scale, Shape};
+use super::draw::{Picture, Scale};
 use super::part::{Figure, Grid, absent};
+use super::plot::Plot;
 use super::words::{esc, num, share};
 use crate::report::book::{Book, Row};
 
 const ID: &str = "fig-value";
 const TITLE: &str = "What is worth knowing before choosing";
-const ROW: f64 = 34.0;
+const ROW: f64 = 24.0;
 /// Most groups, and most parameters.
 const ITEMS: usize = 12;
 
@@ -58,28 +59,29 @@ fn picture(rows: &[Row], unit: &str) -> String {
     let high = |r: &Row| r.number("high95").or(r.number("value")).unwrap_or(0.0);
     let most = rows.iter().map(high).fold(0.0, f64::max);
     let scale = Scale::linear(0.0, if most > 0.0 { most } else { 1.0 });
-    let mut p = Picture::new(18.0 + ROW * rows.len() as f64 + 22.0);
-    p.axis(&scale, 16.0, unit);
-    let mut told = Vec::new();
-    for (i, r) in rows.iter().enumerate() {
-        let top = 16.0 + ROW * i as f64;
+    let mut plot = Plot::new("fig-value-plot", TITLE, scale, unit);
+    for r in rows {
         let value = r.number("value").unwrap_or(0.0);
-        p.named(top + 12.0, 0.0, name(r), &num(value));
-        let class = if r.text("known") == "parameter" { "s1" } else { "s0" };
-        p.rect((0.0, scale.at(value)), (top + 17.0, 10.0), class);
-        let y = top + 22.0;
-        if let (Some(l), Some(h)) = (r.number("low95"), r.number("high95")) {
-            let ends = [l, h].map(|x| scale.at(x));
-            p.line((ends[0], y), (ends[1], y), "whisker");
-            ends.iter().for_each(|x| p.mark((*x, y), Shape::Bar, "tip"));
-        }
-        if let Some(floor) = r.number("simulation_noise").filter(|f| *f > 0.0) {
-            let x = scale.at(floor.min(most));
-            p.line((x, top + 14.0), (x, top + 30.0), "floor");
-        }
-        told.push(format!("{} {}", name(r), num(value)));
+        let label =
+            format!(r#"<span>{}</span><span class="row-said">{}</span>"#, esc(name(r)), num(value));
+        let told = format!("{} {}", name(r), num(value));
+        plot.row(&label, told, ROW, |p, scale| bar(p, scale, r, value));
     }
-    p.finish(ID, TITLE, &format!("Bars, {}. {}.", unit, told.join("; ")))
+    plot.finish(&format!("Bars, {unit}:"))
+}
+
+/// The bar of a row, its interval and its noise floor.
+fn bar(p: &mut Picture, scale: &Scale, r: &Row, value: f64) {
+    const MIDDLE: f64 = 0.5 * ROW;
+    let class = if r.text("known") == "parameter" { "s1" } else { "s0" };
+    p.rect((0.0, scale.at(value)), (MIDDLE - 5.0, 10.0), class);
+    if let (Some(l), Some(h)) = (r.number("low95"), r.number("high95")) {
+        p.whisker(scale, (l, h), MIDDLE, "whisker");
+    }
+    if let Some(floor) = r.number("simulation_noise").filter(|f| *f > 0.0 && scale.holds(*f)) {
+        let x = scale.at(floor);
+        p.line((x, MIDDLE - 8.0), (x, MIDDLE + 8.0), "floor");
+    }
 }
 
 fn grid(rows: &[Row]) -> Grid {

@@ -253,7 +253,8 @@ fn ended(book: &Book, own: &str) -> String {
     };
     match (count("late"), count("missed")) {
         (Some(late), Some(missed)) => format!(
-            " Persons late: {late:.0}, never safe: {missed:.0}, in {} campaigns.",
+            " Persons who reached a safe haven after life support ended: {late:.0}, who reached none: \
+             {missed:.0}, in {} campaigns.",
             book.manifest.campaigns
         ),
         _ => String::new(),

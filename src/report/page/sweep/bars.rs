@@ -1,13 +1,14 @@
 //! Bars of factors: the tornado of one at a time, Sobol' indices, rank correlations.
 
-use super::super::draw::{Picture, Scale, Shape, hue};
+use super::super::draw::{Scale, hue};
 use super::super::part::{Figure, Grid, tag};
+use super::super::plot::Plot;
 use super::super::words::{esc, num, signed};
 use super::{id, index, of, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
 
-const ROW: f64 = 34.0;
+const ROW: f64 = 24.0;
 /// Most factors in a picture; the table has all.
 const MOST: usize = 12;
 
@@ -195,22 +196,21 @@ fn draw(bars: &[Bar], arm: usize, id: &str, title: &str) -> String {
     let ends = bars.iter().flat_map(|b| [b.from, b.to].into_iter().chain(whiskers(b)));
     let (low, high) = ends.fold((0.0_f64, 0.0_f64), |(l, h), x| (l.min(x), h.max(x)));
     let scale = Scale::linear(low, high);
-    let mut p = Picture::new(18.0 + ROW * bars.len() as f64 + 22.0);
-    p.axis(&scale, 16.0, "");
-    let zero = scale.at(0.0);
-    let mut told = Vec::new();
-    for (i, b) in bars.iter().enumerate() {
-        let top = 16.0 + ROW * i as f64;
-        p.named(top + 12.0, 0.0, &b.name, &b.said);
-        let (from, to) = (scale.at(b.from.min(b.to)), scale.at(b.from.max(b.to)));
-        p.rect((from, to - from), (top + 17.0, 10.0), &format!("{} {}", b.class, hue(arm)));
-        if let Some((l, h)) = b.whisker {
-            let y = top + 22.0;
-            p.line((scale.at(l), y), (scale.at(h), y), "whisker");
-            [l, h].iter().for_each(|x| p.mark((scale.at(*x), y), Shape::Bar, "tip"));
-        }
-        told.push(format!("{} {}", b.name, b.said));
+    let mut plot = Plot::new(&format!("{id}-plot"), title, scale, "");
+    for b in bars {
+        let name = format!(
+            r#"<span>{}</span><span class="row-said">{}</span>"#,
+            esc(&b.name),
+            esc(&b.said)
+        );
+        plot.row(&name, format!("{} {}", b.name, b.said), ROW, |p, scale| {
+            let (from, to) = (scale.at(b.from.min(b.to)), scale.at(b.from.max(b.to)));
+            let class = format!("{} {}", b.class, hue(arm));
+            p.rect((from, to - from), (0.5 * ROW - 5.0, 10.0), &class);
+            if let Some(span) = b.whisker {
+                p.whisker(scale, span, 0.5 * ROW, "whisker");
+            }
+        });
     }
-    p.line((zero, 12.0), (zero, 18.0 + ROW * bars.len() as f64), "zero");
-    p.finish(id, title, &format!("Bars. {}.", told.join("; ")))
+    plot.finish("Bars:")
 }
