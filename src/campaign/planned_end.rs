@@ -42,7 +42,7 @@ impl World<'_> {
         if self.over() {
             return; // nothing runs on: the books are closed at the end of play, which is now
         }
-        self.say(Level::Event, None, |_| "the planned end: the books are closed".into());
+        self.say(Level::Event, None, |_| "the planned end: the books are closed".to_string());
         self.cancel_rest();
         self.book_what_runs();
         self.close_books();

@@ -2,7 +2,7 @@
 //! changes the campaign, and nothing is done unless somebody listens.
 
 use crate::campaign::owner::team::{Phase, Team};
-use crate::campaign::trace::{Decision, End, Level, Line};
+use crate::campaign::trace::{Decision, End, Level, Line, Said};
 use crate::campaign::way_back::openness::Why;
 use crate::campaign::world::World;
 use crate::model::cause::LEFT;
@@ -10,39 +10,58 @@ use crate::plan::{Crew, Kept, NONE, OUTSIDE, each_of};
 
 impl World<'_> {
     /// Adds a line to the story, if one is told.
-    pub(in crate::campaign) fn say(
+    pub(in crate::campaign) fn say<S: Into<Said>>(
         &mut self,
         level: Level,
         slot: Option<u32>,
-        text: impl FnOnce(&Self) -> String,
+        text: impl FnOnce(&Self) -> S,
     ) {
         self.add_line(level, slot, false, text);
     }
 
     /// The same for a strike, a row that fails, a way that is tried: links of what leads to an end.
-    pub(in crate::campaign) fn say_link(
+    pub(in crate::campaign) fn say_link<S: Into<Said>>(
         &mut self,
         slot: Option<u32>,
-        text: impl FnOnce(&Self) -> String,
+        text: impl FnOnce(&Self) -> S,
     ) {
         self.add_line(Level::Event, slot, true, text);
     }
 
-    fn add_line(
+    fn add_line<S: Into<Said>>(
         &mut self,
         level: Level,
         slot: Option<u32>,
         link: bool,
-        text: impl FnOnce(&Self) -> String,
+        text: impl FnOnce(&Self) -> S,
     ) {
         if self.story.is_none() {
             return;
         }
-        let left = self.supply_left();
-        let line = Line { time: self.now, slot, level, link, left, text: text(self) };
+        let Said { text, who, row } = text(self).into();
+        let team = self.people_of(slot);
+        let name = |p: usize| self.m.crew.names[p].clone();
+        let who = if who.is_empty() { each_of(team).map(name).collect() } else { who };
+        let (left, clocks) = (self.supply_left(), self.clocks_of(team));
+        let line = Line { time: self.now, slot, level, link, left, clocks, who, row, text };
         if let Some(s) = &mut self.story {
             s.lines.push(line);
         }
+    }
+
+    /// Everybody who is out for a slot, as rescuer too.
+    fn people_of(&self, slot: Option<u32>) -> Crew {
+        let Some(slot) = slot else { return 0 };
+        let of = |t: &&Team| t.phase != Phase::Idle && t.slot == slot;
+        self.teams.iter().filter(of).fold(0, |c: Crew, t| c | t.members | t.rescuers)
+    }
+
+    /// Life support left of those of them whose clock runs, min.
+    fn clocks_of(&self, crew: Crew) -> Vec<(String, f64)> {
+        each_of(crew)
+            .filter(|p| self.people.crew[*p].clock.open)
+            .map(|p| (self.m.crew.names[p].clone(), self.minutes_left(p)))
+            .collect()
     }
 
     /// Life support left of everybody in a team in trouble, min.
@@ -53,10 +72,7 @@ impl World<'_> {
         };
         let teams = self.teams.iter().filter(trouble);
         let crew = teams.fold(0, |c: Crew, t| c | t.members | t.rescuers);
-        each_of(crew)
-            .filter(|p| self.people.crew[*p].clock.open)
-            .map(|p| (self.m.crew.names[p].clone(), self.minutes_left(p)))
-            .collect()
+        self.clocks_of(crew)
     }
 
     fn minutes_left(&self, p: usize) -> f64 {
@@ -118,8 +134,16 @@ impl World<'_> {
         let (takes, after) = (self.mean_time(k, id, true) / 60.0, self.least_after(k, id) / 60.0);
         let lacks = (after <= 0.0).then(|| (path.clone(), -after));
         self.decide(k, format!("try {path}, {takes:.0} min to safety on the mean"), lacks);
+        // It was said that it is not in time: why it is taken nevertheless.
+        let although = match after {
+            after if after < 0.0 => format!(
+                ", {:.0} min more than are left; of those that lack only time it is the quickest",
+                -after
+            ),
+            _ => String::new(),
+        };
         self.say_link(self.slot_of(k), |_| {
-            format!("way back tried: {path}, {takes:.0} min to safety on the mean")
+            format!("way back tried: {path}, {takes:.0} min to safety on the mean{although}")
         });
     }
 

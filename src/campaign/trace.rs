@@ -13,8 +13,50 @@ pub struct Line {
     pub link: bool,
     /// Life support left of each person of a team in trouble, min; infinite while a supply is paused.
     pub left: Vec<(String, f64)>,
+    /// The same of everybody who is out on its sortie, in trouble or not.
+    pub clocks: Vec<(String, f64)>,
+    /// People of its sortie, or who did its row.
+    pub who: Vec<String>,
+    /// The row that was played, and the state it left.
+    pub row: Option<RowState>,
     /// In words.
     pub text: String,
+}
+
+/// One row as it was played, and the state it left.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct RowState {
+    /// The list: element, port, name.
+    pub list: String,
+    /// The row.
+    pub label: String,
+    /// How long it took, min.
+    pub minutes: f64,
+    /// It did not work.
+    pub failed: bool,
+    /// Where everybody of the team is.
+    pub places: Vec<(String, String)>,
+    /// What each of them wears; nobody who wears no suit.
+    pub suits: Vec<(String, String)>,
+    /// Pressure of each volume of the port, kPa.
+    pub pressures: Vec<(String, f64)>,
+}
+
+/// What is said of a moment: words, and for a row the state it leaves.
+#[derive(Clone, Debug, Default)]
+pub(in crate::campaign) struct Said {
+    /// In words.
+    pub text: String,
+    /// Who did it, if that is known better than by the sortie.
+    pub who: Vec<String>,
+    /// The row.
+    pub row: Option<RowState>,
+}
+
+impl From<String> for Said {
+    fn from(text: String) -> Said {
+        Said { text, ..Said::default() }
+    }
 }
 
 /// How much a line matters.

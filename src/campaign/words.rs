@@ -1,8 +1,9 @@
 //! Words for stories: nothing here changes the campaign.
 
+use crate::campaign::trace::{RowState, Said};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{Crew, Entry, OUTSIDE, Row, Where, each_of};
+use crate::plan::{Crew, Entry, NONE, OUTSIDE, Row, Where, each_of};
 
 impl World<'_> {
     /// One row with the state it leaves.
@@ -12,43 +13,48 @@ impl World<'_> {
         row: &Row,
         who: Crew,
         failed: Option<Failure>,
-    ) -> String {
+    ) -> Said {
         let t = &self.teams[k];
-        let minutes = (t.leg.end - t.leg.t) / 60.0;
-        let list = &self.arm.layout.lists[t.leg.list as usize].path;
-        let how = if failed.is_some() { ", FAILED" } else { "" };
-        let where_ = self.where_words(t.members);
-        format!(
-            "{list}: {} ({}) {minutes:.1} min{how}; {where_}; {}",
-            row.label,
-            self.names(who),
-            self.pressure_words(t.port)
-        )
-    }
-
-    fn where_words(&self, crew: Crew) -> String {
-        let one = |p: usize| {
-            let place = match self.places.person[p].at {
-                Where::Volume(OUTSIDE) => "outside".to_string(),
-                Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
-                Where::Berth(b) => format!("berth {}", b + 1),
-                Where::Gone => "away".to_string(),
-            };
-            format!("{} in {place}", self.m.crew.names[p])
+        let state = RowState {
+            list: self.arm.layout.lists[t.leg.list as usize].path.clone(),
+            label: row.label.clone(),
+            minutes: (t.leg.end - t.leg.t) / 60.0,
+            failed: failed.is_some(),
+            places: self.places_of(t.members),
+            suits: self.suits_of(t.members),
+            pressures: self.pressures_of(t.port),
         };
-        each_of(crew).map(one).collect::<Vec<_>>().join(", ")
+        let text = format!("{}: {}, {:.1} min", state.list, state.label, state.minutes);
+        let who = each_of(who).map(|p| self.m.crew.names[p].clone()).collect();
+        Said { text, who, row: Some(state) }
     }
 
-    fn pressure_words(&self, port: u16) -> String {
+    fn places_of(&self, crew: Crew) -> Vec<(String, String)> {
+        let place = |p: usize| match self.places.person[p].at {
+            Where::Volume(OUTSIDE) => "outside".to_string(),
+            Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
+            Where::Berth(b) => format!("berth {}", b + 1),
+            Where::Gone => "away".to_string(),
+        };
+        each_of(crew).map(|p| (self.m.crew.names[p].clone(), place(p))).collect()
+    }
+
+    fn suits_of(&self, crew: Crew) -> Vec<(String, String)> {
+        let worn = |p: usize| {
+            let s = self.places.person[p].suit;
+            let suit = self.arm.layout.suits.get(s as usize).filter(|_| s != NONE)?;
+            Some((self.m.crew.names[p].clone(), suit.path.clone()))
+        };
+        each_of(crew).filter_map(worn).collect()
+    }
+
+    fn pressures_of(&self, port: u16) -> Vec<(String, f64)> {
         let l = &self.arm.layout;
-        let volumes = l.ports[port as usize].volumes.iter();
-        volumes
-            .map(|v| {
-                let name = l.volumes[*v as usize].path.rsplit('/').next().unwrap_or("");
-                format!("{name} {:.1} kPa", self.places.pressure[*v as usize] / 1e3)
-            })
-            .collect::<Vec<_>>()
-            .join(", ")
+        let one = |v: &u16| {
+            let name = l.volumes[*v as usize].path.rsplit('/').next().unwrap_or_default();
+            (name.to_string(), self.places.pressure[*v as usize] / 1e3)
+        };
+        l.ports[port as usize].volumes.iter().map(one).collect()
     }
 
     /// Why a row failed.

@@ -1,0 +1,94 @@
+//! Why it ended as it did, in a paragraph: what led to a safe haven that was reached late or not at
+//! all, the last decision, how many minutes were short; or that everybody was in in time.
+
+use super::{Told, clock, trade};
+use crate::campaign::trace::{End, Line};
+use crate::measure::measure;
+
+/// A paragraph for each person who was late or reached no safe haven; else one for all.
+pub(super) fn reasons(told: Told) -> Vec<String> {
+    let ends = told.story.ends.iter().filter(|e| told.slot.is_none() || e.slot == told.slot);
+    let all: Vec<String> = ends.map(|e| reason(told, e)).collect();
+    if all.is_empty() { quiet(told).into_iter().collect() } else { all }
+}
+
+fn reason(told: Told, end: &End) -> String {
+    let chain = chain(told, end);
+    let sortie = end.slot.map_or(String::new(), |s| format!(" on sortie {}", s + 1));
+    let how = match end.late {
+        Some(minutes) => {
+            format!("reached a safe haven {minutes:.0} min after life support ended")
+        }
+        None => "did not reach a safe haven".into(),
+    };
+    let led = match chain.is_empty() {
+        true => "nothing that failed".to_string(),
+        false => chain.join("; then "),
+    };
+    let mut out = format!("{} {how}{sortie}. What led there: {led}.", end.name);
+    if let Some(d) = &end.decision {
+        let text = decision(&trade::words(&d.text, &told.model.crew.names));
+        out += &format!(" The last decision, on {}, was to {text}.", clock(d.time));
+        out += &match (&d.lacks, end.late) {
+            (Some((way, short)), _) if *short > 0.0 => {
+                format!(" The path that lacked least time was {way}: {short:.0} min short.")
+            }
+            (_, Some(minutes)) => format!(" It ended {minutes:.0} min too late."),
+            _ => " No path lacked time alone; what each of them lacked stands above.".into(),
+        };
+    }
+    out
+}
+
+fn decision(text: &str) -> String {
+    match text.strip_prefix("try ") {
+        Some(path) => format!("take {path}"),
+        None => text.into(),
+    }
+}
+
+/// What failed and what was tried on the way to an end, each once.
+fn chain(told: Told, end: &End) -> Vec<String> {
+    let lines = &told.story.lines;
+    let own = |l: &&Line| l.link && l.slot == end.slot && l.time <= end.time;
+    let first = lines.iter().find(own).map_or(end.time, |l| l.time);
+    let mut chain: Vec<String> = Vec::new();
+    let links = lines
+        .iter()
+        .filter(|l| l.link && (l.slot == end.slot || l.slot.is_none()))
+        .filter(|l| l.time >= first && l.time <= end.time);
+    for l in links {
+        let text = trade::words(&l.text, &told.model.crew.names);
+        if chain.last() != Some(&text) {
+            chain.push(text);
+        }
+    }
+    chain
+}
+
+/// Everybody was in in time: how near it came.
+fn quiet(told: Told) -> Option<String> {
+    if told.slot.is_some() {
+        return None;
+    }
+    let value = |name: &str| measure(name).and_then(|m| told.outcome.facts.read(m));
+    let count = |name: &str| value(name).unwrap_or(0.0);
+    let margins = ["haven_margin_min", "haven_margin_contingency_min"];
+    let least = margins.iter().filter_map(|m| value(m)).fold(f64::INFINITY, f64::min);
+    let margin = match least.is_finite() {
+        true => format!(", with at least {least:.0} min of consumables remaining"),
+        false => String::new(),
+    };
+    let contingency = match count("haven_way_back") {
+        0.0 => "never by contingency ingress".to_string(),
+        n => format!("{n:.0} times by contingency ingress"),
+    };
+    Some(format!(
+        "Everybody who was outside reached a safe haven in time, {contingency}{margin}. {:.0} of {:.0} \
+         planned sorties were done, {:.0} of {:.0} EVA crew-hours.",
+        count("sorties_done"),
+        count("sorties_planned"),
+        count("eva_done_h"),
+        count("eva_planned_h")
+    ))
+}
