@@ -137,7 +137,7 @@ impl World<'_> {
         // It was said that it is not in time: why it is taken nevertheless.
         let although = match after {
             after if after < 0.0 => format!(
-                ", {:.0} min more than are left; of those that lack only time it is the quickest",
+                ", {:.1} min more than are left; of those that lack only time it is the quickest",
                 -after
             ),
             _ => String::new(),

@@ -17,7 +17,8 @@ declare! {
     /// Every answer.
     ANSWER_RULES, Answer, {
     PREBREATHE_TIME = "prebreathe-time" Info:
-        "a pair of cabin and suit pressures implies a prebreathe: tissue nitrogen in the slow tissue \
+        "a pair of cabin and suit pressures implies a prebreathe: tissue nitrogen in the slow \
+         tissue \
          over suit pressure comes down to the target ratio";
         "lower the cabin pressure, raise its O2 or the suit pressure, to shorten it"
     INSPIRED_RANGE = "inspired-range" Info:
@@ -34,7 +35,8 @@ declare! {
         "what the lists let down to outside pressure must stand vacuum, with all equipment in it";
         "see that every part in these volumes is rated for vacuum"
     IN_ORBIT = "in-orbit" Info:
-        "an element that stays in orbit meets the crew, the air, the dust and the suits that come up";
+        "an element that stays in orbit meets the crew, the air, the dust and the suits that come \
+         up";
         "see that hatches, materials, filter and ports there bear them"
     MEETS_DUST = "meets-dust" Info:
         "volumes that people come into in suits from outside meet dust";
@@ -43,10 +45,13 @@ declare! {
         "everybody needs a place where they can get out of the suit and stay";
         "raise `haven_people`, or plan who goes where"
     FREED_OR_LOST = "freed-or-lost" Info:
-        "after some single failures only freeing the failed part itself leads in, which works by chance";
-        "add a way back that does not need the part, or accept the single-point failure"
+        "after some single failures only freeing the failed part itself leads in, which works by \
+         chance";
+        "add a contingency ingress path that does not need the part, or accept the single-point \
+         failure"
     SUIT_INDOORS = "suit-indoors" Info:
-        "maintenance, resizing and cleaning of suits happens where people can stand beside them unsuited";
+        "maintenance, resizing and cleaning of suits happens where people can stand beside them \
+         unsuited";
         "see that there is room and that its dust can be kept"
     SUIT_RECHARGE = "suit-recharge" Info:
         "who recharges a suit from where decides on umbilicals, panels and hatches in between";
@@ -207,8 +212,8 @@ impl Arm<'_> {
             false => format!("let down in planned sorties: {}", names(&told)),
         };
         match ways.is_empty() {
-            true => format!("{first}; ways back let down nothing else"),
-            false => format!("{first}; only by ways back: {}", ways.join(", ")),
+            true => format!("{first}; contingency ingress paths let down nothing else"),
+            false => format!("{first}; only by contingency ingress paths: {}", ways.join(", ")),
         }
     }
 
@@ -246,7 +251,7 @@ impl Arm<'_> {
         };
         let none = |text: String| if text.is_empty() { "none".to_string() } else { text };
         format!(
-            "entered in suits by planned ingress: {}; only by ways back: {}",
+            "entered in suits by planned ingress: {}; only by contingency ingress paths: {}",
             none(names(true)),
             none(names(false))
         )

@@ -158,7 +158,7 @@ fn often(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
 fn mixed(f: &Named<FailureSpec>, say: &mut Sayer) {
     let alone = |on: &&Spot<String>| matches!(on.it.as_str(), "crew" | "suit");
     if let (Some(on), true) = (f.it.on.iter().find(alone), f.it.on.len() > 1) {
-        let what = format!("`{}` strikes `{}` and something else", f.name, on.it);
+        let what = format!("`{}` applies to `{}` and something else", f.name, on.it);
         say.rule(&rules::MODE_MIXED, on.at, what);
     }
 }
@@ -171,7 +171,7 @@ fn worn(f: &Named<FailureSpec>, say: &mut Sayer) {
     } else if f.it.common.is_some() {
         "is in a common-cause group, which has no age"
     } else if matches!(f.it.when.it, Trigger::Sortie | Trigger::HourOutside) {
-        "strikes people and suits outside, whose age is not counted"
+        "applies to people and suits outside, whose age is not counted"
     } else if f.it.outdoors.it {
         "counts hours outdoors"
     } else {
@@ -217,7 +217,7 @@ fn shared(f: &Named<FailureSpec>, say: &mut Sayer) {
     let what = if f.it.common.is_some() {
         "is in a common-cause group, which has one law for all"
     } else if matches!(f.it.when.it, Trigger::Sortie | Trigger::HourOutside) {
-        "strikes people and suits outside, which have one law for all"
+        "applies to people and suits outside, which have one law for all"
     } else if certain || plain_life {
         "has a law in which all is certain"
     } else {

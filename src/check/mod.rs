@@ -5,6 +5,7 @@
 
 mod aborts;
 mod answers;
+mod causes;
 mod compat;
 mod crew;
 mod docks;
@@ -96,7 +97,7 @@ fn arm(s: &Scenario, index: usize, findings: &mut Vec<Finding>) -> Option<Checke
     let (layout, complaints) = plan::build(s, index);
     let mut say = Sayer::of(findings, &spec.name);
     let broken = !complaints.is_empty();
-    complaints.into_iter().for_each(|c| say.complaint(c));
+    causes::causes(&spec.it, complaints).into_iter().for_each(|c| say.complaint(c));
     let footing = spaces::elements(&spec.it, &mut say);
     if !ranges::laid_out(&layout, spec.at, &mut say) || broken {
         return None;

@@ -1,7 +1,7 @@
 //! Names that stand for nothing, for two things, or that nothing uses. Names inside lists and ports
 //! are resolved by [`crate::plan`], which complains itself.
 
-use super::{CheckedArm, Sayer, failures, repairs, rules};
+use super::{CheckedArm, Sayer, causes, failures, repairs, rules};
 use crate::scenario::*;
 
 /// Words that rows use for something else, besides the reserved ones.
@@ -108,7 +108,8 @@ fn unused(s: &Scenario, say: &mut Sayer) {
         let used = arms().any(|a| a.suits.iter().any(|p| p.suit.it == x.name));
         idle(say, used, x.at, "no architecture keeps a suit", &x.name);
     }
-    for x in &s.access {
+    let misspelt = causes::access_unknown(s);
+    for x in s.access.iter().filter(|_| !misspelt) {
         let uses = |p: &Named<PortSpec>| p.it.access.it == x.name || p.it.system() == x.name;
         let used = arms().any(|a| a.ports.iter().any(uses));
         idle(say, used, x.at, "no port has the access system", &x.name);

@@ -92,9 +92,15 @@ pub(super) fn laid_out(l: &Layout, at: At, say: &mut Sayer) -> bool {
     let parts =
         l.openings.len() + l.pumps.len() + l.stages.len() + l.suits.len() + l.elements.len();
     let mut fine = true;
-    for (n, limit, of) in
-        [(l.ways_back.len(), MOST_WAYS, "ways back"), (parts, MOST_PARTS, "parts that can fail")]
-    {
+    for (n, limit, of) in [
+        (l.ways_back.len(), MOST_WAYS, "contingency ingress paths"),
+        (
+            parts,
+            MOST_PARTS,
+            "parts \
+         that can fail",
+        ),
+    ] {
         if n > limit {
             say.rule(&rules::COUNT_MANY, at, format!("{n} {of}, at most {limit} can be laid out"));
             fine = false;

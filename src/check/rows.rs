@@ -125,7 +125,7 @@ fn if_fails(s: &StepSpec, outward: bool, say: &mut Sayer) {
     };
     if wrong {
         let what = match outward {
-            true => "nobody is outside yet, so no way back can be tried",
+            true => "nobody is outside yet, so no contingency ingress path can be tried",
             false => "there is no egress to abort in this list",
         };
         say.rule(&rules::IF_FAILS, f.at, what.to_string());

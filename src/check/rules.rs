@@ -34,16 +34,17 @@ declare! {
         "`who` of a `use` is one of the person words";
         "write one of the person words"
     WAY_ORDER = "way-order" Error:
-        "each way back is tried once, in one place of the order";
+        "each contingency ingress path is tried once, in one place of the order";
         "name each way once"
     WAY_UNNAMED = "way-unnamed" Error:
-        "a way back that no architecture orders is never tried";
+        "a contingency ingress path that no architecture orders is never tried";
         "add it to `ways_back`, or take it out of the access file"
     LIST_PAIR = "list-pair" Error:
         "who goes out by a list comes in by its counterpart";
         "write both lists, or neither"
     LIST_END = "list-end" Error:
-        "egress ends outside, ingress and ways back end unsuited in a habitable volume";
+        "egress ends outside, ingress and contingency ingress paths end unsuited in a habitable \
+         volume";
         "add the rows that are missing at the end"
     LIST_REST = "list-rest" Error:
         "a list leaves volumes and openings at rest";
@@ -55,17 +56,19 @@ declare! {
         "when a row of a list that starts from inside fails, another list must lead back to rest";
         "order the rows of ingress, `service-in` or `dock` so that a tail of them fits every state"
     WAY_START = "way-start" Error:
-        "a way back starts where an ingress row can leave people";
+        "a contingency ingress path starts where an ingress row can leave people";
         "correct `from`"
     NO_RESTORE = "no-restore" Error:
-        "what a way back leaves astray is put at rest by `restore`";
+        "what a contingency ingress path leaves astray is put at rest by `restore`";
         "write `[list] restore = [..]` rows, played by crew inside"
     ROW_NO_WAY = "row-no-way" Warning:
-        "every ingress row that can fail leaves people where a way back starts";
-        "add a way back that starts there"
+        "every ingress row that can fail leaves people where a contingency ingress path starts";
+        "add a contingency ingress path that starts there"
     SINGLE_POINT = "single-point" Warning:
-        "after any single failure that the file gives, some way back can lead in who is outside";
-        "add a way back that does not need this part, or accept the single-point failure"
+        "after any single failure that the file gives, some contingency ingress path can lead in \
+         who is outside";
+        "add a contingency ingress path that does not need this part, or accept the single-point \
+         failure"
     CREW_HOME = "crew-home" Error:
         "everybody lives in one element: that of their activity, `crew.home` or the only habitat";
         "write `home` in `[crew]`"
@@ -113,7 +116,8 @@ declare! {
         "make the team smaller, or let more of the crew take part"
     TEAM_PORT = "team-port" Error:
         "a team goes through a port, in batches where a chamber holds fewer";
-        "let the chambers hold somebody, keep a berth for everybody, and let ingress rows fill the chamber"
+        "let the chambers hold somebody, keep a berth for everybody, and let ingress rows fill \
+         the chamber"
     SUITS_SHORT = "suits-short" Error:
         "a port that an activity uses has a suit for everybody of the team";
         "keep more suits there, or make the team smaller"
@@ -160,7 +164,8 @@ declare! {
         "equivalent system mass needs factors";
         "write a section [mass]"
     MASS_MISSING = "mass-missing" Warning:
-        "with a section `mass`, every part has a mass and every pump a power; what has none counts as nothing";
+        "with a section `mass`, every part has a mass and every pump a power; what has none \
+         counts as nothing";
         "write them, or read the equivalent system mass as that of the other parts alone"
     RANKING_MEASURE = "ranking-measure" Error:
         "a ranking goes by measures of which less, or more, is better, each named once";
@@ -193,28 +198,33 @@ declare! {
     PURGE_OXYGEN = "purge-oxygen" Warning:
         "the oxygen that suits are purged with brings no volume above 30 % O2, or above the \
          `oxygen_most` of its element";
-        "send it to a larger volume or outside, purge for less time, or write the `oxygen_most` that \
+        "send it to a larger volume or outside, purge for less time, or write the `oxygen_most` \
+         that \
          all materials there are qualified for"
     OXYGEN_MOST = "oxygen-most" Error:
         "the O2 of an element stays within what its materials are qualified for";
         "lower `oxygen`, or correct `oxygen_most`"
     ORBIT_PRESSURE = "orbit-pressure" Warning:
-        "who comes down from an element in orbit is not made ill by the lower pressure: nitrogen in \
+        "who comes down from an element in orbit is not made ill by the lower pressure: nitrogen \
+         in \
          the slow tissue over the pressure below stays within the target ratio";
         "lower the nitrogen in orbit, or plan a stay at a pressure in between"
     ORBIT_OXYGEN = "orbit-oxygen" Warning:
         "an element in orbit is qualified for the air that comes with the crew from the surface";
         "write the `oxygen_most` that it is qualified for, or lower the O2 below"
     ORBIT_DUST = "orbit-dust" Warning:
-        "suits that worked on the surface bring no more dust into an element in orbit that tolerates \
+        "suits that worked on the surface bring no more dust into an element in orbit that \
+         tolerates \
          none than its filter takes out within the limit of 24 hours; nothing settles there";
         "say how clean suits come (`suit_dust`), or raise `filter_flow`"
     ORBIT_PORT = "orbit-port" Error:
-        "a suit port of an element in orbit takes the suits that hang at ports below: its pressure with \
+        "a suit port of an element in orbit takes the suits that hang at ports below: its \
+         pressure with \
          its band stays within their limit";
         "lower its pressure, or leave the port out"
     ORBIT_KEY = "orbit-key" Warning:
-        "`suit_dust` is asked of elements that are only checked; in play suits carry what they pick up";
+        "`suit_dust` is asked of elements that are only checked; in play suits carry what they \
+         pick up";
         "take it out"
     OPENING_SIDES = "opening-sides" Error:
         "an opening joins two different volumes";
@@ -294,7 +304,7 @@ declare! {
         "a suit that hangs outdoors and is due for indoor maintenance has a way indoors";
         "write `list.service-in` and `list.service-out`, or leave `maintenance_every` out"
     MODE_IDLE = "mode-idle" Info:
-        "a failure mode strikes parts that some architecture has";
+        "a failure mode applies to parts that some architecture has";
         "nothing to do if it is meant for another campaign"
     MODE_TRIGGER = "mode-trigger" Error:
         "a failure mode is asked for when its part is used";
@@ -313,7 +323,8 @@ declare! {
         "make them equal, or write two groups"
     WORN = "worn" Error:
         "a factor from an age on goes with a probability or rate of a part of its own";
-        "write a life, or leave `worn` out; what shares a cause takes a row for the cause and one that wears"
+        "write a life, or leave `worn` out; what shares a cause takes a row for the cause and one \
+         that wears"
     MODE_MIXED = "mode-mixed" Error:
         "a mode of people or of suits has no other kind of part beside it";
         "write a mode of its own for each"
@@ -333,8 +344,10 @@ declare! {
         "a chance without a spare is for a repair that uses one";
         "name the `spare`, or write the chance as `success`"
     REPAIR_NEVER = "repair-never" Warning:
-        "a repair can begin at some time: somebody can get to the part, with pressure where it says so";
-        "write `from = \"anywhere\"`, fewer `crew`, or `restore` rows that fill the volume beside it"
+        "a repair can begin at some time: somebody can get to the part, with pressure where it \
+         says so";
+        "write `from = \"anywhere\"`, fewer `crew`, or `restore` rows that fill the volume beside \
+         it"
     REPAIR_ENDLESS = "repair-endless" Error:
         "a repair that takes no time can work";
         "write how long an attempt takes, or a chance above 0"
@@ -360,7 +373,8 @@ declare! {
         "joined elements have an opening between their cabins";
         "declare the opening on one of them"
     DUST_DAYS = "dust-days" Warning:
-        "the published limit of 0.1 mg/m3 for Martian dust covers stays of up to 30 days (NASA-STD-3001 Vol 2 Rev F, \
+        "the published limit of 0.1 mg/m3 for Martian dust covers stays of up to 30 days \
+         (NASA-STD-3001 Vol 2 Rev F, \
          read at second hand)";
         "ask for a limit that covers the stay, and judge dust results with that in mind"
     ADDS_UP = "adds-up" Error:
@@ -386,10 +400,11 @@ declare! {
         "a limit on living cells needs the bioburden of cabin air";
         "write `bioburden` in [campaign]"
     WAY_GAS = "way-gas" Info:
-        "a way back that fills a volume usually asks first whether the gas covers it";
+        "a contingency ingress path that fills a volume usually asks first whether the gas covers \
+         it";
         "add `gas covers X` to `needs`; without it the list still does not open on a short store"
     WAY_NEVER = "way-never" Warning:
-        "the conditions of a way back can hold together";
+        "the conditions of a contingency ingress path can hold together";
         "take the way out of `ways_back`, or correct its `needs`"
     UNUSED_ENTRY = "unused-entry" Info:
         "what is written is used somewhere; what is not used is hardly checked";

@@ -21,6 +21,19 @@ pub enum Exit {
     Stopped = 75,
 }
 
+/// The exit codes as help says them.
+pub const HELP: &str = "\
+Exit codes:
+   0  done
+   1  the input has errors
+   2  wrong usage
+   3  with --gate: a limit of the campaign is not met or undecided
+   4  could not read or write
+  75  stopped by a signal at a clean boundary; no result was written
+
+Informs trade studies; no flight rule, no medical device. The programme's own standards, flight
+rules and licensed practice decide.";
+
 impl From<Exit> for ExitCode {
     fn from(e: Exit) -> ExitCode {
         ExitCode::from(e as u8)
@@ -48,5 +61,10 @@ mod tests {
     fn codes_are_as_documented() {
         let codes = [Exit::Done, Exit::Input, Exit::Usage, Exit::Gate, Exit::Files, Exit::Stopped];
         assert_eq!(codes.map(|c| c as u8), [0, 1, 2, 3, 4, 75]);
+        for code in codes.map(|c| c as u8) {
+            assert!(HELP.contains(&format!("\n  {code:2}  ")), "{code}");
+        }
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words(HELP).ends_with(&words(crate::report::CAUTION)));
     }
 }

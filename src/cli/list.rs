@@ -39,7 +39,7 @@ pub enum What {
 }
 
 /// Prints one list.
-pub fn list(what: What, show: Option<&str>) -> Exit {
+pub fn list(what: What, show: Option<&str>, json: bool) -> Exit {
     if let Some(name) = show.or((what == What::Schema).then_some("campaign")) {
         return match shown(what, name) {
             Ok(text) => say(&text),
@@ -48,6 +48,9 @@ pub fn list(what: What, show: Option<&str>) -> Exit {
                 Exit::Usage
             }
         };
+    }
+    if json {
+        return say(&format!("{:#}\n", super::list_json::list(what)));
     }
     let text = match what {
         What::Measures => measures(),

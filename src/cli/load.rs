@@ -1,11 +1,11 @@
 //! Load, check and compile a campaign, printing every finding.
 
 use super::exit::Exit;
+use super::voice::Voice;
 use crate::check;
 use crate::model::{self, Model};
-use crate::report;
+use crate::report::{self, Screen, Tone};
 use crate::scenario::{self, At, Finding, Level, Provenance, Sources};
-use std::io::Read;
 use std::path::Path;
 
 /// A campaign that holds together.
@@ -23,34 +23,32 @@ pub struct Loaded {
 }
 
 impl Loaded {
-    /// Prints findings to standard error, with a count.
-    pub fn print_findings(&self) {
-        print(&self.findings, &self.sources);
-    }
-
-    /// What follows from the files without playing anything, for the terminal.
-    pub fn answer_text(&self) -> String {
-        let mut out = String::from("What follows from the files alone\n");
-        for f in &self.answers {
-            let arm = f.architecture.as_deref().unwrap_or_default();
-            out.push_str(&report::wrapped(&format!("{} ({arm}): {}", f.rule, f.what)));
+    /// Prints findings to standard error; nothing where only what goes wrong is to be said.
+    pub fn print_findings(&self, voice: Voice) {
+        if !voice.quiet {
+            let arms: Vec<&str> = self.model.arms.iter().map(|a| a.name.as_str()).collect();
+            print_all(&self.findings, &self.sources, &arms, voice.error_screen());
         }
-        out
     }
 
     /// Prints one line to standard error if there are warnings, and where to read them.
-    pub fn print_count(&self, file: &Path) {
-        if self.findings.iter().any(|f| f.severity == Level::Warning) {
+    pub fn print_count(&self, file: &Path, voice: Voice) {
+        if !voice.quiet && number(&self.findings, WARNING) > 0 {
             let file = report::quoted(&file.display().to_string());
             eprintln!("{}; vestibule check {file} shows them", count(&self.findings));
         }
     }
 }
 
+/// A path as it may stand on a terminal: nothing in it that is not seen.
+pub(super) fn named(path: &Path) -> String {
+    crate::base::text::visible(&path.display().to_string()).into_owned()
+}
+
 /// Refuses a file that cannot be read at all.
 pub(super) fn readable(path: &Path) -> Result<(), Exit> {
     let refused = |why: &dyn std::fmt::Display| {
-        let name = crate::base::text::visible(&path.display().to_string()).into_owned();
+        let name = named(path);
         eprintln!("error: cannot read {name}: {why}");
         Exit::Files
     };
@@ -60,15 +58,27 @@ pub(super) fn readable(path: &Path) -> Result<(), Exit> {
         return Err(refused(&"it is not a plain file"));
     }
     // Opening is not enough: a folder opens and cannot be read.
-    std::fs::File::open(path).and_then(|mut f| f.read(&mut [0])).map_err(|e| refused(&e))?;
+    std::fs::File::open(path)
+        .and_then(|mut f| std::io::Read::read(&mut f, &mut [0]))
+        .map_err(|e| refused(&e))?;
     Ok(())
 }
 
-/// Reads, checks and compiles; on errors every finding is printed.
-pub fn load(path: &Path) -> Result<Loaded, Exit> {
+/// What reading a campaign gave: the campaign if it holds together, else what was found.
+pub struct Read {
+    /// The campaign.
+    pub loaded: Option<Loaded>,
+    /// What was found; with a campaign these are its own.
+    pub findings: Vec<Finding>,
+    /// Places of the findings.
+    pub sources: Sources,
+}
+
+/// Reads, checks and compiles; says nothing but that a file cannot be read at all.
+pub fn read(path: &Path) -> Result<Read, Exit> {
     readable(path)?;
     let reading = scenario::read(path);
-    let mut findings = reading.findings;
+    let (mut findings, sources) = (reading.findings, reading.sources);
     let mut assumptions = Vec::new();
     let checked = match reading.scenario {
         Some(s) => {
@@ -79,34 +89,84 @@ pub fn load(path: &Path) -> Result<Loaded, Exit> {
         }
         None => None,
     };
-    match checked {
-        Some(c) => {
-            let (model, sources) = (model::compile(&c), reading.sources);
-            let answers = check::answers(&c);
-            Ok(Loaded { model, findings, answers, sources, assumptions })
-        }
+    let Some(c) = checked else { return Ok(Read { loaded: None, findings, sources }) };
+    let (model, answers) = (model::compile(&c), check::answers(&c));
+    let own = (findings.clone(), sources.clone());
+    let loaded = Loaded { model, findings: own.0, answers, sources: own.1, assumptions };
+    Ok(Read { loaded: Some(loaded), findings, sources })
+}
+
+/// The same; on errors the verdict and every finding are printed.
+pub fn load(path: &Path, voice: Voice) -> Result<Loaded, Exit> {
+    let read = read(path)?;
+    match read.loaded {
+        Some(loaded) => Ok(loaded),
         None => {
-            print(&findings, &reading.sources);
+            refuse(path, &read.findings, &read.sources, voice);
             Err(Exit::Input)
         }
     }
 }
 
+/// Says that a file cannot be played, and every finding.
+pub(super) fn refuse(path: &Path, findings: &[Finding], sources: &Sources, voice: Voice) {
+    let screen = voice.error_screen();
+    let text = format!("{} cannot be played: {}.", named(path), count(findings));
+    eprint!("{}", screen.tint(Tone::Title, screen.wrap(&text, "", "  ").trim_end()) + "\n");
+    print_all(findings, sources, &[], screen);
+}
+
+/// Every finding with a count, where nothing was said of how to speak.
 pub(super) fn print(findings: &[Finding], sources: &Sources) {
-    for f in findings {
-        eprintln!("{}", f.show(sources));
-    }
+    print_all(findings, sources, &[], Voice::default().error_screen());
     if !findings.is_empty() {
         eprintln!("{}", count(findings));
     }
 }
 
+/// Every finding, errors first; what is said of several architectures is said once.
+fn print_all(findings: &[Finding], sources: &Sources, arms: &[&str], screen: Screen) {
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by_key(|f| f.severity);
+    let sorted: Vec<Finding> = sorted.into_iter().cloned().collect();
+    for (f, own) in report::fold_findings(&sorted) {
+        let mut told = f.clone();
+        if own.len() > 1 {
+            told.architecture = Some(report::architectures(&own, arms));
+        }
+        let tone = match f.severity {
+            Level::Error => Tone::Bad,
+            Level::Warning => Tone::Doubt,
+            Level::Info => Tone::Title,
+        };
+        let text = told.show(sources).to_string();
+        for (i, line) in text.lines().enumerate() {
+            let before: String = line.chars().take_while(|c| *c == ' ').collect();
+            let body = screen.wrap(line.trim_start(), &before, "     ");
+            let tone = if i == 0 { tone } else { Tone::Plain };
+            eprintln!("{}", screen.tint(tone, body.trim_end()));
+        }
+    }
+}
+
+/// Level of what keeps a file from being played.
+pub const ERROR: Level = Level::Error;
+/// Level of what may not mean what was intended.
+pub const WARNING: Level = Level::Warning;
+/// Level of what is worth knowing.
+pub const REMARK: Level = Level::Info;
+
+/// How many findings are of a level.
+pub fn number(findings: &[Finding], level: Level) -> usize {
+    findings.iter().filter(|f| f.severity == level).count()
+}
+
 /// "2 errors, 1 warning, 0 remarks"
 pub(super) fn count(findings: &[Finding]) -> String {
     let of = |level: Level, word: &str| {
-        let n = findings.iter().filter(|f| f.severity == level).count();
+        let n = number(findings, level);
         format!("{n} {word}{}", if n == 1 { "" } else { "s" })
     };
-    let words = [(Level::Error, "error"), (Level::Warning, "warning"), (Level::Info, "remark")];
+    let words = [(ERROR, "error"), (WARNING, "warning"), (REMARK, "remark")];
     words.map(|(level, word)| of(level, word)).join(", ")
 }

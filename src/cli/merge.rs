@@ -4,8 +4,9 @@ use super::MergeArgs;
 use super::exit::{Exit, say};
 use super::load::{Loaded, load};
 use super::phase::stop_flag;
-use super::publish::{Played, Told, publish, refused};
+use super::publish::{Played, Told, gate, publish, refused};
 use super::shard::study_of;
+use super::voice::Voice;
 use crate::report::{Asked, Draft};
 use crate::study::experiment;
 use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, Whole, array};
@@ -15,7 +16,7 @@ use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// Merges shards, or says which are missing.
-pub fn merge(args: &MergeArgs) -> Exit {
+pub fn merge(args: &MergeArgs, voice: Voice) -> Exit {
     match accepted(args) {
         Ok(accepted) if args.missing => {
             accepted.faults.iter().for_each(|fault| eprintln!("note: {fault}"));
@@ -24,8 +25,8 @@ pub fn merge(args: &MergeArgs) -> Exit {
                 false => say(&format!("{}\n", array(&accepted.missing))),
             }
         }
-        Ok(accepted) => match whole(&accepted).and_then(|()| join(args, &accepted)) {
-            Ok(met) if args.gate && !met => Exit::Gate,
+        Ok(accepted) => match whole(&accepted).and_then(|()| join(args, &accepted, voice)) {
+            Ok(broken) if args.gate => gate(&broken, voice),
             Ok(_) => Exit::Done,
             Err(e) => e,
         },
@@ -81,13 +82,13 @@ fn whole(accepted: &Accepted) -> Result<(), Exit> {
     }
 }
 
-fn join(args: &MergeArgs, accepted: &Accepted) -> Result<bool, Exit> {
+fn join(args: &MergeArgs, accepted: &Accepted, voice: Voice) -> Result<Vec<String>, Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a shard, so that no draft is left behind.
     let stop = stop_flag();
     let out = args.out.as_deref().unwrap_or(Path::new("results"));
     let file = args.input.clone().unwrap_or_else(|| PathBuf::from(&accepted.origin));
-    let mut loaded = load(&file)?;
+    let mut loaded = load(&file, voice)?;
     let own_seed = loaded.model.seed;
     (loaded.model.seed, loaded.model.inner) = (accepted.study.seed, accepted.study.inner);
     suits(&loaded, accepted, &file)?;
@@ -119,7 +120,10 @@ fn join(args: &MergeArgs, accepted: &Accepted) -> Result<bool, Exit> {
             file: &file.display().to_string(),
             seed: Some(accepted.study.seed).filter(|s| *s != own_seed),
             folder: &out.display().to_string(),
+            screen: voice.screen(),
         },
+        voice,
+        json: false,
     };
     publish(&told, &played, draft, || Ok(None))
 }

@@ -3,9 +3,12 @@
 
 mod catalogue;
 mod changes;
+mod check;
+mod count;
 mod decide;
 mod exit;
 mod list;
+mod list_json;
 mod load;
 mod merge;
 mod new;
@@ -19,6 +22,7 @@ mod shard;
 mod shell;
 mod sweep;
 mod sweep_plan;
+mod voice;
 
 pub use exit::Exit;
 
@@ -30,10 +34,12 @@ use std::process::ExitCode;
 /// Plays a surface campaign sortie by sortie and says what each way of getting crew out of and back
 /// into a pressurised element costs and risks.
 #[derive(Debug, Parser)]
-#[command(name = "vestibule", version, after_help = crate::report::CAUTION)]
+#[command(name = "vestibule", version, after_help = exit::HELP)]
 struct Cli {
     #[command(subcommand)]
     command: Command,
+    #[command(flatten)]
+    voice: voice::Voice,
 }
 
 #[derive(Debug, Subcommand)]
@@ -47,17 +53,25 @@ enum Command {
         from: Option<String>,
     },
     /// Read and check a campaign: findings only, nothing is simulated
+    #[command(after_help = exit::HELP)]
     Check {
         /// Campaign file
         campaign: PathBuf,
+        /// Write verdict, findings and answers as JSON
+        #[arg(long)]
+        json: bool,
     },
     /// Play every architecture, paired, and write the results folder
+    #[command(after_help = exit::HELP)]
     Run(RunArgs),
     /// Join shards to what one machine would have written; nothing is simulated
+    #[command(after_help = exit::HELP)]
     Merge(MergeArgs),
     /// Tell one campaign as a story
+    #[command(after_help = exit::HELP)]
     Replay(ReplayArgs),
     /// Play a campaign at every point of a design, and say what its factors do
+    #[command(after_help = exit::HELP)]
     Sweep(SweepArgs),
     /// Make report.html, summary.xlsx, README.txt and datapackage.json again from a results folder
     Report {
@@ -76,6 +90,9 @@ enum Command {
         /// Print one of them whole: an access system by its name, or the schema of a kind of file
         #[arg(long, value_name = "NAME")]
         show: Option<String>,
+        /// Write it as JSON
+        #[arg(long, conflicts_with = "show")]
+        json: bool,
     },
     /// Print the completions for a shell
     Completions {
@@ -93,8 +110,8 @@ enum Command {
 struct RunArgs {
     /// Campaign file
     campaign: PathBuf,
-    /// Number of campaigns (default: the file's)
-    #[arg(long, value_parser = clap::value_parser!(u64).range(1..))]
+    /// Number of campaigns, for example 20000 or 2e4 (default: the file's)
+    #[arg(long, value_parser = count::count)]
     campaigns: Option<u64>,
     /// Parameter sets of an outer loop, with --inner (default: the file's)
     #[arg(long, requires = "inner", conflicts_with = "campaigns")]
@@ -116,11 +133,14 @@ struct RunArgs {
     #[arg(long)]
     drivers: Option<u64>,
     /// Play only part K of N, K from 0, and leave it as a file for `merge`; no drivers
-    #[arg(long, value_name = "K/N", conflicts_with_all = ["gate", "keep_campaigns", "parquet"])]
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["gate", "keep_campaigns", "parquet", "json"])]
     shard: Option<Share>,
-    /// End with 3 unless every limit of the file is met
+    /// End with 3 unless every limit of the file is met, and name those that are not
     #[arg(long)]
     gate: bool,
+    /// Print the tables of the answer as JSON in place of the summary
+    #[arg(long)]
+    json: bool,
     /// Also write campaigns.csv, one row per architecture and campaign
     #[arg(long)]
     keep_campaigns: bool,
@@ -170,6 +190,9 @@ struct ReplayArgs {
     /// Seed (default: the file's)
     #[arg(long, conflicts_with = "from")]
     seed: Option<u64>,
+    /// Write the story as JSON
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, Args)]
@@ -211,35 +234,19 @@ pub fn main() -> ExitCode {
             return code.into();
         }
     };
+    let voice = cli.voice;
     let exit = match cli.command {
         Command::New { name, from } => new::new(&name, from.as_deref()),
-        Command::Check { campaign } => check(&campaign),
-        Command::Run(args) => run::run(&args),
-        Command::Merge(args) => merge::merge(&args),
-        Command::Replay(args) => replay::replay(&args),
+        Command::Check { campaign, json } => check::check(&campaign, json, voice),
+        Command::Run(args) => run::run(&args, voice),
+        Command::Merge(args) => merge::merge(&args, voice),
+        Command::Replay(args) => replay::replay(&args, voice),
         Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder, before } => report::report(&folder, before.as_deref()),
         Command::Changes(args) => changes::changes(&args),
-        Command::List { what, show } => list::list(what, show.as_deref()),
+        Command::List { what, show, json } => list::list(what, show.as_deref(), json),
         Command::Completions { shell } => shell::completions(shell),
         Command::Man { folder } => shell::man(&folder),
     };
     exit.into()
-}
-
-/// `vestibule check`
-fn check(path: &std::path::Path) -> Exit {
-    match load::load(path) {
-        Ok(loaded) => {
-            loaded.print_findings();
-            exit::say(&loaded.answer_text());
-            exit::say(&format!(
-                "{}: {} architectures, {} planned sorties; nothing keeps it from being played\n",
-                path.display(),
-                loaded.model.arms.len(),
-                loaded.model.planned.0
-            ))
-        }
-        Err(exit) => exit,
-    }
 }

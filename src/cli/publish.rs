@@ -3,12 +3,11 @@
 use super::decide;
 use super::exit::{Exit, say};
 use super::load::Loaded;
+use super::voice::Voice;
 use crate::base::stream::Luck;
 use crate::check::rules;
 use crate::model::{Caps, Model};
-use crate::report::{
-    self, Asked, Draft, FILES, Judged, Manifest, RunFacts, Setting, Verdict, WriteError,
-};
+use crate::report::{self, Asked, Draft, FILES, Judged, Manifest, RunFacts, Setting, WriteError};
 use crate::scenario::{Finding, Sources};
 use crate::stats::Results;
 use crate::study::drivers::Books;
@@ -45,25 +44,45 @@ pub struct Told<'a> {
     pub parquet: bool,
     /// As it was asked for.
     pub asked: Asked<'a>,
+    /// How much is said.
+    pub voice: Voice,
+    /// The tables of the answer as JSON in place of the summary.
+    pub json: bool,
+}
+
+impl Told<'_> {
+    /// Says a part of the summary, unless as little as possible or JSON is to be said.
+    fn say(&self, text: impl FnOnce() -> String) -> Exit {
+        if self.voice.quiet || self.json { Exit::Done } else { say(&text()) }
+    }
+}
+
+/// How a gate ends: every limit that is not met or undecided is named.
+pub fn gate(broken: &[String], voice: Voice) -> Exit {
+    for limit in broken {
+        eprint!("{}", voice.error_screen().wrap(&format!("limit {limit}"), "", "  "));
+    }
+    if broken.is_empty() { Exit::Done } else { Exit::Gate }
 }
 
 /// Prints the first answer, writes the tables, has the drivers worked out, publishes the folder and
-/// prints the rest. Gives whether every limit was met.
+/// prints the rest. Gives the limits that are not met or undecided, in words.
 pub fn publish(
     told: &Told,
     played: &Played,
     mut draft: Draft,
     drive: impl FnOnce() -> Result<Option<Books>, Exit>,
-) -> Result<bool, Exit> {
+) -> Result<Vec<String>, Exit> {
     let (loaded, model, asked) = (told.loaded, &told.loaded.model, told.asked);
     let judged = report::judged(model, &played.results);
     let review = (judged.as_slice(), &played.standing);
     // Who cannot print has the folder nevertheless.
-    let first = say(&report::summary_text(model, &played.results, review, asked));
+    let first = told.say(|| report::summary_text(model, &played.results, review, asked));
     let findings = findings(loaded, told.campaigns, &played.capped);
     tables(loaded, &findings, played, &judged, &mut draft).map_err(|e| refused(&e))?;
     let decision = played.decision.as_ref();
-    let worth = say(&decide::worth(model, decision, &mut draft).map_err(|e| refused(&e))?);
+    let text = decide::worth(model, decision, &mut draft).map_err(|e| refused(&e))?;
+    let worth = told.say(|| text);
     let books = drive()?;
     if let Some(books) = &books {
         draft.table("drivers.csv", &report::drivers(model, books)).map_err(|e| refused(&e))?;
@@ -79,11 +98,14 @@ pub fn publish(
     let folder = draft.folder().to_path_buf();
     report::made_from_files(&folder, &mut draft, None).map_err(|e| super::report::failed(&e))?;
     draft.publish(&report::optional()).map_err(|e| refused(&e))?;
-    let last = say(&report::closing_text(model, books.as_ref(), asked));
+    let last = match told.json {
+        true => say(&report::answer_json(model, &played.results, review, asked.folder)),
+        false => told.say(|| report::closing_text(model, books.as_ref(), asked)),
+    };
     if let Some(failed) = [first, worth, last].into_iter().find(|e| *e != Exit::Done) {
         return Err(failed);
     }
-    Ok(judged.iter().all(|j| j.verdict == Verdict::Met))
+    Ok(report::broken_limits(model, &judged))
 }
 
 /// Says why nothing could be written.

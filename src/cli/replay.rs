@@ -3,13 +3,14 @@
 use super::ReplayArgs;
 use super::exit::{Exit, say};
 use super::load::load;
+use super::voice::Voice;
 use crate::campaign;
-use crate::report::{self, Manifest};
+use crate::report::{self, Manifest, Told};
 use std::path::Path;
 
 /// Tells one campaign of one architecture.
-pub fn replay(args: &ReplayArgs) -> Exit {
-    let mut loaded = match load(&args.campaign) {
+pub fn replay(args: &ReplayArgs, voice: Voice) -> Exit {
+    let mut loaded = match load(&args.campaign, voice) {
         Ok(l) => l,
         Err(e) => return e,
     };
@@ -37,7 +38,12 @@ pub fn replay(args: &ReplayArgs) -> Exit {
     }
     let (story, outcome) = campaign::tell(model, arm, args.number);
     let slot = args.sortie.map(|s| s - 1);
-    say(&report::story(model, arm, args.number, &story, &outcome, slot))
+    let (story, outcome) = (&story, &outcome);
+    let told = Told { model, arm, campaign: args.number, story, outcome, slot };
+    match args.json {
+        true => say(&report::story_json(told)),
+        false => say(&report::story(told, voice.screen())),
+    }
 }
 
 /// The seed, and the campaigns of a parameter set, that a results folder was made with, if it was made
@@ -58,7 +64,8 @@ fn luck_of(folder: &Path, fingerprint: u64) -> Result<(u64, Option<u64>), Exit> 
     }
     if m.luck != report::LUCK {
         return refuse(format!(
-            "made on another scheme of luck ({}, this program has {}); replay it with version {}",
+            "made on another scheme of random numbers ({}, this program has {}); replay it with \
+             version {}",
             m.luck,
             report::LUCK,
             m.version

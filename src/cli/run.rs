@@ -5,7 +5,8 @@ use super::decide;
 use super::exit::Exit;
 use super::load::{Loaded, load};
 use super::phase::{stop_flag, with_progress};
-use super::publish::{Played, Told, publish, refused};
+use super::publish::{Played, Told, gate, publish, refused};
+use super::voice::Voice;
 use crate::model::Model;
 use crate::report::{self, Asked, CAMPAIGNS, Draft};
 use crate::stats::CampaignRows;
@@ -20,12 +21,12 @@ use std::sync::atomic::{AtomicBool, AtomicU64};
 use std::time::Instant;
 
 /// Runs a campaign file.
-pub fn run(args: &RunArgs) -> Exit {
-    let mut loaded = match load(&args.campaign) {
+pub fn run(args: &RunArgs, voice: Voice) -> Exit {
+    let mut loaded = match load(&args.campaign, voice) {
         Ok(l) => l,
         Err(e) => return e,
     };
-    loaded.print_count(&args.campaign);
+    loaded.print_count(&args.campaign, voice);
     if args.gate && loaded.model.review.limits.is_empty() {
         eprintln!("error: --gate, and the file has no limit; write a section [limit.NAME]");
         return Exit::Usage;
@@ -40,8 +41,8 @@ pub fn run(args: &RunArgs) -> Exit {
         return super::shard::run(args, &loaded, campaigns, share);
     }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "results"));
-    match play_and_write(args, &loaded, campaigns, &out, own_seed) {
-        Ok(met) if args.gate && !met => Exit::Gate,
+    match play_and_write(args, &loaded, campaigns, &out, (own_seed, voice)) {
+        Ok(broken) if args.gate => gate(&broken, voice),
         Ok(_) => Exit::Done,
         Err(e) => e,
     }
@@ -63,14 +64,14 @@ pub fn threads(asked: Option<NonZero<usize>>) -> NonZero<usize> {
 }
 
 /// Plays, prints the first answer, works out the drivers, publishes the folder and prints the rest.
-/// Gives whether every limit was met.
+/// Gives the limits that are not met or undecided, in words.
 fn play_and_write(
     args: &RunArgs,
     loaded: &Loaded,
     campaigns: u64,
     out: &Path,
-    own_seed: u64,
-) -> Result<bool, Exit> {
+    (own_seed, voice): (u64, Voice),
+) -> Result<Vec<String>, Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
@@ -91,7 +92,10 @@ fn play_and_write(
             file: &args.campaign.display().to_string(),
             seed: args.seed.filter(|s| *s != own_seed),
             folder: &out.display().to_string(),
+            screen: voice.screen(),
         },
+        voice,
+        json: args.json,
     };
     publish(&told, &played, draft, || drive(model, campaigns, watch, threads, &stop))
 }

@@ -150,6 +150,7 @@ pub const OLD: &[(&str, &str)] = &[
     ("take part most", CONTRIBUTORS),
     ("clear difference", DIFFERENCES),
     ("clearly", DIFFERENCES),
+    ("not clear", DIFFERENCES),
 ];
 
 /// The word of a key: a term of [`TERMS`], or a measure with its title and meaning.

@@ -132,7 +132,9 @@ impl ArmBuilder<'_, '_> {
             (whole(steps), "rows of going out and coming in".into()),
             (
                 whole(singles.iter().filter(|s| s.port == port).count()),
-                "single failures of the file that leave no way back but freeing the part, see findings.csv".into(),
+                "single failures of the file that leave no contingency ingress path but freeing \
+                 the part, see findings.csv"
+                    .into(),
             ),
         ];
         let named = ITEMS.iter().zip(counts);

@@ -114,6 +114,6 @@ pub const CONDITIONS: &[(&str, &str)] = &[
     ("no casualty", "nobody of the team is incapacitated"),
     ("daylight", "the site is lit"),
     ("ascent vehicle", "an ascent vehicle is there and intact"),
-    ("in time", "the mean time to safety is less than the least life support left"),
+    ("in time", "the mean time to safety is less than the least of the consumables remaining"),
     ("not CONDITION", "any condition may be negated: it must not hold"),
 ];

@@ -116,19 +116,22 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
             [_] => said.push(Complaint {
                 rule: "way-order",
                 at: name.at,
-                what: format!("way back `{}` is named twice", name.it),
+                what: format!("contingency ingress path `{}` is named twice", name.it),
                 remedy: "name each way once".into(),
             }),
             [] => said.push(Complaint {
                 rule: "unknown-name",
                 at: name.at,
-                what: format!("no port of this architecture has a way back `{}`", name.it),
+                what: format!(
+                    "no port of this architecture has a contingency ingress path `{}`",
+                    name.it
+                ),
                 remedy: names(all.iter().map(|w| &l.lists[*w as usize].name)),
             }),
             _ => said.push(Complaint {
                 rule: "ambiguous-name",
                 at: name.at,
-                what: format!("several ports have a way back `{way}`"),
+                what: format!("several ports have a contingency ingress path `{way}`"),
                 remedy: format!("write `PORT.{way}`"),
             }),
         }
@@ -138,7 +141,7 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
         said.push(Complaint {
             rule: "way-unnamed",
             at: list.at,
-            what: format!("way back `{}` is never named in `ways_back`", list.path),
+            what: format!("contingency ingress path `{}` is never named in `ways_back`", list.path),
             remedy: "add it to the architecture's `ways_back`, or take it out of the access file"
                 .into(),
         });
@@ -213,7 +216,7 @@ impl Resolver<'_, '_> {
             name => match volume(self.l, self.port, name) {
                 Some((v, _)) => Some(v),
                 None => {
-                    let what = format!("a way back cannot start `from` `{name}`");
+                    let what = format!("a contingency ingress path cannot start `from` `{name}`");
                     self.say(
                         "unknown-name",
                         w.it.from.at,

@@ -110,7 +110,7 @@ pub const COMPARE: &[Column] = &[
     REFERENCE,
     MEASURE,
     UNIT,
-    number("difference", "architecture less reference on the same luck, mean"),
+    number("difference", "architecture less reference on common random numbers, mean"),
     number("difference_low95", "lower limit of the 95 % interval of the difference"),
     number("difference_high95", "upper limit of the 95 % interval of the difference"),
     pure("ratio", "mean of the architecture over that of the reference; empty where that may be 0"),
@@ -121,7 +121,7 @@ pub const COMPARE: &[Column] = &[
         "share of campaigns in which the architecture is below the reference",
     ),
     pure("probability_equal", "share of campaigns in which both are equal"),
-    pure("variance_reduction", "variance without the same luck over variance with it"),
+    pure("variance_reduction", "variance without common random numbers over variance with them"),
     N_USED,
     METHOD,
     NOTE,
@@ -130,7 +130,11 @@ pub const COMPARE: &[Column] = &[
 /// `havens.csv`
 pub const HAVENS: &[Column] = &[
     ARCHITECTURE,
-    text("outcome", "how demands for a haven ended: planned, a way back, late, missed"),
+    text(
+        "outcome",
+        "how demands for a haven ended: planned, a contingency ingress path, late, \
+     missed",
+    ),
     CAMPAIGNS,
     pure("demands", "demands that ended so, all campaigns together"),
     pure("per_campaign", "demands that ended so per campaign"),
@@ -204,17 +208,19 @@ pub const ASSUMPTIONS: &[Column] = &[
 pub const DRIVERS: &[Column] = &[
     ARCHITECTURE,
     text("measure", "what is driven; haven_late: campaigns with somebody late"),
-    text("item", "failure mode, common cause, hazard, way back or redundant thing"),
+    text("item", "failure mode, common cause, hazard, contingency ingress path or redundant thing"),
     text("kind", "what the item is"),
     pure(
         "participation",
-        "share of the outcome in which it takes part: needed, or enough beside another (Fussell-Vesely)",
+        "share of the outcome in which it takes part: needed, or enough beside another \
+         (Fussell-Vesely)",
     ),
     pure("participation_low95", "lower limit of its 95 % interval"),
     pure("participation_high95", "upper limit of its 95 % interval"),
     pure(
         "removal",
-        "net share of the outcome that goes when it is perfect (Fussell-Vesely); redundancy: when it is \
+        "net share of the outcome that goes when it is perfect (Fussell-Vesely); redundancy: when \
+         it is \
          known stuck from the first day and not repaired (below 0: so much more comes)",
     ),
     pure("removal_low95", "lower limit of its 95 % interval"),
@@ -234,7 +240,11 @@ pub const DRIVERS: &[Column] = &[
 pub const PATHS: &[Column] = &[
     ARCHITECTURE,
     text("outcome", "what the chains led to"),
-    text("path", "what takes part -> ways back tried -> outcome; last rows: other paths, not seen"),
+    text(
+        "path",
+        "what takes part -> contingency ingress paths tried -> outcome; last rows: other \
+     paths, not seen",
+    ),
     whole("order", "how many failures, common causes and hazards take part"),
     whole("count", "campaigns that ended so"),
     pure("share", "share of the campaigns with the outcome"),
@@ -274,7 +284,7 @@ pub const RANKING: &[Column] = &[
     whole("not_beaten", "1: no other is at least as good on all of them and better on one"),
     pure(
         "share",
-        "share of resamples, campaigns, sets or weights in which it is not beaten (or first)",
+        "share of resamples, campaigns, sets or weights in which it is non-dominated (or first)",
     ),
     pure("share_low95", "lower limit of its 95 % interval"),
     pure("share_high95", "upper limit of its 95 % interval"),

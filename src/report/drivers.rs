@@ -1,12 +1,13 @@
 //! `drivers.csv`, `paths.csv`, and the lines on them in the summary.
 
 use super::columns;
-use super::figures::{figure, wrapped};
+use super::figures::{figure, first_large};
+use super::screen::Screen;
 use super::table::{Cell, Table};
+use crate::measure::glossary::{CONTRIBUTORS, title};
 use crate::model::Model;
 use crate::outcome::Record;
 use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, Paths, importance, items};
-use std::collections::BTreeMap;
 
 /// `drivers.csv`: every item of every architecture, those that never came up included.
 pub fn drivers(model: &Model, books: &Books) -> Table {
@@ -92,7 +93,7 @@ pub fn paths(model: &Model, books: &Books) -> Table {
                     share(sum),
                     Cell::Whole(p.example),
                     Cell::Whole(n),
-                    Cell::text("counted; what takes part by replays on the same luck"),
+                    Cell::text("counted; what takes part by replays on common random numbers"),
                     Cell::Empty,
                 ]);
             }
@@ -153,35 +154,80 @@ fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Ce
     row
 }
 
-/// Lines of the summary: what takes part most in misses and in lost hours, over all architectures.
-pub(super) fn driver_lines(model: &Model, books: &Books) -> String {
-    let n = books.arms.first().map_or(0, |b| b.all[0].n);
-    let parts: Vec<String> = [(Outcome::Missed, "missed"), (Outcome::Hours, "lost hours")]
-        .iter()
-        .map(|(o, word)| format!("{word}: {}", top(model, books, *o)))
-        .collect();
-    let line = format!("What takes part most ({n} campaigns; drivers.csv has more): ");
-    wrapped(&format!("{line}{}.", parts.join("; ")))
+/// Fewer events than that rank nothing.
+pub(super) const FEW: u64 = 30;
+
+/// Lines of the summary: the top contributors to safe havens not reached and to lost hours; of the
+/// first nothing where none was seen, which stands in the table.
+pub(super) fn driver_lines(model: &Model, books: &Books, screen: Screen) -> String {
+    let of = |(o, name): (Outcome, &str)| {
+        let found = top(model, books, o)?;
+        let head = format!("{} to {}", first_large(title(CONTRIBUTORS)), title(name));
+        Some(screen.wrap(&format!("{head}: {found}."), "", "  "))
+    };
+    let outcomes = [(Outcome::Missed, "campaign_haven_missed"), (Outcome::Hours, "eva_lost_h")];
+    outcomes.into_iter().filter_map(of).collect()
 }
 
-/// The item that takes part most over all architectures, and its range.
-fn top(model: &Model, books: &Books, o: Outcome) -> String {
-    let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
-    for a in 0..model.arms.len() {
-        let items = items(model, a);
-        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
-            let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
-            all.entry(item.name(model, a)).or_default().extend(e.participation.value);
+/// The first contributor of each architecture, those of which it is the same together; `None` if the
+/// outcome was not seen.
+fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
+    let arms = model.arms.len();
+    let events = |a: usize| books.arms[a].all[o as usize].up;
+    let seen = (0..arms).map(events).sum::<u64>();
+    let many: Vec<usize> = (0..arms).filter(|a| events(*a) >= FEW).collect();
+    if many.is_empty() {
+        return match seen {
+            0 => None,
+            1 => Some("1 event is too few to rank".into()),
+            n => Some(format!("{n} events are too few to rank")),
+        };
+    }
+    let mut first: Vec<(String, Vec<f64>)> = Vec::new();
+    for (name, removal) in many.iter().filter_map(|a| contributor(model, books, *a, o)) {
+        match first.iter_mut().find(|(n, _)| *n == name) {
+            Some((_, all)) => all.push(removal),
+            None => first.push((name, vec![removal])),
         }
     }
-    let sum = |v: &[f64]| v.iter().sum::<f64>();
-    let best = all.iter().max_by(|x, y| sum(x.1).total_cmp(&sum(y.1)));
-    match best.filter(|(_, v)| sum(v) > 0.0) {
-        None => "nothing seen".into(),
-        Some((name, v)) => {
-            let low = v.iter().copied().fold(f64::INFINITY, f64::min);
-            let high = v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            format!("{name} {:.0} to {:.0} %", 100.0 * low, 100.0 * high)
-        }
+    first.sort_by_key(|(_, all)| std::cmp::Reverse(all.len()));
+    let told = |(i, (name, all)): (usize, &(String, Vec<f64>))| {
+        let low = 100.0 * all.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = 100.0 * all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let by = match format!("{low:.0}") == format!("{high:.0}") {
+            true => format!("{low:.0} %"),
+            false => format!("{low:.0} to {high:.0} %"),
+        };
+        let less = if i == 0 { " less without it" } else { "" };
+        let of = match (all.len(), arms) {
+            (_, 1) => String::new(),
+            (n, all) if n == all => "; first in all".into(),
+            (n, all) => format!("; first in {n} of {all}"),
+        };
+        format!("{name} ({by}{less}{of})")
+    };
+    let all: Vec<String> = first.iter().enumerate().map(told).collect();
+    Some(if all.is_empty() { "no single one stands out".into() } else { all.join(", ") })
+}
+
+/// The item of an architecture whose removal lets the outcome fall most, and by what share of it. Ways
+/// back and redundant things contribute nothing. The page goes by the same order.
+fn contributor(model: &Model, books: &Books, a: usize, o: Outcome) -> Option<(String, f64)> {
+    let all = items(model, a);
+    let removal = |i: usize| {
+        let e = importance(&books.arms[a], i, o, all[i].lost_at.is_some());
+        e.removal.value.filter(|x| *x > 0.0)
+    };
+    let strikes = (0..all.len()).filter(|i| all[*i].kind.strikes());
+    // Of equal ones the first, as in the file.
+    let best = strikes.filter_map(|i| Some((i, removal(i)?))).fold(None, larger);
+    best.map(|(i, x)| (all[i].name(model, a), x))
+}
+
+/// Of two items that with the larger share, of equal ones the first.
+fn larger(best: Option<(usize, f64)>, next: (usize, f64)) -> Option<(usize, f64)> {
+    match best {
+        Some(b) if b.1 >= next.1 => Some(b),
+        _ => Some(next),
     }
 }

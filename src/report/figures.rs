@@ -52,6 +52,12 @@ pub(super) fn in_lines(name: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// The first letter large.
+pub(super) fn first_large(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
+}
+
 /// An argument as a shell takes it: quoted where it has to be.
 pub fn quoted(argument: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:,+=@%".contains(c);
@@ -81,7 +87,6 @@ mod tests {
         for (x, text) in cases {
             assert_eq!(figure(x), text);
         }
-        assert_eq!((signed(11.61), signed(-11.61)), ("+11.6".into(), "-11.6".into()));
     }
 
     #[test]

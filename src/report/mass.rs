@@ -24,7 +24,7 @@ const HAD: [&str; MASS_PARTS.len()] = [
     "nitrogen used times 1 + `tank_nitrogen`",
     "water used times 1 + `tank_water`",
     "spares used times their masses, and their volume times `volume`",
-    "overhead and upkeep hours times `crew_time`",
+    "overhead and maintenance hours times `crew_time`",
 ];
 
 /// `mass.csv`; `None` where the file gives no factors.

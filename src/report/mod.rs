@@ -1,6 +1,7 @@
 //! What the reader sees: tables of numbers, the files they stand in, the summary for a terminal, the
 //! story of one campaign.
 
+mod answer_json;
 mod assumptions;
 mod book;
 mod changes;
@@ -12,6 +13,7 @@ mod distribution;
 mod drivers;
 mod figures;
 mod files;
+mod folded;
 mod folder;
 mod manifest;
 mod mass;
@@ -22,6 +24,7 @@ mod ranking;
 mod readme;
 mod requirements;
 mod risk;
+mod screen;
 mod sensitivity;
 mod sentences;
 mod story;
@@ -32,6 +35,7 @@ mod terminal;
 mod value;
 mod workbook;
 
+pub use answer_json::answer_json;
 pub use assumptions::assumptions;
 pub use book::PageError;
 pub use changes::{Changes, ChangesError, changes};
@@ -43,6 +47,7 @@ pub use distribution::distribution;
 pub use drivers::{drivers, paths};
 pub use figures::{quoted, wrapped};
 pub use files::{CAMPAIGNS, FILES, ResultFile, optional};
+pub use folded::{architectures, fold_answers, fold_findings};
 pub use folder::{Draft, WriteError};
 pub use manifest::{FactorFacts, LUCK, Manifest, NOT_MODELLED, RunFacts, Setting, SweepFacts};
 pub use mass::{breakeven, mass};
@@ -51,10 +56,11 @@ pub use page::PAGE;
 pub use parquet::{COLUMNAR, ColumnarError};
 pub use ranking::ranking;
 pub use readme::README;
-pub use requirements::{Judged, Verdict, judged, requirements};
+pub use requirements::{Judged, Verdict, broken_limits, judged, requirements};
 pub use risk::risk_curve;
+pub use screen::{Screen, Tone};
 pub use sensitivity::sensitivity;
-pub use story::story;
+pub use story::{Told, story, story_json};
 pub use sweep::{SweepRows, sweep, sweep_facts};
 pub use table::{Cell, Table};
 pub use tables::{breakdown, campaign_header, campaign_row, compare, findings, havens, summary};

@@ -1,11 +1,12 @@
-//! `ranking.csv`: which architectures are not beaten on the measures of a ranking, and how stable that
+//! `ranking.csv`: which architectures are non-dominated on the measures of a ranking, and how stable that
 //! is over resampled campaigns, single campaigns, parameter sets and, where the file gives weights,
 //! changed weights.
 
 use super::columns;
-use super::figures::wrapped;
+use super::screen::Screen;
 use super::table::{Cell, Table};
 use crate::measure::MEASURES;
+use crate::measure::glossary::{NON_DOMINATED, title};
 use crate::model::{Model, Ranking};
 use crate::scenario::USUAL;
 use crate::stats::Results;
@@ -18,7 +19,7 @@ fn means(model: &Model, results: &Results, r: &Ranking) -> Option<Vec<f64>> {
     arms.flat_map(|a| r.columns.iter().map(move |c| results.estimate(a, *c).mean)).collect()
 }
 
-/// Who is not beaten by the means; `None` where one is not estimable.
+/// Who is non-dominated by the means; `None` where one is not estimable.
 fn standing_by_means(model: &Model, results: &Results, r: &Ranking) -> Option<Vec<bool>> {
     let means = means(model, results, r)?;
     let k = r.columns.len();
@@ -65,7 +66,7 @@ pub fn ranking(model: &Model, results: &Results, standing: &Standing) -> Table {
                 independent: model.inner.is_none(),
                 total: None,
                 method: "Clopper-Pearson".into(),
-                note: "share of campaigns in which it is not beaten in that campaign",
+                note: "share of campaigns in which it is non-dominated in that campaign",
             });
             if model.inner.is_some() {
                 push(&Share {
@@ -75,7 +76,7 @@ pub fn ranking(model: &Model, results: &Results, standing: &Standing) -> Table {
                     independent: true,
                     total: None,
                     method: "Clopper-Pearson".into(),
-                    note: "share of parameter sets in whose means it is not beaten",
+                    note: "share of parameter sets in whose means it is non-dominated",
                 });
             }
         }
@@ -160,9 +161,14 @@ fn row(r: &Ranking, measures: &str, arm: &str, s: &Share) -> Vec<Cell> {
     ]
 }
 
-/// The line of the summary: who is not beaten on the usual measures, with the share of resamples where
-/// that is not all of them.
-pub(super) fn ranking_line(model: &Model, results: &Results, standing: &Standing) -> String {
+/// The line of the summary: who is non-dominated on the usual measures, with the share of resamples
+/// where that is not all of them.
+pub(super) fn ranking_line(
+    model: &Model,
+    results: &Results,
+    standing: &Standing,
+    screen: Screen,
+) -> String {
     let usual = model.review.rankings.iter().position(|r| r.name == USUAL);
     let line = usual.and_then(|i| {
         let r = &model.review.rankings[i];
@@ -173,8 +179,12 @@ pub(super) fn ranking_line(model: &Model, results: &Results, standing: &Standing
             share => format!("{} (in {share:.0} % of resamples)", model.arms[a].name),
         };
         let those: Vec<String> = (0..found.len()).filter(|a| found[*a]).map(told).collect();
-        let mass = if model.mass.is_some() { " and mass" } else { "" };
-        Some(format!("Not beaten on all of these{mass} together: {}.", those.join(", ")))
+        let on: Vec<&str> = r.columns.iter().map(|c| MEASURES[*c].title).collect();
+        let word = title(NON_DOMINATED);
+        Some(match those.len() == found.len() {
+            true => format!("All are {word} on {}.", on.join(", ")),
+            false => format!("These are {word} on {}: {}.", on.join(", "), those.join(", ")),
+        })
     });
-    line.map_or(String::new(), |l| wrapped(&l))
+    line.map_or(String::new(), |l| screen.wrap(&l, "", "  "))
 }

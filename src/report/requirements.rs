@@ -2,7 +2,9 @@
 //! not met, or undecided with so many campaigns.
 
 use super::columns;
-use super::figures::wrapped;
+use super::digits::Digits;
+use super::folded::architectures;
+use super::screen::Screen;
 use super::table::{Cell, Table};
 use crate::measure::{MEASURES, Measure};
 use crate::model::{Limit, Model};
@@ -53,6 +55,24 @@ pub struct Judged<'m> {
 impl Limit {
     fn measure(&self) -> &'static Measure {
         &MEASURES[self.column]
+    }
+
+    /// The whole of it: "gas lost below 400 kg".
+    pub(super) fn in_words(&self) -> String {
+        let statistic = match self.statistic {
+            Statistic::Mean => String::new(),
+            other => format!("{} of ", other.word()),
+        };
+        format!("{statistic}{} {}", self.measure().title, self.asks())
+    }
+
+    /// As short as it can be: "< 400 kg".
+    pub(super) fn in_short(&self) -> String {
+        let statistic = match self.statistic {
+            Statistic::Mean => String::new(),
+            other => format!("{} ", other.word()),
+        };
+        format!("{statistic}{} {}", if self.below { "<" } else { ">" }, self.written)
     }
 
     /// What it asks for: "below 400 kg".
@@ -201,34 +221,63 @@ pub fn requirements(model: &Model, judged: &[Judged]) -> Table {
     t
 }
 
-/// The lines of the summary: by how many each limit is met, and who meets all.
-pub(super) fn limit_lines(model: &Model, judged: &[Judged]) -> String {
+/// The sentences of the summary: which architectures break a limit, or leave it undecided, and which
+/// meet all of them.
+pub(super) fn limit_lines(model: &Model, judged: &[Judged], screen: Screen) -> String {
     if judged.is_empty() {
         return String::new();
     }
-    let told = |l: &Limit| {
-        let count =
-            |v: Verdict| judged.iter().filter(|j| j.verdict == v && j.limit.name == l.name).count();
-        let met = match (count(Verdict::Met), l.arms.len()) {
-            (0, _) => "none".to_string(),
-            (n, all) if n == all => "all".to_string(),
-            (n, all) => format!("{n} of {all}"),
+    let names: Vec<&str> = model.arms.iter().map(|a| a.name.as_str()).collect();
+    let told = |verdict: Verdict| {
+        let one = |l: &Limit| {
+            let own = judged.iter().filter(|j| j.limit.name == l.name && j.verdict == verdict);
+            let own: Vec<&str> = own.map(|j| names[j.arm]).collect();
+            let by = match own.len() {
+                n if n == names.len() => "all".to_string(),
+                _ => architectures(&own, &names),
+            };
+            (!own.is_empty()).then(|| format!("{} by {by}", l.name))
         };
-        let open = match count(Verdict::Undecided) {
-            0 => String::new(),
-            n => format!(" ({n} undecided)"),
+        let limits: Vec<String> = model.review.limits.iter().filter_map(one).collect();
+        if limits.is_empty() { "none".into() } else { limits.join("; ") }
+    };
+    let (broken, open) = (told(Verdict::NotMet), told(Verdict::Undecided));
+    let text = format!("Limits that are not met: {broken}. Undecided: {open}.");
+    screen.wrap(&text, "", "  ")
+}
+
+/// Each limit that is not met, in words, with the architectures and their estimates: for a gate.
+pub fn broken_limits(model: &Model, judged: &[Judged]) -> Vec<String> {
+    let mut out = Vec::new();
+    for l in &model.review.limits {
+        for verdict in [Verdict::NotMet, Verdict::Undecided] {
+            let those = judged.iter().filter(|j| j.limit.name == l.name && j.verdict == verdict);
+            let arms: Vec<String> = those.map(|j| j.in_words(&model.arms[j.arm].name)).collect();
+            if !arms.is_empty() {
+                let (name, asks) = (&l.name, l.in_words());
+                out.push(format!("{} ({asks}) is {}: {}", name, verdict.word(), arms.join(", ")));
+            }
+        }
+    }
+    out
+}
+
+impl Judged<'_> {
+    /// An architecture with what its verdict goes by: "dual-chamber 123 (122 to 124)".
+    fn in_words(&self, name: &str) -> String {
+        let [value, low, high] = self.value;
+        let Some(x) = value else { return format!("{name} (not estimable)") };
+        let digits = Digits::of_interval(x, low, high);
+        let ends = match (low, high) {
+            (Some(l), Some(h)) => format!(" ({} to {})", digits.show(l), digits.show(h)),
+            _ => String::new(),
         };
-        format!("{} by {met}{open}", l.name)
-    };
-    let limits: Vec<String> = model.review.limits.iter().map(told).collect();
-    let keeps = |a: &usize| {
-        let mut own = judged.iter().filter(|j| j.arm == *a).peekable();
-        own.peek().is_some() && own.all(|j| j.verdict == Verdict::Met)
-    };
-    let all: Vec<&str> =
-        (0..model.arms.len()).filter(keeps).map(|a| model.arms[a].name.as_str()).collect();
-    let all = if all.is_empty() { "nobody".to_string() } else { all.join(", ") };
-    wrapped(&format!("Limits met: {}; all by {all} (requirements.csv).", limits.join(", ")))
+        let decide = match self.decide {
+            Some(n) => format!(", some {n} campaigns decide it"),
+            None => String::new(),
+        };
+        format!("{name} {}{ends}{decide}", digits.show(x))
+    }
 }
 
 #[cfg(test)]

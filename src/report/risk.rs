@@ -1,7 +1,8 @@
 //! `risk-curve.csv` and the lines on risk of the summary: what an outer loop is for.
 
 use super::columns;
-use super::figures::{figure, wrapped};
+use super::figures::figure;
+use super::screen::Screen;
 use super::table::{Cell, Table};
 use crate::measure::{Kind, MEASURES, Measure};
 use crate::model::Model;
@@ -92,22 +93,26 @@ impl Rows<'_> {
 }
 
 /// The lines on the risk over parameter sets; empty without an outer loop.
-pub(super) fn risk_lines(model: &Model, results: &Results) -> String {
+pub(super) fn risk_lines(model: &Model, results: &Results, screen: Screen) -> String {
     let Some(sets) = &results.sets else {
         return String::new();
     };
     let Some((c, m)) = risks().next() else {
         return String::new();
     };
-    let mut out = format!(
-        "\n{} over {} parameter sets of {} campaigns: 5 %, 50 %, 95 % of what is not known\n",
-        m.name,
+    let head = format!(
+        "{} over {} parameter sets of {} campaigns: the mean, and 5 / 50 / 95 % of the sets are \
+         not \
+         above",
+        m.title,
         sets.sets(),
         sets.inner()
     );
+    let mut out = screen.wrap(&head, "", "  ");
     for (a, arm) in model.arms.iter().enumerate() {
         if let Some((risk, ..)) = risk(results, a, c) {
-            out.push_str(&wrapped(&line(&arm.name, &results.estimate(a, c), &risk)));
+            let text = line(&arm.name, &results.estimate(a, c), &risk);
+            out.push_str(&screen.wrap(&text, "  ", "    "));
         }
     }
     out

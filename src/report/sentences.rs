@@ -1,45 +1,47 @@
 //! What differs between architectures and what does not, and which campaigns are worth replaying.
 
-use super::figures::{WIDTH, figure, quoted, signed};
-use crate::measure::{Better, Measure};
+use super::digits::{Digits, scaled};
+use super::figures::quoted;
+use super::terminal::Asked;
+use crate::measure::Measure;
+use crate::measure::glossary::{CONTINGENCY, EVEN, NOT_REACHED, REMAINING, title};
 use crate::model::Model;
-use crate::stats::Results;
+use crate::stats::{Estimate, Results};
 use crate::study::experiment::{WORST_PLANNED, WORST_WAY_BACK};
 
 /// How the difference to the best architecture stands.
 struct Gap<'a> {
     name: &'a str,
-    /// other less best, if estimable
-    difference: Option<f64>,
+    /// other less best with the limits of its 95 % interval, if estimable
+    difference: Option<[f64; 3]>,
     /// the 95 % interval of the paired difference excludes 0
-    clear: bool,
+    apart: bool,
 }
 
-/// One sentence on column `c`: the best, whom it clearly beats and by how much, whom it does not.
+/// One sentence on column `c`: the best, from whom it stands apart and by how much, from whom not.
 pub(super) fn sentence(model: &Model, results: &Results, c: usize, m: &Measure) -> String {
-    let means: Vec<Option<f64>> =
-        (0..model.arms.len()).map(|a| results.estimate(a, c).mean).collect();
-    let sign = if m.better == Better::High { -1.0 } else { 1.0 };
-    let rank = |a: &usize| means[*a].map_or(f64::INFINITY, |x| x * sign);
-    let known = (0..means.len()).filter(|a| means[*a].is_some());
+    let estimates: Vec<Estimate> = (0..model.arms.len()).map(|a| results.estimate(a, c)).collect();
+    let rank = |a: &usize| estimates[*a].mean.map_or(f64::INFINITY, |x| x * m.sense());
+    let known = (0..estimates.len()).filter(|a| estimates[*a].mean.is_some());
     let Some(best) = known.min_by(|a, b| rank(a).total_cmp(&rank(b))) else {
-        return format!("{}: not estimable.", m.name);
+        return format!("{}: it is not estimable.", m.title);
     };
-    if means.iter().all(|x| *x == Some(0.0)) {
-        return format!("{}: none seen with any architecture.", m.name);
+    if estimates.iter().all(|e| e.mean == Some(0.0)) {
+        return format!("{}: none was seen with any architecture.", m.title);
     }
     let others = others(model, results, best, c);
-    if !others.iter().any(|g| g.clear) {
-        return format!("{}: no clear difference.", m.name);
+    if !others.iter().any(|g| g.apart) {
+        return format!("{}: no difference from the best excludes 0.", m.title);
     }
-    let word = if m.better == Better::High { "highest" } else { "lowest" };
-    let value = match means[best] {
-        Some(0.0) => "none seen".to_string(),
-        Some(x) if m.unit.is_empty() => figure(x),
-        Some(x) => format!("{} {}", figure(x), m.unit),
-        None => String::new(),
-    };
-    format!("{}: {word} with {} ({value}){}.", m.name, model.arms[best].name, against(&others))
+    let e = &estimates[best];
+    let value = e.mean.map_or(String::new(), |x| {
+        let [x, low, high] = [Some(x), e.low, e.high].map(|x| x.map(|x| scaled(m, x)));
+        let x = x.unwrap_or_default();
+        let shown = Digits::of_interval(x, low, high).show(x);
+        format!("{shown} {}", m.shown_unit()).trim_end().to_string()
+    });
+    let name = &model.arms[best].name;
+    format!("{}: {name} is best with {value}; {}.", m.title, against(&others, m))
 }
 
 /// The other architectures, nearest first.
@@ -48,7 +50,7 @@ fn others<'a>(model: &'a Model, results: &Results, best: usize, c: usize) -> Vec
         .filter(|other| *other != best)
         .map(|other| gap(model, results, best, other, c))
         .collect();
-    let size = |g: &Gap| g.difference.map_or(f64::INFINITY, f64::abs);
+    let size = |g: &Gap| g.difference.map_or(f64::INFINITY, |d| d[0].abs());
     gaps.sort_by(|a, b| size(a).total_cmp(&size(b)));
     gaps
 }
@@ -57,23 +59,30 @@ fn gap<'a>(model: &'a Model, results: &Results, best: usize, other: usize, c: us
     let (reference, later) = (best.min(other), best.max(other));
     let sign = if best < other { 1.0 } else { -1.0 };
     let d = results.compare(reference, later, c);
-    let clear = d.low.is_some_and(|l| l > 0.0) || d.high.is_some_and(|h| h < 0.0);
-    Gap { name: &model.arms[other].name, difference: d.difference.map(|x| x * sign), clear }
+    let apart = d.low.is_some_and(|l| l > 0.0) || d.high.is_some_and(|h| h < 0.0);
+    let difference = match (d.difference, d.low, d.high) {
+        (Some(x), Some(l), Some(h)) => Some([sign * x, sign * l, sign * h]),
+        _ => None,
+    };
+    Gap { name: &model.arms[other].name, difference, apart }
 }
 
-/// Those that clearly differ, by how much; and that the rest does not.
-fn against(others: &[Gap]) -> String {
-    let clear: Vec<String> = others
-        .iter()
-        .filter(|g| g.clear)
-        .filter_map(|g| Some(format!("{} {}", g.name, signed(g.difference?))))
-        .collect();
-    let rest = match others.len() - clear.len() {
-        0 => "",
-        1 => "; the other not clear",
-        _ => "; others not clear",
+/// Those that stand apart, by how much; and that the rest does not.
+fn against(others: &[Gap], m: &Measure) -> String {
+    let told = |g: &Gap| {
+        let [x, low, high] = g.difference?.map(|x| scaled(m, x));
+        let half = (high - low).abs() / 2.0;
+        let sign = if x > 0.0 { "+" } else { "" };
+        Some(format!("{} has {sign}{}", g.name, Digits::of(x, Some(half)).show(x)))
     };
-    format!("; {}{rest}", clear.join(", "))
+    let apart: Vec<String> = others.iter().filter(|g| g.apart).filter_map(told).collect();
+    let rest: Vec<&str> = others.iter().filter(|g| !g.apart).map(|g| g.name).collect();
+    let rest = match rest.as_slice() {
+        [] => String::new(),
+        [one] => format!("; {one} is {}", title(EVEN)),
+        many => format!("; {} are {}", many.join(", "), title(EVEN)),
+    };
+    format!("{}{rest}", apart.join(", "))
 }
 
 /// Smallest margin of an architecture, planned ingress and ways back apart, minutes; `None` if there
@@ -83,60 +92,78 @@ pub(super) fn least_margin(results: &Results, arm: usize, way_back: bool) -> Opt
     results.extremes.get(arm, k).map(|(_, x)| x)
 }
 
-/// The command that tells the campaign of an architecture in which somebody was missed or came
-/// closest to it. `seed` is the one to be named, if the file does not hold it.
-pub(super) fn replay(
-    model: &Model,
-    results: &Results,
-    arm: usize,
-    file: &str,
-    seed: Option<u64>,
-) -> String {
-    let name = &model.arms[arm].name;
-    let found = [(WORST_WAY_BACK, "a way back"), (WORST_PLANNED, "planned ingress")];
+/// Campaign with the smallest margin of an architecture, the margin and by which ingress.
+fn nearest(results: &Results, arm: usize) -> Option<(u64, f64, &'static str)> {
+    let contingency = title(CONTINGENCY);
+    let found = [(WORST_WAY_BACK, contingency), (WORST_PLANNED, "planned ingress")];
     let found = found.map(|(k, by)| results.extremes.get(arm, k).map(|(k, x)| (k, x, by)));
-    let least = found.into_iter().flatten().min_by(|a, b| a.1.total_cmp(&b.1));
-    let Some((campaign, margin, by)) = least else {
-        return format!("{name}: nobody went out");
+    found.into_iter().flatten().min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// The architecture in which it came closest.
+pub(super) fn closest(model: &Model, results: &Results) -> Option<usize> {
+    let of = |a: usize| Some((a, nearest(results, a)?.1));
+    let all = (0..model.arms.len()).filter_map(of);
+    all.min_by(|x, y| x.1.total_cmp(&y.1)).map(|(a, _)| a)
+}
+
+/// How near an architecture came to a safe haven that is not reached in time, and the command that
+/// tells that campaign.
+pub(super) fn replay(model: &Model, results: &Results, arm: usize, asked: Asked) -> String {
+    let name = &model.arms[arm].name;
+    let Some((campaign, margin, by)) = nearest(results, arm) else {
+        return format!("{name}: nobody went out\n");
     };
-    let seed = seed.map_or(String::new(), |s| format!(" --seed {s}"));
+    let seed = asked.seed.map_or(String::new(), |s| format!(" --seed {s}"));
+    let why = format!("Replay {name}: {}", margin_words(margin, by));
     let command = format!(
         "vestibule replay {} --architecture {} --campaign {campaign}{seed}",
-        quoted(file),
+        quoted(asked.file),
         quoted(name)
     );
-    // The reason only where it fits: the command must stay in one piece.
-    let with_reason = format!("{command}  # {}", margin_words(margin, by));
-    if with_reason.chars().count() + 2 <= WIDTH { with_reason } else { command }
+    let width = asked.screen.width;
+    // Where it does not fit it goes on as a shell takes it.
+    let command = match command.chars().count() + 2 <= width {
+        true => command,
+        false => command.replacen(" --architecture", " \\\n    --architecture", 1),
+    };
+    format!("{}  {command}\n", asked.screen.wrap(&why, "", "  "))
 }
 
 fn margin_words(margin: f64, by: &str) -> String {
     if margin == f64::NEG_INFINITY {
-        return "missed".into();
+        return title(NOT_REACHED).into();
     }
     if margin < 0.0 {
-        return format!("{by}, {:.0} min late", -margin);
+        return format!("{by} {:.0} min after life support ended", -margin);
     }
-    format!("{by}, {margin:.0} min left")
+    format!("{by}, {margin:.0} min of {}", title(REMAINING))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::measure;
 
     #[test]
     fn margins_in_words() {
-        assert_eq!(margin_words(f64::NEG_INFINITY, "a way back"), "missed");
-        assert_eq!(margin_words(-38.2, "a way back"), "a way back, 38 min late");
-        assert_eq!(margin_words(52.6, "planned ingress"), "planned ingress, 53 min left");
+        assert_eq!(margin_words(f64::NEG_INFINITY, "x"), "safe haven not reached");
+        assert_eq!(margin_words(-38.2, "x"), "x 38 min after life support ended");
+        assert_eq!(margin_words(52.6, "x"), "x, 53 min of consumables remaining");
     }
 
     #[test]
-    fn what_is_clear_stands_apart_from_what_is_not() {
-        let gap = |name, difference, clear| Gap { name, difference, clear };
-        let gaps = [gap("a", Some(1.5), true), gap("b", Some(0.1), false), gap("c", None, false)];
-        assert_eq!(against(&gaps), "; a +1.50; others not clear");
-        assert_eq!(against(&gaps[..1]), "; a +1.50");
-        assert_eq!(against(&gaps[..2]), "; a +1.50; the other not clear");
+    fn what_stands_apart_and_what_does_not() {
+        let gap = |name, difference, apart| Gap { name, difference, apart };
+        let gaps = [
+            gap("a", Some([15.2, 12.0, 18.4]), true),
+            gap("b", Some([0.1, -1.0, 1.2]), false),
+            gap("c", None, false),
+        ];
+        let m = measure("gas_lost_kg").unwrap();
+        let even = "not distinguishable from the best";
+        assert_eq!(against(&gaps, m), format!("a has +15; b, c are {even}"));
+        assert_eq!(against(&gaps[..1], m), "a has +15");
+        assert_eq!(against(&gaps[..2], m), format!("a has +15; b is {even}"));
     }
 }

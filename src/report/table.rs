@@ -102,6 +102,21 @@ impl Table {
         self.rows.push(row);
     }
 
+    /// Its rows as JSON objects by column; an empty cell is null.
+    pub fn json(&self) -> serde_json::Value {
+        let cell = |c: &Cell| match c {
+            Cell::Text(s) | Cell::Free(s) => serde_json::json!(s),
+            Cell::Number(x) => serde_json::json!(x),
+            Cell::Whole(n) => serde_json::json!(n),
+            Cell::Empty => serde_json::Value::Null,
+        };
+        let row = |r: &Vec<Cell>| -> serde_json::Map<String, serde_json::Value> {
+            let pairs = self.columns.iter().zip(r);
+            pairs.map(|(column, c)| (column.name.to_string(), cell(c))).collect()
+        };
+        self.rows.iter().map(row).collect::<Vec<_>>().into()
+    }
+
     /// Writes it as CSV.
     ///
     /// # Errors

@@ -35,12 +35,17 @@ vocabulary!(
     /// What a step row does.
     Action, "action", {
     Prepare = "prepare": "time for tools, fitting and briefing",
-    Prebreathe = "prebreathe": "breathe oxygen until the target ratio; longer of `takes`, protocol minimum and physics",
+    Prebreathe = "prebreathe": "breathe oxygen until the target ratio; longer of `takes`, \
+     protocol minimum and physics",
     Don = "don": "get into a suit, in a habitable place or through the back of a mated suit",
-    LeakCheck = "leak check": "look for a leak of what it acts on; finds hidden failures, can miss and can alarm falsely",
-    Purge = "purge": "replace the nitrogen in a suit with oxygen; gas goes to `gas` (default outside)",
-    Depress = "depress": "pump a volume down to `to`; gas above it recovered with the pump's efficiency",
-    Repress = "repress": "fill a volume or suit to `to` (default: its pressure at rest) from the store",
+    LeakCheck = "leak check": "look for a leak of what it acts on; finds hidden failures, can \
+     miss and can alarm falsely",
+    Purge = "purge": "replace the nitrogen in a suit with oxygen; gas goes to `gas` (default \
+     outside)",
+    Depress = "depress": "pump a volume down to `to`; gas above it recovered with the pump's \
+     efficiency",
+    Repress = "repress": "fill a volume or suit to `to` (default: its pressure at rest) from the \
+     store",
     Vent = "vent": "let the gas of a volume or suit out through a valve, or within `takes`",
     Open = "open": "open an opening; at most 1 kPa across",
     Close = "close": "close and check an opening",
@@ -52,14 +57,16 @@ vocabulary!(
     Recharge = "recharge": "refill a suit, or hang a person on an umbilical or panel",
     SuitUp = "suit up": "don in an emergency, stowed suit",
     Wait = "wait": "time passes, or until a condition holds",
-    Travel = "travel": "go to an element on foot, by rover, with a stretcher, or leave by the ascent vehicle",
+    Travel = "travel": "go to an element on foot, by rover, with a stretcher, or leave by the \
+     ascent vehicle",
 });
 vocabulary!(
     /// Whether a row is done once or per person.
     Each, "way of sharing a row", {
     Team = "team": "once for the team",
     InTurn = "in turn": "person after person; times add",
-    AtOnce = "at once": "side by side; the next row starts when the slowest is done, in waves when there are fewer instances",
+    AtOnce = "at once": "side by side; the next row starts when the slowest is done, in waves \
+     when there are fewer instances",
 });
 vocabulary!(
     /// Who does a row (`inside of X` is written out and kept as text by [`super::WhoSpec`]).
@@ -134,12 +141,14 @@ vocabulary!(
     /// What a failure does.
     Effect, "effect", {
     Slower = "slower": "rows on the part take longer by `factor` until repaired",
-    Leak = "leak": "the part's seal leaks more by `factor`; above the holding limit it does not hold pressure",
+    Leak = "leak": "the part's seal leaks more by `factor`; above the holding limit it does not \
+     hold pressure",
     StuckShut = "stuck shut": "cannot be opened; a suit interface cannot unmate",
     StuckOpen = "stuck open": "cannot be closed or does not seal; a suit interface cannot mate",
     PumpLost = "pump lost": "the pump moves nothing until repaired",
     StageLost = "stage lost": "the stage, panel or umbilical does nothing until repaired",
-    SuitUnusable = "suit unusable": "the suit cannot be used until repaired; outside it calls for return",
+    SuitUnusable = "suit unusable": "the suit cannot be used until repaired; outside it calls for \
+     return",
     ReturnNow = "return now": "the team comes back at once",
     CrewIncapacitated = "crew incapacitated": "the person can no longer act",
     CannotTravel = "cannot travel": "the rover does not drive until repaired",
@@ -148,7 +157,7 @@ vocabulary!(
 vocabulary!(
     /// When a failure that did not show itself is noticed.
     Noticed, "time of noticing", {
-    AtOnce = "at once": "known when it strikes",
+    AtOnce = "at once": "known when it occurs",
     NextUse = "at next use": "hidden until the part is used or checked",
     NextInspection = "at next inspection": "hidden until the next inspection or use",
 });
@@ -157,7 +166,7 @@ vocabulary!(
     During, "part of a sortie", {
     Egress = "egress": "only in egress lists",
     Ingress = "ingress": "only in planned ingress lists",
-    WayBack = "way back": "only in ways back",
+    WayBack = "way back": "only in contingency ingress paths",
 });
 vocabulary!(
     /// How bad an incapacitation is.
@@ -177,14 +186,16 @@ vocabulary!(
     /// What a repair renews.
     Renews, "renewal", {
     AsNew = "as new": "age 0; every mode of the part renews",
-    AsOld = "as bad as old": "age kept; only the mode that struck renews",
+    AsOld = "as bad as old": "age kept; only the mode that occurred renews",
 });
 vocabulary!(
     /// What an environment event does to plans.
     EnvironmentEffect, "environment effect", {
-    StandDown = "stand down": "no sortie starts while it lasts; teams outside or on the way out are called back when it is announced",
+    StandDown = "stand down": "no sortie starts while it lasts; teams outside or on the way out \
+     are called back when it is announced",
     NoStart = "no start": "no sortie starts while it lasts; teams outside finish",
-    Dark = "dark": "no sortie starts while it lasts, and teams are back at the door before it begins",
+    Dark = "dark": "no sortie starts while it lasts, and teams are back at the door before it \
+     begins",
 });
 vocabulary!(
     /// How a number that is not fixed is drawn.
@@ -203,7 +214,8 @@ vocabulary!(
 vocabulary!(
     /// What of a measure a limit is on.
     Statistic, "statistic", {
-    Mean = "mean": "mean over campaigns; of a flag the share of campaigns, of a ratio the ratio of sums",
+    Mean = "mean": "mean over campaigns; of a flag the share of campaigns, of a ratio the ratio \
+     of sums",
     P05 = "p05": "5 % of campaigns are below it",
     P50 = "p50": "median of campaigns",
     P95 = "p95": "95 % of campaigns are below it",
@@ -213,15 +225,21 @@ vocabulary!(
     /// How the points of a sweep lie.
     DesignKind, "design", {
     Grid = "grid": "every combination of the levels of the factors",
-    OneAtATime = "one at a time": "the base campaign, then each factor at each of its levels while all others stay",
-    LatinHypercube = "latin hypercube": "`points` points, one in each of as many strata of every factor",
+    OneAtATime = "one at a time": "the base campaign, then each factor at each of its levels \
+     while all others stay",
+    LatinHypercube = "latin hypercube": "`points` points, one in each of as many strata of every \
+     factor",
     Sequence = "sobol sequence": "the first `points` points of a scrambled Sobol' sequence",
-    Trajectories = "elementary effects": "`trajectories` random paths on which one factor after the other takes a step (Morris)",
-    Saltelli = "saltelli": "`rows` rows for first-order and total indices (Sobol'), k + 2 points each",
+    Trajectories = "elementary effects": "`trajectories` random paths on which one factor after \
+     the other takes a step (Morris)",
+    Saltelli = "saltelli": "`rows` rows for first-order and total indices (Sobol'), k + 2 points \
+     each",
 });
 vocabulary!(
     /// Which luck the points of a sweep are played on.
     PointLuck, "luck of points", {
-    Common = "common": "campaign j has the same luck at every point: differences between points are less noisy, noise is correlated",
-    Own = "own": "every point has a seed of its own: noise of two points is independent, and can be taken out of indices",
+    Common = "common": "campaign j has the same luck at every point: differences between points \
+     are less noisy, noise is correlated",
+    Own = "own": "every point has a seed of its own: noise of two points is independent, and can \
+     be taken out of indices",
 });

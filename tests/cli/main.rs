@@ -11,8 +11,11 @@ mod replay;
 mod results;
 mod shards;
 mod shipped;
+mod spoken;
 mod starter;
 mod sweeps;
+mod terminal;
+mod trade;
 
 use assert_cmd::Command;
 use loops::looped;

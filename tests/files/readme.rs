@@ -58,5 +58,5 @@ fn its_replay_tells_a_story() {
         .assert()
         .success();
     let text = String::from_utf8(told.get_output().stdout.clone()).unwrap();
-    assert!(text.contains("What this campaign contributed:") && text.contains("sortie   1"));
+    assert!(text.contains("What this campaign contributed:") && text.contains("site-work 1"));
 }

@@ -6,7 +6,7 @@ use Range::{Fraction, NonNegative, Positive};
 
 pub const STUDY: Section = Section {
     name: "study",
-    doc: "how much is simulated, and with which luck",
+    doc: "how much is simulated, and with which random numbers",
     sourced: false,
     keys: &[
         key("seed", Kind::Seed, "seed of all random numbers"),
@@ -67,7 +67,7 @@ pub const CAMPAIGN: Section = Section {
             "eva_week_most",
             Time,
             Positive,
-            "most hours outside per person in seven days (the present one and six before), so that \
+            "most EVA hours per person in seven days (the present one and six before), so that \
              rest days follow: 24 h are three sorties of 8 h; left out: no ceiling",
         )
         .plausible("4 h", "60 h")

@@ -84,7 +84,7 @@ pub const FAILURE: Section = Section {
             Kind::Form(
                 "a probability, a rate, evidence, or { life, shape } (laws too), as `when` says",
             ),
-            "how often it strikes (unknown)",
+            "how often it occurs (unknown)",
         ),
         key("worn", Kind::Table("failure.NAME.worn"), "greater from an age on").optional(),
         key("shared", Kind::Flag, "has what is not known of `law` one value for all parts")
@@ -93,21 +93,26 @@ pub const FAILURE: Section = Section {
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
         key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),
         unknown("dusty", Pure, NonNegative, "factor while the seal carries dust").or("1"),
-        key("only_dusty", Kind::Flag, "strikes only at dirty closings or on a dirty seal")
+        key("only_dusty", Kind::Flag, "occurs only at dirty closings or on a dirty seal")
             .or("false"),
-        key("adds_up", Kind::Flag, "can strike again before it is mended; factors multiply")
+        key("adds_up", Kind::Flag, "can occur again before it is repaired; factors multiply")
             .or("false"),
         key("outdoors", Kind::Flag, "counts the hours a suit hangs outdoors").or("false"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
-        key("during", Kind::Word("part of a sortie"), "strikes only then").optional(),
+        key("during", Kind::Word("part of a sortie"), "occurs only then").optional(),
         key(
             "severity",
-            Kind::Form("a severity, or shares such as { \"walks with help\" = 0.7, \"must be carried\" = 0.3 }"),
+            Kind::Form(
+                "a severity, or shares such as { \"walks with help\" = 0.7, \"must be \
+             carried\" = 0.3 }",
+            ),
             "of an incapacitation",
         )
         .optional(),
-        varies("treatment", Time, NonNegative, "time allowed until doffed").plausible("1 min", "48 h").optional(),
+        varies("treatment", Time, NonNegative, "time allowed until doffed")
+            .plausible("1 min", "48 h")
+            .optional(),
         key(
             "off_duty",
             Kind::Form("a time, or \"for good\""),
@@ -138,13 +143,13 @@ pub const COMMON_CAUSE: Section = Section {
     sourced: true,
     keys: &[
         key("group", Kind::Text, "name of the group"),
-        share("beta", "share of the probability or rate that strikes all members"),
+        share("beta", "share of the probability or rate that fails all members"),
     ],
 };
 
 pub const REPAIR: Section = Section {
     name: "failure.NAME.repair",
-    doc: "how it is mended",
+    doc: "how it is repaired",
     sourced: true,
     keys: &[
         varies("takes", Time, NonNegative, "elapsed time of an attempt")

@@ -37,7 +37,7 @@ pub const MASS: Section = Section {
             "duty_share",
             "share of the peak power of pumps that counts; 1: nothing else can be shed meanwhile",
         ),
-        unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and upkeep")
+        unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and maintenance")
             .plausible("1e-3 kg/h", "100 kg/h"),
         unknown("tank_oxygen", Pure, NonNegative, "tank mass per mass of oxygen")
             .plausible("0.05", "5"),

@@ -83,7 +83,7 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
         low: clopper_pearson(seen as f64, n as f64, OUTSIDE).0,
         high: clopper_pearson(seen as f64, n as f64, OUTSIDE).1,
     };
-    out.method = "exact limits of shares; same luck";
+    out.method = "exact limits of shares; common random numbers";
     // Absolute drop, for Birnbaum.
     let mut drop = Limits { mean: 0.0, low: 0.0, high: none_seen_upper(n as f64, OUTSIDE) };
     if seen == 0 {
@@ -130,11 +130,11 @@ fn without(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
         notes.push("outcome not seen: no share of it".into());
     } else if o == Outcome::Hours as usize {
         if item.turn[o].x > 0 {
-            out.method = "linearised ratio; same luck";
+            out.method = "linearised ratio; common random numbers";
             out.removal = ratio(part, &item.turn[o]);
         }
     } else {
-        out.method = "paired Clopper-Pearson over limits of the risk; same luck";
+        out.method = "paired Clopper-Pearson over limits of the risk; common random numbers";
         let (n, seen, m) = (all.n as f64, all.up as f64, part.n as f64);
         let risk = clopper_pearson(seen, n, OUTSIDE);
         let differ = part.up + part.down;
@@ -237,7 +237,7 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
     let (all, turn) = (&books.all[2], &item.turn[2]);
     let mut notes: Vec<String> = Vec::new();
     let mut out = Importance { n_used: all.n, ..Importance::default() };
-    out.method = "linearised ratio; same luck";
+    out.method = "linearised ratio; common random numbers";
     if all.n < 2 {
         out.method = "not estimable";
         out.note = "fewer than two campaigns".into();

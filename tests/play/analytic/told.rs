@@ -65,6 +65,10 @@ fn a_story_ends_with_the_chain_the_last_decision_and_the_minutes_short() {
     assert!(links[0].starts_with("sticks strikes habitat/main/outer"), "{links:?}");
     assert!(links[1].contains("`open outer` fails: stuck shut"), "{links:?}");
     assert!(links[2].starts_with("way back tried: habitat/main/slow"), "{links:?}");
+    // It was said that it is not in time: why it is taken nevertheless is said too.
+    let late = format!("{:.1} min more than are left", *short);
+    assert!(links[2].contains(&late), "{}", links[2]);
+    assert!(links[2].ends_with("of those that lack only time it is the quickest"), "{links:?}");
     // Nobody is told of who comes in.
     let (story, _) = tell(&one_sortie().model(), 0, 0);
     assert!(story.ends.is_empty());
