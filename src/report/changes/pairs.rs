@@ -122,7 +122,7 @@ pub(super) fn read(
     };
     if !folders.iter().zip(books).all(|(f, b)| kept(f, b)) {
         let what = ", although seed and campaigns agree, because campaigns.csv was not kept in \
-                    both;                     run both with --keep-campaigns for a much sharper test";
+                    both; run both with --keep-campaigns for a much sharper test";
         return Ok((None, what.into()));
     }
     let unit = a.inner.unwrap_or(1).max(1);

@@ -68,7 +68,7 @@ fn measures(c: &Changes) -> String {
     let beyond: Vec<&Moved> = of(Sure::BeyondChance).collect();
     let mut out = format!(
         "<p>Of {} means {} moved by more than chance; {} moved no more than chance would move them, \
-         {}          are the same numbers, {} cannot be told.</p>",
+         {} are the same numbers, {} cannot be told.</p>",
         c.measures.len(),
         beyond.len(),
         of(Sure::WithinChance).count(),
