@@ -78,8 +78,12 @@ mod tests {
 
     #[test]
     fn every_campaign_is_inside() {
-        let mut found = names("runs");
-        assert!(found.remove("catalogue") && found.remove("evidence"));
+        let campaign = |name: &String| {
+            let home = Path::new(env!("CARGO_MANIFEST_DIR"));
+            home.join("runs").join(name).join("campaign.toml").is_file()
+        };
+        let found: BTreeSet<String> = names("runs").into_iter().filter(campaign).collect();
+        assert!(!found.is_empty());
         let inside: BTreeSet<String> = CAMPAIGNS.iter().map(|c| c.0.to_string()).collect();
         assert_eq!(inside, found);
     }

@@ -66,6 +66,7 @@ pub(super) fn form(section: &'static Section, key: &Key, all: &mut Definitions) 
         (_, "off_duty") => json!({ "anyOf": [{ "const": "for good" }, time()] }),
         (_, "from") => json!({ "anyOf": [any_number(), law()] }),
         (_, "scale") => json!({ "const": "log" }),
+        (_, "groups") => entries(texts()),
         (_, "key") => texts(),
         _ => json!({}),
     }
