@@ -2,17 +2,19 @@
 
 use super::MergeArgs;
 use super::exit::{Exit, say};
-use super::load::{Loaded, load};
+use super::load::load;
 use super::phase::stop_flag;
 use super::publish::{Played, Told, gate, publish, refused};
 use super::shard::study_of;
 use super::voice::Voice;
 use crate::report::{Asked, Draft};
 use crate::study::experiment;
-use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, Whole, array};
+use crate::study::shard::{
+    self, Accepted, Joining, Kind, Layout, Offered, Study, Whole, array,
+};
 use crate::study::standing::Standing;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 /// Merges shards, or says which are missing.
@@ -83,28 +85,34 @@ fn whole(accepted: &Accepted) -> Result<(), Exit> {
 }
 
 fn join(args: &MergeArgs, accepted: &Accepted, voice: Voice) -> Result<Vec<String>, Exit> {
-    let started = Instant::now();
     // From here on a signal ends the work at a shard, so that no draft is left behind.
     let stop = stop_flag();
     let out = args.out.as_deref().unwrap_or(Path::new("results"));
     let file = args.input.clone().unwrap_or_else(|| PathBuf::from(&accepted.origin));
-    let mut loaded = load(&file, voice)?;
-    let own_seed = loaded.model.seed;
-    (loaded.model.seed, loaded.model.inner) = (accepted.study.seed, accepted.study.inner);
-    suits(&loaded, accepted, &file)?;
-    let campaigns = accepted.study.campaigns;
-    let draft = Draft::begin(out).map_err(|e| refused(&e))?;
-    let mut joining = Joining::new(&loaded.model);
-    for path in accepted.paths.values() {
-        if stop.load(Ordering::Relaxed) {
-            eprintln!("stopped; no result was written");
-            return Err(Exit::Stopped);
-        }
-        let content = shard::read(path).map_err(|e| wrong(&e))?;
-        for (_, bytes) in content.points {
-            joining.add(&bytes).map_err(|e| wrong(&format!("{}: {e}", path.display())))?;
+    match accepted.study.kind {
+        Kind::Run => join_run(args, accepted, (&file, out), &stop, voice),
+        Kind::Sweep => {
+            super::sweep_shard::join(accepted, &file, out, &stop).map(|()| Vec::new())
         }
     }
+}
+
+fn join_run(
+    args: &MergeArgs,
+    accepted: &Accepted,
+    (file, out): (&Path, &Path),
+    stop: &AtomicBool,
+    voice: Voice,
+) -> Result<Vec<String>, Exit> {
+    let started = Instant::now();
+    let mut loaded = load(file, voice)?;
+    let (own_seed, campaigns) = (loaded.model.seed, accepted.study.campaigns);
+    (loaded.model.seed, loaded.model.inner) = (accepted.study.seed, accepted.study.inner);
+    let layout = Layout::new(&experiment::plan(&loaded.model), 1, campaigns);
+    suits(&study_of(&loaded.model, campaigns, &layout)?, accepted, file)?;
+    let draft = Draft::begin(out).map_err(|e| refused(&e))?;
+    let mut joining = Joining::new(&loaded.model);
+    each_point(accepted, stop, |_, bytes| joining.add(bytes).map_err(|e| e.to_string()))?;
     let Whole { results, standing, capped, decision } =
         joining.finish(campaigns).map_err(|e| wrong(&e))?;
     let standing = Standing::new(&loaded.model, standing);
@@ -128,21 +136,38 @@ fn join(args: &MergeArgs, accepted: &Accepted, voice: Voice) -> Result<Vec<Strin
     publish(&told, &played, draft, || Ok(None))
 }
 
-fn wrong(e: &dyn std::fmt::Display) -> Exit {
+/// Gives what each point left to `take`, shard by shard in the order of units.
+pub fn each_point(
+    accepted: &Accepted,
+    stop: &AtomicBool,
+    mut take: impl FnMut(u64, &[u8]) -> Result<(), String>,
+) -> Result<(), Exit> {
+    for path in accepted.paths.values() {
+        if stop.load(Ordering::Relaxed) {
+            eprintln!("stopped; no result was written");
+            return Err(Exit::Stopped);
+        }
+        let content = shard::read(path).map_err(|e| wrong(&e))?;
+        for (point, packed) in content.points {
+            let taken =
+                packed.open().map_err(|e| e.to_string()).and_then(|bytes| take(point, &bytes));
+            taken.map_err(|e| wrong(&format!("{}: {e}", path.display())))?;
+        }
+    }
+    Ok(())
+}
+
+/// Says what is wrong with the shards.
+pub fn wrong(e: &dyn std::fmt::Display) -> Exit {
     eprintln!("error: {e}");
     Exit::Input
 }
 
-/// The input file is the one that the shards were played from, and this program the one that played.
-fn suits(loaded: &Loaded, accepted: &Accepted, file: &Path) -> Result<(), Exit> {
-    let (model, study) = (&loaded.model, &accepted.study);
-    if study.kind != Kind::Run {
-        return Err(wrong(&"shards of a sweep: not of a run"));
-    }
-    let layout = Layout::new(&experiment::plan(model), 1, study.campaigns);
-    let own = study_of(model, study.campaigns, &layout)?;
-    let own = crate::study::shard::Study { shards: study.shards, ..own };
-    let differs = study.differs(&own);
+/// The input file is the one that the shards were played from, and this program the one that played:
+/// `own` is what the two would make of it.
+pub fn suits(own: &Study, accepted: &Accepted, file: &Path) -> Result<(), Exit> {
+    let own = Study { shards: accepted.study.shards, ..own.clone() };
+    let differs = accepted.study.differs(&own);
     for (name, its, own) in &differs {
         eprintln!(
             "error: {name} of the shards is {its}; {} and this program have {own}",

@@ -22,6 +22,7 @@ mod shard;
 mod shell;
 mod sweep;
 mod sweep_plan;
+mod sweep_shard;
 mod voice;
 
 pub use exit::Exit;
@@ -216,9 +217,12 @@ struct SweepArgs {
     /// Threads (default: all); the results do not depend on it
     #[arg(long)]
     threads: Option<std::num::NonZero<usize>>,
-    /// Results folder (default: results/NAME beside the sweep file NAME.toml)
+    /// Results folder (default: results/NAME beside the sweep file NAME.toml; with --shard: shards/NAME)
     #[arg(long)]
     out: Option<PathBuf>,
+    /// Play only part K of N, K from 0, and leave it as a file for `merge`
+    #[arg(long, value_name = "K/N", conflicts_with = "plan")]
+    shard: Option<Share>,
     /// Say what it would take: points, campaigns, hours, memory, size; nothing is written
     #[arg(long)]
     plan: bool,

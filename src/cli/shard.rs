@@ -10,7 +10,7 @@ use crate::report::LUCK;
 use crate::stats::CampaignRows;
 use crate::study::experiment;
 use crate::study::replicate::Order;
-use crate::study::shard::{self, Header, Kind, Layout, PointPart, Share, Study};
+use crate::study::shard::{self, Header, Kind, Layout, Packed, PointPart, Share, Study};
 use crate::study::standing::StandingBooks;
 use crate::study::value;
 use sha2::{Digest, Sha256};
@@ -38,29 +38,41 @@ fn run_part(args: &RunArgs, loaded: &Loaded, campaigns: u64, share: Share) -> Re
     let stop = stop_flag();
     let model = &loaded.model;
     let layout = Layout::new(&experiment::plan(model), 1, campaigns);
-    let study = Study { shards: share.n, ..study_of(model, campaigns, &layout)? };
-    let folder = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "shards"));
+    let study = study_of(model, campaigns, &layout)?;
+    let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "shards"));
+    part(&study, share, &args.campaign, &out, |units| {
+        let progress = AtomicU64::new(0);
+        let threads = threads(args.threads);
+        let order = Order { campaigns, threads, stop: &stop, progress: &progress };
+        let play = |(point, blocks)| Ok((point, Packed::new(&play(model, order, blocks)?.bytes())));
+        layout.blocks(units).map(play).collect()
+    })
+}
+
+/// Leaves a share of a study as a file in `folder`, unless it is there already; `play` gives what each
+/// point of some units leaves. What is to be said of it.
+pub fn part(
+    study: &Study,
+    share: Share,
+    input: &Path,
+    folder: &Path,
+    play: impl FnOnce(Range<u64>) -> Result<Vec<(u64, Packed)>, Exit>,
+) -> Result<String, Exit> {
+    let header = Header::new(study, share, &origin(input));
     let path = folder.join(shard::name(share));
-    let there = shard::is_done(&path, &study).map_err(|why| {
+    let there = shard::is_done(&path, &header.study).map_err(|why| {
         eprintln!("error: {why}");
         Exit::Files
     })?;
     if there {
         return Ok(format!("{} is there already\n", path.display()));
     }
-    let header = Header::new(&study, share, &origin(&args.campaign));
-    let mut points = Vec::new();
-    let progress = AtomicU64::new(0);
-    let threads = threads(args.threads);
-    let order = Order { campaigns, threads, stop: &stop, progress: &progress };
-    for (point, blocks) in layout.blocks(share.units(study.units)) {
-        points.push((point, play(model, order, blocks)?.bytes()));
-    }
+    let (first, end) = header.units;
+    let points = play(first..end)?;
     shard::write(&path, &header, &points).map_err(|e| {
         eprintln!("error: {e}");
         Exit::Files
     })?;
-    let (first, end) = header.units;
     let units = study.units;
     Ok(format!("{}: {} of {units} units are played\n", path.display(), end - first))
 }
@@ -102,7 +114,7 @@ pub fn study_of(model: &Model, campaigns: u64, layout: &Layout) -> Result<Study,
 }
 
 /// Version, and checksum of the program file: a shard that was played by another one may have other bits.
-fn build() -> Result<String, Exit> {
+pub fn build() -> Result<String, Exit> {
     let file = std::env::current_exe().and_then(std::fs::read).map_err(|e| {
         eprintln!("error: cannot read the file of this program, which shards are marked with: {e}");
         Exit::Files
@@ -112,6 +124,6 @@ fn build() -> Result<String, Exit> {
 }
 
 /// Where the input file lies, so that whoever merges finds it from any folder.
-pub fn origin(file: &Path) -> String {
+fn origin(file: &Path) -> String {
     file.canonicalize().unwrap_or_else(|_| file.into()).display().to_string()
 }

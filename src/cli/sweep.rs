@@ -46,6 +46,9 @@ pub fn sweep(args: &SweepArgs) -> Exit {
     if args.plan {
         return super::sweep_plan::plan(&ready, &args.sweep);
     }
+    if let Some(share) = args.shard {
+        return super::sweep_shard::shard(args, &ready, share);
+    }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.sweep));
     play_and_write(&ready, &out).unwrap_or_else(|e| e)
 }
@@ -139,9 +142,23 @@ fn play_and_write(ready: &Ready, out: &Path) -> Result<Exit, Exit> {
     let started = Instant::now();
     // From here on a signal ends the work at a block, so that no draft is left behind.
     let stop = stop_flag();
-    let mut draft = Draft::begin(out).map_err(|e| refused(&e))?;
-    let results = played(ready, &stop)?;
-    write(ready, &results, &mut draft).map_err(|e| refused(&e))?;
+    let draft = Draft::begin(out).map_err(|e| refused(&e))?;
+    let points = ready.sweep.points.len() as u64;
+    let results =
+        watch(ready, points, points * ready.campaigns, &stop, |order| play(&ready.sweep, order));
+    let results = results.map_err(|halt| halted(&halt))?;
+    publish(ready, &results, draft, started, out)
+}
+
+/// Writes the tables, publishes the folder and says so.
+pub(super) fn publish(
+    ready: &Ready,
+    results: &[PointResults],
+    mut draft: Draft,
+    started: Instant,
+    out: &Path,
+) -> Result<Exit, Exit> {
+    write(ready, results, &mut draft).map_err(|e| refused(&e))?;
     finish(ready, started, draft)?;
     Ok(say(&format!(
         "{} points, {} campaigns each, {}: {}\n{}\n",
@@ -153,7 +170,14 @@ fn play_and_write(ready: &Ready, out: &Path) -> Result<Exit, Exit> {
     )))
 }
 
-fn played(ready: &Ready, stop: &AtomicBool) -> Result<Vec<PointResults>, Exit> {
+/// Has so many points and campaigns played, while somebody says how far it is.
+pub(super) fn watch<T: Send>(
+    ready: &Ready,
+    points: u64,
+    campaigns: u64,
+    stop: &AtomicBool,
+    play: impl FnOnce(SweepOrder) -> Result<T, SweepHalt> + Send,
+) -> Result<T, SweepHalt> {
     let progress = Progress::default();
     let order = SweepOrder {
         campaigns: ready.campaigns,
@@ -161,14 +185,18 @@ fn played(ready: &Ready, stop: &AtomicBool) -> Result<Vec<PointResults>, Exit> {
         stop,
         progress: &progress,
     };
-    let points = ready.sweep.points.len() as u64;
     let far = || Far {
         points: progress.points.load(Ordering::Relaxed),
         of_points: points,
         campaigns: progress.campaigns.load(Ordering::Relaxed),
-        of_campaigns: points * ready.campaigns,
+        of_campaigns: campaigns,
     };
-    watched(far, || play(&ready.sweep, order)).map_err(|halt| match halt {
+    watched(far, || play(order))
+}
+
+/// Says why play ended early.
+pub(super) fn halted(halt: &SweepHalt) -> Exit {
+    match halt {
         SweepHalt::Stopped { points } => {
             eprintln!("stopped after {points} points; no result was written");
             Exit::Stopped
@@ -177,7 +205,7 @@ fn played(ready: &Ready, stop: &AtomicBool) -> Result<Vec<PointResults>, Exit> {
             eprintln!("error: {halt}");
             Exit::Files
         }
-    })
+    }
 }
 
 /// The tables.

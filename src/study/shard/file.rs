@@ -1,20 +1,25 @@
 //! The shard file: written under a temporary name, renamed when whole; read only when whole.
 //!
 //! ```text
-//! "vestibule shard\n"  schema u32  | header | origin | number of points, each: point u64, length u64, bytes |
+//! "vestibule shard\n"  schema u32
+//! header  number of points u64, each: point u64, length u64, what it left as a zlib stream
 //! length of the file u64  SHA-256 of everything before it
 //! ```
 //!
 //! Little-endian; see [`crate::stats::wire`] for how values are written and why the format is our own.
 //! SHA-256 (crate `sha2`) and no short sum: a file that was copied by hand or cut by a full disc must
-//! never pass for a whole one, and equal sums stand for equal files.
+//! never pass for a whole one, and equal sums stand for equal files. What a point left is mostly zeros and
+//! like numbers, so it is packed (crate `flate2`) to some tenth; how well may differ between processors, so
+//! two shards are compared by what they hold.
 
 use super::SCHEMA;
 use super::header::{Header, Study};
 use super::share::Share;
 use crate::stats::{Reader, Wire, WireError};
+use flate2::Compression;
+use flate2::read::{ZlibDecoder, ZlibEncoder};
 use sha2::{Digest, Sha256};
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use thiserror::Error;
 
@@ -67,13 +72,40 @@ pub enum ShardError {
     },
 }
 
+/// What a point left, packed.
+#[derive(Clone, Debug)]
+pub struct Packed(Vec<u8>);
+
+impl Packed {
+    /// Packs it.
+    pub fn new(bytes: &[u8]) -> Packed {
+        let mut out = Vec::new();
+        // Reading from memory into memory cannot fail.
+        let packed = ZlibEncoder::new(bytes, Compression::fast()).read_to_end(&mut out);
+        packed.unwrap_or_else(|e| unreachable!("{e}"));
+        Packed(out)
+    }
+
+    /// As it was.
+    ///
+    /// # Errors
+    /// [`WireError`] if it cannot be unpacked.
+    pub fn open(&self) -> Result<Vec<u8>, WireError> {
+        let mut out = Vec::new();
+        match ZlibDecoder::new(self.0.as_slice()).read_to_end(&mut out) {
+            Ok(_) => Ok(out),
+            Err(_) => Err(WireError::Wrong("what a point left cannot be unpacked")),
+        }
+    }
+}
+
 /// A shard file that was read and is whole.
 #[derive(Clone, Debug)]
 pub struct Content {
     /// What it says of itself.
     pub header: Header,
-    /// By point: its bytes ([`super::PointPart`]).
-    pub points: Vec<(u64, Vec<u8>)>,
+    /// By point: what it left ([`super::PointPart`] of a run, [`crate::stats::Part`] of a sweep).
+    pub points: Vec<(u64, Packed)>,
     /// Checksum of all but where the input file lay: equal for shards that are the same.
     pub sum: [u8; 32],
 }
@@ -84,26 +116,27 @@ pub fn name(share: Share) -> String {
     format!("{:0width$}-of-{}.shard", share.k, share.n)
 }
 
-/// The same as [`Content::sum`] for what is not written yet.
-fn sum(header: &Header, points: &[(u64, Vec<u8>)]) -> [u8; 32] {
+/// Checksum of what a shard says and holds.
+fn sum(header: &Header, points: &[(u64, Packed)]) -> Result<[u8; 32], WireError> {
     let mut bytes = Vec::new();
     Header { origin: String::new(), ..header.clone() }.put(&mut bytes);
     let mut hash = Sha256::new();
     hash.update(&bytes);
-    for (point, of) in points {
+    for (point, packed) in points {
+        let of = packed.open()?;
         hash.update(point.to_le_bytes());
         hash.update((of.len() as u64).to_le_bytes());
         hash.update(of);
     }
-    hash.finalize().into()
+    Ok(hash.finalize().into())
 }
 
-fn bytes(header: &Header, points: &[(u64, Vec<u8>)]) -> Vec<u8> {
+fn bytes(header: &Header, points: &[(u64, Packed)]) -> Vec<u8> {
     let mut out = MAGIC.to_vec();
     SCHEMA.put(&mut out);
     header.put(&mut out);
     (points.len() as u64).put(&mut out);
-    for (point, of) in points {
+    for (point, Packed(of)) in points {
         point.put(&mut out);
         (of.len() as u64).put(&mut out);
         out.extend_from_slice(of);
@@ -118,7 +151,7 @@ fn bytes(header: &Header, points: &[(u64, Vec<u8>)]) -> Vec<u8> {
 ///
 /// # Errors
 /// [`ShardError::Write`].
-pub fn write(path: &Path, header: &Header, points: &[(u64, Vec<u8>)]) -> Result<(), ShardError> {
+pub fn write(path: &Path, header: &Header, points: &[(u64, Packed)]) -> Result<(), ShardError> {
     let at = |source| ShardError::Write { path: path.into(), source };
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     std::fs::create_dir_all(folder).map_err(at)?;
@@ -181,10 +214,10 @@ fn content(inside: &[u8]) -> Result<Content, WireError> {
     for _ in 0..from.length()? {
         let point = u64::get(&mut from)?;
         let n = from.length()?;
-        points.push((point, from.take(n)?.to_vec()));
+        points.push((point, Packed(from.take(n)?.to_vec())));
     }
     from.end()?;
-    let sum = sum(&header, &points);
+    let sum = sum(&header, &points)?;
     Ok(Content { header, points, sum })
 }
 

@@ -18,7 +18,7 @@ mod offered;
 mod point;
 mod share;
 
-pub use file::{Content, ShardError, is_done, name, read, write};
+pub use file::{Content, Packed, ShardError, is_done, name, read, write};
 pub use header::{Header, Kind, Study};
 pub use offered::{Accepted, Offered, array};
 pub use point::{Joining, PointError, PointPart, Whole};
