@@ -78,11 +78,13 @@ pub(super) fn ready(args: &SweepArgs) -> Result<Ready, Exit> {
     })?;
     if accepted.warned > 0 {
         let (findings, sources) = &accepted.findings;
+        let folder = args.sweep.parent().unwrap_or(Path::new(""));
+        let base = sources.files.get(1).map_or("", String::as_str);
         eprintln!(
             "{} points have warnings; at the first: {}; vestibule check {} shows those of the base",
             accepted.warned,
             count(findings),
-            sources.files.get(1).map_or("", String::as_str)
+            folder.join(base).display()
         );
     }
     let threads = args.threads.or_else(|| std::thread::available_parallelism().ok());

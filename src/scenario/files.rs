@@ -52,9 +52,9 @@ pub(super) fn load_base(
     sources: &mut Sources,
 ) -> Files {
     let mut loader = Loader::new(ctx, sources);
-    let path = folder.join(&base.it);
-    loader.sources.add_file(&path.display().to_string());
-    loader.first(&path, base.at);
+    // Known as the sweep file names it: from where that was opened is no part of the input.
+    loader.sources.add_file(&base.it);
+    loader.first(&folder.join(&base.it), base.at);
     more.iter().for_each(|file| loader.include_text(&file.it, file.at));
     loader.read
 }

@@ -13,6 +13,7 @@ mod shards;
 mod shipped;
 mod spoken;
 mod starter;
+mod sweep_shards;
 mod sweeps;
 mod terminal;
 mod trade;
