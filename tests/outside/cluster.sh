@@ -25,7 +25,7 @@ end() {
   pid=$(cat "$1" 2>/dev/null) || return 0
   [ "$(cat "/proc/$pid/comm" 2>/dev/null)" = "$2" ] || return 0
   kill "-${3:-TERM}" "$pid"
-  for _ in $(seq 50); do [ -e "/proc/$pid" ] && sleep 0.1; done
+  for _ in $(seq 50); do if [ -e "/proc/$pid" ]; then sleep 0.1; fi; done
 }
 stop() {
   end "$cluster/slurmd-n1.pid" slurmd
