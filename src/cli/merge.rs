@@ -9,9 +9,7 @@ use super::shard::study_of;
 use super::voice::Voice;
 use crate::report::{Asked, Draft};
 use crate::study::experiment;
-use crate::study::shard::{
-    self, Accepted, Joining, Kind, Layout, Offered, Study, Whole, array,
-};
+use crate::study::shard::{self, Accepted, Joining, Kind, Layout, Offered, Study, Whole, array};
 use crate::study::standing::Standing;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};

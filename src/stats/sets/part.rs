@@ -1,7 +1,8 @@
 //! What some of the sets of an outer loop leave: whole blocks of 64 sets as nodes of their tree, the
 //! sets around them one by one.
 
-use super::{SetSums, plan_of_sets};
+use super::SetSums;
+use super::books::plan_of_sets;
 use crate::stats::block::BLOCK;
 use crate::stats::histogram::Histograms;
 use crate::stats::plan::Plan;
