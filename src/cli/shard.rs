@@ -60,7 +60,7 @@ pub fn part(
 ) -> Result<String, Exit> {
     let header = Header::new(study, share, &origin(input));
     let path = folder.join(shard::name(share));
-    let there = shard::is_done(&path, &header.study).map_err(|why| {
+    let there = shard::is_done(&path, &header).map_err(|why| {
         eprintln!("error: {why}");
         Exit::Files
     })?;

@@ -108,6 +108,11 @@ fn what_is_done_is_not_played_again() {
     assert_eq!(code(&other), 4);
     assert!(err(&other).contains("of another study (seed 1, and this is 9)"), "{}", err(&other));
     assert_eq!(fs::read(&path).unwrap(), bytes);
+    // Nor is a shard under the name of another one.
+    fs::rename(&path, s.path("shards/2-of-3.shard")).unwrap();
+    let wrong = s.play("shards", &["--campaigns", "300", "--shard", "2/3"]);
+    assert_eq!(code(&wrong), 4);
+    assert!(err(&wrong).contains("2-of-3.shard is shard 1 of this study"), "{}", err(&wrong));
 }
 
 #[test]

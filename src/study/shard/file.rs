@@ -13,7 +13,7 @@
 //! two shards are compared by what they hold.
 
 use super::SCHEMA;
-use super::header::{Header, Study};
+use super::header::Header;
 use super::share::Share;
 use crate::stats::{Reader, Wire, WireError};
 use flate2::Compression;
@@ -221,24 +221,26 @@ fn content(inside: &[u8]) -> Result<Content, WireError> {
     Ok(Content { header, points, sum })
 }
 
-/// Is the shard of this study there already, whole? `Err`: what lies at its place and is not it.
+/// Is this shard there already, whole?
 ///
 /// # Errors
-/// A file of that name that is another study's, or none of ours.
-pub fn is_done(path: &Path, study: &Study) -> Result<bool, String> {
+/// What lies at its place and is not it: another shard, one of another study, or none of ours.
+pub fn is_done(path: &Path, own: &Header) -> Result<bool, String> {
     if !path.exists() {
         return Ok(false);
     }
-    match read(path) {
-        Ok(found) => match found.header.study.differs(study).first() {
-            None => Ok(true),
-            Some((name, its, own)) => Err(format!(
-                "{} is the shard of another study ({name} {its}, and this is {own}); take it away \
-                 or name another folder with --out",
-                path.display()
-            )),
-        },
-        Err(ShardError::Damaged { .. }) => Ok(false),
-        Err(e) => Err(format!("{e}; take it away or name another folder with --out")),
-    }
+    let found = match read(path) {
+        Ok(found) => found.header,
+        Err(ShardError::Damaged { .. }) => return Ok(false),
+        Err(e) => return Err(format!("{e}; take it away or name another folder with --out")),
+    };
+    let what = match found.study.differs(&own.study).first() {
+        Some((name, its, own)) => {
+            format!("the shard of another study ({name} {its}, and this is {own})")
+        }
+        None if found.k == own.k => return Ok(true),
+        None => format!("shard {} of this study", found.k),
+    };
+    let path = path.display();
+    Err(format!("{path} is {what}; take it away or name another folder with --out"))
 }
