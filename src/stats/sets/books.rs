@@ -218,7 +218,7 @@ impl SetBooks {
     /// Adds the sets of a part, which come next.
     ///
     /// # Panics
-    /// Unless they come next: [`super::Joined`] sees to it.
+    /// Unless they come next: [`crate::stats::Joined`] sees to it.
     pub fn take_part(&mut self, part: SetsPart) {
         assert_eq!(part.sets.start, self.next, "sets are missing");
         self.seen.iter_mut().zip(part.seen).for_each(|(all, more)| all.extend(more));
