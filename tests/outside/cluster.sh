@@ -79,6 +79,25 @@ JOBS=2 timeout --signal=TERM 2 "$scripts/parallel/shards.sh" run "$campaign" 8 p
 JOBS=2 "$scripts/parallel/shards.sh" run "$campaign" 8 par par-results "${options[@]}" >/dev/null 2>&1
 same "$work/single" par-results
 
+say "GNU parallel: a sweep"
+"$VESTIBULE" new base >/dev/null
+cat >base/sweep.toml <<'TOML'
+[sweep]
+base = "campaign.toml"
+design = "grid"
+seed = 5
+campaigns = 130
+measures = ["gas_lost_kg", "eva_done_fraction"]
+
+[factor.recovery]
+key = "access.single-lock.pump.main.recovery"
+range = { low = 0.5, high = 0.9 }
+levels = 3
+TOML
+"$VESTIBULE" sweep base/sweep.toml --out sweep-single >/dev/null 2>&1
+"$scripts/parallel/shards.sh" sweep base/sweep.toml 5 sweep-shards sweep-results >/dev/null 2>&1
+same sweep-single sweep-results
+
 say "PBS: its array variable by hand"
 (
   export COMMAND=run FILE=$campaign N=3 SHARDS=pbs RESULTS=pbs-results OPTIONS="${options[*]}"
