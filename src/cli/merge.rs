@@ -89,9 +89,7 @@ fn join(args: &MergeArgs, accepted: &Accepted, voice: Voice) -> Result<Vec<Strin
     let file = args.input.clone().unwrap_or_else(|| PathBuf::from(&accepted.origin));
     match accepted.study.kind {
         Kind::Run => join_run(args, accepted, (&file, out), &stop, voice),
-        Kind::Sweep => {
-            super::sweep_shard::join(accepted, &file, out, &stop).map(|()| Vec::new())
-        }
+        Kind::Sweep => super::sweep_shard::join(accepted, &file, out, &stop).map(|()| Vec::new()),
     }
 }
 
