@@ -21,6 +21,7 @@ design = "grid"
 seed = 5
 campaigns = 130
 measures = ["gas_lost_kg", "campaign_haven_missed", "eva_done_fraction"]
+architectures = ["lock", "other"]
 
 [factor.recovery]
 key = "access.single-lock.pump.main.recovery"
@@ -132,7 +133,7 @@ fn every_design_is_played() {
     for (design, keys, points) in designs {
         let text = format!(
             "[sweep]\nbase = \"campaign.toml\"\ndesign = \"{design}\"\n{keys}\nseed = 2\n\
-             campaigns = 10\nmeasures = [\"gas_lost_kg\"]\n{factors}"
+             campaigns = 10\nmeasures = [\"gas_lost_kg\"]\narchitectures = [\"lock\"]\n{factors}"
         );
         let played = s.sweep(&text, &["--out", "out"]);
         assert_eq!(code(&played), 0, "{design}: {}", err(&played));

@@ -15,6 +15,10 @@ use crate::scenario::tree::{Entry, Node, Value};
 /// The first step of a path into an access file; its name is the second.
 const ACCESS: &str = "access";
 
+/// Sections that a sweep makes nothing of: decisions are weighed on the parameter sets of a run, and name
+/// architectures that a sweep may leave out.
+const UNUSED: &[&str] = &["decision"];
+
 /// A value for a place, or where in the base it is copied from.
 #[derive(Clone, Debug)]
 pub(super) enum To {
@@ -162,6 +166,7 @@ impl Base {
 
     fn retain(&self, root: &mut Node) {
         let Value::Table(sections) = &mut root.value else { return };
+        sections.retain(|e| !UNUSED.contains(&e.key.as_str()));
         let of = sections.iter_mut().find(|e| e.key == "architecture");
         if let (Some(Value::Table(all)), false) =
             (of.map(|e| &mut e.node.value), self.keep.is_empty())
