@@ -7,6 +7,8 @@ use crate::model::{Decision, Goes, Model};
 use crate::study::sensitivity::order;
 use crate::study::value::{Known, Value, Verdict, Worth};
 
+/// What is said of what nothing in the sets changes the choice by.
+pub(super) const CANNOT: &str = "cannot change the choice";
 /// Parameters that the summary names.
 const NAMED: usize = 3;
 
@@ -29,7 +31,7 @@ fn kind(known: &Known) -> (&'static str, &str) {
 fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Could => "could change the choice",
-        Verdict::Cannot => "cannot change the choice",
+        Verdict::Cannot => CANNOT,
         Verdict::Unclear => "not told apart from noise",
         Verdict::Unknown => "",
     }

@@ -5,6 +5,7 @@ use super::part::{Figure, Grid, absent};
 use super::plot::Plot;
 use super::words::{esc, num, share};
 use crate::report::book::{Book, Row};
+use crate::report::value::CANNOT;
 
 const ID: &str = "fig-value";
 const TITLE: &str = "What is worth knowing before choosing";
@@ -22,12 +23,17 @@ pub(super) fn value(book: &Book) -> String {
         return absent(ID, TITLE, "No parameter set has all measures of the decision.");
     };
     let unit = first.text("unit");
+    let all = book.rows("value.csv").filter(|r| r.text("known") == "parameter");
+    let (idle, told): (Vec<Row>, Vec<Row>) = all.partition(|r| r.text("verdict") == CANNOT);
     let lead = format!(
         "What the choice would gain on average, in {}, if the thing were known before it is made. The \
-         choice goes by {}; now it is <b>{}</b>.",
+         choice goes by {}; now it is <b>{}</b>. Of {} single numbers {} change it in no parameter set and \
+         are not drawn.",
         esc(unit),
         esc(first.text("decision")),
-        esc(first.text("chosen"))
+        esc(first.text("chosen")),
+        idle.len() + told.len(),
+        idle.len()
     );
     const HOW: &str = "Bars with their 95 % intervals: everything, which no study of a part can exceed, \
                        then groups, then single numbers, the largest first. The dashed tick is the noise \
@@ -42,6 +48,7 @@ fn shown(book: &Book) -> Vec<Row<'_>> {
         let mut rows: Vec<Row> = book
             .rows("value.csv")
             .filter(|r| r.text("known") == known && r.number("value").is_some())
+            .filter(|r| known != "parameter" || r.text("verdict") != CANNOT)
             .collect();
         let rank = |r: &Row| r.number("rank").unwrap_or(0.0);
         rows.sort_by(|a, b| rank(a).total_cmp(&rank(b)));

@@ -136,7 +136,7 @@ impl Losses {
     }
 
     /// Mean loss of every choice.
-    pub fn means(&self) -> &[f64] {
+    pub fn mean_losses(&self) -> &[f64] {
         &self.all
     }
 

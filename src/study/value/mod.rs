@@ -103,7 +103,7 @@ pub fn value(model: &Model, books: &Books) -> Option<Value> {
     Some(Value {
         arms,
         now: Some(losses.now()),
-        means: losses.means().to_vec(),
+        means: losses.mean_losses().to_vec(),
         worth: std::iter::once(all).chain(worth).collect(),
         left_out,
     })
