@@ -109,11 +109,12 @@ pub(super) fn laid_out(l: &Layout, at: At, say: &mut Sayer) -> bool {
     fine
 }
 
-/// How often environment events come in a campaign.
+/// How often environment events come in a campaign. At a rate none is announced while one lasts.
 fn events(s: &Scenario, most: &mut impl FnMut(Spot<u32>, u32, &str)) {
     let length = s.campaign.length.law.mean();
     for e in &s.environment.events {
-        let by_rate = e.it.rate.as_ref().map(|r| (r.law.mean() * length, r.at));
+        let lasts = e.it.lasts.law.mean();
+        let by_rate = e.it.rate.as_ref().map(|r| (length / (1.0 / r.law.mean() + lasts), r.at));
         let by_time = e.it.every.as_ref().map(|x| (length / x.law.mean(), x.at));
         for (times, at) in by_rate.into_iter().chain(by_time) {
             // As a whole number it saturates, which is many enough.

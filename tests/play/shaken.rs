@@ -217,6 +217,7 @@ fn with_catalogue(name: &str) -> Scenario {
 /// there.
 fn swapped(s: &Scenario, arm: usize, port: usize, access: &Named<AccessSpec>) -> Scenario {
     let mut s = s.clone();
+    s.decision = None; // it names architectures that are not there
     s.architectures = vec![s.architectures.swap_remove(arm)];
     let a = &mut s.architectures[0].it;
     let (name, element) = (a.ports[port].name.clone(), a.ports[port].it.element.it.clone());

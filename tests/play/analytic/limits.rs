@@ -71,7 +71,7 @@ fn ways_back_and_modes_beyond_the_record_are_refused() {
     let stuck = mode("jams", "main.outer", "on opening", "probability = 0.5", "stuck shut", "");
     let m = ways(64).add(&stuck).model();
     (0..20).for_each(|i| identities(&play(&m, i), "64 ways back"));
-    assert!(refused(ways(65)).contains("65 ways back"));
+    assert!(refused(ways(65)).contains("65 contingency ingress paths"));
     let modes = |n: usize| -> Case {
         let one = |i: usize| {
             let law = "rate = \"1e-4 /h\"";
