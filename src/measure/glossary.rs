@@ -101,8 +101,7 @@ pub const TERMS: &[Term] = &[
     t(
         CONTRIBUTORS,
         "top contributors",
-        "the failure modes and hazards with the largest share of an outcome: by how much it falls \
-         when the one is made perfect",
+        "the failure modes and hazards that take part in the largest share of an outcome",
     ),
     t(
         DIFFERENCES,

@@ -8,6 +8,7 @@ use crate::measure::glossary::{CONTRIBUTORS, title};
 use crate::model::Model;
 use crate::outcome::Record;
 use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, Paths, importance, items};
+use std::collections::BTreeMap;
 
 /// `drivers.csv`: every item of every architecture, those that never came up included.
 pub fn drivers(model: &Model, books: &Books) -> Table {
@@ -169,8 +170,8 @@ pub(super) fn driver_lines(model: &Model, books: &Books, screen: Screen) -> Stri
     outcomes.into_iter().filter_map(of).collect()
 }
 
-/// The first contributor of each architecture, those of which it is the same together; `None` if the
-/// outcome was not seen.
+/// The item that takes part in most over all architectures, and its range; `None` if the outcome was
+/// not seen. The page goes by the same order.
 fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
     let arms = model.arms.len();
     let events = |a: usize| books.arms[a].all[o as usize].up;
@@ -183,51 +184,23 @@ fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
             n => Some(format!("{n} events are too few to rank")),
         };
     }
-    let mut first: Vec<(String, Vec<f64>)> = Vec::new();
-    for (name, removal) in many.iter().filter_map(|a| contributor(model, books, *a, o)) {
-        match first.iter_mut().find(|(n, _)| *n == name) {
-            Some((_, all)) => all.push(removal),
-            None => first.push((name, vec![removal])),
+    let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    for a in 0..arms {
+        let items = items(model, a);
+        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
+            let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
+            all.entry(item.name(model, a)).or_default().extend(e.participation.value);
         }
     }
-    first.sort_by_key(|(_, all)| std::cmp::Reverse(all.len()));
-    let told = |(i, (name, all)): (usize, &(String, Vec<f64>))| {
-        let low = 100.0 * all.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = 100.0 * all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let by = match format!("{low:.0}") == format!("{high:.0}") {
-            true => format!("{low:.0} %"),
-            false => format!("{low:.0} to {high:.0} %"),
-        };
-        let less = if i == 0 { " less without it" } else { "" };
-        let of = match (all.len(), arms) {
-            (_, 1) => String::new(),
-            (n, all) if n == all => "; first in all".into(),
-            (n, all) => format!("; first in {n} of {all}"),
-        };
-        format!("{name} ({by}{less}{of})")
+    let sum = |v: &[f64]| v.iter().sum::<f64>();
+    let best = all.iter().max_by(|x, y| sum(x.1).total_cmp(&sum(y.1)));
+    let Some((name, v)) = best.filter(|(_, v)| sum(v) > 0.0) else {
+        return Some("no single one stands out".into());
     };
-    let all: Vec<String> = first.iter().enumerate().map(told).collect();
-    Some(if all.is_empty() { "no single one stands out".into() } else { all.join(", ") })
-}
-
-/// The item of an architecture whose removal lets the outcome fall most, and by what share of it. Ways
-/// back and redundant things contribute nothing. The page goes by the same order.
-fn contributor(model: &Model, books: &Books, a: usize, o: Outcome) -> Option<(String, f64)> {
-    let all = items(model, a);
-    let removal = |i: usize| {
-        let e = importance(&books.arms[a], i, o, all[i].lost_at.is_some());
-        e.removal.value.filter(|x| *x > 0.0)
-    };
-    let strikes = (0..all.len()).filter(|i| all[*i].kind.strikes());
-    // Of equal ones the first, as in the file.
-    let best = strikes.filter_map(|i| Some((i, removal(i)?))).fold(None, larger);
-    best.map(|(i, x)| (all[i].name(model, a), x))
-}
-
-/// Of two items that with the larger share, of equal ones the first.
-fn larger(best: Option<(usize, f64)>, next: (usize, f64)) -> Option<(usize, f64)> {
-    match best {
-        Some(b) if b.1 >= next.1 => Some(b),
-        _ => Some(next),
-    }
+    let low = 100.0 * v.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = 100.0 * v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    Some(match format!("{low:.0}") == format!("{high:.0}") {
+        true => format!("{name} takes part in {low:.0} %"),
+        false => format!("{name} takes part in {low:.0} to {high:.0} %, by architecture"),
+    })
 }

@@ -72,7 +72,7 @@ fn heading(model: &Model, results: &Results, lines: &[Line], screen: Screen) -> 
     let played = format!("{n} campaigns of {days:.0} days, seed {seed}");
     let common = match model.arms.len() {
         1 => String::new(),
-        arms => format!("; {arms} architectures on {}", title(COMMON)),
+        _ => format!("; {}", title(COMMON)),
     };
     let fits = played.chars().count() + common.chars().count() <= screen.width;
     let mut out = match fits {

@@ -9,7 +9,7 @@ tools=$PWD/target/editor
 mkdir -p "$tools"
 [ -d "$tools/node_modules/@taplo/lsp" ] || (cd "$tools" && npm install --silent --no-save @taplo/lsp@0.8.0 >/dev/null)
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
-[ -x "$tools/venv/bin/taplo" ] || "$tools/venv/bin/pip" install --quiet taplo==0.9.3
+[ -x "$tools/venv/bin/taplo" ] || "$tools/venv/bin/python" -m pip install --quiet taplo==0.9.3
 source tests/outside/program.bash
 vestibule=$(realpath "$vestibule")
 out=$(mktemp -d)

@@ -15,7 +15,7 @@ tools=$PWD/target/workbook
 mkdir -p "$tools"
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
 "$tools/venv/bin/python" -c 'import openpyxl, pandas, pyarrow' 2>/dev/null ||
-  "$tools/venv/bin/pip" install --quiet openpyxl pandas pyarrow
+  "$tools/venv/bin/python" -m pip install --quiet openpyxl pandas pyarrow
 command -v pdfinfo >/dev/null || apt-get install -y --no-install-recommends poppler-utils >/dev/null
 source tests/outside/program.bash
 out=$(mktemp -d)

@@ -1,5 +1,5 @@
-//! Top contributors: the failure modes and hazards that take part in most of an outcome, ranked as the
-//! terminal ranks them.
+//! Top contributors: the failure modes and hazards without which most of an outcome would go, ranked
+//! as the terminal ranks them.
 
 use super::matrix::{Bar, Cell, Line, Matrix};
 use super::part::{Figure, Grid, absent, tag};
@@ -38,14 +38,15 @@ pub(super) fn figures(book: &Book) -> String {
     figure(book, &risk) + &figure(book, &hours)
 }
 
-/// Contributors to a measure for one architecture: what strikes and takes part, the largest share first.
+/// Contributors to a measure for one architecture: by what share it falls when the one is perfect, the
+/// largest first.
 pub(super) fn contributors<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
     let of = |r: &Row| {
         r.text("architecture") == arm
             && r.text("measure") == measure
             && !["way back", "redundancy"].contains(&r.text("kind"))
     };
-    let part = |r: &Row| r.number("participation").unwrap_or(0.0);
+    let part = |r: &Row| r.number("removal").unwrap_or(0.0);
     let mut rows: Vec<Row> =
         book.rows("drivers.csv").filter(of).filter(|r| part(r) > 0.0).collect();
     rows.sort_by(|x, y| part(y).total_cmp(&part(x)));
@@ -80,7 +81,7 @@ fn figure(book: &Book, o: &Outcome) -> String {
     let lead = sight(book, o, &all, &seen);
     let numbers = vec![grid(book, o.title, &all)];
     Figure { id: o.id, title: o.title, lead: &lead, picture, numbers }.explained(
-        "Share of the outcome in which an item takes part (Fussell-Vesely), with its 95 % interval. \
+        "Share of the outcome that goes when an item is made perfect, with its 95 % interval. \
         Shares need not add up to 100 %: an outcome that takes two failures counts with either. \
         An item that occurred in fewer than 30 campaigns has no bar.",
     )
@@ -98,7 +99,7 @@ fn items<'a>(all: &[Vec<Row<'a>>]) -> Vec<&'a str> {
     }
     for (item, sum) in &mut sums {
         let of = all.iter().flatten().filter(|r| r.text("item") == *item);
-        *sum = of.filter_map(|r| r.number("participation")).sum();
+        *sum = of.filter_map(|r| r.number("removal")).sum();
     }
     sums.sort_by(|x, y| y.1.total_cmp(&x.1));
     sums.into_iter().take(ROWS).map(|s| s.0).collect()
@@ -119,7 +120,7 @@ fn picture(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> 
     let most = whole.map(|b| b.most()).fold(0.0, f64::max).min(1.0);
     let scale = super::draw::Scale::linear(0.0, most);
     lines.iter_mut().for_each(|l| l.scale = Some(scale));
-    let caption = format!("Share of {}", o.of);
+    let caption = format!("Share of {} that goes without it", o.of);
     let groups = vec![(String::new(), lines)];
     Matrix { caption: &caption, corner: "contributor", arms: book.arms(), groups }.html()
 }
@@ -136,8 +137,8 @@ fn cell(row: Option<(bool, &Row)>, seen: Option<f64>) -> Cell {
     let Some((first, r)) = row else {
         return Cell { said: r#"<span class="ci">not seen</span>"#.into(), ..Cell::default() };
     };
-    let x = r.number("participation").unwrap_or(0.0);
-    let limits = r.number("participation_low95").zip(r.number("participation_high95"));
+    let x = r.number("removal").unwrap_or(0.0);
+    let limits = r.number("removal_low95").zip(r.number("removal_high95"));
     let few = occurred(r.text("note")).is_some_and(|n| (n as f64) < FEW);
     let bar = match (few, limits) {
         (true, limits) => limits.map(|(l, h)| Bar::Interval(l, h)),
@@ -169,7 +170,7 @@ fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> St
     }
     let Some(item) = items(all).first().copied() else { return String::new() };
     let of = all.iter().flatten().filter(|r| r.text("item") == item);
-    let shares: Vec<f64> = of.filter_map(|r| r.number("participation")).collect();
+    let shares: Vec<f64> = of.filter_map(|r| r.number("removal")).collect();
     let low = shares.iter().copied().fold(f64::INFINITY, f64::min);
     let low = if shares.len() < book.arms().len() { 0.0 } else { low };
     let high = shares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -177,7 +178,7 @@ fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> St
         (l, h) if l == h => format!("{h}\u{a0}%"),
         (l, h) => format!("{l} to {h}\u{a0}%"),
     };
-    format!("<i>{}</i> contributes most: it takes part in {range} of {}.", esc(item), o.of)
+    format!("<i>{}</i> contributes most: {range} of {} would go without it.", esc(item), o.of)
 }
 
 fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {

@@ -158,8 +158,8 @@ fn a_picture_has_a_sentence_of_what_to_see() {
 /// 30 events have bars, 29 have not; the ranking is that of the largest sum of shares.
 #[test]
 fn contributors_have_bars_only_from_enough_events() {
-    let drivers = "architecture,measure,item,kind,participation,participation_low95,\
-        participation_high95,note\n\
+    let drivers = "architecture,measure,item,kind,removal,removal_low95,\
+        removal_high95,note\n\
         one,campaign_haven_missed,stuck,failure mode,0.6,0.5,0.7,occurred in 90 of 100 campaigns\n\
         one,campaign_haven_missed,pump,failure mode,0.2,0.1,0.3,occurred in 29 of 100 campaigns\n\
         one,campaign_haven_missed,walk,way back,0.9,0.8,1,tried in 90 of 100 campaigns\n\

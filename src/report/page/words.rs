@@ -212,6 +212,11 @@ pub(super) fn sense(name: &str) -> f64 {
     measure(name).map_or(1.0, Measure::sense)
 }
 
+/// A measure by what people call it, with its unit: "gas lost, kg".
+pub(super) fn headed(name: &str) -> String {
+    measure(name).map_or(name.into(), Measure::heading)
+}
+
 /// Name of an architecture as a person writes it in a sentence.
 pub(super) fn name(arm: &str) -> String {
     format!("<b>{}</b>", esc(arm))

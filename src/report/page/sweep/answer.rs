@@ -1,7 +1,7 @@
 //! What a sweep says in short: where architectures change places, and which factors move the choice.
 
 use super::super::part::{Grid, tag, unfold};
-use super::super::words::{esc, num, sentence_case};
+use super::super::words::{esc, headed, num, sentence_case};
 use super::{analysis, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
@@ -67,7 +67,7 @@ fn crossings(book: &Book) -> String {
         let held = if r.text("held").is_empty() { "" } else { r.text("held") };
         let grid = if r.number("crossing").is_some() { &mut grid } else { &mut quiet };
         grid.rows.push(vec![
-            format!("<code>{}</code>", esc(r.text("measure"))),
+            esc(&headed(r.text("measure"))),
             esc(r.text("factor")),
             esc(held),
             at,
@@ -123,7 +123,7 @@ fn factors(book: &Book, facts: &SweepFacts, name: &'static str, index: &str) -> 
         let place = |arm: &str| book.arms().iter().position(|a| a == arm).unwrap_or(0);
         let less = if key[2].is_empty() { String::new() } else { tag(place(key[2]), key[2]) };
         grid.rows.push(vec![
-            format!("<code>{}</code>", esc(key[0])),
+            esc(&headed(key[0])),
             tag(place(key[1]), key[1]),
             less,
             if named.is_empty() { "none above the noise".into() } else { named.join(", ") },
@@ -131,7 +131,7 @@ fn factors(book: &Book, facts: &SweepFacts, name: &'static str, index: &str) -> 
         ]);
     }
     format!(
-        "<p>{} of every difference between two architectures on the same luck. A factor below the \
+        "<p>{} of every difference between two architectures on common random numbers. A factor below the \
          noise floor may matter or not: this sweep cannot tell it from chance.</p>{}",
         sentence_case(name),
         grid.html()

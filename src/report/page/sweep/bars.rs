@@ -3,7 +3,7 @@
 use super::super::draw::{Scale, hue};
 use super::super::part::{Figure, Grid, tag};
 use super::super::plot::Plot;
-use super::super::words::{esc, num, signed};
+use super::super::words::{esc, headed, num, signed};
 use super::{id, index, of, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
@@ -134,7 +134,7 @@ fn figures(book: &Book, facts: &SweepFacts, kind: &Kind) -> String {
 
 fn figure(book: &Book, facts: &SweepFacts, kind: &Kind, measure: &str) -> String {
     let fig = id(kind.id, measure);
-    let title = format!("{}: {measure}", kind.title);
+    let title = format!("{}: {}", kind.title, headed(measure));
     let mut picture = String::from(r#"<div class="multi">"#);
     let mut header = vec!["factor", "architecture"];
     header.extend(kind.indices);

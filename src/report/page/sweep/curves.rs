@@ -2,7 +2,7 @@
 
 use super::super::draw::{Picture, Scale, Shape, Side, apart, hue};
 use super::super::part::{Figure, Grid, tag};
-use super::super::words::{esc, num, unit_words};
+use super::super::words::{esc, headed, num, unit_words};
 use super::{id, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::{FactorFacts, SweepFacts};
@@ -42,7 +42,7 @@ fn figure(book: &Book, facts: &SweepFacts, along: &FactorFacts, measure: &str) -
             lines.push(own);
         }
     }
-    let title = format!("{measure} along {}", along.name);
+    let title = format!("{} along {}", headed(measure), along.name);
     let fig = id("curve", measure);
     let (all, shown) = (lines.len(), lines.len().min(MOST_LINES));
     let ends = rows.iter().flat_map(|r| ["mean_low95", "mean_high95", "mean"].map(|c| r.number(c)));

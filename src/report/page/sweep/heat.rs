@@ -2,7 +2,7 @@
 
 use super::super::draw::{Picture, Side};
 use super::super::part::{Figure, Grid, tag};
-use super::super::words::{esc, num, signed, unit_words};
+use super::super::words::{esc, headed, num, signed, unit_words};
 use super::{id, with_unit};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::{FactorFacts, SweepFacts};
@@ -50,7 +50,7 @@ fn map(
         .fold(0.0_f64, |m, g| m.max(g.abs()));
     let mut p = Picture::new(TOP + CELL * down.len() as f64 + 40.0);
     let width = (100.0 - LEFT) / across.len().max(1) as f64;
-    let title = format!("{measure}: {} less {}", arms[other], arms[first]);
+    let title = format!("{}: {} less {}", headed(measure), arms[other], arms[first]);
     let name = |f: &FactorFacts, text: &str| {
         text.parse::<f64>().map_or(text.to_string(), |x| with_unit(x, &f.unit))
     };

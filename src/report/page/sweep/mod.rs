@@ -19,7 +19,7 @@ pub(super) fn setting(book: &Book, facts: &SweepFacts) -> String {
     let base = m.files.get(1).map_or("", String::as_str);
     format!(
         "{} points ({}), {} campaigns at each with {} architectures; <code>{}</code> over \
-         <code>{}</code>, seed {}, {} {}. Luck of the points: {}: {}.",
+         <code>{}</code>, seed {}, {} {}. Random numbers of the points: {}: {}.",
         facts.points,
         esc(&facts.design),
         m.campaigns,

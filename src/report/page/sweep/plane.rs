@@ -2,7 +2,7 @@
 
 use super::super::draw::{Picture, Scale, Shape, Side, hue};
 use super::super::part::{Figure, Grid, tag};
-use super::super::words::{esc, num, unit_words};
+use super::super::words::{esc, headed, num, unit_words};
 use super::{id, index, of};
 use crate::report::book::Book;
 use crate::report::manifest::SweepFacts;
@@ -37,7 +37,7 @@ pub(super) fn figures(book: &Book, facts: &SweepFacts) -> String {
 
 fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
     let fig = id("effects", measure);
-    let title = format!("Elementary effects: {measure}");
+    let title = format!("Elementary effects: {}", headed(measure));
     let header = ["factor", "architecture", "mu*", "sigma", "noise floor", "95 % interval of mu*"];
     let mut grid = Grid::new(&title, &header);
     let mut picture = String::from(r#"<div class="multi">"#);
