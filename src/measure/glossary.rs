@@ -101,7 +101,7 @@ pub const TERMS: &[Term] = &[
     t(
         CONTRIBUTORS,
         "top contributors",
-        "the failure modes and hazards that take part in the largest share of an outcome",
+        "the failure modes and hazards without which most of an outcome would go",
     ),
     t(
         DIFFERENCES,

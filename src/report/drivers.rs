@@ -170,7 +170,7 @@ pub(super) fn driver_lines(model: &Model, books: &Books, screen: Screen) -> Stri
     outcomes.into_iter().filter_map(of).collect()
 }
 
-/// The item that takes part in most over all architectures, and its range; `None` if the outcome was
+/// The item without which most would go over all architectures, and its range; `None` if the outcome was
 /// not seen. The page goes by the same order.
 fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
     let arms = model.arms.len();
@@ -189,7 +189,8 @@ fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
         let items = items(model, a);
         for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
             let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
-            all.entry(item.name(model, a)).or_default().extend(e.participation.value);
+            let goes = e.removal.value.filter(|x| *x > 0.0);
+            all.entry(item.name(model, a)).or_default().extend(goes);
         }
     }
     let sum = |v: &[f64]| v.iter().sum::<f64>();
@@ -200,7 +201,7 @@ fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
     let low = 100.0 * v.iter().copied().fold(f64::INFINITY, f64::min);
     let high = 100.0 * v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     Some(match format!("{low:.0}") == format!("{high:.0}") {
-        true => format!("{name} takes part in {low:.0} %"),
-        false => format!("{name} takes part in {low:.0} to {high:.0} %, by architecture"),
+        true => format!("{low:.0} % would go without {name}"),
+        false => format!("{low:.0} to {high:.0} % would go without {name}"),
     })
 }
