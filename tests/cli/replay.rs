@@ -34,7 +34,7 @@ fn replay_tells_every_sortie_and_one_of_them_row_by_row() {
     let planned: usize = told(&story)["sorties_planned"].parse().unwrap();
     for sortie in 1..=planned {
         let line =
-            |l: &&str| l.starts_with(|c| c == 'd') && l[13..].starts_with(&format!("{sortie:7} "));
+            |l: &&str| l.starts_with('d') && l[13..].starts_with(&format!("{sortie:7} "));
         assert!(story.lines().any(|l| line(&l)), "sortie {sortie} is missing in\n{story}");
     }
     let one = out(&s.run(&[&replay[..], &["--sortie", "2"]].concat()));
