@@ -177,7 +177,8 @@ fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
     let events = |a: usize| books.arms[a].all[o as usize].up;
     let seen = (0..arms).map(events).sum::<u64>();
     let many: Vec<usize> = (0..arms).filter(|a| events(*a) >= FEW).collect();
-    if many.is_empty() {
+    // Hours are a quantity, not a count of events.
+    if many.is_empty() && o == Outcome::Missed || seen == 0 {
         return match seen {
             0 => None,
             1 => Some("1 event is too few to rank".into()),

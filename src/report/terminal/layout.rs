@@ -193,6 +193,6 @@ mod tests {
         assert!(is_wide(screen, &["one", "other"], &lines));
         let text = wide(screen, &["one", "other"], &lines);
         assert_eq!(text.lines().count(), 2, "{text}");
-        assert!(text.lines().last().unwrap().ends_with("0\u{b1}1*  ~10\u{b1}1"), "{text}");
+        assert!(text.lines().last().unwrap().ends_with("0\u{b1}1* ~10\u{b1}1"), "{text}");
     }
 }

@@ -226,7 +226,7 @@ mod tests {
         let of = |m, x, l, h| words(&estimate(x, l, h), m);
         assert_eq!(of(hours, 89.74, Some(85.2), Some(94.3)), "90\u{b1}5");
         assert_eq!(of(hours, 30.0, Some(10.0), Some(100.0)), "30 (10..100)");
-        assert_eq!(of(hours, 12.25, Some(12.25), Some(12.25)), "12.2");
+        assert_eq!(of(hours, 12.26, Some(12.26), Some(12.26)), "12.3");
         assert_eq!(of(hours, 0.0, None, None), "0 seen");
         assert_eq!(of(chance, 0.0, Some(0.0), Some(0.006)), "0 (<0.6)");
         assert_eq!(of(chance, 0.012, Some(0.006), Some(0.022)), "1.2 (0.6..2.2)");
