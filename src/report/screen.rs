@@ -63,7 +63,10 @@ impl Screen {
         let mut lines = vec![first.to_string()];
         let mut used = first.chars().count();
         let mut empty = true;
-        for word in text.split(' ').filter(|w| !w.is_empty()) {
+        // A word that fits no line is broken where the line ends: long paths in a narrow column.
+        let most = self.width.saturating_sub(other.chars().count()).max(1);
+        let words = text.split(' ').filter(|w| !w.is_empty()).flat_map(|w| pieces(w, most));
+        for word in words {
             let length = word.chars().count();
             if !empty && used + 1 + length > self.width {
                 lines.push(other.to_string());
@@ -79,6 +82,18 @@ impl Screen {
         }
         lines.iter().map(|l| format!("{}\n", l.trim_end())).collect()
     }
+}
+
+/// A word in pieces of at most so many characters.
+fn pieces(mut word: &str, most: usize) -> Vec<&str> {
+    let mut out = Vec::new();
+    while let Some((at, _)) = word.char_indices().nth(most) {
+        let (piece, rest) = word.split_at(at);
+        out.push(piece);
+        word = rest;
+    }
+    out.push(word);
+    out
 }
 
 #[cfg(test)]

@@ -23,6 +23,8 @@ use std::fmt::Write;
 const WHO: usize = 18;
 /// Width of the column of what is left, characters.
 const LEFT: usize = 26;
+/// The same on a screen of less than 100 columns.
+const NARROW_LEFT: usize = 19;
 
 /// What is told: a campaign of an architecture, the whole of it or one sortie.
 #[derive(Clone, Copy, Debug)]
@@ -117,13 +119,14 @@ impl Place {
     fn line(&self, out: &mut String, time: &str, sortie: &str, cells: [&str; 3], tone: Tone) {
         let [who, what, left] = cells;
         let before = 15 + self.sortie + self.who + 2;
-        let behind = if left.is_empty() { 0 } else { LEFT + 2 };
+        let for_left = if self.screen.width < 100 { NARROW_LEFT } else { LEFT };
+        let behind = if left.is_empty() { 0 } else { for_left + 2 };
         let room = self.screen.width.saturating_sub(before + behind).max(16);
         let of = |text: &str, width: usize| -> Vec<String> {
             let narrow = Screen { width, ..self.screen };
             narrow.wrap(text, "", "").lines().map(String::from).collect()
         };
-        let columns = [of(who, self.who), of(what, room), of(left, LEFT)];
+        let columns = [of(who, self.who), of(what, room), of(left, for_left)];
         let height = columns.iter().map(Vec::len).max().unwrap_or(1);
         for i in 0..height {
             let cell = |c: usize| columns[c].get(i).map_or("", String::as_str);
