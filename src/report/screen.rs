@@ -64,7 +64,8 @@ impl Screen {
         let mut used = first.chars().count();
         let mut empty = true;
         // A word that fits no line is broken where the line ends: long paths in a narrow column.
-        let most = self.width.saturating_sub(other.chars().count()).max(1);
+        let room = self.width.saturating_sub(other.chars().count());
+        let most = if room < NARROWEST { usize::MAX } else { room };
         let words = text.split(' ').filter(|w| !w.is_empty()).flat_map(|w| pieces(w, most));
         for word in words {
             let length = word.chars().count();
@@ -83,6 +84,9 @@ impl Screen {
         lines.iter().map(|l| format!("{}\n", l.trim_end())).collect()
     }
 }
+
+/// A column so narrow that breaking words in it would only hide them.
+const NARROWEST: usize = 12;
 
 /// A word in pieces of at most so many characters.
 fn pieces(mut word: &str, most: usize) -> Vec<&str> {
