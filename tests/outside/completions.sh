@@ -49,7 +49,7 @@ in_zsh() {
     until_said ready >/dev/null
     zpty -w -n shell "$2"
     zpty -w -n shell $'"'\\004'"'
-    sleep 1
+    sleep 3
     zpty -w -n shell $'"'\\025'"'
     send "print fin\\ished"
     until_said finished
