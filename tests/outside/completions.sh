@@ -35,25 +35,26 @@ in_bash() { # words typed so far
     printf "%s\n" "${COMPREPLY[@]}"' _ "$out/vestibule.bash" "$out" "$1"
 }
 
-# A zsh in a pseudo terminal of its own, in which the words and the key of a list of completions are typed.
-in_zsh() {
-  zsh -f -c '
-    zmodload zsh/zpty
+# A zsh in a pseudo terminal of its own, in which the words and the key of a list of completions are typed; what it
+# shows is read until all that is wanted has been seen, at most half a minute.
+in_zsh() { # words typed so far, words wanted
+  timeout 90 zsh -f -c '
+    zmodload zsh/zpty zsh/datetime
     zpty shell zsh -f -i
-    send() { zpty -w shell "$1"; }
-    # What is printed until it says so.
-    until_said() { local all="" chunk; repeat 400; do
+    # What is printed until it shows all these words.
+    until_said() { local all="" chunk word seen; float end=$((EPOCHREALTIME + 30))
+      while ((EPOCHREALTIME < end)); do
         if zpty -r -t shell chunk; then all+=$chunk; else sleep 0.02; fi
-        [[ $all == *"$1"* ]] && break; done; print -r -- "$all"; }
-    send "PS1=; fpath=($1/zsh \$fpath); autoload -U compinit; compinit -u -d $1/dump; zstyle \":completion:*\" list-colors \"\"; LISTMAX=10000; stty cols 300 rows 100; cd $1; print rea\\dy"
+        seen=yes; for word in "$@"; do [[ $all == *"$word"* ]] || seen=; done
+        [[ -n $seen ]] && break
+      done
+      print -r -- "$all"; }
+    zpty -w shell "PS1=; fpath=($1/zsh \$fpath); autoload -U compinit; compinit -u -d $1/dump; zstyle \":completion:*\" list-colors \"\"; LISTMAX=10000; stty cols 300 rows 100; cd $1; print rea\\dy"
     until_said ready >/dev/null
     zpty -w -n shell "$2"
     zpty -w -n shell $'"'\\004'"'
-    sleep 3
-    zpty -w -n shell $'"'\\025'"'
-    send "print fin\\ished"
-    until_said finished
-    zpty -d shell' _ "$out" "$1"
+    until_said ${=3}
+    zpty -d shell' _ "$out" "$1" "$2" </dev/null
 }
 
 asked=0
@@ -64,7 +65,7 @@ for case in "${cases[@]}"; do
   if [ -z "${bash_said// /}" ] && grep -q -- "-o default" <<<"$(bash --norc -c 'source "$1"; complete -p vestibule' _ "$out/vestibule.bash")"; then
     bash_said=$(cd "$out" && compgen -f "${typed##* }")
   fi
-  zsh_said=$(in_zsh "$typed")
+  zsh_said=$(in_zsh "$typed" "$wanted")
   for word in $wanted; do
     grep -qxF -- "$word" <<<"${bash_said// /}" || { echo "bash: $typed: no $word in: $bash_said"; exit 1; }
     grep -qF -- "$word" <<<"$zsh_said" || { echo "zsh: $typed: no $word in: $zsh_said"; exit 1; }

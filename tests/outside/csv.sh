@@ -17,7 +17,7 @@ names = sorted(p.name for p in folder.iterdir())
 assert names == sorted(["summary.csv", "compare.csv", "havens.csv", "breakdown.csv", "findings.csv",
                         "distribution.csv", "assumptions.csv", "drivers.csv", "paths.csv", "campaigns.csv", "manifest.json", "report.html",
                         "requirements.csv", "ranking.csv", "mass.csv", "breakeven.csv", "complexity.csv",
-                        "summary.xlsx", "datapackage.json"]), names
+                        "summary.xlsx", "datapackage.json", "README.txt"]), names
 manifest = json.loads((folder / "manifest.json").read_text())
 assert manifest["campaigns"] == 64 and set(manifest["run"]) >= {"command", "threads", "wall_seconds"}
 cells = 0
