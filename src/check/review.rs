@@ -4,6 +4,7 @@ use super::{Arm, Sayer, rules};
 use crate::measure::{Better, Kind, measure};
 use crate::plan::NONE;
 use crate::scenario::*;
+use std::collections::BTreeSet;
 
 pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     for l in &s.limits {
@@ -22,7 +23,6 @@ fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
         let what = "there is no outer loop".to_string();
         say.rule(&rules::DECISION_SETS, d.at, what);
     }
-    let mut choices = s.architectures.len();
     if let Some(name) = &d.ranking {
         super::names::known(say, name, "there is no ranking", s.rankings.iter().map(|r| &r.name));
         let own = s.rankings.iter().find(|r| r.name == name.it);
@@ -31,27 +31,25 @@ fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
             say.rule(&rules::DECISION_TOTAL, name.at, what);
         }
     }
+    let mut choices: BTreeSet<&String> = s.architectures.iter().map(|a| &a.name).collect();
     if let Some(name) = &d.limit {
         super::names::known(say, name, "there is no limit", s.limits.iter().map(|l| &l.name));
-        let own = s.limits.iter().find(|l| l.name == name.it);
-        if own.is_some_and(|l| l.it.statistic.it != Statistic::Mean) {
-            let what = format!("the limit `{}` is one of a quantile", name.it);
-            say.rule(&rules::DECISION_TOTAL, name.at, what);
+        if let Some(own) = s.limits.iter().find(|l| l.name == name.it) {
+            by_limit(own, d, say);
+            if !own.it.architectures.is_empty() {
+                choices = own.it.architectures.iter().map(|a| &a.it).collect();
+            }
         }
-        choices = match own.map_or(0, |l| l.it.architectures.len()) {
-            0 => choices,
-            some => some,
-        };
     }
     for name in &d.architectures {
         let names = s.architectures.iter().map(|a| &a.name);
         super::names::known(say, name, "there is no architecture", names);
     }
     if !d.architectures.is_empty() {
-        choices = d.architectures.len();
+        choices = d.architectures.iter().map(|a| &a.it).collect();
     }
-    if choices < 2 {
-        let what = format!("there is {choices} to choose");
+    if choices.len() < 2 {
+        let what = format!("there is {} to choose", choices.len());
         say.rule(&rules::DECISION_CHOICE, d.at, what);
     }
     let parameters = super::ranges::uncertain(s);
@@ -60,6 +58,25 @@ fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
             let what = format!("`{}` stands for no number with a law", entry.it);
             say.rule(&rules::DECISION_GROUP, entry.at, what);
         }
+    }
+}
+
+/// A choice by a limit: one of a mean, which holds for all there is to choose from; its unit is its own.
+fn by_limit(limit: &Named<LimitSpec>, d: &DecisionSpec, say: &mut Sayer) {
+    let at = d.limit.as_ref().map_or(d.at, |name| name.at);
+    if limit.it.statistic.it != Statistic::Mean {
+        let what = format!("the limit `{}` is one of a quantile", limit.name);
+        say.rule(&rules::DECISION_TOTAL, at, what);
+    }
+    if let Some(unit) = &d.unit {
+        let what = format!("`{}` is no unit of a chance that a limit is met", unit.it);
+        say.rule(&rules::DECISION_UNIT, unit.at, what);
+    }
+    let holds = &limit.it.architectures;
+    let free = |a: &&Spot<String>| !holds.is_empty() && holds.iter().all(|h| h.it != a.it);
+    for a in d.architectures.iter().filter(free) {
+        let what = format!("the limit `{}` does not hold for `{}`", limit.name, a.it);
+        say.rule(&rules::DECISION_LIMIT, a.at, what);
     }
 }
 

@@ -182,6 +182,13 @@ declare! {
     DECISION_TOTAL = "decision-total" Error:
         "a decision by a ranking needs its weights; one by a limit, a limit of the mean";
         "give the ranking `weights`, or name a limit without `statistic`"
+    DECISION_UNIT = "decision-unit" Error:
+        "what it is worth to know something before choosing by a limit is a gain in the probability \
+         that the limit is met; `unit` names what one unit of a weighted total is";
+        "leave `unit` out, or choose by a ranking with weights"
+    DECISION_LIMIT = "decision-limit" Error:
+        "a choice by a limit is between architectures that the limit holds for";
+        "name it among the `architectures` of the limit, or do not choose from it"
     DECISION_GROUP = "decision-group" Warning:
         "an entry of a group that stands for no number with a law adds nothing to what the group tells";
         "write the key path of such a number, or the beginning of one"

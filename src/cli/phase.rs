@@ -1,8 +1,7 @@
 //! How far a phase of a run is, for whoever watches; and the wish to stop.
 
-use super::progress::Over;
+use super::progress::{bar, while_it_works};
 use crate::study::replicate::Order;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -19,35 +18,19 @@ pub fn stop_flag() -> Arc<AtomicBool> {
 
 /// Runs `work` while a painter shows the phase and how far of `total` it is, ten times a second, on
 /// standard error; silent when that is no terminal.
-pub fn with_progress<T: Send>(
+pub fn with_progress<T>(
     phase: &'static str,
     total: u64,
     order: Order,
-    work: impl FnOnce() -> T + Send,
+    work: impl FnOnce() -> T,
 ) -> T {
-    let target = if std::io::stderr().is_terminal() {
-        ProgressDrawTarget::stderr()
-    } else {
-        ProgressDrawTarget::hidden()
-    };
-    let bar = ProgressBar::with_draw_target(Some(total), target);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {pos}/{len}, {eta} to go") {
-        bar.set_style(style);
+    if !std::io::stderr().is_terminal() {
+        return work();
     }
+    let bar = bar(total, "{msg} {bar:30} {pos}/{len}, {eta} to go");
     bar.set_message(phase);
-    let over = AtomicBool::new(false);
-    std::thread::scope(|s| {
-        let painter = s.spawn(|| {
-            while !over.load(Ordering::Relaxed) {
-                bar.set_position(order.progress.load(Ordering::Relaxed));
-                std::thread::park_timeout(Duration::from_millis(100));
-            }
-        });
-        // A panic in `work` must not leave the painter waiting for ever.
-        let guard = Over { over: &over, painter: painter.thread().clone() };
-        let done = work();
-        drop(guard);
-        bar.finish_and_clear();
-        done
-    })
+    let paint = || bar.set_position(order.progress.load(Ordering::Relaxed));
+    let done = while_it_works(Duration::from_millis(100), paint, work);
+    bar.finish_and_clear();
+    done
 }

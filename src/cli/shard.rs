@@ -3,7 +3,8 @@
 use super::RunArgs;
 use super::exit::{Exit, say};
 use super::load::Loaded;
-use super::phase::{stop_flag, with_progress};
+use super::phase::stop_flag;
+use super::progress::{Far, watched};
 use super::run::{beside, halted, threads};
 use crate::model::Model;
 use crate::report::LUCK;
@@ -17,7 +18,7 @@ use sha2::{Digest, Sha256};
 use std::convert::Infallible;
 use std::ops::Range;
 use std::path::Path;
-use std::sync::atomic::AtomicU64;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Plays one part of a run, unless it is there already.
 pub fn run(args: &RunArgs, loaded: &Loaded, campaigns: u64, share: Share) -> Exit {
@@ -90,7 +91,11 @@ fn play(model: &Model, order: Order, blocks: Range<u64>) -> Result<PointPart, Ex
         Ok(())
     };
     let work = || experiment::run_part(model, order, blocks, Some(sink));
-    let done = with_progress("campaigns", total, order, work).map_err(|h| halted(h, "rows"))?;
+    let far = || {
+        let campaigns = order.progress.load(Ordering::Relaxed);
+        Far { points: None, campaigns, of_campaigns: total }
+    };
+    let done = watched(far, work).map_err(|h| halted(h, "rows"))?;
     let decision = decision.iter().flat_map(value::Books::numbers).collect();
     Ok(PointPart { standing: books.into_nodes(), decision, ..PointPart::new(model, done) })
 }

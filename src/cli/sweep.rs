@@ -173,12 +173,12 @@ pub(super) fn publish(
 }
 
 /// Has so many points and campaigns played, while somebody says how far it is.
-pub(super) fn watch<T: Send>(
+pub(super) fn watch<T>(
     ready: &Ready,
     points: u64,
     campaigns: u64,
     stop: &AtomicBool,
-    play: impl FnOnce(SweepOrder) -> Result<T, SweepHalt> + Send,
+    play: impl FnOnce(SweepOrder) -> Result<T, SweepHalt>,
 ) -> Result<T, SweepHalt> {
     let progress = Progress::default();
     let order = SweepOrder {
@@ -188,8 +188,7 @@ pub(super) fn watch<T: Send>(
         progress: &progress,
     };
     let far = || Far {
-        points: progress.points.load(Ordering::Relaxed),
-        of_points: points,
+        points: Some((progress.points.load(Ordering::Relaxed), points)),
         campaigns: progress.campaigns.load(Ordering::Relaxed),
         of_campaigns: campaigns,
     };

@@ -15,50 +15,72 @@ struct Keys {
     table: &'static str,
     /// Primary key; empty where a part of what tells rows apart may be an empty cell.
     primary: &'static [&'static str],
-    /// Columns, and the columns of `summary.csv` that hold the same.
-    foreign: &'static [(&'static [&'static str], &'static [&'static str])],
+    /// What stands in another table.
+    foreign: &'static [Foreign],
 }
 
-/// (architecture, measure), as in `summary.csv`.
+/// Columns of a table, the other table, and its columns that hold the same.
+type Foreign = (&'static [&'static str], &'static str, &'static [&'static str]);
+
+/// The table of a run that others point at.
+const SUMMARY: &str = "summary.csv";
+/// The table of a sweep that others point at.
+const SWEEP: &str = "sweep.csv";
+/// (architecture, measure)
 const ESTIMATE: &[&str] = &["architecture", "measure"];
+/// (reference, measure) of a pair.
+const OTHER: &[&str] = &["reference", "measure"];
 /// The architecture alone.
 const ARM: &[&str] = &["architecture"];
 /// The reference of a pair.
 const REFERENCE: &[&str] = &["reference"];
 
+/// As the architecture of `summary.csv`.
+const OF_ARM: Foreign = (ARM, SUMMARY, ARM);
+/// As the estimate of `summary.csv`.
+const OF_ESTIMATE: Foreign = (ESTIMATE, SUMMARY, ESTIMATE);
+
 const fn keys(
     table: &'static str,
     primary: &'static [&'static str],
-    foreign: &'static [(&'static [&'static str], &'static [&'static str])],
+    foreign: &'static [Foreign],
 ) -> Keys {
     Keys { table, primary, foreign }
 }
 
-/// Keys of every table that a run of one campaign file writes. Bins of `distribution.csv` that hold
-/// misses have no ends, findings may hold for all architectures, and an entry of the files may be
-/// named twice: those have no primary key.
+/// Keys of every table that a run or a sweep writes. Bins of `distribution.csv` that hold misses have no
+/// ends, findings may hold for all architectures, an entry of the files may be named twice, an index of
+/// `sensitivity.csv` may be that of all factors or of no difference, and two may change places twice on a
+/// line of `crossings.csv`: those have no primary key.
 const KEYS: &[Keys] = &[
-    keys("requirements.csv", &["architecture", "limit"], &[(ESTIMATE, ESTIMATE)]),
-    keys("ranking.csv", &["ranking", "architecture", "basis"], &[(ARM, ARM)]),
-    keys("summary.csv", ESTIMATE, &[]),
+    keys("requirements.csv", &["architecture", "limit"], &[OF_ESTIMATE]),
+    keys("ranking.csv", &["ranking", "architecture", "basis"], &[OF_ARM]),
+    keys(SUMMARY, ESTIMATE, &[]),
     keys(
         "compare.csv",
         &["architecture", "reference", "measure"],
-        &[(ESTIMATE, ESTIMATE), (&["reference", "measure"], ESTIMATE)],
+        &[OF_ESTIMATE, (OTHER, SUMMARY, ESTIMATE)],
     ),
-    keys("havens.csv", &["architecture", "outcome"], &[(ARM, ARM)]),
-    keys("breakdown.csv", &["architecture", "quantity", "cause"], &[(ARM, ARM)]),
-    keys("drivers.csv", &["architecture", "measure", "item", "kind"], &[(ESTIMATE, ESTIMATE)]),
-    keys("paths.csv", &["architecture", "outcome", "path"], &[(ARM, ARM)]),
-    keys("mass.csv", &["architecture", "part"], &[(ARM, ARM)]),
-    keys("breakeven.csv", &["architecture", "reference"], &[(ARM, ARM), (REFERENCE, ARM)]),
-    keys("complexity.csv", &["architecture", "port", "item"], &[(ARM, ARM)]),
-    keys("risk-curve.csv", &["architecture", "measure", "statistic", "x"], &[(ESTIMATE, ESTIMATE)]),
-    keys("value.csv", &["decision", "known", "item"], &[(&["chosen"], ARM)]),
-    keys("distribution.csv", &[], &[(ESTIMATE, ESTIMATE)]),
+    keys("havens.csv", &["architecture", "outcome"], &[OF_ARM]),
+    keys("breakdown.csv", &["architecture", "quantity", "cause"], &[OF_ARM]),
+    keys("drivers.csv", &["architecture", "measure", "item", "kind"], &[OF_ESTIMATE]),
+    keys("paths.csv", &["architecture", "outcome", "path"], &[OF_ARM]),
+    keys("mass.csv", &["architecture", "part"], &[OF_ARM]),
+    keys("breakeven.csv", &["architecture", "reference"], &[OF_ARM, (REFERENCE, SUMMARY, ARM)]),
+    keys("complexity.csv", &["architecture", "port", "item"], &[OF_ARM]),
+    keys("risk-curve.csv", &["architecture", "measure", "statistic", "x"], &[OF_ESTIMATE]),
+    keys(
+        "value.csv",
+        &["decision", "known", "item"],
+        &[(&["chosen"], SUMMARY, ARM), (&["instead"], SUMMARY, ARM)],
+    ),
+    keys("distribution.csv", &[], &[OF_ESTIMATE]),
     keys("findings.csv", &[], &[]),
     keys("assumptions.csv", &[], &[]),
-    keys("campaigns.csv", &["architecture", "campaign"], &[(ARM, ARM)]),
+    keys("campaigns.csv", &["architecture", "campaign"], &[OF_ARM]),
+    keys(SWEEP, &["point", "architecture", "measure"], &[]),
+    keys("sensitivity.csv", &[], &[(ESTIMATE, SWEEP, ESTIMATE), (REFERENCE, SWEEP, ARM)]),
+    keys("crossings.csv", &[], &[(ESTIMATE, SWEEP, ESTIMATE), (OTHER, SWEEP, ESTIMATE)]),
 ];
 
 /// The description of the tables that the manifest names.
@@ -123,11 +145,18 @@ fn schema(table: &ResultFile, m: &Manifest) -> Value {
     if !keys.primary.is_empty() {
         schema["primaryKey"] = json!(keys.primary);
     }
-    if !keys.foreign.is_empty() && m.tables.iter().any(|t| t == "summary.csv") {
-        let foreign = |(here, there): &(&[&str], &[&str])| json!({ "fields": here, "reference": { "resource": "summary", "fields": there } });
-        schema["foreignKeys"] = keys.foreign.iter().map(foreign).collect();
+    // A table that is not in the folder cannot be pointed at.
+    let there = |f: &&Foreign| m.tables.iter().any(|t| t == f.1);
+    let foreign: Vec<Value> = keys.foreign.iter().filter(there).map(foreign).collect();
+    if !foreign.is_empty() {
+        schema["foreignKeys"] = json!(foreign);
     }
     schema
+}
+
+fn foreign((here, table, there): &Foreign) -> Value {
+    let resource = table.trim_end_matches(".csv");
+    json!({ "fields": here, "reference": { "resource": resource, "fields": there } })
 }
 
 fn field(c: &Column) -> Value {
@@ -149,21 +178,24 @@ fn field(c: &Column) -> Value {
 mod tests {
     use super::*;
 
-    /// Keys are columns of their tables, and what they point at tells rows of `summary.csv` apart.
+    /// Every table has its keys; they are columns of it, and what they point at are columns of the other.
     #[test]
     fn keys_are_columns() {
         let names = |table: &str| -> Vec<&str> {
             let table = by_name(table).unwrap_or_else(|| panic!("no table {table}"));
             table.columns().iter().map(|c| c.name).collect()
         };
-        let summary = names("summary.csv");
+        for f in super::super::files::FILES {
+            assert_eq!(KEYS.iter().filter(|k| k.table == f.name).count(), 1, "{}", f.name);
+        }
         for k in KEYS {
             let columns = names(k.table);
             assert!(k.primary.iter().all(|c| columns.contains(c)), "{}", k.table);
-            for (here, there) in k.foreign {
+            for (here, table, there) in k.foreign {
                 assert_eq!(here.len(), there.len());
                 assert!(here.iter().all(|c| columns.contains(c)), "{}", k.table);
-                assert!(there.iter().all(|c| summary.contains(c)), "{}", k.table);
+                let other = names(table);
+                assert!(there.iter().all(|c| other.contains(c)), "{}", k.table);
             }
         }
     }

@@ -37,6 +37,28 @@ fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
+/// What a reader has to know of the choice as it is made now: how often a limit is met, and whether
+/// another architecture has the same mean loss.
+fn chosen_now(model: &Model, decision: &Decision, found: &Value) -> Vec<String> {
+    let Some(now) = found.now else { return Vec::new() };
+    let name = |a: usize| model.arms[found.arms[a]].name.as_str();
+    let mut said = Vec::new();
+    if matches!(decision.goes, Goes::ByLimit(_)) {
+        let one = |(a, missed): (usize, &f64)| {
+            format!("by {} in {:.1} %", name(a), 100.0 * (1.0 - missed))
+        };
+        let all: Vec<String> = found.means.iter().enumerate().map(one).collect();
+        said.push(format!("of the sets, the limit is met {}", all.join(", ")));
+    }
+    let like = |a: &usize| *a != now && found.means[*a] == found.means[now];
+    let like: Vec<&str> = (0..found.means.len()).filter(like).map(name).collect();
+    if !like.is_empty() {
+        let first = name(now);
+        said.push(format!("{} is as good as {first}, the first in the file", like.join(", ")));
+    }
+    said
+}
+
 /// `value.csv`: everything, then groups, then parameters in the order of the files.
 pub fn value(model: &Model, found: &Value) -> Option<Table> {
     let decision = model.review.decision.as_ref()?;
@@ -53,14 +75,20 @@ pub fn value(model: &Model, found: &Value) -> Option<Table> {
         (row[1], row[2]) = (Cell::text("everything"), Cell::text("everything"));
         row[6] = Cell::text(&decision.unit);
         row[columns::VALUE.len() - 2] = Cell::text("not estimable");
-        row[columns::VALUE.len() - 1] = Cell::text("no set has all measures of the decision");
+        row[columns::VALUE.len() - 1] =
+            Cell::text("fewer than two sets have all measures of the decision");
         t.push(row);
     }
     for (w, rank) in found.worth.iter().zip(ranks(found)) {
         let (g, (known, item)) = (&w.gain, kind(&w.known));
         let share = g.value.zip(perfect).map(|(v, p)| v / p);
         let changes = g.value.map(|_| g.changes as f64 / g.n as f64);
-        let mut notes = vec![g.note.as_str(), &left_out];
+        let now = match w.known {
+            Known::All => chosen_now(model, decision, found),
+            _ => Vec::new(),
+        };
+        let mut notes: Vec<&str> = now.iter().map(String::as_str).collect();
+        notes.extend([g.note.as_str(), &left_out]);
         notes.retain(|n| !n.is_empty());
         t.push(vec![
             Cell::text(goes(model, decision)),
@@ -118,10 +146,15 @@ pub fn value_lines(model: &Model, found: &Value) -> String {
                 model.arms[found.arms[a]].name,
                 100.0 * all.gain.changes as f64 / n as f64
             ),
-            (None, _) => "; nothing changes the choice".into(),
+            (None, _) if all.gain.verdict == Verdict::Cannot => {
+                "; nothing changes the choice".into()
+            }
+            (None, _) => format!("; {}", all.gain.note),
         };
-        let line = format!("Chosen now: {chosen}. Knowing everything: {}{instead}.", told(all));
-        out.push_str(&wrapped(&line));
+        let now: String =
+            chosen_now(model, decision, found).iter().map(|s| format!("; {s}")).collect();
+        let known = format!("Knowing everything: {}{instead}.", told(all));
+        out.push_str(&wrapped(&format!("Chosen now: {chosen}{now}. {known}")));
     }
     for (like, words) in [("group", "groups"), ("parameter", "numbers")] {
         out.push_str(&leaders(found, like, words, &told));

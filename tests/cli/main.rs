@@ -1,6 +1,7 @@
 //! The commands as a shell sees them: exit codes, what goes to which stream, which files are there
 //! afterwards.
 
+mod by_limit;
 mod changes;
 mod exits;
 mod loops;

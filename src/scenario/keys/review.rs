@@ -77,7 +77,12 @@ pub const DECISION: Section = Section {
             "to choose from; left out: all, or those that the limit holds for",
         )
         .optional(),
-        key("unit", Kind::Text, "what one unit of the weighted total is called").optional(),
+        key(
+            "unit",
+            Kind::Text,
+            "what one unit of the weighted total is called; with a limit there is none to name",
+        )
+        .optional(),
         key(
             "groups",
             Kind::Form("a table: names of groups, each with a list of key paths"),

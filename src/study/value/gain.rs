@@ -70,7 +70,7 @@ pub struct Gain {
 }
 
 impl Gain {
-    fn unknown(n: usize, note: &str) -> Gain {
+    pub(super) fn unknown(n: usize, note: &str) -> Gain {
         Gain {
             value: None,
             low: None,
@@ -337,13 +337,14 @@ struct Choices {
 }
 
 /// The choice never changes: the value has no upper limit, how often it is not 0 has one.
-fn none_seen(gain: &mut Gain, n: usize) {
+pub(super) fn none_seen(gain: &mut Gain, n: usize) {
     let share = none_seen_upper(n as f64, OUTSIDE);
     (gain.high, gain.method) = (None, "upper95 one-sided");
     gain.note = format!("the choice changes in none of {n} sets; in at most {share:.2e} of all");
 }
 
-fn mean(x: &[f64]) -> f64 {
+/// Mean of some numbers.
+pub(super) fn mean(x: &[f64]) -> f64 {
     x.iter().sum::<f64>() / x.len() as f64
 }
 

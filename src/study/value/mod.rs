@@ -6,23 +6,23 @@
 //! | [`books`] | what is kept of each set while it is played |
 //! | [`gain`] | the value of knowing parameters, from losses by set: no word of the domain |
 //! | [`fit`] | regression of losses on parameters |
+//! | `limit` | a limit that must be met as a loss |
 //!
-//! The loss of an architecture in a set is its weighted total, or whether it misses the limit there.
-//! A set of few campaigns misses a limit also by chance; so means of sets are first drawn in towards
-//! their mean until their variance is that without simulation noise.
+//! The loss of an architecture in a set is its weighted total, or 1 where it misses the limit there, else
+//! 0: then the value is a gain in the probability that the limit is met.
 
 pub mod books;
 pub mod fit;
 pub mod gain;
+mod limit;
 
 pub use books::Books;
 pub use gain::{Gain, Verdict};
 
 use crate::base::stream::{Luck, fnv1a64};
 use crate::measure::MEASURES;
-use crate::model::{Goes, Limit, Model, Purpose};
+use crate::model::{Goes, Model, Purpose};
 use crate::scenario::stands_for;
-use crate::stats::moments::Moments;
 use gain::Losses;
 use rayon::prelude::*;
 
@@ -69,13 +69,30 @@ struct Table {
     losses: Vec<Vec<f64>>,
     errors: Option<Vec<Vec<f64>>>,
     note: String,
+    /// noise covers what the choice goes by: that nothing changes it cannot be said
+    blind: bool,
+}
+
+impl Table {
+    /// What is said of a gain for the noise of the sets.
+    fn judge(&self, gain: &mut Gain) {
+        if self.blind && gain.verdict == Verdict::Cannot {
+            gain.verdict = Verdict::Unclear;
+            gain.note.clear();
+        }
+        add(&mut gain.note, &self.note);
+    }
 }
 
 /// The value of everything, of each group and each parameter; `None` without a decision. The last set
 /// must be whole.
 pub fn value(model: &Model, books: &Books) -> Option<Value> {
     let decision = model.review.decision.as_ref()?;
-    let table = table(model, books, decision.goes);
+    let mut table = table(model, books, decision.goes);
+    let margins = match decision.goes {
+        Goes::ByTotal(_) => None,
+        Goes::ByLimit(l) => Some(limit::by_limit(&mut table, &model.review.limits[l])),
+    };
     let arms = decision.arms.clone();
     let left_out = books.sets() - table.sets.len() as u64;
     let Some(losses) = Losses::new(&table.losses, table.errors.as_deref()) else {
@@ -83,7 +100,7 @@ pub fn value(model: &Model, books: &Books) -> Option<Value> {
     };
     let parameters = Parameters::of(model, &table.sets);
     let mut perfect = losses.perfect();
-    add(&mut perfect.note, &table.note);
+    table.judge(&mut perfect);
     let all = Worth { known: Known::All, parameters: parameters.names.len(), gain: perfect };
     let asked = parameters.asked(&decision.groups);
     let luck = Luck::new(model.seed);
@@ -95,8 +112,11 @@ pub fn value(model: &Model, books: &Books) -> Option<Value> {
         let path = fnv1a64(&format!("value of {name}"));
         let mut draws = luck.stream(0, path, 0, Purpose::Resample.address().0);
         let slices: Vec<&[f64]> = picked.iter().map(|i| parameters.values[*i].as_slice()).collect();
-        let mut gain = losses.of(&slices, &mut draws);
-        add(&mut gain.note, &table.note);
+        let mut gain = match &margins {
+            None => losses.of(&slices, &mut draws),
+            Some(margins) => margins.of(&slices, &mut draws),
+        };
+        table.judge(&mut gain);
         Worth { known, parameters: picked.len(), gain }
     });
     let worth: Vec<Worth> = worth.collect();
@@ -147,8 +167,13 @@ impl Parameters {
             (0..self.names.len()).filter(named).collect::<Vec<_>>()
         };
         let groups = groups.iter().map(|(name, e)| (Known::Group(name.clone()), of(e)));
-        let names = self.names.iter().enumerate();
-        let singles = names.map(|(i, name)| (Known::Parameter(name.clone()), vec![i]));
+        // What two architectures have under one name is drawn alike, and known at once.
+        let first = |i: &usize| !self.names[..*i].contains(&self.names[*i]);
+        let like =
+            |i: usize| (i..self.names.len()).filter(move |j| self.names[*j] == self.names[i]);
+        let singles = (0..self.names.len())
+            .filter(first)
+            .map(|i| (Known::Parameter(self.names[i].clone()), like(i).collect()));
         groups.chain(singles).collect()
     }
 }
@@ -175,6 +200,7 @@ fn table(model: &Model, books: &Books, goes: Goes) -> Table {
         losses: vec![Vec::new(); arms],
         errors: Some(vec![Vec::new(); arms]),
         note: String::new(),
+        blind: false,
     };
     for set in 0..books.sets() as usize {
         let row: Option<Vec<(f64, f64)>> = (0..arms).map(|a| total(set, a)).collect();
@@ -188,41 +214,5 @@ fn table(model: &Model, books: &Books, goes: Goes) -> Table {
     if t.errors.iter().flatten().flatten().any(|e| e.is_nan()) {
         t.errors = None;
     }
-    if let Goes::ByLimit(l) = goes {
-        by_limit(&mut t, &model.review.limits[l]);
-    }
     t
-}
-
-/// Above this share of simulation noise in the spread of sets a limit is judged with care.
-const NOISY: f64 = 0.1;
-
-/// From means of sets to whether each misses the limit: 1 or 0.
-fn by_limit(t: &mut Table, limit: &Limit) {
-    let mut worst: f64 = 0.0;
-    for (a, means) in t.losses.iter_mut().enumerate() {
-        let all: Moments = means.iter().copied().collect();
-        let spread = all.variance().unwrap_or(0.0);
-        let errors = t.errors.as_ref().map(|e| &e[a]);
-        let square = |e: &Vec<f64>| e.iter().map(|e| e * e).sum::<f64>() / e.len().max(1) as f64;
-        let noise = errors.map_or(0.0, square);
-        let share = if spread > 0.0 { (noise / spread).min(1.0) } else { 0.0 };
-        worst = worst.max(share);
-        for m in means.iter_mut() {
-            let drawn_in = all.mean + (1.0 - share).sqrt() * (*m - all.mean);
-            let met = if limit.below { drawn_in < limit.bound } else { drawn_in > limit.bound };
-            *m = f64::from(u8::from(!met));
-        }
-    }
-    t.note = match t.errors {
-        None => "simulation noise of a set is not known: it counts as missing the limit".into(),
-        Some(_) if worst > NOISY => format!(
-            "{:.0} % of the spread of sets is simulation noise, drawn in: more campaigns per set",
-            100.0 * worst
-        ),
-        Some(_) => String::new(),
-    };
-    // What is left has no noise of its own.
-    let rows = t.sets.len();
-    t.errors.iter_mut().flatten().for_each(|e| *e = vec![0.0; rows]);
 }
