@@ -2,13 +2,14 @@
 //! luck (rule 34). In plain play nothing is forced, and thresholds are looked at only when drawn.
 
 use crate::campaign::owner::team::Hit;
+use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::way_back::openness::Openness;
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
-use crate::plan::{Asked, Condition, Crew, NONE, On, Row, Spread, Stuck, each_of, step};
+use crate::plan::{Asked, Condition, NONE, On, Stuck, each_of, step};
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -171,47 +172,34 @@ impl World<'_> {
     /// A row of a perfect way: it asks no failure mode, what is stuck or does not hold where it acts is
     /// freed, and what the store lacks is there. Its time counts as ever, and an interlock that is
     /// broken for another reason still breaks it.
-    pub(in crate::campaign) fn perfect_row(
-        &mut self,
-        k: usize,
-        row: &Row,
-        who: Crew,
-        g: &Spread,
-    ) -> Result<(), Failure> {
-        self.free_all(row, who);
-        if let Some(b) = step::broken(&self.places, &self.arm.layout, row, who, g) {
+    pub(in crate::campaign) fn perfect_row(&mut self, t: Task) -> Result<(), Failure> {
+        self.free_all(t);
+        if let Some(b) = step::broken(&self.places, t.cast) {
             return Err(Failure::Broken(b));
         }
-        self.give_store(k, row, who, g);
-        self.act(k, row, who, g);
+        self.give_store(t);
+        self.act(t);
         Ok(())
     }
 
-    fn free_all(&mut self, row: &Row, who: Crew) {
+    fn free_all(&mut self, t: Task) {
         let arm = self.arm;
-        match row.on {
-            On::Opening(base, n) => {
-                for p in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
-                    let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
-                    self.free_for_good(self.faults.stuck_by(o));
-                    self.free_for_good(self.faults.not_holding(o));
-                }
+        for o in t.openings().iter().map(|o| *o as usize) {
+            self.free_for_good(self.faults.stuck_by(o));
+            self.free_for_good(self.faults.not_holding(o));
+        }
+        for v in t.volumes().iter().map(|v| *v as usize) {
+            let valve = arm.volumes[v].valve;
+            if valve != NONE {
+                self.free_for_good(self.faults.stuck_by(valve as usize));
             }
-            On::Volumes(..) | On::BerthVolume(..) => {
-                let (volumes, n) = self.places.row_volumes(&arm.layout, row, who);
-                for v in volumes[..n].iter().map(|v| *v as usize) {
-                    let valve = arm.volumes[v].valve;
-                    if valve != NONE {
-                        self.free_for_good(self.faults.stuck_by(valve as usize));
-                    }
-                    for o in arm.layout.volumes[v].openings.iter().map(|o| *o as usize) {
-                        self.wipe_seal(o);
-                        self.free_for_good(self.faults.not_holding(o));
-                    }
-                }
+            for o in arm.layout.volumes[v].openings.iter().map(|o| *o as usize) {
+                self.wipe_seal(o);
+                self.free_for_good(self.faults.not_holding(o));
             }
-            On::Stage(s) => self.free_for_good(self.faults.stage_lost(s as usize)),
-            _ => {}
+        }
+        if let On::Stage(s) = t.row.on {
+            self.free_for_good(self.faults.stage_lost(s as usize));
         }
     }
 
@@ -224,17 +212,16 @@ impl World<'_> {
 
     /// The condition that the store covers a perfect way holds: what is lacking comes from nowhere, and
     /// is booked as resupplied.
-    fn give_store(&mut self, k: usize, row: &Row, who: Crew, g: &Spread) {
+    fn give_store(&mut self, t: Task) {
         self.settle_all_leaks();
-        if row.action == Action::Repress && row.on != On::Suit {
-            let (volumes, n) = self.places.row_volumes(&self.arm.layout, row, who);
-            for v in &volumes[..n] {
-                let need = self.fill_of(*v as usize, self.arm.layout.level(row, *v));
+        if t.row.action == Action::Repress && t.row.on != On::Suit {
+            for v in t.volumes() {
+                let need = self.fill_of(*v as usize, t.l.level(t.row, *v));
                 self.air.gas.make_up(self.air.gas.store_of(*v as usize), need);
             }
         } else {
-            let need = self.row_takes_gas(k, row, who, g);
-            self.air.gas.make_up(self.air.gas.store_of(self.host_cabin(k)), need);
+            let need = self.row_takes_gas(t);
+            self.air.gas.make_up(self.air.gas.store_of(self.host_cabin(t.k)), need);
         }
     }
 

@@ -1,8 +1,9 @@
 //! One history: a campaign of one architecture, event by event.
 //!
 //! [`Player`] plays all architectures of a campaign on the same luck. The owners stand side by
-//! side in `world`, what can come due in `agenda`; teams walk rows in `walk`, for what is in `errand`,
-//! and get back in by `way_back`. Nothing here allocates once the first campaigns are played.
+//! side in `world`, what can come due in `agenda`; teams walk rows in `walk`,
+//! a verb of the rows is a file of `verb`, what a team is for one of `errand`, how people get back in
+//! stands in `way_back`. Nothing here allocates once the first campaigns are played.
 
 mod agenda;
 mod audit;
@@ -14,6 +15,7 @@ pub mod owner;
 mod planned_end;
 mod told;
 pub mod trace;
+mod verb;
 mod walk;
 mod way_back;
 mod weather;

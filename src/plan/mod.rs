@@ -16,6 +16,7 @@ mod resolve;
 mod resolve_condition;
 mod resolve_on;
 mod rows;
+mod sites;
 pub mod step;
 mod suit_choice;
 pub mod walk;
@@ -29,6 +30,7 @@ pub use places::{
 };
 pub(crate) use resolve::volume as volume_named;
 pub use rows::{Aim, Direction, Entry, GasEnd, List, ListKind, On, Row, WhoSel};
+pub use sites::Sites;
 pub use suit_choice::wanted;
 
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
@@ -144,6 +146,8 @@ pub struct Berth {
     pub cabin: VolumeId,
     /// Volume the suit hangs in (0: outside).
     pub outer: VolumeId,
+    /// Its place among the berths of its port.
+    pub rank: u16,
 }
 
 /// One pump.

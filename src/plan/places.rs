@@ -257,12 +257,10 @@ impl Places {
         if count < 2 {
             return 0;
         }
-        let b = self.person[person].berth;
-        if b == NONE {
-            return 0;
+        match self.person[person].berth {
+            NONE => 0,
+            b => l.berths[b as usize].rank.min(u16::from(count) - 1),
         }
-        let first = l.ports[l.berths[b as usize].port as usize].berths[0];
-        (b - first).min(u16::from(count) - 1)
     }
 
     pub(super) fn side(&self, s: Side) -> Option<f64> {

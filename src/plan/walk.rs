@@ -4,7 +4,7 @@
 //! walked from where people are (rule 23).
 
 use super::places::{ACROSS, Places, Spread, Where, each_of};
-use super::step::{act, broken};
+use super::step::{Cast, act, broken};
 use super::*;
 use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
 
@@ -59,10 +59,11 @@ pub fn step(
     {
         return Err((i, b));
     }
-    match broken(p, l, row, who, &g) {
+    let cast = Cast::new(p, l, row, who, &g);
+    match broken(p, cast) {
         Some(b) => Err((i, b)),
         None => {
-            act(p, l, row, who, &g);
+            act(p, cast);
             Ok(())
         }
     }
@@ -83,10 +84,11 @@ fn every_berth(
         let row = &list.rows[i];
         // A berth whose suit is elsewhere is at rest with its gap empty.
         if p.suit_at(*b).is_some() {
-            if let Some(why) = broken(p, l, row, one, g) {
+            let cast = Cast::new(p, l, row, one, g);
+            if let Some(why) = broken(p, cast) {
                 return Err((i, why));
             }
-            act(p, l, row, one, g);
+            act(p, cast);
         }
     }
     release_berths(p, one);
@@ -328,10 +330,11 @@ pub fn refill_row(
 pub fn refill(l: &Layout, p: &mut Places, ingress: &List, from: usize, next: Group) -> bool {
     let g = Spread { team: next.team, inside: next.team, hurt: next.hurt, ..Spread::default() };
     for row in ingress.rows[from..].iter().filter(|r| refills(l, ingress.port, r)) {
-        if broken(p, l, row, next.team, &g).is_some() {
+        let cast = Cast::new(p, l, row, next.team, &g);
+        if broken(p, cast).is_some() {
             return false;
         }
-        act(p, l, row, next.team, &g);
+        act(p, cast);
     }
     true
 }

@@ -9,7 +9,7 @@ use crate::campaign::agenda::Event;
 use crate::campaign::world::World;
 use crate::model::Part;
 use crate::plan::{ACROSS, Kept, NONE, OUTSIDE, Where};
-use crate::scenario::{Action, Trigger};
+use crate::scenario::Trigger;
 
 /// Where a suit hangs, as far as its books ask.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -94,14 +94,6 @@ impl Parked {
 }
 
 impl World<'_> {
-    /// Looks at all suits with a berth after a row that can have changed what they hang in.
-    pub(in crate::campaign) fn look_at_parked(&mut self, action: Action) {
-        use Action::*;
-        if matches!(action, Don | SuitUp | Doff | Mate | Unmate | Vent | Repress | Depress) {
-            self.refresh_parked();
-        }
-    }
-
     /// Closes the books of each suit and opens them as things stand.
     pub(in crate::campaign) fn refresh_parked(&mut self) {
         for i in 0..self.air.parked.suits.len() {

@@ -12,7 +12,7 @@ use crate::campaign::owner::team::Phase;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::physics::seal;
-use crate::plan::{Crew, OUTSIDE, On, Row, Side, Where, each_of};
+use crate::plan::{OUTSIDE, On, Side};
 use crate::scenario::{Action, Effect};
 
 /// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
@@ -91,18 +91,6 @@ impl World<'_> {
         }
     }
 
-    /// The seals of the interfaces that a row mates.
-    pub(in crate::campaign) fn dirty_interfaces(&mut self, k: usize, row: &Row, who: Crew) {
-        let On::Opening(base, n) = row.on else { return };
-        let arm = self.arm;
-        for p in each_of(who) {
-            if row.suit.is_some() || !matches!(self.places.person[p].at, Where::Berth(_)) {
-                let o = self.places.opening_for(&arm.layout, base, n, p) as usize;
-                self.dirty_seal(k, o);
-            }
-        }
-    }
-
     /// Cleans a seal: its dust is gone, and the leak that only dust had made.
     pub(in crate::campaign) fn wipe_seal(&mut self, o: usize) {
         if self.air.seals.load[o] > 0.0 {
@@ -170,15 +158,6 @@ impl World<'_> {
     /// Condition `X dirty`: whoever looks at the seal sees the dust.
     pub(in crate::campaign) fn looks_dirty(&self, o: u16) -> bool {
         self.air.seals.dirty(usize::from(o))
-    }
-
-    /// A `clean` row on an opening wipes its seal; tools may clear a fault (`frees`), asked elsewhere.
-    pub(in crate::campaign) fn clean_seals(&mut self, row: &Row, who: Crew) {
-        let On::Opening(base, n) = row.on else { return };
-        for p in each_of(if n < 2 { who & who.wrapping_neg() } else { who }) {
-            let o = self.places.opening_for(&self.arm.layout, base, n, p);
-            self.wipe_seal(o as usize);
-        }
     }
 
     /// At an inspection every seal is wiped.

@@ -7,6 +7,7 @@
 use crate::campaign::agenda::Event;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
+use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
@@ -167,7 +168,7 @@ impl World<'_> {
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
-            || !restoring && self.already(k, row, who);
+            || !restoring && self.already(self.task(k, (i, row), who, &g));
         self.teams[k].leg.who = who;
         self.teams[k].leg.skip = skip;
         if skip {
@@ -184,10 +185,11 @@ impl World<'_> {
                 return;
             }
         }
-        let takes = self.row_time(k, row, i, who, &g);
+        let task = self.task(k, (i, row), who, &g);
+        let takes = self.row_time(task);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].leg.end = self.teams[k].leg.t + takes;
-        self.start_clocks(k, row, who);
+        self.start_clocks(task);
         self.breath_at_start(k, row, who);
         match row.action {
             Action::Travel => self.set_out(k, row, who),
@@ -223,9 +225,9 @@ impl World<'_> {
             return self.turn_round(k, row);
         }
         let result = if self.restores_berths(k, row) {
-            self.try_every_berth(k, row, i, who, &g)
+            self.try_every_berth(k, (i, row), who, &g)
         } else {
-            self.try_row(k, row, i, who, &g)
+            self.try_row(self.task(k, (i, row), who, &g))
         };
         match result {
             Ok(()) => {
@@ -243,7 +245,7 @@ impl World<'_> {
             }
             Err(f) => {
                 self.tell_row(k, row, who, Some(f));
-                self.gas_of_failed_fill(k, row, who, f);
+                self.gas_of_failed_fill(self.task(k, (i, row), who, &g), f);
                 self.row_failed(k, row, f);
             }
         }
@@ -259,8 +261,7 @@ impl World<'_> {
     pub(in crate::campaign) fn try_every_berth(
         &mut self,
         k: usize,
-        row: &Row,
-        i: usize,
+        (i, row): (usize, &Row),
         who: Crew,
         g: &Spread,
     ) -> Result<(), Failure> {
@@ -268,8 +269,9 @@ impl World<'_> {
         let arm = self.arm;
         for b in &arm.layout.ports[self.teams[k].port as usize].berths {
             each_of(one).for_each(|p| self.places.person[p].berth = *b);
-            if self.places.suit_at(*b).is_some() && !self.already(k, row, one) {
-                self.try_row(k, row, i, one, g)?;
+            let task = self.task(k, (i, row), one, g);
+            if self.places.suit_at(*b).is_some() && !self.already(task) {
+                self.try_row(task)?;
             }
         }
         walk::release_berths(&mut self.places, one);
@@ -298,36 +300,22 @@ impl World<'_> {
     }
 
     /// The row's failures are asked, its interlocks looked at; if all is well it acts.
-    pub(in crate::campaign) fn try_row(
-        &mut self,
-        k: usize,
-        row: &Row,
-        i: usize,
-        who: Crew,
-        g: &Spread,
-    ) -> Result<(), Failure> {
-        if who == 0 {
+    pub(in crate::campaign) fn try_row(&mut self, t: Task) -> Result<(), Failure> {
+        if t.who == 0 {
             return Err(Failure::Broken(Broken::NotThere));
         }
-        if self.on_perfect_way(k) {
-            return self.perfect_row(k, row, who, g);
+        if self.on_perfect_way(t.k) {
+            return self.perfect_row(t);
         }
-        self.casualty_chance(k, row, i, who)?;
-        self.free_stuck(k, row, i, who);
-        let ran = self.pump_of_row(row).filter(|p| self.faults.pump_lost(*p).is_none());
-        self.row_demands(k, row, who, g)?;
-        if let Some(pm) = ran.and_then(|p| self.faults.pump_lost(p)) {
-            self.find(pm as usize);
-            return Err(Failure::PumpDied(pm));
-        }
-        self.lost_machine(row, who)?;
-        self.check_leaks(k, row, i, who)?;
-        if let Some(b) = step::broken(&self.places, &self.arm.layout, row, who, g) {
-            self.found_stuck(row, who, b);
+        self.casualty_chance(t)?;
+        self.free_stuck(t);
+        self.row_asks(t)?;
+        if let Some(b) = step::broken(&self.places, t.cast) {
+            self.found_stuck(t, b);
             return Err(Failure::Broken(b));
         }
-        self.before_act(k, row, who, g)?;
-        self.act(k, row, who, g);
+        self.store_gives(t)?;
+        self.act(t);
         Ok(())
     }
 
@@ -379,8 +367,4 @@ fn needs_somebody(row: &Row) -> bool {
         Action::Open | Action::Close | Action::Vent | Action::Depress | Action::Repress
     );
     inside && acts
-}
-
-pub(in crate::campaign) fn acted(mode: Option<u16>) -> Result<(), Failure> {
-    mode.map_or(Ok(()), |m| Err(Failure::Mode(m)))
 }

@@ -1,7 +1,8 @@
 //! Rows that are not played: their result already holds, or they do not make a port ready.
 
+use crate::campaign::verb::Task;
 use crate::campaign::world::World;
-use crate::plan::{Crew, NONE, On, Row, step, walk};
+use crate::plan::{NONE, On, Row, step, walk};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -20,10 +21,10 @@ impl World<'_> {
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
-    pub(in crate::campaign) fn already(&self, k: usize, row: &Row, who: Crew) -> bool {
-        let empties = matches!(row.action, Action::Depress | Action::Vent);
-        step::already(&self.places, &self.arm.layout, row, who)
-            || empties && row.on != On::Suit && self.left_to_vent(k, row)
+    pub(in crate::campaign) fn already(&self, t: Task) -> bool {
+        let empties = matches!(t.row.action, Action::Depress | Action::Vent);
+        step::already(&self.places, t.cast)
+            || empties && t.row.on != On::Suit && self.left_to_vent(t.k, t.row)
     }
 
     /// The pump of a `depress` is known to be lost, and the next row vents what it would have pumped: it
@@ -32,11 +33,5 @@ impl World<'_> {
         let t = &self.teams[k];
         self.pump_known_lost(row)
             && self.arm.layout.vented_next(&self.arm.layout.lists[t.leg.list as usize], t.leg.row)
-    }
-
-    /// Is the pump of a `depress` row known to be lost?
-    pub(in crate::campaign) fn pump_known_lost(&self, row: &Row) -> bool {
-        let lost = self.pump_of_row(row).and_then(|p| self.faults.pump_lost(p));
-        lost.is_some_and(|pm| self.parts.known(pm as usize))
     }
 }

@@ -5,6 +5,7 @@ use crate::campaign::owner::gas::Entry;
 use crate::campaign::owner::metabolic::Doing;
 use crate::campaign::owner::person::Prebreathe;
 use crate::campaign::trace::Level;
+use crate::campaign::verb::Task;
 use crate::campaign::way_back::shut_in::Provisional;
 use crate::campaign::world::{Ending, World};
 use crate::measure::Fact;
@@ -26,9 +27,9 @@ pub struct Met {
 
 impl World<'_> {
     /// Starts the clocks that a row starts: it takes element pressure away from where people are.
-    pub(in crate::campaign) fn start_clocks(&mut self, k: usize, row: &Row, who: Crew) {
-        for p in each_of(step::deprived(&self.places, &self.arm.layout, row, who)) {
-            self.start_clock(k, p);
+    pub(in crate::campaign) fn start_clocks(&mut self, t: Task) {
+        for p in each_of(step::deprived(&self.places, t.cast)) {
+            self.start_clock(t.k, p);
         }
     }
 

@@ -57,7 +57,8 @@ impl Builder<'_> {
         let suit_hatch = *own.iter().filter(of_gap).find(to_suit)?;
         let port_hatch = *own.iter().filter(of_gap).filter(hatch).find(|x| **x != suit_hatch)?;
         let cabin = self.out.across(port_hatch, gap)?;
-        Some(Berth { port, interface, gap, port_hatch, suit_hatch, cabin, outer })
+        let rank = self.out.ports[port as usize].berths.len() as u16;
+        Some(Berth { port, interface, gap, port_hatch, suit_hatch, cabin, outer, rank })
     }
 
     pub(super) fn suits(&mut self) {

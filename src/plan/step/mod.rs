@@ -10,28 +10,53 @@ mod stage;
 mod suit;
 mod swing;
 
-use super::{Broken, Crew, Layout, On, Places, Row, Spread, each_of};
+use super::{Broken, Crew, Layout, On, OpeningId, Places, Row, Sites, Spread, VolumeId, each_of};
 use crate::scenario::Action;
 
 pub use pressure::deprived;
 
-/// What a row is asked and done with: the layout it stands in, who does it, who is who.
+/// What a row is asked and done with: the layout it stands in, who does it on what, who is who.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Cast<'a> {
+pub struct Cast<'a> {
     /// The layout.
-    pub(super) l: &'a Layout,
+    pub l: &'a Layout,
     /// The row.
-    pub(super) row: &'a Row,
+    pub row: &'a Row,
     /// Those who do it.
-    pub(super) who: Crew,
+    pub who: Crew,
     /// The groups that person words pick from.
-    pub(super) g: &'a Spread,
+    pub g: &'a Spread,
+    /// The openings or volumes it acts on.
+    pub at: Sites,
+}
+
+impl<'a> Cast<'a> {
+    /// The cast of a row, with the berths that are kept now.
+    #[inline]
+    pub fn new(places: &Places, l: &'a Layout, row: &'a Row, who: Crew, g: &'a Spread) -> Self {
+        Cast { l, row, who, g, at: places.sites(l, row, who) }
+    }
+
+    /// The openings it acts on; none where it acts on anything else.
+    #[inline]
+    pub fn openings(&self) -> &[OpeningId] {
+        if matches!(self.row.on, On::Opening(..)) { self.at.all() } else { &[] }
+    }
+
+    /// The volumes it acts on; none where it acts on anything else.
+    #[inline]
+    pub fn volumes(&self) -> &[VolumeId] {
+        if matches!(self.row.on, On::Volumes(..) | On::BerthVolume(..)) {
+            self.at.all()
+        } else {
+            &[]
+        }
+    }
 }
 
 /// Does the result of the row hold already (rule 9)?
-pub fn already(places: &Places, l: &Layout, row: &Row, who: Crew) -> bool {
-    let cast = Cast { l, row, who, g: &Spread::default() };
-    match row.action {
+pub fn already(places: &Places, cast: Cast) -> bool {
+    match cast.row.action {
         Action::Open | Action::Close => swing::already(places, cast),
         Action::Depress | Action::Vent | Action::Repress => pressure::already(places, cast),
         Action::Mate | Action::Unmate => berth::already(places, cast),
@@ -48,9 +73,9 @@ pub fn already(places: &Places, l: &Layout, row: &Row, who: Crew) -> bool {
     }
 }
 
-/// Why `who` cannot do the row now, or `None`. A row whose result already holds is never broken.
-pub fn broken(places: &Places, l: &Layout, row: &Row, who: Crew, g: &Spread) -> Option<Broken> {
-    let cast = Cast { l, row, who, g };
+/// Why the row cannot be done now, or `None`. A row whose result already holds is never broken.
+pub fn broken(places: &Places, cast: Cast) -> Option<Broken> {
+    let (row, who) = (cast.row, cast.who);
     match row.action {
         Action::Prepare | Action::Wait | Action::Purge | Action::Prebreathe => None,
         Action::Travel => stage::cannot_leave(cast),
@@ -74,8 +99,8 @@ pub fn broken(places: &Places, l: &Layout, row: &Row, who: Crew, g: &Spread) -> 
 }
 
 /// Does the row; legal only if [`broken`] says `None`.
-pub fn act(places: &mut Places, l: &Layout, row: &Row, who: Crew, g: &Spread) {
-    let cast = Cast { l, row, who, g };
+pub fn act(places: &mut Places, cast: Cast) {
+    let (row, who) = (cast.row, cast.who);
     match row.action {
         Action::Prepare
         | Action::Wait
@@ -92,7 +117,7 @@ pub fn act(places: &mut Places, l: &Layout, row: &Row, who: Crew, g: &Spread) {
         Action::Mate => each_of(who).for_each(|p| berth::mate(places, cast, p)),
         Action::Unmate => each_of(who).for_each(|p| berth::unmate(places, cast, p)),
         Action::Don | Action::SuitUp => each_of(who).for_each(|p| dress::don(places, cast, p)),
-        Action::Doff => each_of(who).for_each(|p| dress::doff(places, l, p)),
+        Action::Doff => each_of(who).for_each(|p| dress::doff(places, cast.l, p)),
         Action::LeakCheck => suit::check(places, cast),
         Action::Travel => stage::leave(places, cast),
     }

@@ -4,10 +4,12 @@ use super::Cast;
 use crate::plan::{Broken, NONE, On, Places, Where, each_of, ends};
 
 pub(super) fn broken(places: &Places, cast: Cast) -> Option<Broken> {
-    let On::Opening(o, n) = cast.row.on else { return None };
+    if !matches!(cast.row.on, On::Opening(..)) {
+        return None;
+    }
     let (l, who) = (cast.l, cast.who);
-    for p in each_of(who) {
-        let o = places.opening_for(l, o, n, p);
+    for (rank, p) in each_of(who).enumerate() {
+        let o = cast.at.of(rank);
         let (near, far) = ends(l, o, cast.row.direction)?;
         match places.person[p].at {
             Where::Volume(v) if v == near => {}
@@ -29,9 +31,11 @@ pub(super) fn broken(places: &Places, cast: Cast) -> Option<Broken> {
 }
 
 pub(super) fn act(places: &mut Places, cast: Cast) {
-    let On::Opening(o, n) = cast.row.on else { return };
-    for p in each_of(cast.who) {
-        let o = places.opening_for(cast.l, o, n, p);
+    if !matches!(cast.row.on, On::Opening(..)) {
+        return;
+    }
+    for (rank, p) in each_of(cast.who).enumerate() {
+        let o = cast.at.of(rank);
         if let Some((_, far)) = ends(cast.l, o, cast.row.direction) {
             places.person[p].at = Where::Volume(far);
         }

@@ -3,27 +3,23 @@
 
 use super::Cast;
 use crate::plan::places::{ACROSS, habitable};
-use crate::plan::{Broken, Crew, Layout, NONE, On, Places, Row, Side, VolumeId, Where, each_of};
+use crate::plan::{Broken, Crew, Layout, NONE, On, Places, Side, VolumeId, Where, each_of};
 use crate::scenario::{Action, OpeningKind};
 
 /// All of them are as empty, or as full, as wanted.
 pub(super) fn already(places: &Places, cast: Cast) -> bool {
     let (l, row) = (cast.l, cast.row);
-    if !matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) {
-        return false;
-    }
-    let (v, n) = places.row_volumes(l, row, cast.who);
     let holds = |v: VolumeId| {
         let (now, to) = (places.pressure[v as usize], l.level(row, v));
         if row.action == Action::Repress { now >= to } else { now <= to }
     };
-    v[..n].iter().all(|v| holds(*v))
+    matches!(row.on, On::Volumes(..) | On::BerthVolume(..))
+        && cast.volumes().iter().all(|v| holds(*v))
 }
 
 pub(super) fn cannot_empty(places: &Places, cast: Cast) -> Option<Broken> {
     let l = cast.l;
-    let (vols, n) = places.row_volumes(l, cast.row, cast.who);
-    for v in &vols[..n] {
+    for v in cast.volumes() {
         let target = l.level(cast.row, *v);
         if places.pressure[*v as usize] <= target {
             continue;
@@ -34,7 +30,7 @@ pub(super) fn cannot_empty(places: &Places, cast: Cast) -> Option<Broken> {
             }
             let [a, b] = l.openings[*o as usize].sides;
             let other = if a == Side::Volume(*v) { b } else { a };
-            let inside = matches!(other, Side::Volume(w) if vols[..n].contains(&w));
+            let inside = matches!(other, Side::Volume(w) if cast.at.has(w));
             if !inside && places.side(other).is_some_and(|p| p > target + ACROSS) {
                 return Some(Broken::OpenToPressure);
             }
@@ -55,14 +51,13 @@ fn anybody_unsuited(places: &Places, l: &Layout, v: VolumeId) -> bool {
 
 pub(super) fn cannot_fill(places: &Places, cast: Cast) -> Option<Broken> {
     let l = cast.l;
-    let (vols, n) = places.row_volumes(l, cast.row, cast.who);
-    for v in &vols[..n] {
+    for v in cast.volumes() {
         let target = l.level(cast.row, *v);
         if places.pressure[*v as usize] >= target {
             continue;
         }
         for o in &l.volumes[*v as usize].openings {
-            let across = l.across(*o, *v).filter(|w| !vols[..n].contains(w));
+            let across = l.across(*o, *v).filter(|w| !cast.at.has(*w));
             let low = across.is_some_and(|w| places.pressure[w as usize] < target - ACROSS);
             if low && places.opening[*o as usize].open {
                 return Some(Broken::OpenToVacuum);
@@ -79,8 +74,7 @@ pub(super) fn cannot_fill(places: &Places, cast: Cast) -> Option<Broken> {
 
 pub(super) fn act(places: &mut Places, cast: Cast) {
     let up = cast.row.action == Action::Repress;
-    let (vols, n) = places.row_volumes(cast.l, cast.row, cast.who);
-    for v in &vols[..n] {
+    for v in cast.volumes() {
         let to = cast.l.level(cast.row, *v);
         let now = places.pressure[*v as usize];
         places.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
@@ -99,7 +93,8 @@ fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
 
 /// Persons in suits from whom the row takes the pressure of an element, so that they live on suit
 /// supply (rule 17): those in, or in the gap of, what is emptied, and those who leave a berth.
-pub fn deprived(places: &Places, l: &Layout, row: &Row, who: Crew) -> Crew {
+pub fn deprived(places: &Places, cast: Cast) -> Crew {
+    let (l, row, who) = (cast.l, cast.row, cast.who);
     let suited = |p: &usize| places.person[*p].suit != NONE;
     let set = |out: Crew, p: usize| out | 1 << p;
     match (row.action, row.on) {
@@ -110,10 +105,9 @@ pub fn deprived(places: &Places, l: &Layout, row: &Row, who: Crew) -> Crew {
             Action::Depress | Action::Vent | Action::Unmate,
             On::Volumes(..) | On::BerthVolume(..),
         ) => {
-            let (vols, n) = places.row_volumes(l, row, who);
             let hit = |p: &usize| match places.person[*p].at {
-                Where::Volume(v) => vols[..n].contains(&v),
-                Where::Berth(b) => vols[..n].contains(&l.berths[b as usize].gap),
+                Where::Volume(v) => cast.at.has(v),
+                Where::Berth(b) => cast.at.has(l.berths[b as usize].gap),
                 Where::Gone => false,
             };
             (0..l.crew).filter(hit).filter(suited).fold(0, set)

@@ -9,31 +9,18 @@ use crate::scenario::{Action, OpeningKind};
 
 /// All of them stand as wanted.
 pub(super) fn already(places: &Places, cast: Cast) -> bool {
-    let On::Opening(o, n) = cast.row.on else { return false };
     let open = cast.row.action == Action::Open;
-    if n == 1 {
-        return places.opening[o as usize].open == open;
-    }
-    let stands = |p: usize| places.opening[places.opening_for(cast.l, o, n, p) as usize].open;
-    each_of(cast.who).all(|p| stands(p) == open)
+    let stands = |o: &OpeningId| places.opening[*o as usize].open == open;
+    matches!(cast.row.on, On::Opening(..)) && cast.openings().iter().all(stands)
 }
 
 /// First reason by opening: the one, or that of each person's berth.
-fn by_opening(
-    places: &Places,
-    cast: Cast,
-    test: impl Fn(OpeningId) -> Option<Broken>,
-) -> Option<Broken> {
-    let On::Opening(o, n) = cast.row.on else { return None };
-    if n < 2 {
-        return test(o);
-    }
-    each_of(cast.who).find_map(|p| test(places.opening_for(cast.l, o, n, p)))
+fn by_opening(cast: Cast, test: impl Fn(OpeningId) -> Option<Broken>) -> Option<Broken> {
+    cast.openings().iter().find_map(|o| test(*o))
 }
 
 pub(super) fn cannot_open(places: &Places, cast: Cast) -> Option<Broken> {
-    by_opening(places, cast, |o| stays_shut(places, cast.l, o))
-        .or_else(|| nobody_opens(places, cast))
+    by_opening(cast, |o| stays_shut(places, cast.l, o)).or_else(|| nobody_opens(places, cast))
 }
 
 fn stays_shut(places: &Places, l: &Layout, o: OpeningId) -> Option<Broken> {
@@ -60,6 +47,9 @@ fn stays_shut(places: &Places, l: &Layout, o: OpeningId) -> Option<Broken> {
 fn nobody_opens(places: &Places, cast: Cast) -> Option<Broken> {
     let On::Opening(o, n) = cast.row.on else { return None };
     let (l, hurt) = (cast.l, cast.g.hurt);
+    if cast.who & hurt == 0 {
+        return None;
+    }
     let alone = |p: usize| {
         let Where::Berth(b) = places.person[p].at else { return false };
         let o = places.opening_for(l, o, n, p);
@@ -71,22 +61,15 @@ fn nobody_opens(places: &Places, cast: Cast) -> Option<Broken> {
 }
 
 pub(super) fn cannot_close(places: &Places, cast: Cast) -> Option<Broken> {
-    by_opening(places, cast, |o| {
+    by_opening(cast, |o| {
         let state = &places.opening[o as usize];
         (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
     })
 }
 
 pub(super) fn act(places: &mut Places, cast: Cast) {
-    let On::Opening(o, n) = cast.row.on else { return };
     let open = cast.row.action == Action::Open;
-    if n < 2 {
-        return places.set_open(cast.l, o, open);
-    }
-    for p in each_of(cast.who) {
-        let o = places.opening_for(cast.l, o, n, p);
-        places.set_open(cast.l, o, open);
-    }
+    cast.openings().iter().for_each(|o| places.set_open(cast.l, *o, open));
 }
 
 impl Places {

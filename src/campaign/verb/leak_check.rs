@@ -1,23 +1,15 @@
 //! Leak checks of suits and pressure checks of seals: what they find, and false alarms.
 
+use super::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
-use crate::plan::{Crew, NONE, On, Row, each_of};
-use crate::scenario::Action;
+use crate::plan::{NONE, On, Row, each_of};
 
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
-    pub(in crate::campaign) fn check_leaks(
-        &mut self,
-        k: usize,
-        row: &Row,
-        i: usize,
-        who: Crew,
-    ) -> Result<(), Failure> {
-        if row.action != Action::LeakCheck {
-            return Ok(());
-        }
+    pub(in crate::campaign) fn check_leaks(&mut self, t: Task) -> Result<(), Failure> {
+        let (k, i, row, who) = (t.k, t.i, t.row, t.who);
         let arm = self.arm;
         let play = &arm.lists[self.teams[k].leg.list as usize].rows[i];
         let miss = play.misses.map_or(0.0, |p| p.of(&self.v));
@@ -48,13 +40,7 @@ impl World<'_> {
     }
 
     /// The two uniforms of a check; a repeated one draws elsewhere.
-    pub(in crate::campaign) fn check_draws(
-        &self,
-        k: usize,
-        i: usize,
-        draw: usize,
-        rank: usize,
-    ) -> (f64, f64) {
+    fn check_draws(&self, k: usize, i: usize, draw: usize, rank: usize) -> (f64, f64) {
         let t = &self.teams[k];
         if t.leg.tries == 0 && draw + 1 < t.leg.draws.len() {
             return (t.leg.draws[draw], t.leg.draws[draw + 1]);
@@ -82,7 +68,7 @@ impl World<'_> {
         }
     }
 
-    pub(in crate::campaign) fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {
+    fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {
         let l = &self.arm.layout;
         match row.on {
             On::Suit => {

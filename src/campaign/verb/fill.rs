@@ -1,0 +1,138 @@
+//! `repress` of volumes: the rate that people bear, the seals that must hold, the store that must have
+//! it, what is lost when they do not.
+
+use super::{Task, acted};
+use crate::campaign::owner::gas::{Entry, Fate};
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::world::World;
+use crate::model::{GasCause, row_time};
+use crate::physics::gas::GasMass;
+use crate::plan::{NONE, On, each_of, step};
+use crate::scenario::{Action, OpeningKind, Trigger};
+
+impl World<'_> {
+    /// How long filling takes at the rate that people bear, s.
+    pub(in crate::campaign) fn fill_time(&self, t: Task) -> f64 {
+        let rate = self.numbers.rules.pressure_rate;
+        t.volumes().iter().fold(0.0, |longest: f64, v| {
+            let (from, to) = (self.places.pressure[*v as usize], t.l.level(t.row, *v));
+            longest.max(row_time::filled((from, to), rate))
+        })
+    }
+
+    /// Asks the seals of what is filled, then looks whether they hold.
+    pub(in crate::campaign) fn ask_holding(&mut self, t: Task) -> Result<(), Failure> {
+        let arm = self.arm;
+        let o = self.occasion(t.k);
+        let mut first = None;
+        for v in t.volumes() {
+            for id in &arm.layout.volumes[*v as usize].openings {
+                let d = &arm.on_opening[*id as usize];
+                if d.listens(Trigger::Holding) && self.seals_now(*id as usize) {
+                    let dust = self.dust_on(t.k, *id as usize, false);
+                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dust);
+                    first = first.or(acts);
+                }
+            }
+        }
+        acted(first)?;
+        for v in t.volumes() {
+            for id in &arm.layout.volumes[*v as usize].openings {
+                let fails = self.faults.not_holding(*id as usize);
+                if let Some(pm) = fails.filter(|_| self.seals_now(*id as usize)) {
+                    self.find(pm as usize);
+                    return Err(Failure::NotHolding(pm));
+                }
+                if self.leaks_too_much(*id as usize) {
+                    return Err(self.find_leaking(*id as usize));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Does the opening hold pressure as it stands: shut, and an interface with a suit on it? Without a
+    /// suit the hatch behind it does.
+    pub(in crate::campaign) fn seals_now(&self, o: usize) -> bool {
+        let state = &self.places.opening[o];
+        let back = self.arm.layout.openings[o].kind == OpeningKind::SuitInterface;
+        !state.open && (!back || state.mated)
+    }
+
+    /// Does the store hold what fills the volumes of a row?
+    pub(in crate::campaign) fn store_fills_all(&mut self, t: Task) -> Result<(), Failure> {
+        self.settle_all_leaks();
+        let fills = |v: &u16| self.store_fills(*v as usize, t.l.level(t.row, *v));
+        if t.volumes().iter().all(fills) { Ok(()) } else { Err(Failure::Store) }
+    }
+
+    /// Does the store hold what brings a volume from its pressure to `to`?
+    pub(in crate::campaign) fn store_fills(&self, v: usize, to: f64) -> bool {
+        let s = self.air.gas.store_of(v);
+        s == NONE || self.air.gas.holds(s, self.fill_of(v, to))
+    }
+
+    /// What brings a volume from its pressure to `to`, kg.
+    pub(in crate::campaign) fn fill_of(&self, v: usize, to: f64) -> GasMass {
+        let rise = (to - self.places.pressure[v]).max(0.0);
+        let (mix, t) = (self.air.gas.mix(v), self.air.gas.temperature(v));
+        crate::physics::gas::content(rise, self.free_volume(v), mix, t)
+    }
+
+    /// Fills volumes from the store; who is in there breathes what is there now.
+    pub(in crate::campaign) fn fill(&mut self, t: Task) {
+        step::act(&mut self.places, t.cast);
+        t.volumes().iter().for_each(|v| self.gas_has_moved(t, *v, Fate::Transfer));
+        t.volumes().iter().for_each(|v| self.breathe_in(*v));
+        self.refresh_parked();
+    }
+
+    /// A volume is filled again: its air moves dust from now on.
+    pub(in crate::campaign) fn dust_of_fill(&mut self, v: usize) {
+        let room = self.arm.volumes[v].room;
+        if room != NONE {
+            let law = self.law_of_room(room);
+            self.dust.rooms.pressurise(room, self.now, law);
+        }
+    }
+
+    /// A volume that was filled and does not hold its pressure check has lost what was put into it, as
+    /// far as the store had it (rule 9: a row that fails has cost its gas). A seal that only leaks more
+    /// than is allowed keeps it.
+    pub(in crate::campaign) fn gas_of_failed_fill(&mut self, t: Task, f: Failure) {
+        let empties = matches!(f, Failure::NotHolding(_));
+        if t.row.action != Action::Repress || t.row.on == On::Suit || !empties {
+            return;
+        }
+        self.settle_all_leaks();
+        let e = self.entry(t.k);
+        for v in t.volumes() {
+            let to = t.l.level(t.row, *v);
+            if self.store_fills(*v as usize, to) {
+                let gas = self.fill_of(*v as usize, to);
+                self.air.gas.draw(*v as usize, gas);
+                self.air.gas.lose(GasCause::Leak, gas, e);
+            }
+        }
+    }
+
+    /// In a volume at outside pressure suits have let their gas down to working pressure, whether a row
+    /// says so or not.
+    pub(in crate::campaign) fn suits_let_down(&mut self, v: usize, e: Entry) {
+        if self.places.pressure[v] > self.vacuum() {
+            return;
+        }
+        let l = &self.arm.layout;
+        for p in each_of(self.places.persons_in(l, v as u16)) {
+            let s = self.places.person[p].suit;
+            if s == NONE {
+                continue;
+            }
+            let (from, to) = (self.places.suit[s as usize].pressure, l.suits[s as usize].working);
+            if from > to {
+                self.vent_suit(s as usize, from, to, e);
+                self.places.suit[s as usize].pressure = to;
+            }
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! `open` and `close`: the seal is asked, air crosses at a closing, the leaks of what stands otherwise
+//! now are read anew.
+
+use super::{Task, acted};
+use crate::campaign::owner::gas::Fate;
+use crate::campaign::owner::parts::Dust;
+use crate::campaign::walk::failed::Failure;
+use crate::campaign::world::World;
+use crate::model::{DustPath, GasCause};
+use crate::plan::{Broken, NONE, On, OpeningId, Side, step};
+use crate::scenario::Trigger;
+
+impl World<'_> {
+    /// Asks the openings of a row what listens to its move.
+    pub(in crate::campaign) fn ask_openings(
+        &mut self,
+        t: Task,
+        trigger: Trigger,
+    ) -> Result<(), Failure> {
+        let arm = self.arm;
+        let o = self.occasion(t.k);
+        let mut first = None;
+        for id in t.openings().iter().map(|o| *o as usize) {
+            let d = &arm.on_opening[id];
+            if self.faults.slow(id) != 1.0 {
+                self.find_by_use(d);
+            }
+            if d.listens(trigger) {
+                let dirties = matches!(trigger, Trigger::Closing | Trigger::Mating);
+                let dust = self.dust_on(t.k, id, dirties);
+                first = first.or(self.demand(d, trigger, 1.0, o, dust));
+            }
+            if trigger == Trigger::Opening && arm.layout.openings[id].docking {
+                let acts = self.demand(d, Trigger::Transfer, 1.0, o, Dust::None);
+                first = first.or(acts);
+            }
+        }
+        acted(first)
+    }
+
+    /// A stuck part that stopped a row is known from now on.
+    pub(in crate::campaign) fn found_stuck(&mut self, t: Task, b: Broken) {
+        if !matches!(b, Broken::StuckShut | Broken::StuckOpen) {
+            return;
+        }
+        for o in t.openings() {
+            if let Some(pm) = self.faults.stuck_by(*o as usize) {
+                self.find(pm as usize);
+            }
+        }
+    }
+
+    /// Opens: a suit's back lets its dust in, what both sides hold is at one pressure, who is there breathes
+    /// what is there.
+    pub(in crate::campaign) fn open(&mut self, t: Task) {
+        for o in t.openings() {
+            let hatch = self.arm.openings[*o as usize].suit_hatch_of;
+            if hatch != NONE && !self.places.opening[*o as usize].open {
+                self.dust_of_back(hatch);
+            }
+        }
+        step::act(&mut self.places, t.cast);
+        t.openings().iter().for_each(|o| self.equalise(t.k, *o));
+        if let On::Opening(o, 1) = t.row.on {
+            for side in self.arm.layout.openings[o as usize].sides {
+                if let Side::Volume(v) = side {
+                    self.breathe_in(v);
+                }
+            }
+        }
+    }
+
+    /// Both sides of an opening that has been opened stand at one pressure; to outside the rest is lost.
+    fn equalise(&mut self, k: usize, o: OpeningId) {
+        let e = self.entry(k);
+        let l = &self.arm.layout;
+        let sides = l.openings[o as usize].sides;
+        let out = sides.iter().any(|s| match s {
+            Side::Volume(v) => self.places.pressure[*v as usize] <= l.ambient,
+            Side::Suit(_) => false,
+        });
+        for s in sides {
+            if let Side::Volume(v) = s {
+                let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
+                self.settle_volume(v as usize, fate, e);
+                self.refresh_if_changed(v as usize);
+            }
+        }
+        self.read_seal(o as usize);
+    }
+
+    /// Closes: air crosses once more, a dirty suit leaves dust on the seal, which holds from now on.
+    pub(in crate::campaign) fn close(&mut self, t: Task) {
+        for o in t.openings().iter().map(|o| *o as usize) {
+            if self.places.opening[o].open {
+                self.cross(o);
+                self.dirty_seal(t.k, o);
+            }
+        }
+        step::act(&mut self.places, t.cast);
+        t.openings().iter().for_each(|o| self.read_seal(*o as usize));
+    }
+
+    /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.
+    fn dust_of_back(&mut self, berth: u16) {
+        let b = self.arm.layout.berths[berth as usize];
+        let Some(s) = self.places.suit_at(berth) else {
+            return;
+        };
+        self.settle_parked(s);
+        let share = self.numbers.openings[b.interface as usize].dust_share;
+        self.shed(s, b.cabin, share, DustPath::Interface);
+    }
+}
