@@ -205,13 +205,8 @@ impl Places {
 
     /// Persons in a volume.
     pub fn persons_in(&self, l: &Layout, volume: VolumeId) -> Crew {
-        let mut out = 0;
-        for (i, p) in self.person.iter().enumerate().take(l.crew) {
-            if p.at == Where::Volume(volume) {
-                out |= 1 << i;
-            }
-        }
-        out
+        let there = |p: &Person| Crew::from(p.at == Where::Volume(volume));
+        self.person[..l.crew].iter().enumerate().fold(0, |out, (i, p)| out | there(p) << i)
     }
 
     /// Is the volume habitable as it is?

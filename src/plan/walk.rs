@@ -138,12 +138,14 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
 }
 
 /// First in roster order, a casualty first.
+#[inline]
 pub fn first_of(team: Crew, hurt: Crew) -> Crew {
     let pool = if team & hurt != 0 { team & hurt } else { team };
     pool & pool.wrapping_neg()
 }
 
 /// Last in roster order, an able one if there is one.
+#[inline]
 pub fn last_of(team: Crew, hurt: Crew) -> Crew {
     let pool = if team & !hurt != 0 { team & !hurt } else { team };
     if pool == 0 { 0 } else { 1 << (15 - pool.leading_zeros()) }

@@ -12,7 +12,8 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, each_of, step, walk,
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, WhoSel, each_of,
+    step, walk,
 };
 use crate::scenario::Action;
 
@@ -103,9 +104,9 @@ impl World<'_> {
     }
 
     /// Whom the person words mean for a team now.
+    #[inline]
     pub(in crate::campaign) fn spread(&self, k: usize, row: &Row) -> Spread {
         let t = &self.teams[k];
-        let host = self.arm.layout.ports[t.port as usize].element;
         let mut g = Spread {
             team: t.batch,
             hurt: self.people.hurt,
@@ -116,16 +117,24 @@ impl World<'_> {
             rescuers: t.rescuers,
         };
         if row_needs_inside(row) {
-            g.inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
-            if self.arm.layout.lists[t.leg.list as usize].kind == ListKind::Restore {
-                g.inside |= t.members; // those who restore are the ones inside
-            }
-            if let crate::plan::WhoSel::InsideOf(v) = row.who {
-                let here = self.places.persons_in(&self.arm.layout, v) & !t.members;
-                g.inside_of = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
-            }
+            (g.inside, g.inside_of) = self.those_inside(k, row);
         }
         g
+    }
+
+    /// Who is inside the host element, and who in the volume that a row names.
+    fn those_inside(&self, k: usize, row: &Row) -> (Crew, Crew) {
+        let t = &self.teams[k];
+        let l = &self.arm.layout;
+        let host = l.ports[t.port as usize].element;
+        let mut inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
+        if l.lists[t.leg.list as usize].kind == ListKind::Restore {
+            inside |= t.members; // those who restore are the ones inside
+        }
+        let WhoSel::InsideOf(v) = row.who else { return (inside, 0) };
+        let here = self.places.persons_in(l, v) & !t.members;
+        let able = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
+        (inside, able)
     }
 
     /// Able persons who can get to the cabin of an element, also those who sit there in suits without air
@@ -348,8 +357,8 @@ impl World<'_> {
     }
 }
 
+#[inline]
 fn row_needs_inside(row: &Row) -> bool {
-    use crate::plan::WhoSel;
     use crate::scenario::Who;
     match row.who {
         WhoSel::Word(w) | WhoSel::Narrowed(w) => matches!(w, Who::Inside | Who::All | Who::Helper),
@@ -359,7 +368,6 @@ fn row_needs_inside(row: &Row) -> bool {
 
 /// Rows that cannot be done by nobody; others with nobody to do them are passed over.
 fn needs_somebody(row: &Row) -> bool {
-    use crate::plan::WhoSel;
     use crate::scenario::Who;
     let inside = matches!(row.who, WhoSel::Word(Who::Inside | Who::Helper));
     let acts = matches!(
