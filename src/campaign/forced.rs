@@ -172,9 +172,9 @@ impl World<'_> {
     /// A row of a perfect way: it asks no failure mode, what is stuck or does not hold where it acts is
     /// freed, and what the store lacks is there. Its time counts as ever, and an interlock that is
     /// broken for another reason still breaks it.
-    pub(in crate::campaign) fn perfect_row(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn perfect_row(&mut self, t: &Task) -> Result<(), Failure> {
         self.free_all(t);
-        if let Some(b) = step::broken(&self.places, t.cast) {
+        if let Some(b) = step::broken(&self.places, &t.cast) {
             return Err(Failure::Broken(b));
         }
         self.give_store(t);
@@ -182,13 +182,13 @@ impl World<'_> {
         Ok(())
     }
 
-    fn free_all(&mut self, t: Task) {
+    fn free_all(&mut self, t: &Task) {
         let arm = self.arm;
-        for o in t.openings().iter().map(|o| *o as usize) {
+        for o in t.openings().map(|o| o as usize) {
             self.free_for_good(self.faults.stuck_by(o));
             self.free_for_good(self.faults.not_holding(o));
         }
-        for v in t.volumes().iter().map(|v| *v as usize) {
+        for v in t.volumes().map(|v| v as usize) {
             let valve = arm.volumes[v].valve;
             if valve != NONE {
                 self.free_for_good(self.faults.stuck_by(valve as usize));
@@ -212,12 +212,12 @@ impl World<'_> {
 
     /// The condition that the store covers a perfect way holds: what is lacking comes from nowhere, and
     /// is booked as resupplied.
-    fn give_store(&mut self, t: Task) {
+    fn give_store(&mut self, t: &Task) {
         self.settle_all_leaks();
         if t.row.action == Action::Repress && t.row.on != On::Suit {
             for v in t.volumes() {
-                let need = self.fill_of(*v as usize, t.l.level(t.row, *v));
-                self.air.gas.make_up(self.air.gas.store_of(*v as usize), need);
+                let need = self.fill_of(v as usize, t.l.level(t.row, v));
+                self.air.gas.make_up(self.air.gas.store_of(v as usize), need);
             }
         } else {
             let need = self.row_takes_gas(t);

@@ -1,41 +1,49 @@
 //! What a row acts on, by number: its openings or volumes, worked out once for those who do it.
 
-use super::{Crew, Layout, MAX_CREW, NONE, On, Places, Row, each_of};
+use super::{Crew, Layout, MAX_CREW, NONE, On, OpeningId, Places, Row, VolumeId, each_of};
 
 /// The openings of a row, one for each person where each has that of their berth, or its volumes, each
 /// once. Empty for rows on anything else.
 #[derive(Clone, Copy, Debug)]
 pub struct Sites {
-    ids: [u16; MAX_CREW],
+    /// The ids where the row names them; else the first of several equal ones.
+    ids: [u16; 3],
+    /// How many there are.
     n: u8,
-    /// One opening for all.
-    shared: bool,
+    /// What the row names is there once for each berth.
+    by_berth: bool,
+    /// Then which of them, in the order of those who do the row.
+    berth: [u8; MAX_CREW],
 }
 
 impl Sites {
-    const NONE: Sites = Sites { ids: [NONE; MAX_CREW], n: 0, shared: false };
+    const NONE: Sites = Sites { ids: [NONE; 3], n: 0, by_berth: false, berth: [0; MAX_CREW] };
 
-    fn push(&mut self, id: u16) {
-        self.ids[usize::from(self.n)] = id;
-        self.n += 1;
+    /// The id at a place in the order.
+    #[inline]
+    fn at(&self, i: usize) -> u16 {
+        match self.by_berth {
+            true => self.ids[0] + u16::from(self.berth[i]),
+            false => self.ids[i],
+        }
     }
 
     /// All of them: one opening, those of each person, or the volumes.
     #[inline]
-    pub fn all(&self) -> &[u16] {
-        &self.ids[..usize::from(self.n)]
+    pub fn all(&self) -> impl Iterator<Item = u16> {
+        (0..usize::from(self.n)).map(|i| self.at(i))
     }
 
     /// The opening of the person of a rank among those who do the row.
     #[inline]
     pub fn of(&self, rank: usize) -> u16 {
-        self.ids[if self.shared { 0 } else { rank }]
+        if self.by_berth { self.at(rank) } else { self.ids[0] }
     }
 
     /// Is a volume among them?
     #[inline]
     pub fn has(&self, id: u16) -> bool {
-        self.all().contains(&id)
+        self.all().any(|x| x == id)
     }
 }
 
@@ -43,25 +51,34 @@ impl Places {
     /// What a row acts on when `who` do it: berths as they are kept now.
     #[inline]
     pub fn sites(&self, l: &Layout, row: &Row, who: Crew) -> Sites {
-        let mut out = Sites::NONE;
         match row.on {
-            On::Opening(o, n) if n < 2 => {
-                out.shared = true;
-                out.push(o);
+            On::Opening(o, n) if n < 2 => Sites { ids: [o, NONE, NONE], n: 1, ..Sites::NONE },
+            On::Volumes(ids, n) => Sites { ids, n, ..Sites::NONE },
+            On::Opening(o, n) => self.openings_of_berths(l, (o, n), who),
+            On::BerthVolume(base, n) => self.volumes_of_berths(l, (base, n), who),
+            On::Nothing | On::Suit | On::Stage(_) | On::Element(_) => Sites::NONE,
+        }
+    }
+
+    /// The opening of each person's berth.
+    fn openings_of_berths(&self, l: &Layout, (o, n): (OpeningId, u8), who: Crew) -> Sites {
+        let mut out = Sites { ids: [o, NONE, NONE], by_berth: true, ..Sites::NONE };
+        for p in each_of(who) {
+            out.berth[usize::from(out.n)] = self.ordinal(l, n, p) as u8;
+            out.n += 1;
+        }
+        out
+    }
+
+    /// The volumes of the berths of all, each once.
+    fn volumes_of_berths(&self, l: &Layout, (base, n): (VolumeId, u8), who: Crew) -> Sites {
+        let mut out = Sites { ids: [base, NONE, NONE], by_berth: true, ..Sites::NONE };
+        for p in each_of(who) {
+            let berth = self.ordinal(l, n, p) as u8;
+            if !out.berth[..usize::from(out.n)].contains(&berth) {
+                out.berth[usize::from(out.n)] = berth;
+                out.n += 1;
             }
-            On::Opening(o, n) => {
-                each_of(who).for_each(|p| out.push(self.opening_for(l, o, n, p)));
-            }
-            On::Volumes(v, n) => v[..usize::from(n)].iter().for_each(|v| out.push(*v)),
-            On::BerthVolume(base, n) => {
-                for p in each_of(who) {
-                    let v = self.volume_for(l, base, n, p);
-                    if !out.has(v) {
-                        out.push(v);
-                    }
-                }
-            }
-            On::Nothing | On::Suit | On::Stage(_) | On::Element(_) => {}
         }
         out
     }

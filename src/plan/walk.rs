@@ -60,10 +60,10 @@ pub fn step(
         return Err((i, b));
     }
     let cast = Cast::new(p, l, row, who, &g);
-    match broken(p, cast) {
+    match broken(p, &cast) {
         Some(b) => Err((i, b)),
         None => {
-            act(p, cast);
+            act(p, &cast);
             Ok(())
         }
     }
@@ -85,10 +85,10 @@ fn every_berth(
         // A berth whose suit is elsewhere is at rest with its gap empty.
         if p.suit_at(*b).is_some() {
             let cast = Cast::new(p, l, row, one, g);
-            if let Some(why) = broken(p, cast) {
+            if let Some(why) = broken(p, &cast) {
                 return Err((i, why));
             }
-            act(p, cast);
+            act(p, &cast);
         }
     }
     release_berths(p, one);
@@ -333,10 +333,10 @@ pub fn refill(l: &Layout, p: &mut Places, ingress: &List, from: usize, next: Gro
     let g = Spread { team: next.team, inside: next.team, hurt: next.hurt, ..Spread::default() };
     for row in ingress.rows[from..].iter().filter(|r| refills(l, ingress.port, r)) {
         let cast = Cast::new(p, l, row, next.team, &g);
-        if broken(p, cast).is_some() {
+        if broken(p, &cast).is_some() {
             return false;
         }
-        act(p, cast);
+        act(p, &cast);
     }
     true
 }

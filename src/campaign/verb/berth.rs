@@ -9,31 +9,31 @@ use crate::scenario::{Action, OpeningKind};
 
 impl World<'_> {
     /// A suit comes to its berth.
-    pub(in crate::campaign) fn mate(&mut self, t: Task) {
+    pub(in crate::campaign) fn mate(&mut self, t: &Task) {
         self.dirty_interfaces(t);
-        step::act(&mut self.places, t.cast);
+        step::act(&mut self.places, &t.cast);
         self.gas_of_moves(t);
         each_of(t.who).for_each(|p| self.breathe_here(p));
         self.breathe_at_berth(t);
     }
 
     /// A suit leaves its berth.
-    pub(in crate::campaign) fn unmate(&mut self, t: Task) {
-        step::act(&mut self.places, t.cast);
+    pub(in crate::campaign) fn unmate(&mut self, t: &Task) {
+        step::act(&mut self.places, &t.cast);
         // Who has taken off an empty suit keeps no berth any more.
         let at = self.places.sites(t.l, t.row, t.who);
-        self.gas_of_moves(Task { cast: step::Cast { at, ..t.cast }, ..t });
+        self.gas_of_moves(&Task { cast: step::Cast { at, ..t.cast }, ..*t });
         self.breathe_at_berth(t);
     }
 
-    fn breathe_at_berth(&mut self, t: Task) {
+    fn breathe_at_berth(&mut self, t: &Task) {
         let now = self.now;
         each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
         self.refresh_parked();
     }
 
     /// The seals of the interfaces that a row mates.
-    fn dirty_interfaces(&mut self, t: Task) {
+    fn dirty_interfaces(&mut self, t: &Task) {
         if !matches!(t.row.on, On::Opening(..)) {
             return;
         }
@@ -46,7 +46,7 @@ impl World<'_> {
 
     /// Persons displace gas: those who have moved change what both volumes hold. What the gap of a berth
     /// still holds when its suit leaves is lost.
-    pub(in crate::campaign) fn gas_of_moves(&mut self, t: Task) {
+    pub(in crate::campaign) fn gas_of_moves(&mut self, t: &Task) {
         if !matches!(t.row.on, On::Opening(..)) {
             return;
         }

@@ -10,22 +10,22 @@ use crate::scenario::Action;
 
 impl World<'_> {
     /// Into suits.
-    pub(in crate::campaign) fn don(&mut self, t: Task) {
+    pub(in crate::campaign) fn don(&mut self, t: &Task) {
         self.change(t, t.row.action == Action::Don);
     }
 
     /// Out of suits; a casualty is treated from now on.
-    pub(in crate::campaign) fn doff(&mut self, t: Task) {
+    pub(in crate::campaign) fn doff(&mut self, t: &Task) {
         self.dust_of_doff(t.who);
         self.change(t, true);
         self.treated(t.k, t.who);
     }
 
     /// Who changes has moved, by the back of a suit, where `moves` says so.
-    fn change(&mut self, t: Task, moves: bool) {
+    fn change(&mut self, t: &Task, moves: bool) {
         let mut worn = [NONE; MAX_CREW];
         each_of(t.who).for_each(|p| worn[p] = self.places.person[p].suit);
-        step::act(&mut self.places, t.cast);
+        step::act(&mut self.places, &t.cast);
         self.gas_of_suits_worn(t.who, worn);
         if moves {
             self.gas_of_moves(t);

@@ -28,7 +28,7 @@ impl World<'_> {
     }
 
     /// How long the pump runs, s. Who knows that it is lost does not wait for it; who does not lets it run.
-    pub(in crate::campaign) fn depress_time(&self, t: Task) -> f64 {
+    pub(in crate::campaign) fn depress_time(&self, t: &Task) -> f64 {
         let On::Volumes([v, ..], _) = t.row.on else { return 0.0 };
         let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
         let Some(pump) = self.pump_of_row(t.row).filter(|_| from > to) else { return 0.0 };
@@ -42,11 +42,11 @@ impl World<'_> {
     }
 
     /// How long it takes through the valves, the slowest of the volumes, s.
-    pub(in crate::campaign) fn vent_time(&self, t: Task) -> f64 {
-        t.volumes().iter().fold(0.0, |longest: f64, v| {
-            let to = t.l.level(t.row, *v);
-            let from = self.places.pressure[*v as usize];
-            longest.max(self.valve_time(*v as usize, from, to).unwrap_or(0.0))
+    pub(in crate::campaign) fn vent_time(&self, t: &Task) -> f64 {
+        t.volumes().fold(0.0, |longest: f64, v| {
+            let to = t.l.level(t.row, v);
+            let from = self.places.pressure[v as usize];
+            longest.max(self.valve_time(v as usize, from, to).unwrap_or(0.0))
         })
     }
 
@@ -65,7 +65,7 @@ impl World<'_> {
     }
 
     /// Asks the pump. One that dies in its run has moved nothing; one that was lost is found.
-    pub(in crate::campaign) fn ask_depress(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_depress(&mut self, t: &Task) -> Result<(), Failure> {
         let Some(pump) = self.pump_of_row(t.row) else { return Ok(()) };
         let ran = self.faults.pump_lost(pump).is_none();
         self.ask_pump(t, pump)?;
@@ -74,7 +74,7 @@ impl World<'_> {
         Err(if ran { Failure::PumpDied(lost) } else { Failure::Lost(lost) })
     }
 
-    fn ask_pump(&mut self, t: Task, pump: usize) -> Result<(), Failure> {
+    fn ask_pump(&mut self, t: &Task, pump: usize) -> Result<(), Failure> {
         let d = &self.arm.on_pump[pump];
         let (lost, known) = (self.faults.pump_lost(pump), self.pump_known_lost(t.row));
         if lost.is_some() || self.faults.slow_pump(pump) != 1.0 {
@@ -92,7 +92,7 @@ impl World<'_> {
     }
 
     /// Asks the valve, and whether it keeps a `vent` from emptying anything.
-    pub(in crate::campaign) fn ask_vent(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_vent(&mut self, t: &Task) -> Result<(), Failure> {
         let arm = self.arm;
         if let On::Volumes([v, ..], _) = t.row.on
             && arm.volumes[v as usize].valve != NONE
@@ -112,13 +112,13 @@ impl World<'_> {
 
     /// Part mode of a valve that keeps a `vent` to outside from emptying anything, whatever time the row
     /// says: the volumes have valves and none of them moves.
-    fn stuck_valve(&self, t: Task) -> Option<u16> {
+    fn stuck_valve(&self, t: &Task) -> Option<u16> {
         if t.row.gas != GasEnd::Outside {
             return None;
         }
         let mut stuck = None;
         for v in t.volumes() {
-            let valve = self.arm.volumes[*v as usize].valve;
+            let valve = self.arm.volumes[v as usize].valve;
             if valve == NONE {
                 continue;
             }
@@ -131,26 +131,26 @@ impl World<'_> {
     }
 
     /// Empties volumes: airborne dust leaves with the gas, who is in there breathes what is left.
-    pub(in crate::campaign) fn empty(&mut self, t: Task) {
+    pub(in crate::campaign) fn empty(&mut self, t: &Task) {
         self.dust_of_vent(t);
-        step::act(&mut self.places, t.cast);
+        step::act(&mut self.places, &t.cast);
         for v in t.volumes() {
             let fate = match t.row.action {
-                Action::Depress => self.pump_fate(*v as usize),
-                _ if t.row.gas == GasEnd::Outside => self.vent_fate(t.k, *v as usize),
+                Action::Depress => self.pump_fate(v as usize),
+                _ if t.row.gas == GasEnd::Outside => self.vent_fate(t.k, v as usize),
                 _ => Fate::Transfer,
             };
-            self.gas_has_moved(t, *v, fate);
+            self.gas_has_moved(t, v, fate);
         }
-        t.volumes().iter().for_each(|v| self.breathe_in(*v));
+        t.volumes().for_each(|v| self.breathe_in(v));
         self.refresh_parked();
     }
 
     /// Evacuating takes airborne dust out with the gas; the rest settles.
-    fn dust_of_vent(&mut self, t: Task) {
+    fn dust_of_vent(&mut self, t: &Task) {
         for v in t.volumes() {
-            let room = self.arm.volumes[*v as usize].room;
-            let (from, to) = (self.places.pressure[*v as usize], t.l.level(t.row, *v));
+            let room = self.arm.volumes[v as usize].room;
+            let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
             if room == NONE || from <= to {
                 continue;
             }
@@ -168,7 +168,7 @@ impl World<'_> {
 
     /// The pressure of a volume has changed by a row: its gas is booked to its fate, its seals leak
     /// otherwise, gaps of berths without a suit have followed, suits let down.
-    pub(in crate::campaign) fn gas_has_moved(&mut self, t: Task, volume: VolumeId, fate: Fate) {
+    pub(in crate::campaign) fn gas_has_moved(&mut self, t: &Task, volume: VolumeId, fate: Fate) {
         let (v, e) = (volume as usize, self.entry(t.k));
         self.settle_volume(v, fate, e);
         self.refresh_leaks_of(v);

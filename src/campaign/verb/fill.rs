@@ -12,21 +12,21 @@ use crate::scenario::{Action, OpeningKind, Trigger};
 
 impl World<'_> {
     /// How long filling takes at the rate that people bear, s.
-    pub(in crate::campaign) fn fill_time(&self, t: Task) -> f64 {
+    pub(in crate::campaign) fn fill_time(&self, t: &Task) -> f64 {
         let rate = self.numbers.rules.pressure_rate;
-        t.volumes().iter().fold(0.0, |longest: f64, v| {
-            let (from, to) = (self.places.pressure[*v as usize], t.l.level(t.row, *v));
+        t.volumes().fold(0.0, |longest: f64, v| {
+            let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
             longest.max(row_time::filled((from, to), rate))
         })
     }
 
     /// Asks the seals of what is filled, then looks whether they hold.
-    pub(in crate::campaign) fn ask_holding(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_holding(&mut self, t: &Task) -> Result<(), Failure> {
         let arm = self.arm;
         let o = self.occasion(t.k);
         let mut first = None;
         for v in t.volumes() {
-            for id in &arm.layout.volumes[*v as usize].openings {
+            for id in &arm.layout.volumes[v as usize].openings {
                 let d = &arm.on_opening[*id as usize];
                 if d.listens(Trigger::Holding) && self.seals_now(*id as usize) {
                     let dust = self.dust_on(t.k, *id as usize, false);
@@ -37,7 +37,7 @@ impl World<'_> {
         }
         acted(first)?;
         for v in t.volumes() {
-            for id in &arm.layout.volumes[*v as usize].openings {
+            for id in &arm.layout.volumes[v as usize].openings {
                 let fails = self.faults.not_holding(*id as usize);
                 if let Some(pm) = fails.filter(|_| self.seals_now(*id as usize)) {
                     self.find(pm as usize);
@@ -60,10 +60,10 @@ impl World<'_> {
     }
 
     /// Does the store hold what fills the volumes of a row?
-    pub(in crate::campaign) fn store_fills_all(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn store_fills_all(&mut self, t: &Task) -> Result<(), Failure> {
         self.settle_all_leaks();
-        let fills = |v: &u16| self.store_fills(*v as usize, t.l.level(t.row, *v));
-        if t.volumes().iter().all(fills) { Ok(()) } else { Err(Failure::Store) }
+        let fills = |v: u16| self.store_fills(v as usize, t.l.level(t.row, v));
+        if t.volumes().all(fills) { Ok(()) } else { Err(Failure::Store) }
     }
 
     /// Does the store hold what brings a volume from its pressure to `to`?
@@ -80,10 +80,10 @@ impl World<'_> {
     }
 
     /// Fills volumes from the store; who is in there breathes what is there now.
-    pub(in crate::campaign) fn fill(&mut self, t: Task) {
-        step::act(&mut self.places, t.cast);
-        t.volumes().iter().for_each(|v| self.gas_has_moved(t, *v, Fate::Transfer));
-        t.volumes().iter().for_each(|v| self.breathe_in(*v));
+    pub(in crate::campaign) fn fill(&mut self, t: &Task) {
+        step::act(&mut self.places, &t.cast);
+        t.volumes().for_each(|v| self.gas_has_moved(t, v, Fate::Transfer));
+        t.volumes().for_each(|v| self.breathe_in(v));
         self.refresh_parked();
     }
 
@@ -99,7 +99,7 @@ impl World<'_> {
     /// A volume that was filled and does not hold its pressure check has lost what was put into it, as
     /// far as the store had it (rule 9: a row that fails has cost its gas). A seal that only leaks more
     /// than is allowed keeps it.
-    pub(in crate::campaign) fn gas_of_failed_fill(&mut self, t: Task, f: Failure) {
+    pub(in crate::campaign) fn gas_of_failed_fill(&mut self, t: &Task, f: Failure) {
         let empties = matches!(f, Failure::NotHolding(_));
         if t.row.action != Action::Repress || t.row.on == On::Suit || !empties {
             return;
@@ -107,10 +107,10 @@ impl World<'_> {
         self.settle_all_leaks();
         let e = self.entry(t.k);
         for v in t.volumes() {
-            let to = t.l.level(t.row, *v);
-            if self.store_fills(*v as usize, to) {
-                let gas = self.fill_of(*v as usize, to);
-                self.air.gas.draw(*v as usize, gas);
+            let to = t.l.level(t.row, v);
+            if self.store_fills(v as usize, to) {
+                let gas = self.fill_of(v as usize, to);
+                self.air.gas.draw(v as usize, gas);
                 self.air.gas.lose(GasCause::Leak, gas, e);
             }
         }

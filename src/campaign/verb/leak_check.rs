@@ -8,7 +8,7 @@ use crate::plan::{NONE, On, Row, each_of};
 
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
-    pub(in crate::campaign) fn check_leaks(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn check_leaks(&mut self, t: &Task) -> Result<(), Failure> {
         let (k, i, row, who) = (t.k, t.i, t.row, t.who);
         let arm = self.arm;
         let play = &arm.lists[self.teams[k].leg.list as usize].rows[i];

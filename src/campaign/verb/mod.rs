@@ -59,7 +59,7 @@ impl<'m> World<'m> {
     }
 
     /// Least time of a row by physics, s: what its law says may be longer.
-    pub(in crate::campaign) fn physics_time(&self, t: Task) -> f64 {
+    pub(in crate::campaign) fn physics_time(&self, t: &Task) -> f64 {
         match t.row.action {
             Action::Depress => self.depress_time(t),
             Action::Vent => self.vent_time(t),
@@ -72,7 +72,7 @@ impl<'m> World<'m> {
     }
 
     /// Asks the failure modes that listen to a row, and whether what it needs works.
-    pub(in crate::campaign) fn row_asks(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn row_asks(&mut self, t: &Task) -> Result<(), Failure> {
         match t.row.action {
             Action::Open => self.ask_openings(t, Trigger::Opening),
             Action::Close => self.ask_openings(t, Trigger::Closing),
@@ -97,7 +97,7 @@ impl<'m> World<'m> {
 
     /// Does the store hold what a row fills volumes with, puts into suits, through them or into a stage, or
     /// what is breathed from it in a prebreathe (rule 26)?
-    pub(in crate::campaign) fn store_gives(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn store_gives(&mut self, t: &Task) -> Result<(), Failure> {
         if t.row.action == Action::Repress && t.row.on != On::Suit {
             return self.store_fills_all(t);
         }
@@ -111,7 +111,7 @@ impl<'m> World<'m> {
     }
 
     /// What a row takes from the store for suits, through them, into a stage or to breathe, kg.
-    pub(in crate::campaign) fn row_takes_gas(&mut self, t: Task) -> GasMass {
+    pub(in crate::campaign) fn row_takes_gas(&mut self, t: &Task) -> GasMass {
         match (t.row.action, t.row.on) {
             (Action::Clean, On::Stage(s)) => self.stage_gas(t.k, s as usize, t.who.count_ones()),
             (Action::Repress, On::Suit) | (Action::Purge, _) => self.suits_take(t),
@@ -124,7 +124,7 @@ impl<'m> World<'m> {
     }
 
     /// Does the row: places first, then the books of gas, dust and breath.
-    pub(in crate::campaign) fn act(&mut self, t: Task) {
+    pub(in crate::campaign) fn act(&mut self, t: &Task) {
         match t.row.action {
             Action::Open => self.open(t),
             Action::Close => self.close(t),
@@ -140,7 +140,7 @@ impl<'m> World<'m> {
             Action::Unmate => self.unmate(t),
             Action::Don | Action::SuitUp => self.don(t),
             Action::Doff => self.doff(t),
-            Action::LeakCheck => step::act(&mut self.places, t.cast),
+            Action::LeakCheck => step::act(&mut self.places, &t.cast),
             Action::Clean => self.clean(t),
             Action::Recharge => self.hang_on(t),
             Action::Travel => self.travel(t),

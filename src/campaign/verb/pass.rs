@@ -8,16 +8,16 @@ use crate::plan::{Direction, On, each_of, ends, step};
 
 impl World<'_> {
     /// Through an opening.
-    pub(in crate::campaign) fn pass(&mut self, t: Task) {
+    pub(in crate::campaign) fn pass(&mut self, t: &Task) {
         self.dust_of_pass(t);
-        step::act(&mut self.places, t.cast);
+        step::act(&mut self.places, &t.cast);
         self.gas_of_moves(t);
         each_of(t.who).for_each(|p| self.breathe_here(p));
         let now = self.now;
         each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
     }
 
-    fn dust_of_pass(&mut self, t: Task) {
+    fn dust_of_pass(&mut self, t: &Task) {
         if !matches!(t.row.on, On::Opening(..)) {
             return;
         }

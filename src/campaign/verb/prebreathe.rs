@@ -57,7 +57,7 @@ impl World<'_> {
     /// Oxygen breathed in a prebreathe row, from a mask or from the suit before it is on its own supply: the
     /// store gives it, at the metabolic rate of rest. A mask has the respiratory quotient of the first
     /// suit of the architecture.
-    pub(in crate::campaign) fn prebreathe(&mut self, t: Task) {
+    pub(in crate::campaign) fn prebreathe(&mut self, t: &Task) {
         let cabin = self.host_cabin(t.k);
         for p in each_of(t.who) {
             let oxygen = self.breathed_before_egress(t.k, p);

@@ -11,7 +11,7 @@ use crate::scenario::{Action, Each, Incapacitated, StageKind, Trigger};
 
 impl World<'_> {
     /// Asks the stage; a panel or umbilical that is lost is found.
-    pub(in crate::campaign) fn ask_stage(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_stage(&mut self, t: &Task) -> Result<(), Failure> {
         let On::Stage(s) = t.row.on else { return Ok(()) };
         let s = s as usize;
         let d = &self.arm.on_stage[s];
@@ -30,13 +30,13 @@ impl World<'_> {
     }
 
     /// Suits through a stage, or the seal of an opening wiped.
-    pub(in crate::campaign) fn clean(&mut self, t: Task) {
+    pub(in crate::campaign) fn clean(&mut self, t: &Task) {
         self.dust_of_stage(t);
-        t.openings().iter().for_each(|o| self.wipe_seal(*o as usize));
+        t.openings().for_each(|o| self.wipe_seal(o as usize));
     }
 
     /// A stage removes a share per bin; what it removes outside is gone, inside it is held.
-    fn dust_of_stage(&mut self, t: Task) {
+    fn dust_of_stage(&mut self, t: &Task) {
         let On::Stage(s) = t.row.on else { return };
         let stage = &self.arm.layout.stages[s as usize];
         let play = self.numbers.stages[s as usize];
@@ -102,7 +102,7 @@ impl World<'_> {
     }
 
     /// Who hangs on a panel or umbilical does not live on the suit.
-    pub(in crate::campaign) fn hang_on(&mut self, t: Task) {
+    pub(in crate::campaign) fn hang_on(&mut self, t: &Task) {
         let On::Stage(s) = t.row.on else { return };
         let now = self.now;
         let most = t.l.stages[s as usize].serves as usize;

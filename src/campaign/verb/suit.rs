@@ -10,7 +10,7 @@ use crate::scenario::Action;
 
 impl World<'_> {
     /// How long filling worn suits takes at the rate that people bear, s.
-    pub(in crate::campaign) fn suit_fill_time(&self, t: Task) -> f64 {
+    pub(in crate::campaign) fn suit_fill_time(&self, t: &Task) -> f64 {
         let Aim::Pascal(to) = t.row.to else { return 0.0 };
         let low = each_of(t.who).fold(to, |x: f64, p| {
             let s = self.places.person[p].suit;
@@ -29,7 +29,7 @@ impl World<'_> {
     }
 
     /// What the suits of a `repress` or `purge` row take from the store, kg.
-    pub(in crate::campaign) fn suits_take(&self, t: Task) -> GasMass {
+    pub(in crate::campaign) fn suits_take(&self, t: &Task) -> GasMass {
         let (suits, n) = self.places.row_suits(t.row, t.who, t.g);
         let dt = self.row_lasts(t.k);
         let outside = t.row.gas == GasEnd::Outside;
@@ -38,7 +38,7 @@ impl World<'_> {
             if t.row.action == Action::Purge {
                 return sum + self.purge_takes(s, dt, outside);
             }
-            let rise = self.suit_level(&t, s) - self.places.suit[s].pressure;
+            let rise = self.suit_level(t, s) - self.places.suit[s].pressure;
             sum + self.suit_gas(s, rise.max(0.0), self.air.gas.mix(self.host_cabin(t.k)))
         })
     }
@@ -49,18 +49,18 @@ impl World<'_> {
     }
 
     /// Lets suits down or fills them up.
-    pub(in crate::campaign) fn change_suits(&mut self, t: Task) {
+    pub(in crate::campaign) fn change_suits(&mut self, t: &Task) {
         let (suits, n) = self.places.row_suits(t.row, t.who, t.g);
         let e = self.entry(t.k);
         for s in suits[..n].iter().map(|s| *s as usize) {
-            let (from, to) = (self.places.suit[s].pressure, self.suit_level(&t, s));
+            let (from, to) = (self.places.suit[s].pressure, self.suit_level(t, s));
             match t.row.action {
                 Action::Vent => self.vent_suit(s, from, to, e),
                 Action::Repress => self.fill_suit(s, from, to, self.host_cabin(t.k)),
                 _ => {}
             }
         }
-        step::act(&mut self.places, t.cast);
+        step::act(&mut self.places, &t.cast);
         let now = self.now;
         each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
         self.refresh_parked();
@@ -97,7 +97,7 @@ impl World<'_> {
     }
 
     /// Oxygen flows through suits; who wears them breathes it from now on.
-    pub(in crate::campaign) fn purge_suits(&mut self, t: Task) {
+    pub(in crate::campaign) fn purge_suits(&mut self, t: &Task) {
         let (suits, n) = self.places.row_suits(t.row, t.who, t.g);
         let e = self.entry(t.k);
         let (dt, cabin) = (self.row_lasts(t.k), self.host_cabin(t.k));

@@ -14,13 +14,13 @@ impl World<'_> {
     /// Asks the openings of a row what listens to its move.
     pub(in crate::campaign) fn ask_openings(
         &mut self,
-        t: Task,
+        t: &Task,
         trigger: Trigger,
     ) -> Result<(), Failure> {
         let arm = self.arm;
         let o = self.occasion(t.k);
         let mut first = None;
-        for id in t.openings().iter().map(|o| *o as usize) {
+        for id in t.openings().map(|o| o as usize) {
             let d = &arm.on_opening[id];
             if self.faults.slow(id) != 1.0 {
                 self.find_by_use(d);
@@ -39,12 +39,12 @@ impl World<'_> {
     }
 
     /// A stuck part that stopped a row is known from now on.
-    pub(in crate::campaign) fn found_stuck(&mut self, t: Task, b: Broken) {
+    pub(in crate::campaign) fn found_stuck(&mut self, t: &Task, b: Broken) {
         if !matches!(b, Broken::StuckShut | Broken::StuckOpen) {
             return;
         }
         for o in t.openings() {
-            if let Some(pm) = self.faults.stuck_by(*o as usize) {
+            if let Some(pm) = self.faults.stuck_by(o as usize) {
                 self.find(pm as usize);
             }
         }
@@ -52,15 +52,15 @@ impl World<'_> {
 
     /// Opens: a suit's back lets its dust in, what both sides hold is at one pressure, who is there breathes
     /// what is there.
-    pub(in crate::campaign) fn open(&mut self, t: Task) {
+    pub(in crate::campaign) fn open(&mut self, t: &Task) {
         for o in t.openings() {
-            let hatch = self.arm.openings[*o as usize].suit_hatch_of;
-            if hatch != NONE && !self.places.opening[*o as usize].open {
+            let hatch = self.arm.openings[o as usize].suit_hatch_of;
+            if hatch != NONE && !self.places.opening[o as usize].open {
                 self.dust_of_back(hatch);
             }
         }
-        step::act(&mut self.places, t.cast);
-        t.openings().iter().for_each(|o| self.equalise(t.k, *o));
+        step::act(&mut self.places, &t.cast);
+        t.openings().for_each(|o| self.equalise(t.k, o));
         if let On::Opening(o, 1) = t.row.on {
             for side in self.arm.layout.openings[o as usize].sides {
                 if let Side::Volume(v) = side {
@@ -90,15 +90,15 @@ impl World<'_> {
     }
 
     /// Closes: air crosses once more, a dirty suit leaves dust on the seal, which holds from now on.
-    pub(in crate::campaign) fn close(&mut self, t: Task) {
-        for o in t.openings().iter().map(|o| *o as usize) {
+    pub(in crate::campaign) fn close(&mut self, t: &Task) {
+        for o in t.openings().map(|o| o as usize) {
             if self.places.opening[o].open {
                 self.cross(o);
                 self.dirty_seal(t.k, o);
             }
         }
-        step::act(&mut self.places, t.cast);
-        t.openings().iter().for_each(|o| self.read_seal(*o as usize));
+        step::act(&mut self.places, &t.cast);
+        t.openings().for_each(|o| self.read_seal(o as usize));
     }
 
     /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.

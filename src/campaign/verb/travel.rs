@@ -8,7 +8,7 @@ use crate::scenario::{By, Who};
 
 impl World<'_> {
     /// How long the way takes, s: with a casualty the lift before it.
-    pub(in crate::campaign) fn travel_time(&self, task: Task) -> f64 {
+    pub(in crate::campaign) fn travel_time(&self, task: &Task) -> f64 {
         let (k, row, who) = (task.k, task.row, task.who);
         let On::Element(e) = row.on else { return 0.0 };
         if row.by == By::Ascent {
@@ -34,7 +34,7 @@ impl World<'_> {
     }
 
     /// How long a team waits, s: not at all where what it waits for has come.
-    pub(in crate::campaign) fn wait_time(&self, t: Task, takes: f64) -> f64 {
+    pub(in crate::campaign) fn wait_time(&self, t: &Task, takes: f64) -> f64 {
         match t.row.until {
             Some(c) if self.holds(c, t.k) => 0.0,
             _ => takes,
@@ -42,7 +42,7 @@ impl World<'_> {
     }
 
     /// Asks the rover that a way is ridden on.
-    pub(in crate::campaign) fn ask_travel(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_travel(&mut self, t: &Task) -> Result<(), Failure> {
         match t.row.on {
             On::Element(e) if matches!(t.row.by, By::Rover | By::RoverOutside) => {
                 let o = self.occasion(t.k);
@@ -53,8 +53,8 @@ impl World<'_> {
     }
 
     /// They have arrived.
-    pub(in crate::campaign) fn travel(&mut self, t: Task) {
-        step::act(&mut self.places, t.cast);
+    pub(in crate::campaign) fn travel(&mut self, t: &Task) {
+        step::act(&mut self.places, &t.cast);
         self.travelled(t.k, t.row, t.who);
     }
 }

@@ -9,7 +9,7 @@ use crate::scenario::Action;
 
 impl World<'_> {
     /// Time of a row for those who do it, s: the longer of its law and of physics.
-    pub(in crate::campaign) fn row_time(&mut self, t: Task) -> f64 {
+    pub(in crate::campaign) fn row_time(&mut self, t: &Task) -> f64 {
         let arm = self.arm;
         let play = &arm.lists[self.teams[t.k].leg.list as usize].rows[t.i];
         let takes = self.shared_time(t, play) * self.slowness(t);
@@ -20,7 +20,7 @@ impl World<'_> {
     }
 
     /// Once, person after person, or side by side in waves where there are fewer instances.
-    fn shared_time(&mut self, t: Task, play: &RowPlay) -> f64 {
+    fn shared_time(&mut self, t: &Task, play: &RowPlay) -> f64 {
         let (k, i, who) = (t.k, t.i, t.who);
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
@@ -39,11 +39,11 @@ impl World<'_> {
     }
 
     /// Slowness of the stage, or largest of the openings, of a row.
-    fn slowness(&self, t: Task) -> f64 {
+    fn slowness(&self, t: &Task) -> f64 {
         if let On::Stage(s) = t.row.on {
             return self.faults.slow_stage(s as usize);
         }
-        t.openings().iter().fold(1.0, |x: f64, o| x.max(self.faults.slow(*o as usize)))
+        t.openings().fold(1.0, |x: f64, o| x.max(self.faults.slow(o as usize)))
     }
 
     /// A duration of the leg; a row tried again draws elsewhere.

@@ -173,11 +173,12 @@ impl World<'_> {
         }
         let nobody = who == 0 && !needs_somebody(row);
         let restoring = self.restores_berths(k, row);
+        let mut task = self.task(k, (i, row), who, &g);
         let skip = nobody
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
-            || !restoring && self.already(self.task(k, (i, row), who, &g));
+            || !restoring && self.already(&task);
         self.teams[k].leg.who = who;
         self.teams[k].leg.skip = skip;
         if skip {
@@ -193,12 +194,12 @@ impl World<'_> {
                 self.teams[k].leg.end = self.teams[k].leg.t;
                 return;
             }
+            task = self.task(k, (i, row), who, &g);
         }
-        let task = self.task(k, (i, row), who, &g);
-        let takes = self.row_time(task);
+        let takes = self.row_time(&task);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         self.teams[k].leg.end = self.teams[k].leg.t + takes;
-        self.start_clocks(task);
+        self.start_clocks(&task);
         self.breath_at_start(k, row, who);
         match row.action {
             Action::Travel => self.set_out(k, row, who),
@@ -233,10 +234,11 @@ impl World<'_> {
         if self.teams[k].back.recall != NONE && self.can_abort(k) {
             return self.turn_round(k, row);
         }
+        let task = self.task(k, (i, row), who, &g);
         let result = if self.restores_berths(k, row) {
             self.try_every_berth(k, (i, row), who, &g)
         } else {
-            self.try_row(self.task(k, (i, row), who, &g))
+            self.try_row(&task)
         };
         match result {
             Ok(()) => {
@@ -254,7 +256,7 @@ impl World<'_> {
             }
             Err(f) => {
                 self.tell_row(k, row, who, Some(f));
-                self.gas_of_failed_fill(self.task(k, (i, row), who, &g), f);
+                self.gas_of_failed_fill(&task, f);
                 self.row_failed(k, row, f);
             }
         }
@@ -279,8 +281,8 @@ impl World<'_> {
         for b in &arm.layout.ports[self.teams[k].port as usize].berths {
             each_of(one).for_each(|p| self.places.person[p].berth = *b);
             let task = self.task(k, (i, row), one, g);
-            if self.places.suit_at(*b).is_some() && !self.already(task) {
-                self.try_row(task)?;
+            if self.places.suit_at(*b).is_some() && !self.already(&task) {
+                self.try_row(&task)?;
             }
         }
         walk::release_berths(&mut self.places, one);
@@ -309,7 +311,7 @@ impl World<'_> {
     }
 
     /// The row's failures are asked, its interlocks looked at; if all is well it acts.
-    pub(in crate::campaign) fn try_row(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn try_row(&mut self, t: &Task) -> Result<(), Failure> {
         if t.who == 0 {
             return Err(Failure::Broken(Broken::NotThere));
         }
@@ -319,7 +321,7 @@ impl World<'_> {
         self.casualty_chance(t)?;
         self.free_stuck(t);
         self.row_asks(t)?;
-        if let Some(b) = step::broken(&self.places, t.cast) {
+        if let Some(b) = step::broken(&self.places, &t.cast) {
             self.found_stuck(t, b);
             return Err(Failure::Broken(b));
         }

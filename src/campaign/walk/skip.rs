@@ -21,9 +21,9 @@ impl World<'_> {
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
-    pub(in crate::campaign) fn already(&self, t: Task) -> bool {
+    pub(in crate::campaign) fn already(&self, t: &Task) -> bool {
         let empties = matches!(t.row.action, Action::Depress | Action::Vent);
-        step::already(&self.places, t.cast)
+        step::already(&self.places, &t.cast)
             || empties && t.row.on != On::Suit && self.left_to_vent(t.k, t.row)
     }
 

@@ -11,7 +11,7 @@ use crate::scenario::{Action, During};
 
 impl World<'_> {
     /// The chance of a row with a casualty among those who do it (rule 10).
-    pub(in crate::campaign) fn casualty_chance(&mut self, t: Task) -> Result<(), Failure> {
+    pub(in crate::campaign) fn casualty_chance(&mut self, t: &Task) -> Result<(), Failure> {
         if t.who & self.people.hurt == 0 {
             return Ok(());
         }
@@ -37,7 +37,7 @@ impl World<'_> {
     }
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
-    pub(in crate::campaign) fn free_stuck(&mut self, t: Task) {
+    pub(in crate::campaign) fn free_stuck(&mut self, t: &Task) {
         let arm = self.arm;
         let list = self.teams[t.k].leg.list as usize;
         let Some(p) = arm.lists[list].rows[t.i].frees else {
@@ -51,16 +51,16 @@ impl World<'_> {
         }
         let p = p.of(&self.v);
         for o in t.openings() {
-            self.try_to_free(t, *o as usize, p);
+            self.try_to_free(t, o as usize, p);
         }
         for v in t.volumes() {
-            for o in &arm.layout.volumes[*v as usize].openings {
+            for o in &arm.layout.volumes[v as usize].openings {
                 self.try_to_free(t, *o as usize, p);
             }
         }
     }
 
-    fn try_to_free(&mut self, t: Task, o: usize, p: f64) {
+    fn try_to_free(&mut self, t: &Task, o: usize, p: f64) {
         self.wipe_seal(o);
         let Some(pm) = self.faults.stuck_by(o).or(self.faults.not_holding(o)) else {
             return;

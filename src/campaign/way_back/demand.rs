@@ -27,8 +27,8 @@ pub struct Met {
 
 impl World<'_> {
     /// Starts the clocks that a row starts: it takes element pressure away from where people are.
-    pub(in crate::campaign) fn start_clocks(&mut self, t: Task) {
-        for p in each_of(step::deprived(&self.places, t.cast)) {
+    pub(in crate::campaign) fn start_clocks(&mut self, t: &Task) {
+        for p in each_of(step::deprived(&self.places, &t.cast)) {
             self.start_clock(t.k, p);
         }
     }

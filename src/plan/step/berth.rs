@@ -6,13 +6,13 @@ use crate::plan::{BerthId, Broken, Kept, Layout, NONE, OpeningId, Places, Stuck,
 use crate::scenario::Action;
 
 /// All hang at a berth, or none does; not asked of the empty suit of somebody else.
-pub(super) fn already(places: &Places, cast: Cast) -> bool {
+pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let hangs = |p: usize| matches!(places.person[p].at, Where::Berth(_));
     let mates = cast.row.action == Action::Mate;
     cast.row.suit.is_none() && each_of(cast.who).all(|p| hangs(p) == mates)
 }
 
-pub(super) fn cannot_mate(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     let b = places.person[p].berth;
     if b == NONE {
         return Some(Broken::NoBerth);
@@ -45,7 +45,7 @@ fn hangs_at(places: &Places, s: usize, p: usize) -> Option<BerthId> {
     }
 }
 
-pub(super) fn cannot_unmate(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+pub(super) fn cannot_unmate(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     let Some(s) = places.handled(cast.row, p, cast.g) else {
         return Some(Broken::NoSuit);
     };
@@ -65,7 +65,7 @@ pub(super) fn cannot_unmate(places: &Places, cast: Cast, p: usize) -> Option<Bro
     wrong.then_some(Broken::BerthPressure)
 }
 
-pub(super) fn mate(places: &mut Places, cast: Cast, p: usize) {
+pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
     let b = places.person[p].berth;
     if places.person[p].at == Where::Berth(b) {
         return;
@@ -83,7 +83,7 @@ pub(super) fn mate(places: &mut Places, cast: Cast, p: usize) {
     }
 }
 
-pub(super) fn unmate(places: &mut Places, cast: Cast, p: usize) {
+pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
     let Some(s) = places.handled(cast.row, p, cast.g) else {
         return;
     };

@@ -8,12 +8,12 @@ use crate::plan::{
 use crate::scenario::Action;
 
 /// All wear one, or none does.
-pub(super) fn already(places: &Places, cast: Cast) -> bool {
+pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let on = cast.row.action != Action::Doff;
     each_of(cast.who).all(|p| (places.person[p].suit != NONE) == on)
 }
 
-pub(super) fn cannot_don(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     if places.person[p].suit != NONE {
         return None;
     }
@@ -45,7 +45,7 @@ fn through_the_back(places: &Places, l: &Layout, b: BerthId, v: VolumeId) -> Opt
     (v != berth.cabin).then_some(Broken::NotThere)
 }
 
-pub(super) fn cannot_doff(places: &Places, cast: Cast, p: usize) -> Option<Broken> {
+pub(super) fn cannot_doff(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     if places.person[p].suit == NONE {
         return None;
     }
@@ -65,7 +65,7 @@ pub(super) fn cannot_doff(places: &Places, cast: Cast, p: usize) -> Option<Broke
     }
 }
 
-pub(super) fn don(places: &mut Places, cast: Cast, p: usize) {
+pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
     if places.person[p].suit != NONE {
         return;
     }

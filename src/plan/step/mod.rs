@@ -39,23 +39,21 @@ impl<'a> Cast<'a> {
 
     /// The openings it acts on; none where it acts on anything else.
     #[inline]
-    pub fn openings(&self) -> &[OpeningId] {
-        if matches!(self.row.on, On::Opening(..)) { self.at.all() } else { &[] }
+    pub fn openings(&self) -> impl Iterator<Item = OpeningId> {
+        let any = matches!(self.row.on, On::Opening(..));
+        self.at.all().filter(move |_| any)
     }
 
     /// The volumes it acts on; none where it acts on anything else.
     #[inline]
-    pub fn volumes(&self) -> &[VolumeId] {
-        if matches!(self.row.on, On::Volumes(..) | On::BerthVolume(..)) {
-            self.at.all()
-        } else {
-            &[]
-        }
+    pub fn volumes(&self) -> impl Iterator<Item = VolumeId> {
+        let any = matches!(self.row.on, On::Volumes(..) | On::BerthVolume(..));
+        self.at.all().filter(move |_| any)
     }
 }
 
 /// Does the result of the row hold already (rule 9)?
-pub fn already(places: &Places, cast: Cast) -> bool {
+pub fn already(places: &Places, cast: &Cast) -> bool {
     match cast.row.action {
         Action::Open | Action::Close => swing::already(places, cast),
         Action::Depress | Action::Vent | Action::Repress => pressure::already(places, cast),
@@ -74,7 +72,7 @@ pub fn already(places: &Places, cast: Cast) -> bool {
 }
 
 /// Why the row cannot be done now, or `None`. A row whose result already holds is never broken.
-pub fn broken(places: &Places, cast: Cast) -> Option<Broken> {
+pub fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     let (row, who) = (cast.row, cast.who);
     match row.action {
         Action::Prepare | Action::Wait | Action::Purge | Action::Prebreathe => None,
@@ -99,7 +97,7 @@ pub fn broken(places: &Places, cast: Cast) -> Option<Broken> {
 }
 
 /// Does the row; legal only if [`broken`] says `None`.
-pub fn act(places: &mut Places, cast: Cast) {
+pub fn act(places: &mut Places, cast: &Cast) {
     let (row, who) = (cast.row, cast.who);
     match row.action {
         Action::Prepare

@@ -3,7 +3,7 @@
 use super::Cast;
 use crate::plan::{Broken, NONE, On, Places, Where, each_of, ends};
 
-pub(super) fn broken(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     if !matches!(cast.row.on, On::Opening(..)) {
         return None;
     }
@@ -30,7 +30,7 @@ pub(super) fn broken(places: &Places, cast: Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn act(places: &mut Places, cast: Cast) {
+pub(super) fn act(places: &mut Places, cast: &Cast) {
     if !matches!(cast.row.on, On::Opening(..)) {
         return;
     }

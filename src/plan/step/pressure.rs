@@ -7,35 +7,34 @@ use crate::plan::{Broken, Crew, Layout, NONE, On, Places, Side, VolumeId, Where,
 use crate::scenario::{Action, OpeningKind};
 
 /// All of them are as empty, or as full, as wanted.
-pub(super) fn already(places: &Places, cast: Cast) -> bool {
+pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let (l, row) = (cast.l, cast.row);
     let holds = |v: VolumeId| {
         let (now, to) = (places.pressure[v as usize], l.level(row, v));
         if row.action == Action::Repress { now >= to } else { now <= to }
     };
-    matches!(row.on, On::Volumes(..) | On::BerthVolume(..))
-        && cast.volumes().iter().all(|v| holds(*v))
+    matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) && cast.volumes().all(|v| holds(v))
 }
 
-pub(super) fn cannot_empty(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
     let l = cast.l;
     for v in cast.volumes() {
-        let target = l.level(cast.row, *v);
-        if places.pressure[*v as usize] <= target {
+        let target = l.level(cast.row, v);
+        if places.pressure[v as usize] <= target {
             continue;
         }
-        for o in &l.volumes[*v as usize].openings {
+        for o in &l.volumes[v as usize].openings {
             if !places.opening[*o as usize].open {
                 continue;
             }
             let [a, b] = l.openings[*o as usize].sides;
-            let other = if a == Side::Volume(*v) { b } else { a };
+            let other = if a == Side::Volume(v) { b } else { a };
             let inside = matches!(other, Side::Volume(w) if cast.at.has(w));
             if !inside && places.side(other).is_some_and(|p| p > target + ACROSS) {
                 return Some(Broken::OpenToPressure);
             }
         }
-        if !habitable(target, l.volumes[*v as usize].oxygen) && anybody_unsuited(places, l, *v) {
+        if !habitable(target, l.volumes[v as usize].oxygen) && anybody_unsuited(places, l, v) {
             return Some(Broken::Unsuited);
         }
     }
@@ -49,21 +48,21 @@ fn anybody_unsuited(places: &Places, l: &Layout, v: VolumeId) -> bool {
     })
 }
 
-pub(super) fn cannot_fill(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_fill(places: &Places, cast: &Cast) -> Option<Broken> {
     let l = cast.l;
     for v in cast.volumes() {
-        let target = l.level(cast.row, *v);
-        if places.pressure[*v as usize] >= target {
+        let target = l.level(cast.row, v);
+        if places.pressure[v as usize] >= target {
             continue;
         }
-        for o in &l.volumes[*v as usize].openings {
-            let across = l.across(*o, *v).filter(|w| !cast.at.has(*w));
+        for o in &l.volumes[v as usize].openings {
+            let across = l.across(*o, v).filter(|w| !cast.at.has(*w));
             let low = across.is_some_and(|w| places.pressure[w as usize] < target - ACROSS);
             if low && places.opening[*o as usize].open {
                 return Some(Broken::OpenToVacuum);
             }
             let back = l.openings[*o as usize].kind == OpeningKind::SuitInterface
-                && l.openings[*o as usize].sides[0] == Side::Volume(*v);
+                && l.openings[*o as usize].sides[0] == Side::Volume(v);
             if low && back && !places.opening[*o as usize].mated {
                 return Some(Broken::OpenToVacuum);
             }
@@ -72,13 +71,13 @@ pub(super) fn cannot_fill(places: &Places, cast: Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn act(places: &mut Places, cast: Cast) {
+pub(super) fn act(places: &mut Places, cast: &Cast) {
     let up = cast.row.action == Action::Repress;
     for v in cast.volumes() {
-        let to = cast.l.level(cast.row, *v);
-        let now = places.pressure[*v as usize];
-        places.pressure[*v as usize] = if up { now.max(to) } else { now.min(to) };
-        empty_gaps_follow(places, cast.l, *v);
+        let to = cast.l.level(cast.row, v);
+        let now = places.pressure[v as usize];
+        places.pressure[v as usize] = if up { now.max(to) } else { now.min(to) };
+        empty_gaps_follow(places, cast.l, v);
     }
 }
 
@@ -93,7 +92,7 @@ fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
 
 /// Persons in suits from whom the row takes the pressure of an element, so that they live on suit
 /// supply (rule 17): those in, or in the gap of, what is emptied, and those who leave a berth.
-pub fn deprived(places: &Places, cast: Cast) -> Crew {
+pub fn deprived(places: &Places, cast: &Cast) -> Crew {
     let (l, row, who) = (cast.l, cast.row, cast.who);
     let suited = |p: &usize| places.person[*p].suit != NONE;
     let set = |out: Crew, p: usize| out | 1 << p;

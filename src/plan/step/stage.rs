@@ -7,7 +7,7 @@ use crate::scenario::{Action, By};
 
 /// Whoever uses a stage, panel or umbilical is where it is; a seal is cleaned from a volume that the
 /// opening borders. Joined volumes count as one.
-pub(super) fn cannot_use(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_use(places: &Places, cast: &Cast) -> Option<Broken> {
     match (cast.row.action, cast.row.on) {
         (_, On::Stage(s)) => away_from_stage(places, cast, cast.l.stages[s as usize].within),
         (Action::Clean, On::Opening(o, n)) => away_from_seal(places, cast, (o, n)),
@@ -15,7 +15,7 @@ pub(super) fn cannot_use(places: &Places, cast: Cast) -> Option<Broken> {
     }
 }
 
-fn away_from_stage(places: &Places, cast: Cast, within: VolumeId) -> Option<Broken> {
+fn away_from_stage(places: &Places, cast: &Cast, within: VolumeId) -> Option<Broken> {
     let l = cast.l;
     let there = |p: usize| match places.person[p].at {
         Where::Volume(v) => v == within || within != OUTSIDE && places.joined(l, v, within),
@@ -25,7 +25,7 @@ fn away_from_stage(places: &Places, cast: Cast, within: VolumeId) -> Option<Brok
     each_of(cast.who).find(|p| !there(*p)).map(|_| Broken::NotThere)
 }
 
-fn away_from_seal(places: &Places, cast: Cast, (o, n): (u16, u8)) -> Option<Broken> {
+fn away_from_seal(places: &Places, cast: &Cast, (o, n): (u16, u8)) -> Option<Broken> {
     let l = cast.l;
     let near = |p: usize, v: VolumeId| match places.person[p].at {
         Where::Volume(w) => w == v || w != OUTSIDE && v != OUTSIDE && places.joined(l, w, v),
@@ -39,7 +39,7 @@ fn away_from_seal(places: &Places, cast: Cast, (o, n): (u16, u8)) -> Option<Brok
 }
 
 /// The ascent vehicle takes no more people than its supply covers.
-pub(super) fn cannot_leave(cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_leave(cast: &Cast) -> Option<Broken> {
     match cast.row.on {
         On::Element(e) if cast.row.by == By::Ascent => {
             let most = u32::from(cast.l.elements[e as usize].haven_people);
@@ -49,7 +49,7 @@ pub(super) fn cannot_leave(cast: Cast) -> Option<Broken> {
     }
 }
 
-pub(super) fn leave(places: &mut Places, cast: Cast) {
+pub(super) fn leave(places: &mut Places, cast: &Cast) {
     if cast.row.by == By::Ascent {
         each_of(cast.who).for_each(|p| places.person[p].at = Where::Gone);
     }

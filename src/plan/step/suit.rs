@@ -6,7 +6,7 @@ use crate::scenario::Action;
 
 /// A suit is vented or filled worn or at its berth with the hatch behind it shut; only at a berth is
 /// there anything to fill it from.
-pub(super) fn cannot_change(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_change(places: &Places, cast: &Cast) -> Option<Broken> {
     let l = cast.l;
     for p in each_of(cast.who) {
         let Some(s) = places.handled(cast.row, p, cast.g) else {
@@ -31,7 +31,7 @@ pub(super) fn cannot_change(places: &Places, cast: Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn change(places: &mut Places, cast: Cast) {
+pub(super) fn change(places: &mut Places, cast: &Cast) {
     let up = cast.row.action == Action::Repress;
     for p in each_of(cast.who) {
         if let Some(s) = places.handled(cast.row, p, cast.g) {
@@ -47,7 +47,7 @@ pub(super) fn change(places: &mut Places, cast: Cast) {
 }
 
 /// Whoever has no suit on has none to check.
-pub(super) fn cannot_check(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_check(places: &Places, cast: &Cast) -> Option<Broken> {
     let bare = |p: &usize| places.person[*p].suit == NONE;
     match cast.row.on {
         On::Suit => each_of(cast.who).find(bare).map(|_| Broken::NoSuit),
@@ -55,7 +55,7 @@ pub(super) fn cannot_check(places: &Places, cast: Cast) -> Option<Broken> {
     }
 }
 
-pub(super) fn check(places: &mut Places, cast: Cast) {
+pub(super) fn check(places: &mut Places, cast: &Cast) {
     if cast.row.on != On::Suit {
         return;
     }

@@ -8,18 +8,18 @@ use crate::plan::{
 use crate::scenario::{Action, OpeningKind};
 
 /// All of them stand as wanted.
-pub(super) fn already(places: &Places, cast: Cast) -> bool {
+pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let open = cast.row.action == Action::Open;
-    let stands = |o: &OpeningId| places.opening[*o as usize].open == open;
-    matches!(cast.row.on, On::Opening(..)) && cast.openings().iter().all(stands)
+    let stands = |o: OpeningId| places.opening[o as usize].open == open;
+    matches!(cast.row.on, On::Opening(..)) && cast.openings().all(stands)
 }
 
 /// First reason by opening: the one, or that of each person's berth.
-fn by_opening(cast: Cast, test: impl Fn(OpeningId) -> Option<Broken>) -> Option<Broken> {
-    cast.openings().iter().find_map(|o| test(*o))
+fn by_opening(cast: &Cast, test: impl Fn(OpeningId) -> Option<Broken>) -> Option<Broken> {
+    cast.openings().find_map(|o| test(o))
 }
 
-pub(super) fn cannot_open(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_open(places: &Places, cast: &Cast) -> Option<Broken> {
     by_opening(cast, |o| stays_shut(places, cast.l, o)).or_else(|| nobody_opens(places, cast))
 }
 
@@ -44,7 +44,7 @@ fn stays_shut(places: &Places, l: &Layout, o: OpeningId) -> Option<Broken> {
 
 /// Who is incapacitated in a suit at a berth cannot open its hatches: somebody able in the cabin
 /// behind it has to, be it the partner who has come in by another berth.
-fn nobody_opens(places: &Places, cast: Cast) -> Option<Broken> {
+fn nobody_opens(places: &Places, cast: &Cast) -> Option<Broken> {
     let On::Opening(o, n) = cast.row.on else { return None };
     let (l, hurt) = (cast.l, cast.g.hurt);
     if cast.who & hurt == 0 {
@@ -60,16 +60,16 @@ fn nobody_opens(places: &Places, cast: Cast) -> Option<Broken> {
     each_of(cast.who & hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
 }
 
-pub(super) fn cannot_close(places: &Places, cast: Cast) -> Option<Broken> {
+pub(super) fn cannot_close(places: &Places, cast: &Cast) -> Option<Broken> {
     by_opening(cast, |o| {
         let state = &places.opening[o as usize];
         (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
     })
 }
 
-pub(super) fn act(places: &mut Places, cast: Cast) {
+pub(super) fn act(places: &mut Places, cast: &Cast) {
     let open = cast.row.action == Action::Open;
-    cast.openings().iter().for_each(|o| places.set_open(cast.l, *o, open));
+    cast.openings().for_each(|o| places.set_open(cast.l, o, open));
 }
 
 impl Places {
