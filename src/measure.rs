@@ -125,7 +125,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::GasLostPlanned, F::SortiesDone),
-        "losses of planned cycles and planned service cycles over sorties done",
+        "gas lost in planned cycles and planned service cycles, divided by sorties done",
     ),
     m(
         "gas_lost_per_eva_hour_kg",
@@ -134,8 +134,8 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::GasLost, F::EvaDone),
-        "gas lost to outside, all causes, over EVA crew-hours done: losing a crew makes no \
-         architecture look light",
+        "gas lost to outside, all causes, divided by EVA crew-hours done, so that sorties not \
+        done do not make an architecture look economical",
     ),
     m(
         "gas_vented_contingency_kg",
@@ -162,7 +162,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::AirVentedPlanned, F::SortiesDone),
-        "the same for planned cycles over sorties done",
+        "the same for planned cycles, divided by sorties done",
     ),
     m(
         "bioburden_vented_cfu",
@@ -180,7 +180,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::BioburdenPlanned, F::SortiesDone),
-        "the same for planned cycles over sorties done",
+        "the same for planned cycles, divided by sorties done",
     ),
     m(
         "bioburden_over_limit",
@@ -189,7 +189,7 @@ pub const MEASURES: &[Measure] = &[
         Flag,
         Low,
         of(F::BioburdenOver),
-        "1 if the campaign vents more bioburden than the limit of the body",
+        "1 if the campaign vents more bioburden than the limit for the Moon or Mars",
     ),
     m(
         "prebreathe_ratio_max",
@@ -234,7 +234,7 @@ pub const MEASURES: &[Measure] = &[
         Worst,
         Low,
         of(F::DustAverageMax),
-        "highest 24-hour average below 10 um of any crew member (window ends by definition, rule 28)",
+        "highest 24-hour average below 10 um of any crew member (rule 28 defines the windows)",
     ),
     m(
         "dust_peak_mg_m3",
@@ -252,7 +252,7 @@ pub const MEASURES: &[Measure] = &[
         Flag,
         Low,
         of(F::DustOverPeak),
-        "1 if any crew member breathed more than the peak limit of the body",
+        "1 if any crew member breathed more than the peak limit for the Moon or Mars",
     ),
     m(
         "dust_over_limit_h",
@@ -261,7 +261,7 @@ pub const MEASURES: &[Measure] = &[
         Sum,
         Low,
         of(F::DustOverLimit),
-        "hours above the limit of the worst crew member",
+        "hours above the limit, for the most exposed crew member",
     ),
     m(
         "dust_break_even_fraction",
@@ -370,7 +370,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         High,
         Read::Ratio(F::EvaDone, F::EvaPlanned),
-        "EVA crew-hours done over EVA crew-hours planned",
+        "EVA crew-hours done, divided by EVA crew-hours planned",
     ),
     m(
         "overhead_h",
@@ -461,7 +461,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::RescueMinutes, F::Rescues),
-        "time from incapacitation to safe, per rescue",
+        "time from incapacitation to a safe haven, per rescue",
     ),
     m(
         "rescue_late",
@@ -470,7 +470,7 @@ pub const MEASURES: &[Measure] = &[
         Count,
         Low,
         of(F::RescueLate),
-        "persons doffed after their treatment limit",
+        "persons out of the suit only after their treatment limit",
     ),
     m(
         "haven_demands",
@@ -524,7 +524,7 @@ pub const MEASURES: &[Measure] = &[
         Sum,
         Low,
         of(F::ShutIn),
-        "person-hours in a pressurised volume from which no hatch opens towards a cabin",
+        "crew-hours in a pressurised volume from which no hatch opens towards a cabin",
     )),
     m(
         "haven_reached_fraction",
@@ -533,7 +533,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         High,
         Read::Ratio(F::HavenReached, F::HavenDemands),
-        "safe haven demands met in time over all demands",
+        "safe haven demands met in time, divided by all demands",
     ),
     m(
         "haven_margin_min",
@@ -590,7 +590,7 @@ pub const MEASURES: &[Measure] = &[
         Ratio,
         Low,
         Read::Ratio(F::SystemMass, F::EvaDone),
-        "equivalent system mass over EVA crew-hours done",
+        "equivalent system mass, divided by EVA crew-hours done",
     ),
 ];
 

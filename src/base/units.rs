@@ -141,13 +141,13 @@ impl fmt::Display for UnitError {
         let found = &self.found;
         let wanted = self.wanted.name();
         match &self.fault {
-            Fault::Empty => write!(f, "nothing is written where {wanted} is wanted")?,
+            Fault::Empty => write!(f, "nothing is written; {wanted} is expected")?,
             Fault::NotANumber => {
-                write!(f, "\"{found}\" is not {wanted}: a number, a space and a unit are wanted")?
+                write!(f, "\"{found}\" is not {wanted}: write a number, a space and a unit")?
             }
             Fault::NotFinite => write!(f, "\"{found}\" is not a finite number")?,
-            Fault::NoUnit => write!(f, "\"{found}\" has no unit where {wanted} is wanted")?,
-            Fault::UnitOnPure => write!(f, "\"{found}\" has a unit where {wanted} is wanted")?,
+            Fault::NoUnit => write!(f, "\"{found}\" has no unit where {wanted} is expected")?,
+            Fault::UnitOnPure => write!(f, "\"{found}\" has a unit where {wanted} is expected")?,
             Fault::UnknownUnit { symbol, nearest } => {
                 write!(f, "\"{found}\" has the unknown unit \"{symbol}\"")?;
                 if let Some(nearest) = nearest {
@@ -157,11 +157,11 @@ impl fmt::Display for UnitError {
             Fault::WrongDimension { unit, is } => {
                 write!(f, "\"{found}\": \"{unit}\" is ")?;
                 match is {
-                    Some(d) => write!(f, "a unit of {} where {wanted} is wanted", d.name())?,
+                    Some(d) => write!(f, "a unit of {} where {wanted} is expected", d.name())?,
                     None => write!(f, "not a unit of {wanted}")?,
                 }
             }
-            Fault::BelowAbsoluteZero => write!(f, "\"{found}\" lies below absolute zero")?,
+            Fault::BelowAbsoluteZero => write!(f, "\"{found}\" is below absolute zero")?,
         }
         let example = self.wanted.example();
         if self.wanted == Dimension::Pure {

@@ -17,59 +17,67 @@ declare! {
     /// Every answer.
     ANSWER_RULES, Answer, {
     PREBREATHE_TIME = "prebreathe-time" Info:
-        "a pair of cabin and suit pressures implies a prebreathe: tissue nitrogen in the slow \
-         tissue \
-         over suit pressure comes down to the target ratio";
+        "cabin and suit pressure together decide the prebreathe: it brings nitrogen in the slow \
+        tissue, over suit pressure, down to the target ratio";
         "lower the cabin pressure, raise its O2 or the suit pressure, to shorten it"
     INSPIRED_RANGE = "inspired-range" Info:
         "inspired O2 of about 145 to 155 mmHg is nominal, 127 to 145 mmHg after acclimatisation \
          (NASA-STD-3001 Vol 2, from memory; 47 mmHg of water vapour taken off)";
-        "change `pressure` or `oxygen` of the element if the programme's standard asks for more"
+        "change `pressure` or `oxygen` of the element if the programme's standard requires more"
     SUIT_FITS = "suit-fits" Info:
         "a suit passes every hatch that it is worn through, also on elements that never land";
         "widen the hatch, or choose a narrower suit, where little is left"
     PORT_MARGIN = "port-margin" Info:
-        "at a port the cabin pushes on the suit, at the top of its control band the most";
+        "at a port the cabin pressure loads the suit, most at the top of its control band";
         "lower the cabin pressure or its band, where little is left"
     STANDS_VACUUM = "stands-vacuum" Info:
-        "what the lists let down to outside pressure must stand vacuum, with all equipment in it";
-        "see that every part in these volumes is rated for vacuum"
+        "volumes that the lists take to outside pressure must tolerate vacuum, with all \
+        equipment in them";
+        "make sure that every part in these volumes is rated for vacuum"
     IN_ORBIT = "in-orbit" Info:
-        "an element that stays in orbit meets the crew, the air, the dust and the suits that come \
-         up";
-        "see that hatches, materials, filter and ports there bear them"
+        "an element that stays in orbit receives the crew, the air, the dust and the suits that \
+        come up";
+        "make sure that its hatches, materials, filter and ports tolerate them"
     MEETS_DUST = "meets-dust" Info:
-        "volumes that people come into in suits from outside meet dust";
-        "see that filters, floors and equipment there bear it"
+        "volumes entered in suits from outside receive dust";
+        "make sure that filters, floors and equipment there tolerate it"
     HAVEN_PLAN = "haven-plan" Info:
-        "everybody needs a place where they can get out of the suit and stay";
+        "everybody needs a safe haven: a place to get out of the suit and stay";
         "raise `haven_people`, or plan who goes where"
     FREED_OR_LOST = "freed-or-lost" Info:
-        "after some single failures only freeing the failed part itself leads in, which works by \
-         chance";
+        "after some single failures the only way in is to free the failed part, which works only \
+        with some probability";
         "add a contingency ingress path that does not need the part, or accept the single-point \
          failure"
     SUIT_INDOORS = "suit-indoors" Info:
-        "maintenance, resizing and cleaning of suits happens where people can stand beside them \
-         unsuited";
-        "see that there is room and that its dust can be kept"
+        "suits are maintained, resized and cleaned where people can stand beside them unsuited";
+        "make sure that there is room and that the dust stays there"
     SUIT_RECHARGE = "suit-recharge" Info:
-        "who recharges a suit from where decides on umbilicals, panels and hatches in between";
-        "see that the lines reach"
+        "where a suit is recharged from decides which umbilicals, panels and hatches are needed";
+        "make sure that the lines reach"
     }
 }
 
-/// Every answer, architecture by architecture; what is the same in several is said once.
+/// Every answer of every architecture; what holds for all of several stands there once and names none.
 pub fn answers(checked: &Checked) -> Vec<Finding> {
-    let mut out: Vec<Finding> = Vec::new();
+    let mut told: Vec<(Finding, Vec<&str>)> = Vec::new();
     for (i, arm) in checked.arms.iter().enumerate() {
         let spec = &checked.scenario.architectures[i];
         let a = Arm { s: &checked.scenario, spec: &spec.it, at: spec.at, l: &arm.layout };
         for f in a.all(arm) {
-            let same = |g: &Finding| (g.rule, g.at, &g.what) == (f.rule, f.at, &f.what);
-            if !out.iter().any(same) {
-                out.push(f.architecture(&spec.name));
+            match told.iter_mut().find(|(g, _)| *g == f) {
+                Some((_, of)) if of.last() == Some(&spec.name.as_str()) => {}
+                Some((_, of)) => of.push(&spec.name),
+                None => told.push((f, vec![&spec.name])),
             }
+        }
+    }
+    let all = checked.arms.len();
+    let mut out: Vec<Finding> = Vec::new();
+    for (f, of) in told {
+        match of.len() == all && all > 1 {
+            true => out.push(f),
+            false => out.extend(of.iter().map(|name| f.clone().architecture(*name))),
         }
     }
     out.sort_by_key(|f| f.at);
@@ -143,29 +151,29 @@ impl Arm<'_> {
 
     /// What an element in orbit meets.
     fn orbit(&self, e: &Named<ElementSpec>) -> String {
-        let mut out = format!("`{}`", e.name);
+        let mut parts: Vec<String> = Vec::new();
         if let Some((below, ratio)) = orbit::worst_ratio(self, &e.it) {
             let most = self.s.campaign.prebreathe_ratio.law.mean();
-            out += &format!(
-                ": coming down to `{below}` nitrogen over pressure is {ratio:.2} of {most:.2}"
-            );
+            parts.push(format!(
+                "descending to `{below}` the nitrogen ratio is {ratio:.2} of {most:.2} allowed"
+            ));
         }
         if let Some((below, oxygen)) = orbit::richest(self) {
-            out += &format!(
-                "; `{below}` brings {:.1} % O2 of {:.1} %",
+            parts.push(format!(
+                "`{below}` brings {:.1} % O2 of {:.1} % allowed",
                 oxygen * 100.0,
                 orbit::qualified(&e.it) * 100.0
-            );
+            ));
         }
         if let Some(d) = orbit::dust_brought(self, &e.it) {
-            out += &format!("; {}", d.words(self));
+            parts.push(d.words(self));
         }
         for (kind, gets, most) in orbit::ports(self, &e.it) {
             let suit = &self.s.suits[kind as usize].name;
             let (gets, most) = (gets / 1000.0, most / 1000.0);
-            out += &format!("; `{suit}` gets {gets:.1} kPa of {most:.1} at its suit port");
+            parts.push(format!("`{suit}` sees {gets:.1} kPa of {most:.1} allowed at its port"));
         }
-        out
+        format!("`{}`: {}", e.name, parts.join("; "))
     }
 
     /// Volumes that lists let down to outside pressure: by planned sorties, and only by ways back.
@@ -208,11 +216,11 @@ impl Arm<'_> {
             }
         }
         let first = match told.is_empty() {
-            true => "no volume is let down in planned sorties".to_string(),
-            false => format!("let down in planned sorties: {}", names(&told)),
+            true => "planned sorties depressurise no volume".to_string(),
+            false => format!("depressurised in planned sorties: {}", names(&told)),
         };
         match ways.is_empty() {
-            true => format!("{first}; contingency ingress paths let down nothing else"),
+            true => format!("{first}; contingency ingress paths depressurise nothing else"),
             false => format!("{first}; only by contingency ingress paths: {}", ways.join(", ")),
         }
     }
@@ -272,8 +280,8 @@ impl Arm<'_> {
         let short: Vec<String> =
             havens.iter().filter(|e| lost(e)).map(|e| format!("`{}`", e.name)).collect();
         let end = match short.len() {
-            0 => "with any one of them lost there is still a place for everyone".to_string(),
-            _ => format!("without {} there is not a place for everyone", short.join(" or ")),
+            0 => "with any one of them lost there are still places for everyone".to_string(),
+            _ => format!("without {} there are not places for everyone", short.join(" or ")),
         };
         format!("places for a crew of {crew}: {}; {end}", told.join(", "))
     }

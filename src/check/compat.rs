@@ -22,7 +22,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     }
     for flight in s.stores.iter().flat_map(|x| &x.it.resupply) {
         if flight.day.law.least() >= length {
-            let what = "this flight comes after the campaign".to_string();
+            let what = "this flight arrives after the end of the campaign".to_string();
             say.rule(&rules::RESUPPLY_LATE, flight.day.at, what);
         }
     }
@@ -42,7 +42,7 @@ fn way_gas(a: &AccessSpec, w: &Named<WayBackSpec>, say: &mut Sayer) {
         RowBody::Use(_) => false,
     };
     if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {
-        let what = format!("`{}` fills a volume and no condition asks for the gas", w.name);
+        let what = format!("`{}` fills a volume, but no condition asks whether the gas is there", w.name);
         say.rule(&rules::WAY_GAS, row.at, what);
     }
 }
@@ -72,7 +72,7 @@ fn havens(a: &Arm, say: &mut Sayer) {
     let crew = a.s.crew.names.len();
     let places: usize = a.l.elements.iter().map(|e| usize::from(e.haven_people)).sum();
     if places < crew {
-        let what = format!("{places} haven places for {crew} persons");
+        let what = format!("{places} safe haven places for a crew of {crew}");
         say.rule(&rules::HAVEN_PLACES, a.at, what);
     }
     for e in a.spec.elements.iter().filter(|e| e.it.played.it) {
@@ -116,7 +116,7 @@ fn air(a: &Arm, port: u16, say: &mut Sayer) {
         match prebreathe::required_time(tissue, breathed, wanted) {
             None => {
                 let what = format!(
-                    "in `{}` {:.1} kPa of nitrogen are breathed, above the target of {:.1} kPa",
+                    "in `{}` people breathe {:.1} kPa of nitrogen, above the target of {:.1} kPa",
                     suit.name,
                     breathed / 1000.0,
                     wanted.ratio * wanted.suit_pressure / 1000.0
@@ -135,7 +135,7 @@ fn missing(a: &Arm, p: &Port, time: f64, say: &mut Sayer) {
     };
     if !list.rows.iter().any(|r| r.action == Action::Prebreathe) {
         let minutes = (time / 60.0).ceil();
-        let what = format!("port `{}` needs {minutes} min and has no such row", p.name);
+        let what = format!("port `{}` needs a prebreathe of {minutes} min and has no such row", p.name);
         say.rule(&rules::PREBREATHE_MISSING, list.at, what);
     }
 }
@@ -145,9 +145,9 @@ fn never(a: &Arm, list: &List, say: &mut Sayer) {
     let against = |c: &Asked| list.needs.contains(&Asked { not: !c.not, ..*c });
     let both = |x: Condition, y: Condition| list.asks(x) && list.asks(y);
     let why = if both(Condition::Casualty, Condition::NoCasualty) {
-        Some("it needs a casualty and none".to_string())
+        Some("it needs a casualty and no casualty".to_string())
     } else if list.needs.iter().any(against) {
-        Some("one of its conditions is there with and without `not`".to_string())
+        Some("one of its conditions stands there with and without `not`".to_string())
     } else {
         list.needs.iter().find_map(|c| impossible(a.l, list.port, *c))
     };

@@ -158,7 +158,8 @@ fn hours(a: &Arm, x: &ActivitySpec, say: &mut Sayer) {
     let limit = life.min(a.s.campaign.duty_day.law.mean());
     if wanted > limit {
         let (w, most) = (wanted / 3600.0, limit / 3600.0);
-        let what = format!("{w:.1} h are wanted on average, at most {most:.1} h can be had");
+        let what = format!("{w:.1} h are asked for on average, and at most {most:.1} h are \
+            possible");
         say.rule(&rules::HOURS_WANTED, x.hours.at, what);
     }
 }
@@ -172,7 +173,7 @@ fn ports(a: &Arm, x: &Named<ActivitySpec>, say: &mut Sayer) -> bool {
         all.any(|q| q.name == p.it)
     };
     if mine.is_empty() && x.it.ports.iter().any(known) {
-        let what = format!("no port of `{}` is there for `{}`", a.l.name, x.name);
+        let what = format!("no port of `{}` serves `{}`", a.l.name, x.name);
         say.rule(&rules::ACTIVITY_NO_PORT, a.at, what);
     }
     let mut fits = true;

@@ -38,7 +38,7 @@ impl Walker<'_, '_, '_> {
         let (undock, dock) = (p.undock, p.dock);
         let (Some(out), Some(back)) = (self.list(p.undock), self.list(p.dock)) else {
             if p.undock != p.dock {
-                let what = format!("port `{}` has one of dock and undock", p.name);
+                let what = format!("port `{}` has only one of `dock` and `undock`", p.name);
                 self.say.rule(&rules::LIST_PAIR, p.at, what);
             }
             return;

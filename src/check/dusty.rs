@@ -13,7 +13,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
     }
     s.elements.iter().flat_map(|e| &e.it.openings).for_each(|o| opening(o, say));
     if let (Some(limit), None) = (s.body.bioburden_limit, s.campaign.bioburden) {
-        let what = "nothing says how many cells are in the air".to_string();
+        let what = "the file does not say how many cells are in cabin air".to_string();
         say.rule(&rules::BIOBURDEN_LIMIT, limit.at, what);
     }
 }

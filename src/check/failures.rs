@@ -131,7 +131,7 @@ fn mode(s: &Scenario, all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &
     often(s, f, say);
     let late = f.it.noticed.it == Noticed::NextInspection;
     if late && s.campaign.inspection_every.is_none() {
-        let what = format!("`{}` waits for an inspection that never comes", f.name);
+        let what = format!("`{}` waits for an inspection that never takes place", f.name);
         say.rule(&rules::INSPECTION, f.it.noticed.at, what);
     }
 }
@@ -149,7 +149,7 @@ fn often(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
     if strikes > MOST_STRIKES {
         let most = MOST_STRIKES;
         let what =
-            format!("`{}` strikes {strikes:.0e} times in a campaign, at most {most}", f.name);
+            format!("`{}` occurs {strikes:.0e} times in a campaign; at most {most} are allowed", f.name);
         say.rule(&rules::COUNT_MANY, f.it.law.at, what);
     }
 }
@@ -185,7 +185,7 @@ fn severity(f: &FailureSpec, say: &mut Sayer) {
     let what = match (hurt, &f.severity, &f.treatment) {
         (true, None, _) => "an incapacitation without `severity`",
         (false, Some(_), _) | (false, _, Some(_)) => {
-            "`severity` or `treatment` without anybody hurt"
+            "`severity` or `treatment` without an incapacitation"
         }
         _ => return,
     };
@@ -253,7 +253,7 @@ fn common(all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &mut Sayer) {
 fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
     let Some(r) = &f.repair else { return };
     if r.from.it == RepairFrom::Outside && r.crew.it == 0 {
-        say.rule(&rules::REPAIR_CREW, r.crew.at, "a repair outside by nobody".to_string());
+        say.rule(&rules::REPAIR_CREW, r.crew.at, "a repair from outside needs at least one person".to_string());
     }
     if r.crew.it as usize > s.crew.names.len() {
         let what = format!("a repair by {} of {}", r.crew.it, s.crew.names.len());
@@ -265,7 +265,7 @@ fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
         None => never(&r.success),
     };
     if endless && never(&r.takes) {
-        let what = "an attempt takes no time and never works".to_string();
+        let what = "an attempt takes no time and never succeeds".to_string();
         say.rule(&rules::REPAIR_ENDLESS, r.takes.at, what);
     }
     let Some(name) = &r.spare else {

@@ -58,7 +58,7 @@ pub(super) fn known<'a>(
 fn listed<'a>(names: impl Iterator<Item = &'a String>) -> String {
     let names: Vec<_> = names.map(String::as_str).collect();
     match names.is_empty() {
-        true => "there is none to name; declare it".into(),
+        true => "none is declared; declare it".into(),
         false => format!("known: {}", names.join(", ")),
     }
 }

@@ -56,7 +56,7 @@ fn orbiter(a: &Arm, e: &Named<ElementSpec>, say: &mut Sayer) {
     for (kind, gets, most) in ports(a, &e.it) {
         if gets > most {
             let what = format!(
-                "`{}` takes {:.1} kPa at a port and gets {:.1} kPa at `{}`",
+                "`{}` is allowed {:.1} kPa at a port and sees {:.1} kPa at `{}`",
                 a.s.suits[kind as usize].name,
                 most / 1000.0,
                 gets / 1000.0,

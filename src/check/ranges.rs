@@ -158,7 +158,7 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
             say.rule(&rules::PROBABILITY_CAPPED, n.at, what);
         }
         if n.per == Some(Per::Occasion) {
-            let what = "this number has one value that is not known".to_string();
+            let what = "this number has one unknown value".to_string();
             say.rule(&rules::PER_OCCASION, n.at, what);
         }
     }
@@ -184,7 +184,7 @@ pub(super) fn numbers(s: &Scenario, say: &mut Sayer) {
 fn lasts(s: &Scenario, say: &mut Sayer) {
     for e in &s.environment.events {
         if e.it.lasts.law.greatest() <= 0.0 {
-            let what = format!("`{}` lasts no time", e.name);
+            let what = format!("`{}` has no duration", e.name);
             say.rule(&rules::EVENT_LASTS, e.it.lasts.at, what);
         }
         let every = e.it.every.map(|n| n.law.mean());
@@ -201,7 +201,7 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
                 say.rule(&rules::EVENT_LASTS, s.at, what);
             }
             if e.it.every.is_some() {
-                let what = format!("`{}` comes by the calendar and has a season too", e.name);
+                let what = format!("`{}` follows the calendar and has a season too", e.name);
                 say.rule(&rules::EVENT_SEASON, s.at, what);
             }
         }
@@ -213,7 +213,7 @@ fn lasts(s: &Scenario, say: &mut Sayer) {
     let ill = s.crew.illness.filter(|n| n.law.greatest() > 0.0);
     let long = s.crew.illness_lasts.is_some_and(|n| n.law.greatest() > 0.0);
     if let (Some(n), false) = (ill, long) {
-        let what = "illness comes and `illness_lasts` no time".to_string();
+        let what = "illness occurs, but `illness_lasts` is 0".to_string();
         say.rule(&rules::EVENT_LASTS, n.at, what);
     }
 }

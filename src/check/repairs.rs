@@ -39,7 +39,7 @@ fn never<'a>(
         for (id, o) in openings {
             match from {
                 RepairFrom::Inside if !reached(l, id as u16, o) => {
-                    out.push(format!("no side of `{}` is ever under pressure", o.path));
+                    out.push(format!("neither side of `{}` is ever pressurised", o.path));
                 }
                 RepairFrom::Outside => out.extend(nobody_goes(l, o.element, crew)),
                 _ => {}
@@ -86,6 +86,6 @@ fn nobody_goes(l: &Layout, e: u16, crew: u32) -> Option<String> {
     }
     let least = u32::from(element.inside_least);
     (crew + least > l.crew as u32).then(|| {
-        format!("{crew} go out for it and {least} stay in `{}`, of {}", element.name, l.crew)
+        format!("{crew} have to go out for it and {least} have to stay in `{}`, of a crew of {}", element.name, l.crew)
     })
 }

@@ -49,7 +49,7 @@ fn decision(s: &Scenario, d: &DecisionSpec, say: &mut Sayer) {
         choices = d.architectures.iter().map(|a| &a.it).collect();
     }
     if choices.len() < 2 {
-        let what = format!("there is {} to choose", choices.len());
+        let what = format!("{} to choose from", choices.len());
         say.rule(&rules::DECISION_CHOICE, d.at, what);
     }
     let parameters = super::ranges::uncertain(s);

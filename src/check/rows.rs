@@ -58,7 +58,7 @@ fn keys(s: &StepSpec, say: &mut Sayer) {
     let on_suit = s.on.iter().any(|n| n.it == "suit");
     let mut only = |key: &str, at: Option<At>, fits: bool| {
         if let (Some(at), false) = (at, fits) {
-            let what = format!("`{key}` means nothing on `{}`", action.word());
+            let what = format!("`{key}` has no meaning on `{}`", action.word());
             say.rule(&rules::ROW_KEY, at, what);
         }
     };
@@ -84,7 +84,7 @@ fn keys(s: &StepSpec, say: &mut Sayer) {
         Target::Cabin | Target::Pascal(_) => false,
     };
     if wrong {
-        let what = format!("`{}` cannot bring this to that pressure", action.word());
+        let what = format!("`{}` cannot bring this part to that pressure", action.word());
         say.rule(&rules::ROW_TO, to.at, what);
     }
 }
@@ -146,7 +146,7 @@ fn row(l: &Layout, r: &Row, say: &mut Sayer) {
             say.rule(&rules::VENT_VALVE, r.at, what);
         }
         Action::Depress if !volumes(r).any(|v| l.pump_of(v).is_some()) => {
-            let what = format!("nothing pumps for `{}`", r.label);
+            let what = format!("no pump empties `{}`", r.label);
             say.rule(&rules::DEPRESS_PUMP, r.at, what);
         }
         Action::Depress => level(l, r, say),
@@ -176,7 +176,7 @@ fn level(l: &Layout, r: &Row, say: &mut Sayer) {
     } else {
         return;
     };
-    let what = format!("`{}` goes to {:.3} kPa and {what}", r.label, level / 1000.0);
+    let what = format!("`{}` goes to {:.3} kPa, but {what}", r.label, level / 1000.0);
     say.rule(&rules::DEPRESS_LEVEL, r.at, what);
 }
 

@@ -7,11 +7,11 @@ declare! {
     /// Every rule that needs the whole picture.
     CHECK_RULES, Check, {
     UNKNOWN_NAME = "unknown-name" Error:
-        "every name stands for something that is there";
+        "every name refers to something that exists";
         "write a name that exists"
     AMBIGUOUS_NAME = "ambiguous-name" Error:
-        "a name stands for one thing";
-        "say which one is meant"
+        "a name refers to one thing only";
+        "say which one is intended"
     BERTH = "berth" Error:
         "a suit interface needs a gap with a port hatch and a suit hatch";
         "declare gap, interface, port hatch and suit hatch with the same count"
@@ -19,8 +19,8 @@ declare! {
         "every suit has one place where it is kept";
         "write a port with enough berths, `PORT.VOLUME` or `ELEMENT.cabin`"
     ROW_ON = "row-on" Error:
-        "an action acts on the kind of thing it is for";
-        "name a part the action can act on"
+        "an action is applied to the kind of part it is for";
+        "name a part that the action can be applied to"
     CONDITION = "condition" Error:
         "conditions come from a closed list";
         "see `vestibule list conditions`"
@@ -35,23 +35,23 @@ declare! {
         "write one of the person words"
     WAY_ORDER = "way-order" Error:
         "each contingency ingress path is tried once, in one place of the order";
-        "name each way once"
+        "name each path once"
     WAY_UNNAMED = "way-unnamed" Error:
         "a contingency ingress path that no architecture orders is never tried";
         "add it to `ways_back`, or take it out of the access file"
     LIST_PAIR = "list-pair" Error:
-        "who goes out by a list comes in by its counterpart";
+        "a list for going out needs its counterpart for coming in";
         "write both lists, or neither"
     LIST_END = "list-end" Error:
         "egress ends outside, ingress and contingency ingress paths end unsuited in a habitable \
          volume";
         "add the rows that are missing at the end"
     LIST_REST = "list-rest" Error:
-        "a list leaves volumes and openings at rest";
+        "a list ends with volumes and openings at rest";
         "add rows that close, open or repressurise what is left"
     ROW_BROKEN = "row-broken" Error:
         "every row keeps the interlocks when the list is walked dry";
-        "put the rows that make it possible before it"
+        "put the rows that make it possible before this one"
     NO_ABORT = "no-abort" Error:
         "when a row of a list that starts from inside fails, another list must lead back to rest";
         "order the rows of ingress, `service-in` or `dock` so that a tail of them fits every state"
@@ -59,14 +59,14 @@ declare! {
         "a contingency ingress path starts where an ingress row can leave people";
         "correct `from`"
     NO_RESTORE = "no-restore" Error:
-        "what a contingency ingress path leaves astray is put at rest by `restore`";
+        "`restore` puts at rest what a contingency ingress path leaves in another state";
         "write `[list] restore = [..]` rows, played by crew inside"
     ROW_NO_WAY = "row-no-way" Warning:
         "every ingress row that can fail leaves people where a contingency ingress path starts";
         "add a contingency ingress path that starts there"
     SINGLE_POINT = "single-point" Warning:
-        "after any single failure that the file gives, some contingency ingress path can lead in \
-         who is outside";
+        "after any single failure given in the file, some contingency ingress path gets in \
+        whoever is outside";
         "add a contingency ingress path that does not need this part, or accept the single-point \
          failure"
     CREW_HOME = "crew-home" Error:
@@ -79,7 +79,7 @@ declare! {
         "a campaign has at most 12 persons";
         "name fewer persons"
     COUNT_MANY = "count-many" Error:
-        "counts stay within what can be laid out";
+        "counts stay within the limits of the program";
         "write a smaller number"
     SLOTS_MANY = "slots-many" Error:
         "the activities of a campaign plan at most 20 000 sorties together";
@@ -123,15 +123,17 @@ declare! {
         "keep more suits there, or make the team smaller"
     INSIDE_LEAST = "inside-least" Error:
         "a sortie starts only if `inside_least` able persons stay in the element";
-        "make the team smaller, or write the `inside_least` that is meant (0 for a rover pair)"
+        "make the team smaller, or write the intended `inside_least` (0 for a rover with a crew \
+        of two)"
     HOURS_WANTED = "hours-wanted" Warning:
-        "work wanted and the way fit within life support less the reserve, and the duty day";
+        "the work asked for and the way there and back fit within life support less the reserve, \
+        and within the duty day";
         "ask for fewer hours, or expect every sortie to fall short of its plan"
     DUTY_DAY = "duty-day" Warning:
         "duty day and rest fit within 24 hours, or no two days in a row have a sortie";
         "shorten `duty_day` or `rest_least`"
     FIXED_NUMBER = "fixed-number" Error:
-        "some numbers must be certain because the layout or the plan is made from them";
+        "some numbers must be certain because the layout or the plan depends on them";
         "write one value"
     PROBABILITY_MEAN = "probability-mean" Error:
         "a probability or share has a mean of at most 1; a lognormal law is cut there";
@@ -140,8 +142,8 @@ declare! {
         "a lognormal law of a probability can give more than 1; that counts as 1";
         "nothing to do, or lower the median or the error factor"
     CERTAIN_STUDY = "certain-study" Warning:
-        "an outer loop draws numbers that are not known; without any, all its sets are alike";
-        "write evidence or laws for rates and probabilities, or leave `outer` and `inner` out"
+        "an outer loop draws unknown numbers; without any, all its parameter sets are the same";
+        "write evidence or laws for rates and probabilities, or remove `outer` and `inner`"
     NOT_SHARED = "not-shared" Error:
         "parts have values of their own only where the law of lasting parts is not certain";
         "leave `shared` out"
@@ -149,32 +151,33 @@ declare! {
         "a number with one unknown value is drawn once per campaign or study, never per occasion";
         "leave `per` out, or write per = \"campaign\" or \"study\""
     EVENT_LASTS = "event-lasts" Error:
-        "what happens lasts longer than no time";
+        "an event lasts longer than 0";
         "write how long it lasts"
     EVENT_SEASON = "event-season" Error:
-        "a season limits what comes at a rate";
+        "a season limits an event that comes at a rate";
         "remove `season` or `every`"
     SLOT_HOUR = "slot-hour" Error:
         "`hour` is a time of the local day";
         "write an `hour` below `day` of [campaign]"
     LIMIT_STATISTIC = "limit-statistic" Error:
-        "of what is 0 or 1 in a campaign only the mean, the share of campaigns, has a limit";
+        "a measure that is 0 or 1 in each campaign has a limit on its mean, the share of \
+        campaigns, only";
         "leave `statistic` out"
     NO_MASS = "no-mass" Error:
         "equivalent system mass needs factors";
         "write a section [mass]"
     MASS_MISSING = "mass-missing" Warning:
-        "with a section `mass`, every part has a mass and every pump a power; what has none \
-         counts as nothing";
-        "write them, or read the equivalent system mass as that of the other parts alone"
+        "with a section `mass`, every part has a mass and every pump a power; a part without \
+        counts as 0";
+        "write them, or read the equivalent system mass as that of the other parts only"
     RANKING_MEASURE = "ranking-measure" Error:
-        "a ranking goes by measures of which less, or more, is better, each named once";
+        "a ranking uses measures that are better low or better high, each named once";
         "take the measure out, or name another"
     RANKING_WEIGHTS = "ranking-weights" Error:
         "weights are given for every measure of the ranking and for no other, or for none";
         "write one weight for each measure, or leave `weights` out"
     DECISION_SETS = "decision-sets" Info:
-        "what it is worth to know something comes from parameter sets";
+        "the value of information is computed from parameter sets";
         "run with --outer and --inner, or write `outer` and `inner` in [study]"
     DECISION_CHOICE = "decision-choice" Error:
         "a decision is between two architectures at least";
@@ -190,14 +193,15 @@ declare! {
         "a choice by a limit is between architectures that the limit holds for";
         "name it among the `architectures` of the limit, or do not choose from it"
     DECISION_GROUP = "decision-group" Warning:
-        "an entry of a group that stands for no number with a law adds nothing to what the group tells";
+        "an entry of a group that matches no number with a law adds nothing to the value of the \
+        group";
         "write the key path of such a number, or the beginning of one"
     FREE_VOLUME = "free-volume" Error:
         "free volume, less gear and the suited persons in it, is above zero";
         "enlarge the volume, or lower `gear` or `holds`"
     INSPIRED_OXYGEN = "inspired-oxygen" Error:
-        "in an element people can breathe: inspired O2, (P - 6.3 kPa) x O2 fraction, is at least \
-         13.3 kPa";
+        "people can breathe in an element: inspired O2, (P - 6.3 kPa) x O2 fraction, is at least \
+        13.3 kPa";
         "raise `pressure` or `oxygen`"
     OXYGEN_RICH = "oxygen-rich" Info:
         "above 36 % O2 few materials are qualified (from memory); fire is not modelled";
@@ -212,26 +216,23 @@ declare! {
         "the O2 of an element stays within what its materials are qualified for";
         "lower `oxygen`, or correct `oxygen_most`"
     ORBIT_PRESSURE = "orbit-pressure" Warning:
-        "who comes down from an element in orbit is not made ill by the lower pressure: nitrogen \
-         in \
-         the slow tissue over the pressure below stays within the target ratio";
-        "lower the nitrogen in orbit, or plan a stay at a pressure in between"
+        "the lower pressure below does not harm crew who come down from orbit: nitrogen in the \
+        slow tissue over that pressure stays within the target ratio";
+        "lower the nitrogen in orbit, or plan a stay at an intermediate pressure"
     ORBIT_OXYGEN = "orbit-oxygen" Warning:
         "an element in orbit is qualified for the air that comes with the crew from the surface";
         "write the `oxygen_most` that it is qualified for, or lower the O2 below"
     ORBIT_DUST = "orbit-dust" Warning:
-        "suits that worked on the surface bring no more dust into an element in orbit that \
-         tolerates \
-         none than its filter takes out within the limit of 24 hours; nothing settles there";
+        "suits that worked on the surface bring no more dust into an element in orbit than its \
+        filter removes within the 24-hour limit; nothing settles there";
         "say how clean suits come (`suit_dust`), or raise `filter_flow`"
     ORBIT_PORT = "orbit-port" Error:
-        "a suit port of an element in orbit takes the suits that hang at ports below: its \
-         pressure with \
-         its band stays within their limit";
+        "a suit port of an element in orbit is compatible with the suits that hang at ports \
+        below: its pressure with its control band stays within their limit";
         "lower its pressure, or leave the port out"
     ORBIT_KEY = "orbit-key" Warning:
-        "`suit_dust` is asked of elements that are only checked; in play suits carry what they \
-         pick up";
+        "`suit_dust` is used only for elements that are checked and not played; in play suits \
+        carry what they pick up";
         "take it out"
     OPENING_SIDES = "opening-sides" Error:
         "an opening joins two different volumes";
@@ -258,7 +259,7 @@ declare! {
         "a cleaning stage removes dust";
         "write `removes`"
     ROW_KEY = "row-key" Error:
-        "a key of a row means something for its action";
+        "a key of a row applies to its action";
         "remove the key, or change the action"
     ROW_TO = "row-to" Error:
         "`to` names a pressure that the action can bring it to";
@@ -267,7 +268,7 @@ declare! {
         "a row takes time unless physics gives it; without `takes` this one takes none";
         "write `takes`"
     WAIT_END = "wait-end" Error:
-        "a `wait` ends";
+        "a `wait` has an end";
         "write `takes` or `until`"
     IF_FAILS = "if-fails" Error:
         "`abort` belongs to going out, `next way back` to coming in";
@@ -285,7 +286,7 @@ declare! {
         "`clean` uses a cleaning stage, `recharge` a panel or an umbilical";
         "name a stage of the right kind"
     TRAVEL_MEANS = "travel-means" Error:
-        "what people travel by is there";
+        "the means of travel exists";
         "add the rover with a `speed`, mark the ascent vehicle with `ascent = true`, or change `by`"
     NO_PORT_LIMIT = "no-port-limit" Error:
         "only a rear-entry suit, which has a `port_limit`, hangs at a berth";
@@ -296,11 +297,11 @@ declare! {
         "lower the cabin pressure or its band, or raise `port_limit`"
     SUIT_PRESSURE = "suit-pressure" Warning:
         "suits work at up to about 8 psi above what is outside (common practice)";
-        "lower `pressure` if this was not meant"
+        "lower `pressure` if this was not intended"
     SHARED_PRESSURE = "shared-pressure" Warning:
         "a cabin that shares its pressure with suits at berths is set at up to 8.2 psi (common \
          practice)";
-        "lower the cabin pressure if this was not meant"
+        "lower the cabin pressure if this was not intended"
     SUIT_PLATE = "suit-plate" Error:
         "the back plate of a suit fits through every opening its wearer needs";
         "widen the opening (`clear`), or take another suit"
@@ -308,20 +309,20 @@ declare! {
         "an opening that suited crew pass has a clear width to compare with their suits";
         "write `clear`"
     SUIT_SERVICE = "suit-service" Warning:
-        "a suit that hangs outdoors and is due for indoor maintenance has a way indoors";
+        "a suit that hangs outdoors can be brought indoors for maintenance";
         "write `list.service-in` and `list.service-out`, or leave `maintenance_every` out"
     MODE_IDLE = "mode-idle" Info:
         "a failure mode applies to parts that some architecture has";
-        "nothing to do if it is meant for another campaign"
+        "nothing to do if it is intended for another campaign"
     MODE_TRIGGER = "mode-trigger" Error:
-        "a failure mode is asked for when its part is used";
+        "a failure mode is tested when its part is used";
         "change `when` or `on`"
     MODE_EFFECT = "mode-effect" Error:
         "the effect of a failure mode is one that its part can have";
         "change `effect` or `on`"
     STUCK_TRIGGER = "stuck-trigger" Warning:
         "an opening sticks shut when it is opened or unmated, open when it is closed or mated";
-        "exchange the effect, or change `when`"
+        "change the effect or `when`"
     BETA_LIFE = "beta-life" Error:
         "a common cause splits a probability or a rate, never a life";
         "write a probability or a rate, or leave `common` out"
@@ -330,10 +331,10 @@ declare! {
         "make them equal, or write two groups"
     WORN = "worn" Error:
         "a factor from an age on goes with a probability or rate of a part of its own";
-        "write a life, or leave `worn` out; what shares a cause takes a row for the cause and one \
-         that wears"
+        "write a life, or leave `worn` out; write one row for the common cause and one for the \
+        wear"
     MODE_MIXED = "mode-mixed" Error:
-        "a mode of people or of suits has no other kind of part beside it";
+        "a mode of people or suits applies to no other kind of part";
         "write a mode of its own for each"
     SEVERITY = "severity" Error:
         "an incapacitation says how severe it is; other effects do not";
@@ -342,39 +343,39 @@ declare! {
         "the crew can do every repair";
         "let fewer persons work on it"
     INSPECTION = "inspection" Warning:
-        "what is noticed at the next inspection needs inspections";
+        "a failure that is noticed at the next inspection needs inspections";
         "write `inspection_every` in [campaign]"
     SPARE_NONE = "spare-none" Warning:
         "a repair that uses a spare has some, from the start or by resupply";
         "raise its `count`, or bring it by `resupply`"
     WITHOUT_SPARE = "without-spare" Warning:
-        "a chance without a spare is for a repair that uses one";
+        "`without_spare` is for a repair that uses a spare";
         "name the `spare`, or write the chance as `success`"
     REPAIR_NEVER = "repair-never" Warning:
-        "a repair can begin at some time: somebody can get to the part, with pressure where it \
-         says so";
+        "a repair can begin at some time: somebody can reach the part, with pressure where the \
+        row asks for it";
         "write `from = \"anywhere\"`, fewer `crew`, or `restore` rows that fill the volume beside \
          it"
     REPAIR_ENDLESS = "repair-endless" Error:
-        "a repair that takes no time can work";
-        "write how long an attempt takes, or a chance above 0"
+        "a repair that takes no time can succeed";
+        "write how long an attempt takes, or a probability of success above 0"
     RESUPPLY_LATE = "resupply-late" Warning:
-        "a flight comes within the campaign";
+        "a resupply flight arrives within the campaign";
         "move `at`, or remove the flight"
     PORT_STORE = "port-store" Error:
         "an element with a port has one gas store that feeds it";
         "name a store in the element's `store`"
     PREBREATHE_RATIO = "prebreathe-ratio" Error:
-        "breathing what the suit gives brings the tissue ratio to its target";
+        "breathing suit gas brings the tissue ratio to its target";
         "raise the suit's `purity` or `pressure`, or the target ratio"
     PREBREATHE_MISSING = "prebreathe-missing" Warning:
         "going out from a cabin whose nitrogen is above the target ratio needs a `prebreathe` row";
         "add the row to `list.egress`, or lower the nitrogen of the cabin"
     HAVEN_PLACES = "haven-places" Warning:
-        "the havens together shelter the whole crew";
-        "raise `haven_people`, or expect people without a haven"
+        "the safe havens together shelter the whole crew";
+        "raise `haven_people`, or expect people without a safe haven"
     HAVEN_DAYS = "haven-days" Warning:
-        "a haven can be lived in for longer than no time";
+        "people can stay in a safe haven for longer than 0";
         "write `haven_days`, or haven_people = 0"
     JOINED_OPENING = "joined-opening" Warning:
         "joined elements have an opening between their cabins";
@@ -383,16 +384,17 @@ declare! {
         "the published limit of 0.1 mg/m3 for Martian dust covers stays of up to 30 days \
          (NASA-STD-3001 Vol 2 Rev F, \
          read at second hand)";
-        "ask for a limit that covers the stay, and judge dust results with that in mind"
+        "ask for a limit that covers the stay, and read dust results with that in mind"
     ADDS_UP = "adds-up" Error:
         "only leaks and slowness add up";
         "remove `adds_up`, or let the effect be `leak` or `slower`"
     ONLY_DUSTY = "only-dusty" Error:
-        "dust is met when an opening is opened, closed, mated, unmated or holds pressure";
+        "`only_dusty` applies to an opening when it is opened, closed, mated, unmated or holds \
+        pressure";
         "remove `only_dusty`, or change `when`"
     OUTDOORS = "outdoors" Error:
-        "hours outdoors are those of suits at berths: a rate per calendar hour, no life, no common \
-         cause";
+        "hours outdoors are those of suits at berths: they take a rate per calendar hour, no \
+        life and no common cause";
         "remove `outdoors`, or write on = \"suit\", when = \"per calendar hour\" and a rate"
     COVER_PLACE = "cover-place" Error:
         "a cover shelters the suit that hangs at a suit interface";
@@ -401,7 +403,7 @@ declare! {
         "a clean seal passes its pressure check";
         "raise `leak_allowed` above `leak`"
     STAGE_CAPTURES = "stage-captures" Warning:
-        "what a stage outside removes is gone; inside, `captures` says how much it holds";
+        "what a stage outside removes is gone; `captures` says how much a stage inside holds";
         "remove `captures`, or let the stage be in a volume"
     BIOBURDEN_LIMIT = "bioburden-limit" Warning:
         "a limit on living cells needs the bioburden of cabin air";
@@ -411,11 +413,11 @@ declare! {
          it";
         "add `gas covers X` to `needs`; without it the list still does not open on a short store"
     WAY_NEVER = "way-never" Warning:
-        "the conditions of a contingency ingress path can hold together";
-        "take the way out of `ways_back`, or correct its `needs`"
+        "the conditions of a contingency ingress path can all hold at the same time";
+        "remove the path from `ways_back`, or correct its `needs`"
     UNUSED_ENTRY = "unused-entry" Info:
-        "what is written is used somewhere; what is not used is hardly checked";
-        "nothing to do if it is meant for later"
+        "everything that is written is used somewhere; what is not used is hardly checked";
+        "nothing to do if it is intended for later"
     }
 }
 

@@ -66,7 +66,8 @@ impl Single {
     pub fn words(&self, l: &Layout) -> String {
         let end = if self.freed { " but freeing it" } else { "" };
         format!(
-            "`{}` {} (`{}`) leaves no contingency ingress path{end} to who went out by port `{}`",
+            "`{}` {} (`{}`) leaves no contingency ingress path{end} to those who went out by \
+            port `{}`",
             self.part,
             self.effect.word(),
             self.mode,

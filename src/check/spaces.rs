@@ -116,7 +116,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) -> bool {
         if p.stop >= high || p.stop <= a.l.ambient {
             let spec = &a.s.access[port.access as usize].it.pumps[p.spec as usize].it;
             let what = format!(
-                "a stop of {:.2} kPa with {:.2} kPa outside and {:.2} kPa inside",
+                "the pump stops at {:.2} kPa, with {:.2} kPa outside and {:.2} kPa inside",
                 p.stop / 1000.0,
                 a.l.ambient / 1000.0,
                 high / 1000.0

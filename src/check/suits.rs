@@ -113,7 +113,7 @@ fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
     if across > limit.law.mean() {
         let (x, most) = (across / 1000.0, limit.law.mean() / 1000.0);
         let what = format!(
-            "`{}` takes {most:.1} kPa and gets {x:.1} kPa at port `{}`",
+            "`{}` is allowed {most:.1} kPa and sees {x:.1} kPa at port `{}`",
             kind.name, port.name
         );
         say.rule(&rules::PORT_LIMIT, e.pressure.at, what);

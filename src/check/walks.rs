@@ -93,7 +93,7 @@ impl<'a> Walker<'a, '_, '_> {
                 self.say.rule(
                     &rules::LIST_PAIR,
                     p.at,
-                    format!("port `{}` has one of egress and ingress", p.name),
+                    format!("port `{}` has only one of `egress` and `ingress`", p.name),
                 );
             }
             return;
@@ -250,7 +250,7 @@ impl<'a> Walker<'a, '_, '_> {
                 self.say.rule(
                     &rules::LIST_PAIR,
                     p.at,
-                    format!("port `{}` has one of service-in and service-out", p.name),
+                    format!("port `{}` has only one of `service-in` and `service-out`", p.name),
                 );
             }
             return;

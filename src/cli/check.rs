@@ -3,7 +3,7 @@
 use super::exit::{Exit, say};
 use super::load::{self, Loaded};
 use super::voice::Voice;
-use crate::report::{Screen, Tone, architectures, findings, fold_answers};
+use crate::report::{Answer, Screen, Tone, architectures, findings, fold_answers, quoted};
 use serde_json::json;
 use std::path::Path;
 
@@ -22,7 +22,7 @@ pub fn check(path: &Path, json: bool, voice: Voice) -> Exit {
             loaded.print_findings(voice);
             match voice.quiet {
                 true => first,
-                false => say(&answers(&loaded, screen)),
+                false => say(&answers(path, &loaded, screen)),
             }
         }
         Err(exit) => exit,
@@ -44,20 +44,61 @@ fn verdict(path: &Path, loaded: &Loaded, screen: Screen) -> String {
     screen.tint(Tone::Title, screen.wrap(&text, "", "  ").trim_end()) + "\n"
 }
 
-/// What follows from the files alone, by subject; what holds for several architectures is said once.
-fn answers(loaded: &Loaded, screen: Screen) -> String {
+/// Lines for each subject where not everything is asked for.
+const LINES: usize = 2;
+
+/// What follows from the files alone, by subject; what holds for several architectures is said once. Of
+/// each subject what comes first, unless everything is asked for.
+fn answers(path: &Path, loaded: &Loaded, screen: Screen) -> String {
     let names: Vec<&str> = loaded.model.arms.iter().map(|a| a.name.as_str()).collect();
     let mut out = String::from("\nWhat follows from the files alone\n");
-    let mut subject = "";
-    for (rule, what, own) in fold_answers(&loaded.answers) {
-        if rule != subject {
-            out.push_str(&format!("  {}\n", screen.tint(Tone::Title, rule)));
-            subject = rule;
+    let mut left = 0;
+    for (rule, all) in fold_answers(&loaded.answers) {
+        let told: Vec<String> = all
+            .iter()
+            .map(|a| format!("{}: {}", said_of(a, &names), a.what))
+            .map(|text| screen.wrap(&text, "    ", "      "))
+            .collect();
+        let lines = |text: &str| text.lines().count();
+        let fit = |n: &usize| told[..*n].iter().map(|t| lines(t)).sum::<usize>() <= LINES;
+        let shown = match screen.verbose {
+            true => told.len(),
+            false => (1..=told.len()).take_while(fit).last().unwrap_or(0),
+        };
+        let more = told.len() - shown;
+        let count = match (more, shown) {
+            (0, _) => String::new(),
+            (n, 0) => format!(" ({n} statements)"),
+            (n, _) => format!(" (and {n} more)"),
+        };
+        out.push_str(&format!("  {}{count}\n", screen.tint(Tone::Title, rule)));
+        told[..shown].iter().for_each(|t| out.push_str(t));
+        if shown == 0 {
+            out.push_str(&begun(&told[0]));
         }
-        let text = format!("{}: {what}", architectures(&own, &names));
-        out.push_str(&screen.wrap(&text, "    ", "      "));
+        left += more;
+    }
+    if left > 0 {
+        let file = quoted(&path.display().to_string());
+        let text = format!("{left} more statements: vestibule check {file} -v");
+        out.push_str(&screen.wrap(&text, "", "  "));
     }
     out
+}
+
+/// The first lines of a statement that is too long to be told whole.
+fn begun(text: &str) -> String {
+    let lines: Vec<&str> = text.lines().take(LINES).collect();
+    format!("{} ...\n", lines.join("\n").trim_end_matches([',', ';', ':']))
+}
+
+/// The architectures that an answer holds for, in words.
+fn said_of(a: &Answer, names: &[&str]) -> String {
+    match (a.arms.is_empty(), names) {
+        (true, [one]) => (*one).into(),
+        (true, _) => "all architectures".into(),
+        _ => architectures(&a.arms, names),
+    }
 }
 
 /// The same for programs.

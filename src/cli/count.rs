@@ -17,7 +17,7 @@ pub fn count(text: &str) -> Result<u64, String> {
 }
 
 fn whole(text: &str) -> Result<u64, String> {
-    let wrong = || "a whole number is needed, for example 20000 or 2e4".to_string();
+    let wrong = || "write a whole number, for example 20000 or 2e4".to_string();
     // What begins with a letter would be read as `inf` or `nan`.
     if !text.starts_with(|c: char| c.is_ascii_digit() || c == '+') {
         return Err(wrong());

@@ -1,6 +1,7 @@
 //! Load, check and compile a campaign, printing every finding.
 
 use super::exit::Exit;
+use super::findings;
 use super::voice::Voice;
 use crate::check;
 use crate::model::{self, Model};
@@ -27,7 +28,7 @@ impl Loaded {
     pub fn print_findings(&self, voice: Voice) {
         if !voice.quiet {
             let arms: Vec<&str> = self.model.arms.iter().map(|a| a.name.as_str()).collect();
-            print_all(&self.findings, &self.sources, &arms, voice.error_screen());
+            findings::print(&self.findings, &self.sources, &arms, voice.error_screen());
         }
     }
 
@@ -113,39 +114,14 @@ pub(super) fn refuse(path: &Path, findings: &[Finding], sources: &Sources, voice
     let screen = voice.error_screen();
     let text = format!("{} cannot be played: {}.", named(path), count(findings));
     eprint!("{}", screen.tint(Tone::Title, screen.wrap(&text, "", "  ").trim_end()) + "\n");
-    print_all(findings, sources, &[], screen);
+    findings::print(findings, sources, &[], screen);
 }
 
 /// Every finding with a count, where nothing was said of how to speak.
 pub(super) fn print(findings: &[Finding], sources: &Sources) {
-    print_all(findings, sources, &[], Voice::default().error_screen());
+    findings::print(findings, sources, &[], Screen { verbose: true, ..Voice::default().error_screen() });
     if !findings.is_empty() {
         eprintln!("{}", count(findings));
-    }
-}
-
-/// Every finding, errors first; what is said of several architectures is said once.
-fn print_all(findings: &[Finding], sources: &Sources, arms: &[&str], screen: Screen) {
-    let mut sorted: Vec<&Finding> = findings.iter().collect();
-    sorted.sort_by_key(|f| f.severity);
-    let sorted: Vec<Finding> = sorted.into_iter().cloned().collect();
-    for (f, own) in report::fold_findings(&sorted) {
-        let mut told = f.clone();
-        if own.len() > 1 {
-            told.architecture = Some(report::architectures(&own, arms));
-        }
-        let tone = match f.severity {
-            Level::Error => Tone::Bad,
-            Level::Warning => Tone::Doubt,
-            Level::Info => Tone::Title,
-        };
-        let text = told.show(sources).to_string();
-        for (i, line) in text.lines().enumerate() {
-            let before: String = line.chars().take_while(|c| *c == ' ').collect();
-            let body = screen.wrap(line.trim_start(), &before, "     ");
-            let tone = if i == 0 { tone } else { Tone::Plain };
-            eprintln!("{}", screen.tint(tone, body.trim_end()));
-        }
     }
 }
 

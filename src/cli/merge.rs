@@ -47,7 +47,7 @@ fn accepted(args: &MergeArgs) -> Result<Accepted, Exit> {
     paths.iter().for_each(|path| offered.add(path, shard::read(path)));
     offered.accept().map_err(|faults| {
         faults.iter().for_each(|fault| eprintln!("error: {fault}"));
-        eprintln!("error: no whole shard among {} files", paths.len());
+        eprintln!("error: none of the {} files is a complete shard", paths.len());
         Exit::Input
     })
 }
@@ -166,7 +166,7 @@ pub fn suits(own: &Study, accepted: &Accepted, file: &Path) -> Result<(), Exit> 
     let differs = accepted.study.differs(&own);
     for (name, its, own) in &differs {
         eprintln!(
-            "error: {name} of the shards is {its}; {} and this program have {own}",
+            "error: {name} of the shards is {its}, but that of {} and this program is {own}",
             file.display()
         );
     }

@@ -7,6 +7,7 @@ mod check;
 mod count;
 mod decide;
 mod exit;
+mod findings;
 mod list;
 mod list_json;
 mod load;

@@ -33,7 +33,7 @@ pub fn new(folder: &Path, from: Option<&str>) -> Exit {
         }
     };
     if folder.exists() {
-        eprintln!("error: {} is there already; name a new folder", folder.display());
+        eprintln!("error: {} exists already; name a new folder", folder.display());
         return Exit::Usage;
     }
     let files = match shipped {

@@ -57,15 +57,15 @@ fn luck_of(folder: &Path, fingerprint: u64) -> Result<(u64, Option<u64>), Exit> 
     let own = format!("{fingerprint:#018x}");
     if m.fingerprint != own {
         return refuse(format!(
-            "made from other files (fingerprint {}, these have {own}); give the files it was made \
-             from, or leave --from out",
+            "made from other files (fingerprint {}; these have {own}); name the files it was \
+            made from, or leave --from out",
             m.fingerprint
         ));
     }
     if m.luck != report::LUCK {
         return refuse(format!(
-            "made on another scheme of random numbers ({}, this program has {}); replay it with \
-             version {}",
+            "made with another scheme of random numbers ({}; this program has {}); replay it \
+            with version {}",
             m.luck,
             report::LUCK,
             m.version
@@ -76,7 +76,7 @@ fn luck_of(folder: &Path, fingerprint: u64) -> Result<(u64, Option<u64>), Exit> 
     }
     match m.seed.parse() {
         Ok(seed) => Ok((seed, m.inner)),
-        Err(_) => refuse(format!("the seed `{}` of its manifest is no whole number", m.seed)),
+        Err(_) => refuse(format!("the seed `{}` in its manifest is not a whole number", m.seed)),
     }
 }
 
@@ -87,7 +87,7 @@ fn manifest(folder: &Path) -> Result<Manifest, Exit> {
         Exit::Files
     })?;
     serde_json::from_str(&text).map_err(|e| {
-        eprintln!("error: {} is no manifest of this program: {e}", path.display());
+        eprintln!("error: {} is not a manifest of this program: {e}", path.display());
         Exit::Input
     })
 }

@@ -28,7 +28,8 @@ pub fn run(args: &RunArgs, voice: Voice) -> Exit {
     };
     loaded.print_count(&args.campaign, voice);
     if args.gate && loaded.model.review.limits.is_empty() {
-        eprintln!("error: --gate, and the file has no limit; write a section [limit.NAME]");
+        eprintln!("error: --gate is given, but the file has no limit; write a section \
+            [limit.NAME]");
         return Exit::Usage;
     }
     let own_seed = loaded.model.seed;
@@ -116,7 +117,7 @@ fn drive(
     match with_progress("drivers", order.campaigns, order, || drivers.work(order)) {
         Some(books) => Ok(Some(books)),
         None => {
-            eprintln!("stopped while drivers were worked out; no result was written");
+            eprintln!("stopped while contributors were being ranked; no result was written");
             Err(Exit::Stopped)
         }
     }

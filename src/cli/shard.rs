@@ -24,8 +24,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 pub fn run(args: &RunArgs, loaded: &Loaded, campaigns: u64, share: Share) -> Exit {
     if args.drivers.is_some_and(|d| d > 0) {
         eprintln!(
-            "error: --drivers with --shard: which campaigns drivers look at again follows from all of \
-             them; leave it out, and run --drivers on fewer campaigns on one machine"
+            "error: --drivers cannot be combined with --shard: contributors are ranked from \
+            campaigns chosen among all; leave it out, and run --drivers with fewer campaigns on \
+            one machine"
         );
         return Exit::Usage;
     }
@@ -66,7 +67,7 @@ pub fn part(
         Exit::Files
     })?;
     if there {
-        return Ok(format!("{} is there already\n", path.display()));
+        return Ok(format!("{} exists already\n", path.display()));
     }
     let (first, end) = header.units;
     let points = play(first..end)?;
@@ -121,7 +122,7 @@ pub fn study_of(model: &Model, campaigns: u64, layout: &Layout) -> Result<Study,
 /// Version, and checksum of the program file: a shard that was played by another one may have other bits.
 pub fn build() -> Result<String, Exit> {
     let file = std::env::current_exe().and_then(std::fs::read).map_err(|e| {
-        eprintln!("error: cannot read the file of this program, which shards are marked with: {e}");
+        eprintln!("error: cannot read the program file, whose checksum marks the shards: {e}");
         Exit::Files
     })?;
     let sum: String = Sha256::digest(file).iter().take(8).map(|b| format!("{b:02x}")).collect();

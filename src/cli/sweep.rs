@@ -125,7 +125,7 @@ fn name_refused(sweep: &Sweep, refused: &[Refused]) {
         }
     }
     eprintln!(
-        "{} of {} points do not hold together; nothing was played",
+        "{} of {} points have errors; nothing was played",
         refused.len(),
         sweep.points.len()
     );

@@ -4,7 +4,7 @@ use super::exit::{Exit, say};
 use super::progress::span;
 use super::sweep::Ready;
 use crate::report::{self, SweepRows};
-use crate::scenario::Vocabulary;
+use crate::scenario::{PointLuck, Vocabulary};
 use crate::stats::{Joined, Part, Plan};
 use crate::study::sweep::play::{Unit, blocks, columns, play_units};
 use crate::study::sweep::{PointResults, Progress, SweepOrder};
@@ -39,7 +39,7 @@ pub fn plan(ready: &Ready, file: &Path) -> Exit {
     let core_hours = wall * ready.threads.get() as f64 / 3600.0;
     let spec = &ready.sweep.spec;
     let text = format!(
-        "{}: {} design, {} luck\n\
+        "{}: {} design, {}\n\
          factors         {}\n\
          points          {}\n\
          campaigns       {} at every point, {} in all, each with {} architectures\n\
@@ -50,7 +50,10 @@ pub fn plan(ready: &Ready, file: &Path) -> Exit {
          The probe played {} points; other loads on the machine change the time.\n",
         file.display(),
         spec.design.it.word(),
-        spec.luck.word(),
+        match spec.luck {
+            PointLuck::Common => "common random numbers at all points",
+            PointLuck::Own => "each point with its own random numbers",
+        },
         spec.factors.len(),
         ready.sweep.points.len(),
         ready.campaigns,

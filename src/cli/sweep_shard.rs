@@ -120,7 +120,7 @@ impl<'r> Points<'r> {
     /// Adds what some blocks of a point left; they come in the order of units.
     fn add(&mut self, point: u64, bytes: &[u8]) -> Result<(), String> {
         if point != self.results.len() as u64 {
-            return Err(format!("point {} is wanted, and {point} is there", self.results.len()));
+            return Err(format!("point {} is expected, but {point} was found", self.results.len()));
         }
         // What is tallied depends on what the architectures of this point have.
         let plan = experiment::plan(&self.ready.sweep.model(point as usize));
@@ -139,7 +139,7 @@ impl<'r> Points<'r> {
         let (found, wanted) = (self.results.len(), self.ready.sweep.points.len());
         match found == wanted {
             true => Ok(self.results),
-            false => Err(format!("{found} of {wanted} points are whole")),
+            false => Err(format!("{found} of {wanted} points are complete")),
         }
     }
 }

@@ -22,7 +22,8 @@ pub struct Voice {
     /// Say only what went wrong
     #[arg(short, long, global = true, conflicts_with = "verbose")]
     pub quiet: bool,
-    /// Say more: differences in sentences, a campaign of every architecture worth replaying
+    /// Say everything: all findings, differences in sentences, a campaign to replay of each
+    /// architecture
     #[arg(short, long, global = true)]
     pub verbose: bool,
     /// When to write colour

@@ -132,8 +132,8 @@ impl ArmBuilder<'_, '_> {
             (whole(steps), "rows of going out and coming in".into()),
             (
                 whole(singles.iter().filter(|s| s.port == port).count()),
-                "single failures of the file that leave no contingency ingress path but freeing \
-                 the part, see findings.csv"
+                "single failures given in the file after which the only contingency ingress is \
+                to free the part; see findings.csv"
                     .into(),
             ),
         ];

@@ -171,7 +171,7 @@ pub const RELATIONS: &[Relation] = &[
         limits: "well mixed, so not the air beside a dusty suit; wall losses neglected",
     },
     Relation {
-        name: "how much dust may come in",
+        name: "dust that may come in",
         functions: &["dust::puff", "dust::break_even_fraction"],
         formula: "phi_max = L/worst average of all; one return: L V T/(a sum(m (1 - exp(-k T))/k))",
         symbols: "L kg/m3 limit; V m3; k 1/s; T 24 h; phi_max pure; a airborne share; m kg at the \

@@ -44,22 +44,22 @@ impl Broken {
     pub fn words(self) -> &'static str {
         match self {
             Broken::PressureAcross => "more than 1 kPa across the opening",
-            Broken::OpenToPressure => "an opening to a volume that stays pressurised is open",
-            Broken::OpenToVacuum => "an opening to lower pressure is open",
+            Broken::OpenToPressure => "an opening to a volume that stays pressurised stands open",
+            Broken::OpenToVacuum => "an opening to lower pressure stands open",
             Broken::Unsuited => "somebody would be in vacuum without a leak-checked suit",
             Broken::NotHabitable => "not a habitable place",
-            Broken::NotThere => "somebody who does it is not there",
+            Broken::NotThere => "somebody who has to do it is not there",
             Broken::FarSide => "somebody is on the far side already",
             Broken::Shut => "the opening is shut",
             Broken::StuckShut => "stuck shut",
             Broken::StuckOpen => "stuck open or does not seal",
-            Broken::Full => "the volume holds no more persons",
+            Broken::Full => "the volume is full",
             Broken::NoSuit => "no usable suit within reach",
             Broken::NoBerth => "no berth is free",
             Broken::BerthHatch => "a hatch of the berth is in the wrong state",
             Broken::BerthPressure => "gap or suit at the wrong pressure",
-            Broken::NobodyInside => "nobody inside opens the hatches for a casualty at a berth",
-            Broken::NoSupply => "its supply does not cover everyone aboard",
+            Broken::NobodyInside => "nobody inside can open the hatches for a casualty at a berth",
+            Broken::NoSupply => "its supply is too small for everyone aboard",
         }
     }
 }

@@ -117,7 +117,7 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
                 rule: "way-order",
                 at: name.at,
                 what: format!("contingency ingress path `{}` is named twice", name.it),
-                remedy: "name each way once".into(),
+                remedy: "name each path once".into(),
             }),
             [] => said.push(Complaint {
                 rule: "unknown-name",

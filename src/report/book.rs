@@ -27,7 +27,7 @@ pub enum PageError {
         source: Box<dyn std::error::Error + Send + Sync>,
     },
     /// A file is not what its name says.
-    #[error("{path} is not a result of this program: {what}; run the campaign again")]
+    #[error("{path} is not a results folder of this program: {what}; run the campaign again")]
     Wrong {
         /// Which.
         path: PathBuf,

@@ -74,8 +74,8 @@ const LOW: Column = number("mean_low95", "lower limit of the 95 % interval of th
 const HIGH: Column = number("mean_high95", "upper limit of the 95 % interval of the mean");
 const N_USED: Column =
     whole("n_used", "campaigns that went into the estimate; with an outer loop: parameter sets");
-const METHOD: Column = text("method", "how the interval was had");
-const NOTE: Column = text("note", "why a cell is empty, or what a reader has to know");
+const METHOD: Column = text("method", "how the interval was computed");
+const NOTE: Column = text("note", "why a cell is empty, or what else the reader must know");
 
 /// `summary.csv`
 pub const SUMMARY: &[Column] = &[
@@ -132,12 +132,12 @@ pub const HAVENS: &[Column] = &[
     ARCHITECTURE,
     text(
         "outcome",
-        "how demands for a haven ended: planned, a contingency ingress path, late, \
-     missed",
+        "how a demand for a safe haven ended: planned; the name of a contingency ingress path; \
+        `late`: reached after life support ended; `missed`: not reached",
     ),
     CAMPAIGNS,
-    pure("demands", "demands that ended so, all campaigns together"),
-    pure("per_campaign", "demands that ended so per campaign"),
+    pure("demands", "demands that ended this way, over all campaigns"),
+    pure("per_campaign", "demands that ended this way, per campaign"),
     pure("share", "share of all demands, ratio of sums"),
     pure("share_low95", "lower limit of the 95 % interval of the share, campaigns as clusters"),
     pure("share_high95", "upper limit of the 95 % interval of the share, campaigns as clusters"),
@@ -149,8 +149,8 @@ pub const HAVENS: &[Column] = &[
 /// `breakdown.csv`
 pub const BREAKDOWN: &[Column] = &[
     ARCHITECTURE,
-    text("quantity", "the measure that is broken down"),
-    text("cause", "what it went to; the causes of a quantity add up to it"),
+    text("quantity", "measure that is broken down"),
+    text("cause", "what it is booked to; the causes of a quantity add up to it"),
     UNIT,
     CAMPAIGNS,
     MEAN,
@@ -186,7 +186,7 @@ pub const DISTRIBUTION: &[Column] = &[
     ARCHITECTURE,
     MEASURE,
     UNIT,
-    number("low", "least value of the bin; empty: a miss, see the note"),
+    number("low", "least value of the bin; empty: a safe haven not reached, see the note"),
     number("high", "end of the bin, which belongs to the next"),
     whole("count", "campaigns with a value in the bin"),
     N_USED,
@@ -207,28 +207,31 @@ pub const ASSUMPTIONS: &[Column] = &[
 /// `drivers.csv`
 pub const DRIVERS: &[Column] = &[
     ARCHITECTURE,
-    text("measure", "what is driven; haven_late: campaigns with somebody late"),
-    text("item", "failure mode, common cause, hazard, contingency ingress path or redundant thing"),
-    text("kind", "what the item is"),
+    text("measure", "measure that it contributes to; haven_late: campaigns in which somebody \
+        reached a safe haven after life support ended"),
+    text("item", "failure mode, common cause, hazard, contingency ingress path or redundant part"),
+    text("kind", "kind of the item"),
     pure(
         "participation",
-        "share of the outcome in which it takes part: needed, or enough beside another \
-         (Fussell-Vesely)",
+        "share of the outcome to which it contributes: it was needed, or would have been enough \
+        alone (Fussell-Vesely)",
     ),
     pure("participation_low95", "lower limit of its 95 % interval"),
     pure("participation_high95", "upper limit of its 95 % interval"),
     pure(
         "removal",
-        "net share of the outcome that goes when it is perfect (Fussell-Vesely); redundancy: when \
-         it is \
-         known stuck from the first day and not repaired (below 0: so much more comes)",
+        "net share of the outcome that would not occur if it never failed (Fussell-Vesely); of a \
+        redundant part: if it were stuck from the first day and never repaired (negative: so \
+        much more would occur)",
     ),
     pure("removal_low95", "lower limit of its 95 % interval"),
     pure("removal_high95", "upper limit of its 95 % interval"),
-    pure("achievement_next_demand", "outcome with it certain at its next demand over outcome"),
+    pure("achievement_next_demand", "outcome with it certain at its next demand, divided by the \
+        outcome"),
     pure("achievement_next_demand_low95", "lower limit of its 95 % interval"),
     pure("achievement_next_demand_high95", "upper limit of its 95 % interval"),
-    pure("birnbaum", "outcome with it certain at its next demand less outcome with it perfect"),
+    pure("birnbaum", "outcome with it certain at its next demand, less the outcome if it never \
+        failed"),
     pure("birnbaum_low95", "lower limit of its 95 % interval"),
     pure("birnbaum_high95", "upper limit of its 95 % interval"),
     N_USED,
@@ -239,14 +242,14 @@ pub const DRIVERS: &[Column] = &[
 /// `paths.csv`
 pub const PATHS: &[Column] = &[
     ARCHITECTURE,
-    text("outcome", "what the chains led to"),
+    text("outcome", "outcome that the paths led to"),
     text(
         "path",
-        "what takes part -> contingency ingress paths tried -> outcome; last rows: other \
-     paths, not seen",
+        "contributors -> contingency ingress paths tried -> outcome; last rows: other paths, not \
+        seen",
     ),
-    whole("order", "how many failures, common causes and hazards take part"),
-    whole("count", "campaigns that ended so"),
+    whole("order", "how many failures, common causes and hazards contribute"),
+    whole("count", "campaigns that ended this way"),
     pure("share", "share of the campaigns with the outcome"),
     pure("cumulative_share", "share of this and all more frequent paths"),
     whole("example_campaign", "the first such campaign, for replay"),
@@ -260,15 +263,16 @@ pub const REQUIREMENTS: &[Column] = &[
     ARCHITECTURE,
     text("limit", "name of the limit in the campaign file"),
     MEASURE,
-    text("statistic", "what has to keep the bound: the mean or a quantile of campaigns"),
-    text("bound", "below or above, number and unit, as the limit asks for"),
+    text("statistic", "what is compared with the bound: the mean or a quantile \
+        over campaigns"),
+    text("bound", "below or above, with number and unit, as the limit states it"),
     of_measure("estimate", "the statistic as estimated"),
     of_measure("low95", "lower limit of its 95 % interval"),
     of_measure("high95", "upper limit of its 95 % interval"),
     text("verdict", "met, not met, or undecided: the interval holds the bound"),
     whole(
         "campaigns_to_decide",
-        "of what is undecided: about how many campaigns would decide it, if the estimate stays",
+        "if undecided: about how many campaigns would decide it, if the estimate stays the same",
     ),
     N_USED,
     METHOD,
@@ -280,8 +284,10 @@ pub const RANKING: &[Column] = &[
     text("ranking", "name of the ranking in the campaign file; usual: the one that every run has"),
     ARCHITECTURE,
     text("basis", "what was compared: means, campaigns, parameter sets, or weighted totals"),
-    text("measures", "measures it goes by, parted by spaces; weighted totals with their weights"),
-    whole("not_beaten", "1: no other is at least as good on all of them and better on one"),
+    text("measures", "measures it uses, separated by spaces; of weighted totals with their \
+        weights"),
+    whole("not_beaten", "1: no other architecture is at least as good on all of them and better \
+        on one"),
     pure(
         "share",
         "share of resamples, campaigns, sets or weights in which it is non-dominated (or first)",
@@ -297,7 +303,7 @@ pub const RANKING: &[Column] = &[
 /// `mass.csv`
 pub const MASS: &[Column] = &[
     ARCHITECTURE,
-    text("part", "what the mass stands for; all: their sum"),
+    text("part", "part that the mass belongs to; all: the sum"),
     Column { name: "mass_kg", holds: Holds::Number, unit: "kg", meaning: "mean over campaigns" },
     Column {
         name: "volume_m3",
@@ -305,7 +311,7 @@ pub const MASS: &[Column] = &[
         unit: "m3",
         meaning: "outfitting volume behind it, mean over campaigns",
     },
-    text("basis", "how it was had: which factor, and where that comes from"),
+    text("basis", "how it was computed: which factor, and its source"),
     N_USED,
     METHOD,
     NOTE,
@@ -345,9 +351,9 @@ pub const BREAKEVEN: &[Column] = &[
 /// `complexity.csv`
 pub const COMPLEXITY: &[Column] = &[
     ARCHITECTURE,
-    text("port", "the port; all: the whole architecture"),
-    text("item", "what is counted"),
-    number("count", "how many, or how much"),
+    text("port", "port; all: the whole architecture"),
+    text("item", "item that is counted"),
+    number("count", "count or amount"),
     UNIT,
     N_USED,
     METHOD,
@@ -356,7 +362,7 @@ pub const COMPLEXITY: &[Column] = &[
 
 /// `findings.csv`
 pub const FINDINGS: &[Column] = &[
-    text("architecture", "the architecture it holds for; empty: for all"),
+    text("architecture", "architecture that it applies to; empty: all"),
     text("severity", "error, warning or info"),
     text("rule", "name of the rule, see `vestibule list rules`"),
     text("file", "file as the campaign names it"),
@@ -365,8 +371,8 @@ pub const FINDINGS: &[Column] = &[
     text("key_path", "path of the key"),
     text("value", "value found there"),
     text("what", "what was found"),
-    text("why", "the rule it breaks"),
-    text("remedy", "what to write instead"),
+    text("why", "the rule that it breaks"),
+    text("remedy", "what to do about it"),
 ];
 
 /// `campaigns.csv`: one column for each measure, and why the margin of a way back is no number.

@@ -131,13 +131,13 @@ fn rows(
         Line::Crosses(found) => {
             for c in &found {
                 let open = c.low.is_none() || c.high.is_none();
-                let note = if open { "open: no point of the line beyond is clear" } else { "" };
+                let note = if open { "open: beyond it no difference on the line excludes 0" } else { "" };
                 push(Some(c), [lower(c.rises), lower(!c.rises)], METHOD, note.into());
             }
         }
         Line::Never(sign, clear) => {
             let note =
-                format!("no crossing in the range; the difference is clear at {clear} points");
+                format!("no crossing in the range; the difference excludes 0 at {clear} points");
             push(None, [lower(sign < 0.0); 2], "not estimable", note);
         }
         Line::Equal => push(None, [""; 2], "not estimable", "equal at every point".into()),

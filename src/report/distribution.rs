@@ -28,13 +28,13 @@ pub fn distribution(model: &Model, results: &Results) -> Table {
             };
             let (below, above) = histogram.misses();
             if below > 0 {
-                push(None, None, below, "a miss ranks below every number");
+                push(None, None, below, "a safe haven not reached ranks below every number");
             }
             for (i, count) in binned(histogram, step) {
                 push(Some(i as f64 * step), Some((i + 1) as f64 * step), count, "");
             }
             if above > 0 {
-                push(None, None, above, "a miss ranks above every number");
+                push(None, None, above, "a safe haven not reached ranks above every number");
             }
         }
     }

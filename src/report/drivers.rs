@@ -94,7 +94,7 @@ pub fn paths(model: &Model, books: &Books) -> Table {
                     share(sum),
                     Cell::Whole(p.example),
                     Cell::Whole(n),
-                    Cell::text("counted; what takes part by replays on common random numbers"),
+                    Cell::text("counted; contributors by replays on common random numbers"),
                     Cell::Empty,
                 ]);
             }
@@ -112,7 +112,7 @@ pub(super) const OTHER_PATHS: &str = "other paths";
 
 fn others(paths: &Paths, arm: &str, measure: &str) -> Vec<Cell> {
     let (n, k) = (paths.total, paths.others());
-    let note = format!("all chains but the {} of the rows above", paths.sorted().len());
+    let note = format!("all paths but the {} in the rows above", paths.sorted().len());
     vec![
         Cell::text(arm),
         Cell::text(measure),

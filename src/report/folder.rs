@@ -54,7 +54,7 @@ pub enum WriteError {
     },
     /// Somebody else is at it.
     #[error(
-        "{path} is being written by another run; wait for it, or name another folder with --out"
+        "another run is writing {path}; wait for it, or name another folder with --out"
     )]
     Busy {
         /// The results folder.

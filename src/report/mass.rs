@@ -13,7 +13,7 @@ use crate::study::standing::{BreakEven, Standing, break_even};
 pub(super) const LIGHTER: &str = " is lighter at any length";
 
 /// What follows where the means say so and the intervals do not.
-const NOT_CLEAR: &str = " by the means; not clear: a difference has an interval that holds 0";
+const NOT_CLEAR: &str = " by the means, but the 95 % interval of a difference includes 0";
 
 /// How each part was had, in the order of [`MASS_PARTS`].
 const HAD: [&str; MASS_PARTS.len()] = [
@@ -116,7 +116,7 @@ fn no_volume(part: usize) -> Option<&'static str> {
         () if is(&[MassPart::Oxygen, MassPart::Nitrogen, MassPart::Water]) => {
             Some("the volume of tanks is not counted")
         }
-        () if is(&[MassPart::Power, MassPart::CrewTime]) => Some("takes up no volume of its own"),
+        () if is(&[MassPart::Power, MassPart::CrewTime]) => Some("has no volume of its own"),
         () => None,
     }
 }
@@ -151,7 +151,7 @@ fn row(model: &Model, (r, a): (usize, usize), standing: &Standing, pair: usize) 
             let ends = match (low, high) {
                 (Some(_), Some(_)) => "",
                 (None, Some(_)) => "; no lower limit above 0",
-                _ => "; no interval: the difference per day is not clear",
+                _ => "; no interval: that of the difference per day includes 0",
             };
             (Some(at), low, high, format!("{first}{ends}"))
         }

@@ -47,7 +47,7 @@ pub use distribution::distribution;
 pub use drivers::{drivers, paths};
 pub use figures::{quoted, wrapped};
 pub use files::{CAMPAIGNS, FILES, ResultFile, optional};
-pub use folded::{architectures, fold_answers, fold_findings};
+pub use folded::{Answer, architectures, fold_answers, fold_findings};
 pub use folder::{Draft, WriteError};
 pub use manifest::{FactorFacts, LUCK, Manifest, NOT_MODELLED, RunFacts, Setting, SweepFacts};
 pub use mass::{breakeven, mass};

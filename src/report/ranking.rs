@@ -57,7 +57,7 @@ pub fn ranking(model: &Model, results: &Results, standing: &Standing) -> Table {
                 independent: false,
                 total: None,
                 method: format!("{RESAMPLES} resamples of {}", unit(model)),
-                note: "share of resamples, which is itself no estimate with an interval",
+                note: "share of resamples; it has no interval of its own",
             });
             push(&Share {
                 basis: "campaigns",

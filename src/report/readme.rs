@@ -30,8 +30,9 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     paragraph(&mut out, &played);
     if let Some(s) = &m.sweep {
         let swept = format!(
-            "A sweep of {} points over {} factors ({}), so many campaigns at each. Random numbers of \
-             the points: {}: {}. An empty cell of a factor means: as the base campaign says.",
+            "A sweep of {} points over {} factors ({}), with that many campaigns at each. Random \
+            numbers of the points: {}: {}. An empty cell of a factor means: as in the base \
+            campaign.",
             s.points,
             s.factors.len(),
             s.design,

@@ -159,7 +159,7 @@ fn decide(
     }
     if flag && !sets && x > 0.0 && x < 1.0 {
         return match exact(x, limit.bound, limit.below, e.n_used) {
-            Some(needed) => (Some(needed), "exact interval, if the share stays where it is"),
+            Some(needed) => (Some(needed), "exact interval, if the share stays the same"),
             None => (None, "the estimate stands at the bound"),
         };
     }
@@ -168,7 +168,7 @@ fn decide(
     match side {
         Some(side) if gap > 0.0 && (side - x).abs() > 0.0 => {
             let needed = n as f64 * ((side - x) / gap).powi(2);
-            (Some(needed.ceil() as u64), "if the estimate stays where it is")
+            (Some(needed.ceil() as u64), "if the estimate stays the same")
         }
         Some(_) => (None, "the estimate stands at the bound"),
         None => (None, "no interval"),

@@ -101,9 +101,8 @@ pub(super) fn risk_lines(model: &Model, results: &Results, screen: Screen) -> St
         return String::new();
     };
     let head = format!(
-        "{} over {} parameter sets of {} campaigns: the mean, and 5 / 50 / 95 % of the sets are \
-         not \
-         above",
+        "{} over {} parameter sets of {} campaigns: mean, and the values that 5 / 50 / 95 % of \
+        the sets do not exceed",
         m.title,
         sets.sets(),
         sets.inner()

@@ -27,7 +27,7 @@ pub(super) fn sentence(model: &Model, results: &Results, c: usize, m: &Measure) 
         return format!("{}: it is not estimable.", m.title);
     };
     if estimates.iter().all(|e| e.mean == Some(0.0)) {
-        return format!("{}: none was seen with any architecture.", m.title);
+        return format!("{}: none seen with any architecture.", m.title);
     }
     let others = others(model, results, best, c);
     if !others.iter().any(|g| g.apart) {

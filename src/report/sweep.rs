@@ -75,13 +75,13 @@ fn note(text: &str) -> String {
 fn noise(luck: PointLuck) -> &'static str {
     match luck {
         PointLuck::Common => {
-            "campaign j has the same luck at every point: noise of two points is correlated, most of it \
-             drops out of differences, and no noise is taken out of variance-based indices; luck counts \
-             as one more factor that is held fixed"
+            "campaign j uses the same random numbers at every point: the noise of two points is \
+             correlated and most of it cancels in differences; no noise is removed from \
+             variance-based indices, in which chance counts as one more factor, held fixed"
         }
         PointLuck::Own => {
-            "every point has a seed of its own: noise of two points is independent, and its variance is \
-             taken out of variance-based indices"
+            "every point has its own seed: the noise of two points is independent, and its variance is \
+             removed from variance-based indices"
         }
     }
 }

@@ -67,7 +67,7 @@ pub fn value(model: &Model, found: &Value) -> Option<Table> {
     let perfect = found.worth.first().and_then(|w| w.gain.value).filter(|v| *v > 0.0);
     let left_out = match found.left_out {
         0 => String::new(),
-        n => format!("{n} sets left out: a measure has no value in them"),
+        n => format!("{n} parameter sets left out: a measure has no value in them"),
     };
     if found.worth.is_empty() {
         let mut row = vec![Cell::Empty; columns::VALUE.len()];
@@ -178,8 +178,8 @@ fn leaders(found: &Value, like: &str, words: &str, told: &dyn Fn(&Worth) -> Stri
         false => format!(": {}", first.join("; ")),
     };
     wrapped(&format!(
-        "Of {} {words}, {} could change the choice{led}; {} cannot; {} are not told apart from noise \
-         (of those that tell nothing 1 in 20 is said to change it).",
+        "Of {} {words}, {} could change the choice{led}; {} cannot; {} are not told apart from \
+        noise (of those that tell nothing 1 in 20 is said to change it).",
         all.len(),
         could.len(),
         of(Verdict::Cannot),

@@ -85,13 +85,13 @@ impl Context {
     pub fn text(&self, node: &Node) -> Option<String> {
         match &node.value {
             Value::Text(text) if text.trim().is_empty() => {
-                self.wrong(node, "a text that is not empty");
+                self.wrong(node, "a non-empty text");
                 None
             }
             Value::Text(text) => {
                 if let Some(c) = text.chars().find(|c| unseen(*c)) {
                     let code = u32::from(c);
-                    let what = format!("the text holds U+{code:04X}, which cannot be seen");
+                    let what = format!("the text contains U+{code:04X}, which is invisible");
                     self.report(Finding::new(&rules::UNSEEN_TEXT, node.at, what));
                 }
                 Some(text.clone())
@@ -127,7 +127,7 @@ impl Context {
 
     /// Reports a value of the wrong kind.
     pub fn wrong(&self, node: &Node, wanted: &str) {
-        let what = format!("{wanted} is wanted and {} is written", node.kind());
+        let what = format!("{wanted} is expected, but {} is written", node.kind());
         let remedy = format!("write {wanted}");
         self.report(Finding::new(&rules::WRONG_TYPE, node.at, what).remedy(remedy));
     }

@@ -81,10 +81,10 @@ pub(super) const ROOT: Section = Section {
     sourced: false,
     keys: &[
         key("include", Kind::Texts, "files to read besides this one").optional(),
-        key("study", Kind::Table("study"), "how much is simulated"),
+        key("study", Kind::Table("study"), "number of campaigns and random numbers"),
         key("body", Kind::Table("body"), "Moon or Mars"),
         key("campaign", Kind::Table("campaign"), "length and rules of the campaign"),
-        key("crew", Kind::Table("crew"), "who is there"),
+        key("crew", Kind::Table("crew"), "the crew"),
         key("suit", Kind::Entries("suit.NAME"), "kinds of suit").optional(),
         key("element", Kind::Entries("element.NAME"), "pressurised elements"),
         key("activity", Kind::Entries("activity.NAME"), "planned sorties; left out: none")
@@ -93,13 +93,13 @@ pub(super) const ROOT: Section = Section {
         key("environment", Kind::Entries("environment.NAME"), "events of the site").optional(),
         key("store", Kind::Entries("store.NAME"), "gas and water stores").optional(),
         key("spare", Kind::Entries("spare.NAME"), "spares at the start").optional(),
-        key("limit", Kind::Entries("limit.NAME"), "what has to hold").optional(),
+        key("limit", Kind::Entries("limit.NAME"), "limits").optional(),
         key("mass", Kind::Table("mass"), "factors of the equivalent system mass").optional(),
-        key("ranking", Kind::Entries("ranking.NAME"), "measures to compare by as a whole")
+        key("ranking", Kind::Entries("ranking.NAME"), "measures for an overall comparison")
             .optional(),
-        key("decision", Kind::Table("decision"), "what has to be chosen").optional(),
+        key("decision", Kind::Table("decision"), "the choice to be made").optional(),
         key("law", Kind::Form("a table of named durations"), "durations that rows name").optional(),
-        key("architecture", Kind::Entries("architecture.NAME"), "what is compared"),
+        key("architecture", Kind::Entries("architecture.NAME"), "architectures that are compared"),
     ],
 };
 

@@ -116,24 +116,25 @@ impl LawTable<'_> {
     fn fits(&self, form: Form) -> bool {
         let wanted = self.wanted;
         if wanted.draw == Draw::Structural && form != Form::Value {
-            return self.misfit("this number must be certain and a law is written");
+            return self.misfit("this number must be certain, but a law is written");
         }
         if form == Form::Value && self.get("per").is_some() {
-            return self.misfit("`per` says how a law is drawn, and a fixed value is not drawn");
+            return self.misfit("`per` says how often a law is drawn, but a fixed value is never \
+                drawn");
         }
         let name = wanted.dimension.name();
         match form {
             Form::Probability | Form::FailuresDemands if !wanted.is_share() => {
-                self.misfit(&format!("a law of probabilities is written where {name} is wanted"))
+                self.misfit(&format!("a law of probabilities is written where {name} is expected"))
             }
             Form::EventsExposure if wanted.exposure().is_none() => {
-                self.misfit(&format!("evidence of a rate is written where {name} is wanted"))
+                self.misfit(&format!("evidence of a rate is written where {name} is expected"))
             }
             Form::Rate if wanted.exposure().is_none() && wanted.dimension != Dimension::Time => {
-                self.misfit(&format!("a rate is written where {name} is wanted"))
+                self.misfit(&format!("a rate is written where {name} is expected"))
             }
             Form::LifeShape if wanted.life.is_none() => {
-                self.misfit(&format!("a law of lives is written where {name} is wanted"))
+                self.misfit(&format!("a law of lives is written where {name} is expected"))
             }
             _ => self.scale_fits(form),
         }

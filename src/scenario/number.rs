@@ -102,7 +102,7 @@ pub(super) fn placeholder(at: At) -> Num {
 pub(super) fn quantity(ctx: &Context, node: &Node, dimension: Dimension) -> Option<f64> {
     let value = match &node.value {
         Value::Text(text) if dimension == Dimension::Pure => {
-            let what = format!("\"{text}\" is in quotes where a bare number is wanted");
+            let what = format!("\"{text}\" is in quotes where a bare number is expected");
             let remedy = match units::mended(text, dimension) {
                 Some(number) => format!("write {number}, without quotes and without a unit"),
                 None => "write the number without quotes and without a unit".to_string(),
@@ -158,7 +158,7 @@ fn with_unit(ctx: &Context, at: At, text: &str, dimension: Dimension) -> Option<
 /// Reports a number without a unit, and shows the fix with the number that was written.
 fn bare(ctx: &Context, at: At, value: f64, dimension: Dimension) {
     let usual = dimension.usual_units();
-    let what = format!("{value} has no unit where {} is wanted", dimension.name());
+    let what = format!("{value} has no unit where {} is expected", dimension.name());
     let unit = dimension.example().split_once(' ').map_or("", |(_, u)| u);
     let list = usual.join(", ");
     let remedy = format!("write \"{value} {unit}\", or another unit of: {list}");
@@ -183,10 +183,11 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
     if !fits {
         let range = wanted.range.words();
         let what = match law {
-            Law::Fixed(_) => format!("the value is not in its range, {range}"),
-            _ => format!("the law can give values outside the range, {range}"),
+            Law::Fixed(_) => format!("the value is outside the allowed range, {range}"),
+            _ => format!("the law can give values outside the allowed range, {range}"),
         };
-        let remedy = format!("write a value {range}; for a law, all values it can give");
+        let remedy = format!("write a value {range}; every value that a law can give must be in \
+            the range");
         ctx.report(Finding::new(&rules::OUT_OF_RANGE, node.at, what).remedy(remedy));
     }
     fits
@@ -218,7 +219,7 @@ fn ask_about(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
     let mean = if law.fixed().is_some() { "" } else { " on the mean" };
     let beyond = value > high * BEYOND || value < low / BEYOND;
     let (rule, far) = match beyond {
-        true => (&rules::OUT_OF_RANGE, ": so far off it cannot be meant"),
+        true => (&rules::OUT_OF_RANGE, ", too far off to be intended"),
         false => (&rules::UNUSUAL, ""),
     };
     let what = format!("{written}{shown}{mean}, where {least} to {most} is usual{far}");

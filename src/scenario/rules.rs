@@ -23,7 +23,7 @@ rules! {
     READER_RULES, Reader, {
     TOML_SYNTAX = "toml-syntax" Error:
         "files are TOML 1.0";
-        "mend the line; nothing else of the files was read"
+        "correct the line; nothing else in the files was read"
     FILE_UNREADABLE = "file-unreadable" Error:
         "every file named must be a readable UTF-8 text file";
         "correct the name, or put the file there"
@@ -40,13 +40,13 @@ rules! {
         "an access file holds volume, opening, pump, stage, law, list and nothing else";
         "put the access system into a file of its own and include it"
     UNKNOWN_KEY = "unknown-key" Error:
-        "a key that is not known would be ignored, so it is refused";
+        "an unknown key would be ignored, so it is refused";
         "correct or remove the key"
     MISSING_KEY = "missing-key" Error:
-        "what has no default must be written";
+        "a key without a default must be written";
         "add the key"
     WRONG_TYPE = "wrong-type" Error:
-        "every key has one kind of value";
+        "every key takes one kind of value";
         "write the value in the form that the key takes"
     BARE_NUMBER = "bare-number" Error:
         "a quantity with a dimension is a string with its unit, never a bare number";
@@ -61,16 +61,18 @@ rules! {
         "the parameters of a law must describe a law";
         "correct the parameters"
     LAW_NOT_ALLOWED = "law-not-allowed" Error:
-        "some numbers must be certain, and some laws make sense only for some quantities";
+        "some numbers must be certain, and some laws suit only some quantities";
         "write a fixed value, or a law that fits the quantity"
     OUT_OF_RANGE = "out-of-range" Error:
-        "every number has a range in which it means something";
-        "write a value within the range; for a law, all values it can give"
+        "every number has a range in which it makes sense";
+        "write a value within the range; every value that a law can give must be in it"
     UNUSUAL = "unusual" Warning:
-        "a value far from what the trade builds is asked about: a slip of a unit or a digit passes as a number";
-        "look at number and unit; if it is meant, leave it"
+        "a value far from what is usually built is questioned, because a wrong unit or digit \
+        still reads as a number";
+        "check the number and its unit; if it is intended, leave it"
     UNSEEN_TEXT = "unseen-text" Error:
-        "texts are shown on terminals and pages, where control and direction characters change what is read";
+        "texts are shown on terminals and pages, where control and direction characters would \
+        change what is read";
         "type the text anew without it"
     UNKNOWN_WORD = "unknown-word" Error:
         "this key takes one of a closed list of words";
@@ -79,16 +81,16 @@ rules! {
         "names begin with a letter and hold only letters, digits, blanks, `_` and `-`";
         "rename it"
     RESERVED_NAME = "reserved-name" Error:
-        "words that the files use themselves cannot be names";
+        "words that the files use themselves cannot be used as names";
         "choose another name"
     ONE_OF = "one-of" Error:
         "exactly one of these keys is written";
         "keep one of them"
     EMPTY_LIST = "empty-list" Error:
-        "this list holds at least one entry";
+        "this list needs at least one entry";
         "add an entry"
     OVERRIDE_UNKNOWN = "override-unknown" Error:
-        "an architecture changes numbers of elements, and of access files at its ports, that are there";
+        "an architecture can change only numbers of elements and access files that exist";
         "correct the name, or write the element or the part itself where it belongs"
     FAILURE_LAW = "failure-law" Error:
         "the law of a failure mode must fit the exposure that its `when` counts";
@@ -97,10 +99,11 @@ rules! {
         "shares of one whole add up to 1";
         "correct the shares"
     STUDY_LOOPS = "study-loops" Error:
-        "`[study]` says how much is played: `campaigns`, or `outer` and `inner` together";
+        "`[study]` says how many campaigns are played: `campaigns`, or `outer` and `inner` \
+        together";
         "write campaigns = N, or outer = N (parameter sets) with inner = N (campaigns of each)"
     PUBLISHED_UNSOURCED = "published-unsourced" Warning:
-        "a published value names where it was read";
+        "a published value names its source";
         "add `source`, or write basis = \"assumed\""
     UNKNOWN_MEASURE = "unknown-measure" Error:
         "limits and rankings name measures of the registry";

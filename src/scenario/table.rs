@@ -224,7 +224,7 @@ impl<'a> Table<'a> {
             Value::List(items) => format!("a list of {}", items.len()),
             _ => node.kind().to_string(),
         };
-        let text = format!("{what} is wanted and {found} is written");
+        let text = format!("{what} is expected, but {found} is written");
         let finding = Finding::new(&rules::WRONG_TYPE, node.at, text);
         self.ctx.report(finding.remedy(format!("write {what}")));
         None

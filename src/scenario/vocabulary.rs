@@ -236,10 +236,10 @@ vocabulary!(
      each",
 });
 vocabulary!(
-    /// Which luck the points of a sweep are played on.
-    PointLuck, "luck of points", {
-    Common = "common": "campaign j has the same luck at every point: differences between points \
-     are less noisy, noise is correlated",
-    Own = "own": "every point has a seed of its own: noise of two points is independent, and can \
-     be taken out of indices",
+    /// Which random numbers the points of a sweep are played on.
+    PointLuck, "kind of random numbers", {
+    Common = "common": "campaign j uses the same random numbers at every point: differences between \
+     points are less noisy, and their noise is correlated",
+    Own = "own": "every point has its own seed: the noise of two points is independent and can be \
+     removed from indices",
 });

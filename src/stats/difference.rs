@@ -44,12 +44,13 @@ pub fn of_column(
     let mean = match misses {
         0 if flag && !weighted => flags(pair),
         0 => amounts(pair),
-        _ => Mean::unknown(&format!("{misses} campaigns with a miss have no difference")),
+        _ => Mean::unknown(&format!("{misses} campaigns with a value below every number have no \
+            difference")),
     };
     let variances = || Some(reference.moments.variance()? + other.moments.variance()?);
     let reduction = match misses {
         0 => variance_reduction(variances(), pair.difference.variance()),
-        _ => Err("a miss has no variance"),
+        _ => Err("a value below every number has no variance"),
     };
     let ratio = quotient::of_column(pair, [reference, other], weighted);
     assemble(mean, reduction, ratio, pair, weighted)

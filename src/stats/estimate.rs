@@ -122,7 +122,7 @@ pub fn of_column(single: &Single, histogram: &Histogram, kind: Kind, weighted: b
         _ => mean_of(single, weighted),
     };
     if below + above > 0 {
-        let note = format!("{} misses have no mean", below + above);
+        let note = format!("{} values below every number have no mean", below + above);
         mean = Mean::unknown(&note);
     }
     let mut estimate = assemble(mean, single, weighted);
@@ -246,7 +246,7 @@ mod tests {
         let worst = of(&values, Kind::Worst);
         assert_eq!((worst.mean, worst.sd, worst.min), (None, None, None));
         assert_eq!((worst.max, worst.n_used), (Some(99.0), 100));
-        assert!(worst.note.contains("1 misses have no mean"));
+        assert!(worst.note.contains("1 values below every number have no mean"));
         assert!(worst.quantiles[1].value.is_some());
     }
 }

@@ -76,13 +76,13 @@ fn note(found: &Quantile, n: u64, (low, high): (Option<u64>, Option<u64>)) -> St
     let name = percent(found.q);
     let mut parts = Vec::new();
     if found.value.is_none() {
-        parts.push(format!("{name} falls on a miss"));
+        parts.push(format!("{name} falls on a value below every number"));
     }
     if low.is_none() || high.is_none() {
         parts.push(format!("{n} values are too few for an interval of {name}"));
     }
     if (found.low.is_none() && low.is_some()) || (found.high.is_none() && high.is_some()) {
-        parts.push(format!("a limit of {name} falls on a miss"));
+        parts.push(format!("a limit of {name} falls on a value below every number"));
     }
     parts.join("; ")
 }
@@ -135,11 +135,11 @@ mod tests {
         let (histogram, range) = of(&values);
         let p05 = quantile(&histogram, range, 0.05);
         assert_eq!((p05.value, p05.low), (None, None));
-        assert!(p05.note.contains("p05 falls on a miss"), "{}", p05.note);
+        assert!(p05.note.contains("p05 falls on a value below every number"), "{}", p05.note);
         let p11 = quantile(&histogram, range, 0.11);
         // 20 stands at the lower edge of a cell that is 1/16 wide
         assert_eq!((p11.value, p11.low), (Some(20.03125), None));
-        assert!(p11.note.contains("a limit of p11 falls on a miss"), "{}", p11.note);
+        assert!(p11.note.contains("a limit of p11 falls on a value below every number"), "{}", p11.note);
         let p50 = quantile(&histogram, range, 0.5);
         assert!(p50.value.is_some() && p50.low.is_some() && p50.note.is_empty());
     }

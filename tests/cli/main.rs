@@ -2,6 +2,9 @@
 //! afterwards.
 
 mod by_limit;
+#[path = "../support/prose.rs"]
+mod prose;
+
 mod changes;
 mod exits;
 mod loops;

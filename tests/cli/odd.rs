@@ -27,7 +27,7 @@ fn numbers_that_cannot_be_meant_are_refused() {
                  law = { rate = \"1e9 /a\" }\neffect = \"suit unusable\"\n\n[failure.hurt]";
     let out = checked(&starter, "[failure.hurt]", storm);
     assert_eq!(code(&out), 1, "{}", err(&out));
-    assert!(err(&out).contains("`storm` strikes 8e7 times in a campaign"), "{}", err(&out));
+    assert!(err(&out).contains("`storm` occurs 8e7 times in a campaign"), "{}", err(&out));
     let out = checked(&starter, "volume = \"80 m3\"", "volume = \"80 L\"");
     assert!(
         err(&out).contains("\"80 L\" = 0.08 m3, where 1 m3 to 2000 m3 is usual"),

@@ -131,5 +131,20 @@ fn the_check_says_the_verdict_first_and_everything_once() {
     assert!(first.starts_with("runs/larkspur/campaign.toml can be played: 6 archit"), "{text}");
     let all = text.matches("all architectures: places for a crew of 5").count();
     assert_eq!(all, 1, "{text}");
+    let lines = text.lines().count() + err(&o).lines().count();
+    assert!(lines <= 42, "{lines} lines\n{text}{}", err(&o));
     assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
+    // Asked for everything it leaves nothing out: every finding and answer of the table of findings.
+    let whole = vestibule(here, &["check", "runs/larkspur/campaign.toml", "-v"]);
+    let json = out(&vestibule(here, &["check", "runs/larkspur/campaign.toml", "--json"]));
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let flat = |t: &str| t.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = flat(&(out(&whole) + &err(&whole)));
+    for found in ["findings", "answers"].iter().flat_map(|k| json[k].as_array().unwrap()) {
+        // Names that are told together stand before the rest.
+        let what = found["what"].as_str().unwrap();
+        let rest = what.rsplit('`').next().unwrap();
+        assert!(told.contains(&flat(rest)), "{what}\n{told}");
+    }
+    assert!(out(&whole).lines().count() > 60 && !out(&whole).contains("more statements"));
 }

@@ -4,6 +4,9 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+#[path = "../support/prose.rs"]
+mod prose;
+
 mod answers;
 mod layering;
 mod reading;
@@ -12,3 +15,4 @@ mod rejects;
 mod runs;
 mod sweeps;
 mod vocabulary;
+mod words;

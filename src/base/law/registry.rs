@@ -107,7 +107,8 @@ pub const LAWS: &[LawEntry] = &[
         units: "median of the value; error factor pure",
         meaning: "uncertain by a factor: 95th percentile = median x error factor",
         source: "common practice of probabilistic risk assessment (from memory)",
-        limits: "median > 0, error factor > 1; unbounded above, so a chance must be capped at 1",
+        limits: "median > 0, error factor > 1; unbounded above, so a probability must be capped \
+            at 1",
         example: Law::Lognormal { median: 1e-3, error_factor: 5.0 },
     },
     LawEntry {
@@ -127,7 +128,7 @@ pub const LAWS: &[LawEntry] = &[
         formula: "-ln(1-u)/rate",
         mean: "1/rate",
         units: "rate per time, per length or per demand, as the key says; the value its inverse",
-        meaning: "waiting time for something that comes at a constant rate",
+        meaning: "waiting time for something that occurs at a constant rate",
         source: "inverse of the distribution function (common practice in reliability)",
         limits: "rate >= 0; rate 0 never happens (infinite)",
         example: Law::Exponential { rate: 1e-4 },
@@ -149,7 +150,7 @@ pub const LAWS: &[LawEntry] = &[
         formula: "quantile of Beta(failures + 1/2, demands - failures + 1/2)",
         mean: "(failures + 1/2)/(demands + 1)",
         units: "counts; the value a probability per demand, pure",
-        meaning: "what is known of a chance after so many failures in so many demands",
+        meaning: "what is known of a probability after this many failures in this many demands",
         source: "Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory)",
         limits: "0 <= failures <= demands, demands > 0; demands alike and independent; \
                  a quantile costs some microseconds",
@@ -161,7 +162,7 @@ pub const LAWS: &[LawEntry] = &[
         formula: "quantile of the gamma law with shape events + 1/2 and rate exposure",
         mean: "(events + 1/2)/exposure",
         units: "events a count; exposure a time or a length; the value a rate, its inverse",
-        meaning: "what is known of a rate after so many events in so much exposure",
+        meaning: "what is known of a rate after this many events in this much exposure",
         source: "Jeffreys prior; method of NUREG/CR-6823 and NASA/SP-2009-569 (from memory)",
         limits: "events >= 0, exposure > 0; rate constant; a quantile costs some microseconds",
         example: Law::RateEvidence { events: 2.0, exposure: 1e5 },

@@ -118,11 +118,11 @@ fn what_is_refused_says_what_to_write() {
     let said = refused("4.25", Dimension::Volume);
     assert_eq!(
         said,
-        "\"4.25\" has no unit where a volume is wanted; write for example \"4.25 m3\" \
-         (units: m3, l, ml, cm3, ft3, in3)"
+        "\"4.25\" has no unit where a volume is expected; write for example \"4.25 m3\" (units: \
+        m3, l, ml, cm3, ft3, in3)"
     );
     let said = refused("4.25 kg", Dimension::Volume);
-    assert!(said.contains("\"kg\" is a unit of a mass where a volume is wanted"), "{said}");
+    assert!(said.contains("\"kg\" is a unit of a mass where a volume is expected"), "{said}");
     let said = refused("4.25 kg/K", Dimension::Volume);
     assert!(said.contains("\"kg/K\" is not a unit of a volume"), "{said}");
     for text in ["4.25m3", "some m3", "m3", "4,25 m3", "1_0 m3", "0x10 m3"] {

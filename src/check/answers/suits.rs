@@ -34,7 +34,8 @@ impl Arm<'_> {
             told.push((suit.kind, berth.port));
             let (most, gets) = (limit.law.mean() / 1000.0, at_port(self, i, berth) / 1000.0);
             let what = format!(
-                "`{}` takes {most:.1} kPa at a port and gets {gets:.1} kPa at `{}`: {:.1} kPa to spare",
+                "`{}` is allowed {most:.1} kPa at a port and sees {gets:.1} kPa at `{}`: {:.1} \
+                kPa to spare",
                 kind.name,
                 self.l.ports[berth.port as usize].name,
                 most - gets
@@ -57,11 +58,11 @@ impl Arm<'_> {
         let outdoors = p.berths.iter().any(|b| l.berths[*b as usize].outer == OUTSIDE);
         let indoors = match (berths, outdoors, p.service_in != NONE) {
             (true, true, true) => "suits hang outdoors and are carried in by `service-in`",
-            (true, true, false) => "suits hang outdoors and have no way indoors",
+            (true, true, false) => "suits hang outdoors and cannot be brought indoors",
             (true, false, _) => {
                 "suits hang in the chamber, which is brought to cabin pressure for it"
             }
-            (false, ..) => "suits are kept and looked after indoors",
+            (false, ..) => "suits are kept and maintained indoors",
         };
         say(&SUIT_INDOORS, p.at, format!("port `{}`: {indoors}", p.name));
         for id in [p.ingress, p.service_in] {

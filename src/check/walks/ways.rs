@@ -7,7 +7,7 @@ impl<'a> Walker<'a, '_, '_> {
     pub(super) fn way(&mut self, id: u16) -> usize {
         let list = &self.l.lists[id as usize];
         let Some((mut state, g)) = self.way_start(list) else {
-            let what = format!("no ingress row leaves people where `{}` starts", list.path);
+            let what = format!("no failed ingress row leaves people where `{}` starts", list.path);
             self.say.rule(&rules::WAY_START, list.at, what);
             return list.rows.len().saturating_sub(1);
         };
@@ -168,7 +168,8 @@ impl<'a> Walker<'a, '_, '_> {
         if open.is_empty() {
             let r = &list.rows[i];
             let what = format!(
-                "when row {} `{}` of `{}` fails, no way back starts where it leaves people",
+                "when row {} `{}` of `{}` fails, no contingency ingress path starts where people \
+                then are",
                 i + 1,
                 r.label,
                 list.path

@@ -24,7 +24,8 @@ impl Resolver<'_, '_> {
                 "unknown-name",
                 u.list.at,
                 what,
-                "name egress, ingress, service-in, service-out, restore or a way back",
+                "name egress, ingress, service-in, service-out, restore or a contingency ingress \
+                path",
             );
             return Vec::new();
         }

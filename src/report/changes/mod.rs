@@ -224,9 +224,10 @@ fn test(pairs: Option<&Pairs>, why: &str, comparisons: usize) -> String {
         }
     };
     format!(
-        "{how}{why}. {comparisons} comparisons were looked at together (Holm): if nothing had \
-         changed, even one of them would be called beyond chance in at most {} % of such looks. \
-         What is called no more than chance may still have changed by less than its interval.",
+        "{how}{why}. {comparisons} comparisons were made together (Holm): if nothing had \
+        changed, any of them would be called more than chance in at most {} % of such \
+        comparisons. A change called no more than chance may still be real, but smaller than its \
+        interval.",
         100.0 * FALSE_ALARM
     )
 }

@@ -29,7 +29,7 @@ pub(in crate::report) fn section(c: &Changes) -> String {
             escaped(&v.told_by)
         )
     });
-    out.push_str(&list("Verdicts that turned", verdicts.collect()));
+    out.push_str(&list("Verdicts that changed", verdicts.collect()));
     let sentences = c.sentences.iter().map(|s| {
         let about = if s.about.is_empty() { "all" } else { &s.about };
         format!(

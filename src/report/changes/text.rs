@@ -47,7 +47,7 @@ impl Changes {
             out.push_str(&wrapped(&line));
         }
         if self.inputs.len() > INPUTS {
-            let _ = writeln!(out, "  and {} entries more (--json)", self.inputs.len() - INPUTS);
+            let _ = writeln!(out, "  and {} more entries (--json)", self.inputs.len() - INPUTS);
         }
         for (arms, where_) in [(&self.only_old, "before"), (&self.only_new, "after")] {
             if !arms.is_empty() {
@@ -86,10 +86,10 @@ impl Changes {
 
     fn told_verdicts(&self, out: &mut String) {
         if self.verdicts.is_empty() {
-            out.push_str("No verdict on a limit or ranking turned.\n\n");
+            out.push_str("No verdict on a limit or ranking changed.\n\n");
             return;
         }
-        out.push_str("Verdicts that turned\n");
+        out.push_str("Verdicts that changed\n");
         for v in &self.verdicts {
             let word =
                 |text: &str| if text.is_empty() { "not asked".into() } else { text.to_string() };

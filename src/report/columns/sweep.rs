@@ -8,7 +8,7 @@ pub const SWEEP: &[Column] = &[
     ARCHITECTURE,
     MEASURE,
     UNIT,
-    text("luck", "common: all points on the same luck; own: each point on its own"),
+    text("luck", "common: all points use the same random numbers; own: each point has its own"),
     CAMPAIGNS,
     MEAN,
     LOW,
@@ -29,11 +29,11 @@ pub const SENSITIVITY: &[Column] = &[
         "Sobol' indices, elementary effects, regression, rank regression, partial rank correlation, \
          or one at a time",
     ),
-    text("factor", "name of the factor in the sweep file; empty: all together"),
+    text("factor", "name of the factor in the sweep file; empty: all factors together"),
     ARCHITECTURE,
     text(
         "reference",
-        "not empty: what is looked at is the paired difference, architecture less this one",
+        "if given: the index is of the paired difference, architecture less this one",
     ),
     MEASURE,
     text("scale", "plain, or log10 of a probability"),
@@ -47,10 +47,10 @@ pub const SENSITIVITY: &[Column] = &[
     number("high95", "upper limit of its 95 % interval"),
     number(
         "simulation_noise",
-        "noise floor: what simulation noise alone gives a factor without effect stays below it, in \
-         size, with 95 % chance",
+        "noise floor: for a factor without effect, simulation noise alone stays below it in size \
+        with 95 % probability",
     ),
-    whole("rank", "place among the factors by size of the index, from 1"),
+    whole("rank", "rank among the factors by size of the index, from 1"),
     whole("n_used", "points, rows or trajectories of the design that went into the index"),
     METHOD,
     NOTE,
@@ -62,7 +62,7 @@ pub const CROSSINGS: &[Column] = &[
     REFERENCE,
     MEASURE,
     text("factor", "the factor along which both are compared"),
-    text("held", "levels of the other factors on this line; empty: there is no other"),
+    text("held", "levels of the other factors on this line; empty: no other factor"),
     text("unit", "unit of the factor; empty for pure numbers"),
     number("crossing", "value of the factor at which both are equal; empty: see the note"),
     number("low95", "lower limit of its 95 % interval; empty: beyond the range"),

@@ -76,7 +76,7 @@ fn deciding(book: &Book, sheet: &Sheet) -> String {
 /// Names of the top contributors, with what each contributes to.
 fn names(book: &Book) -> Vec<(String, Vec<String>)> {
     let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    let outcomes = [(MISSED, "havens not reached in time"), ("eva_lost_h", "hours lost")];
+    let outcomes = [(MISSED, "a safe haven not reached in time"), ("eva_lost_h", "EVA crew-hours lost")];
     for (measure, words) in outcomes {
         for arm in book.arms() {
             for r in contributors(book, arm, measure).iter().take(FIRST) {

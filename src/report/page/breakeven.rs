@@ -18,7 +18,7 @@ const STRIP: f64 = 26.0;
 pub(super) fn breakeven(book: &Book) -> String {
     let rows: Vec<Row> = book.rows("breakeven.csv").collect();
     if book.arms().len() < 2 {
-        return absent(ID, TITLE, "One architecture alone breaks even with nobody.");
+        return absent(ID, TITLE, "One architecture was played: there is no break-even.");
     }
     let Some(days) =
         book.manifest.setting.as_ref().map(|s| s.length_d).filter(|_| !rows.is_empty())
@@ -29,21 +29,23 @@ pub(super) fn breakeven(book: &Book) -> String {
     let even: Vec<&Row> = rows.iter().filter(|r| r.number("length_d").is_some()).collect();
     let lead = match even.as_slice() {
         [] => format!(
-            "None of the {} pairs breaks even: one of each is lighter at any length.",
+            "None of the {} pairs breaks even: one architecture of each pair is lighter at any \
+            length.",
             rows.len()
         ),
         [one] => words(one).unwrap_or_default(),
         more => format!(
-            "{} of {} pairs break even; in each other pair one is lighter at any length.",
+            "{} of {} pairs break even; in every other pair one architecture is lighter at any \
+            length.",
             more.len(),
             rows.len()
         ),
     };
     let picture = if even.is_empty() { String::new() } else { picture(&even, days) };
     Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.explained(
-        "The mark is the length at which both weigh the same, the whisker its 95 % interval, an \
-        arrow a limit beyond the axis, the dashed line the length of the campaign. Hardware, \
-        volume and power are there on the first day; the rest is taken to grow evenly.",
+        "The mark is the length at which both have the same mass, the whisker its 95 % interval, \
+        an arrow a limit beyond the axis, the dashed line the length of the campaign. Hardware, \
+        volume and power count from the first day; the rest is assumed to grow evenly.",
     )
 }
 

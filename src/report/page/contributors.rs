@@ -27,7 +27,7 @@ pub(super) fn figures(book: &Book) -> String {
         id: "fig-drivers",
         title: "Top contributors to a safe haven not reached in time",
         measure: MISSED,
-        of: "campaigns with somebody late or missed",
+        of: "campaigns in which a safe haven was not reached in time",
     };
     let hours = Outcome {
         id: "fig-drivers-hours",
@@ -61,7 +61,7 @@ pub(super) fn events(book: &Book, arm: &str, measure: &str) -> f64 {
 
 fn figure(book: &Book, o: &Outcome) -> String {
     if book.sheet("drivers.csv").is_none() {
-        let why = "This folder has no drivers.csv: contributors were not worked out in this run.";
+        let why = "This folder has no drivers.csv: contributors were not ranked in this run.";
         return absent(o.id, o.title, why);
     }
     let all: Vec<Vec<Row>> =
@@ -72,7 +72,7 @@ fn figure(book: &Book, o: &Outcome) -> String {
     if all.iter().all(Vec::is_empty) {
         let why = match counted {
             true => "The outcome was not seen: 0 events, nothing to rank.",
-            false => "Nothing was seen to take part in it.",
+            false => "Nothing was seen to contribute to it.",
         };
         return absent(o.id, o.title, why);
     }
@@ -81,9 +81,9 @@ fn figure(book: &Book, o: &Outcome) -> String {
     let lead = sight(book, o, &all, &seen);
     let numbers = vec![grid(book, o.title, &all)];
     Figure { id: o.id, title: o.title, lead: &lead, picture, numbers }.explained(
-        "Share of the outcome that goes when an item is made perfect, with its 95 % interval. \
-        Shares need not add up to 100 %: an outcome that takes two failures counts with either. \
-        An item that occurred in fewer than 30 campaigns has no bar.",
+        "Share of the outcome that would not occur if the item never did, with its 95 % \
+        interval. Shares need not add up to 100 %: an outcome that takes two failures counts for \
+        both. An item that occurred in fewer than 30 campaigns has no bar.",
     )
 }
 
@@ -120,7 +120,7 @@ fn picture(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> 
     let most = whole.map(|b| b.most()).fold(0.0, f64::max).min(1.0);
     let scale = super::draw::Scale::linear(0.0, most);
     lines.iter_mut().for_each(|l| l.scale = Some(scale));
-    let caption = format!("Share of {} that goes without it", o.of);
+    let caption = format!("Share of {} that would go without it", o.of);
     let groups = vec![(String::new(), lines)];
     Matrix { caption: &caption, corner: "contributor", arms: book.arms(), groups }.html()
 }
@@ -182,7 +182,7 @@ fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> St
 }
 
 fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {
-    let header = ["item", "architecture", "kind", "takes part in", "goes, if perfect", "note"];
+    let header = ["item", "architecture", "kind", "contributes to", "would go without it", "note"];
     let mut grid = Grid::new(title, &header);
     let interval = |r: &Row, column: &str| {
         let x = r.number(column).map_or("not estimable".into(), share);

@@ -39,8 +39,8 @@ pub(super) fn dust(book: &Book) -> String {
     let numbers = vec![grid(book, &both, &limits)];
     Figure { id: "fig-dust", title: TITLE, lead: &sight(book, &both[0]), picture, numbers }
         .explained(
-            "Particles below 10 \u{b5}m breathed by the worst-off crew member, on a scale of powers \
-             of ten. The bars span 5 to 95 % of campaigns.",
+            "Particles below 10 \u{b5}m breathed by the most exposed crew member, on a \
+            logarithmic scale. The bars span 5 to 95 % of campaigns.",
         )
 }
 

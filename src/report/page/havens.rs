@@ -26,7 +26,7 @@ impl Outcome<'_> {
 pub(super) fn havens(book: &Book) -> String {
     let outcomes = outcomes(book);
     if outcomes.is_empty() {
-        let why = "havens.csv is not in this folder, or nobody went out.";
+        let why = "This folder has no havens.csv, or nobody went out.";
         return absent("fig-havens", TITLE, why);
     }
     let is_end = |o: &&Outcome| ["planned", "late", "missed"].contains(&o.name);
@@ -48,10 +48,9 @@ pub(super) fn havens(book: &Book) -> String {
     let numbers = vec![grid(book, &outcomes)];
     let picture = picture.html();
     Figure { id: "fig-havens", title: TITLE, lead: &lead, picture, numbers }.explained(
-        "A demand is a person outside who has to come in; \u{2013}: the architecture has no such path. \
-        Each row has a scale of its own, from 0; \
-        the dark part is the 95 % interval with campaigns as clusters. Fewer than 30 persons \
-        have no bar.",
+        "A demand is a person outside who needs a safe haven; \u{2013}: the architecture has no \
+        such path. Each row has a scale of its own, from 0; the dark part is the 95 % interval \
+        with campaigns as clusters. Fewer than 30 persons have no bar.",
     )
 }
 
@@ -81,7 +80,7 @@ fn sight(outcomes: &[Outcome], ways: usize, shown: usize) -> String {
         .filter(|o| o.persons() > 0.0);
     let rest = match ways - shown.min(ways) {
         0 => String::new(),
-        n => format!("; {n} rarer ones stand in the numbers"),
+        n => format!("; {n} rarer paths are in the table of numbers"),
     };
     match most {
         None => "Everybody came in as planned.".into(),

@@ -18,7 +18,7 @@ pub(super) fn hours(book: &Book) -> String {
     let all = Stacked::from_rows(&all, "h", true, CAUSES);
     let lost = Stacked::of(book, "eva_lost_h", "h", false, CAUSES);
     if lost.parts.is_empty() {
-        let why = "No hours were lost, or breakdown.csv is not in this folder.";
+        let why = "No hours were lost, or this folder has no breakdown.csv.";
         return absent("fig-hours", TITLE, why);
     }
     let (picture, causes) = lost.shown(book, "fig-hours", TITLE);

@@ -45,7 +45,7 @@ impl Spread {
 
     /// How many campaigns were in time, late, missed.
     fn said(&self) -> String {
-        let ill: Vec<String> = [(self.late(), "late"), (self.missed, "missed")]
+        let ill: Vec<String> = [(self.late(), "after life support ended"), (self.missed, "not reached")]
             .iter()
             .filter(|(n, _)| *n > 0.0)
             .map(|(n, word)| format!("{n:.0} {word}"))
@@ -90,7 +90,7 @@ pub(super) fn margins(book: &Book) -> String {
         "fig-margin-ways",
         "Minimum consumables margin, contingency ingress",
         "haven_margin_contingency_min",
-        "The same for the campaigns in which somebody came in by contingency ingress.",
+        "The same for campaigns in which somebody came in by contingency ingress.",
     );
     planned + &ways
 }
@@ -106,7 +106,7 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, how: &str) -> Strin
     let lead = sight(book, &all, measure);
     let numbers = vec![quantiles(book, &all, measure), counts(book, &all)];
     if all.is_empty() {
-        let why = "Nobody came in so, or distribution.csv is not in this folder.";
+        let why = "Nobody came in this way, or this folder has no distribution.csv.";
         return absent(id, title, why);
     }
     if !(low.is_finite() && high > low) {
@@ -122,7 +122,7 @@ fn figure(book: &Book, id: &str, title: &str, measure: &str, how: &str) -> Strin
     Figure { id, title, lead: &lead, picture, numbers }.explained(how)
 }
 
-/// What to see: whose margin is least, and whether anybody was late or missed.
+/// What to see: whose margin is least, and whether anybody did not reach a safe haven in time.
 fn sight(book: &Book, all: &[Spread], measure: &str) -> String {
     let median = |s: &Spread| book.estimate(&book.arms()[s.arm], measure).and_then(|e| e.p50);
     let known = all.iter().filter(|s| s.total >= FEW).filter_map(|s| Some((s, median(s)?)));
@@ -138,9 +138,10 @@ fn sight(book: &Book, all: &[Spread], measure: &str) -> String {
     };
     let ill: f64 = all.iter().map(|s| s.late() + s.missed).sum();
     match ill {
-        0.0 => format!("{first}; nobody was late or missed."),
+        0.0 => format!("{first}; everybody reached a safe haven in time."),
         n => format!(
-            "{first}; in {n:.0} campaigns, all architectures together, somebody was late or missed."
+            "{first}; in {n:.0} campaigns, all architectures together, somebody did not reach a safe \
+             haven in time."
         ),
     }
 }
@@ -171,7 +172,7 @@ fn columns(p: &mut Picture, s: &Spread, scale: &Scale) {
 }
 
 fn quantiles(book: &Book, all: &[Spread], measure: &str) -> Grid {
-    let header = ["architecture", "5 %", "median", "95 %", "missed", "campaigns with a value"];
+    let header = ["architecture", "5 %", "median", "95 %", "not reached", "campaigns with a value"];
     let mut grid = Grid::new("quantiles of campaigns, min", &header);
     let word = |x: Option<f64>| x.map_or("below every number, or not estimable".into(), num);
     for s in all {

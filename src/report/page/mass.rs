@@ -12,7 +12,7 @@ const TITLE: &str = "Equivalent system mass by part";
 pub(super) fn mass(book: &Book) -> String {
     if book.sheet("mass.csv").is_none() {
         let why = "This folder has no mass.csv: the campaign file gives no mass factors, or this \
-                    run did not work them out.";
+            run did not compute them.";
         return absent("fig-mass", TITLE, why);
     }
     let all: Vec<Vec<(&str, f64)>> = book.arms().iter().map(|arm| parts(book, arm)).collect();
@@ -45,7 +45,7 @@ pub(super) fn break_evens(book: &Book, arm: &str) -> Vec<String> {
             let (first, rest) = r.text("note").split_once(LIGHTER)?;
             let pair = [r.text("architecture"), r.text("reference")];
             let other = pair.into_iter().find(|n| *n != arm)?;
-            let doubt = if rest.is_empty() { "" } else { " (not clear)" };
+            let doubt = if rest.is_empty() { "" } else { " (an interval includes 0)" };
             ((first == arm) == lighter).then(|| format!("{}{doubt}", esc(other)))
         });
         which.collect()
@@ -69,7 +69,7 @@ pub(super) fn words(r: &Row) -> Option<String> {
     match r.number("length_d") {
         Some(d) => {
             let days = num(d);
-            Some(format!("{} and {} weigh the same at {days} days{range}: {note}.", pair.0, pair.1))
+            Some(format!("{} and {} have the same mass at {days} days{range}: {note}.", pair.0, pair.1))
         }
         None if note.is_empty() => None,
         None => Some(format!("{} and {}: {note}.", pair.0, pair.1)),

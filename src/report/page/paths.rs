@@ -16,7 +16,7 @@ const PATHS: usize = 3;
 /// The figure.
 pub(super) fn paths(book: &Book) -> String {
     if book.sheet("paths.csv").is_none() {
-        let why = "This folder has no paths.csv: the chains were not worked out in this run.";
+        let why = "This folder has no paths.csv: the paths were not traced in this run.";
         return absent(ID, TITLE, why);
     }
     let most = book.arms().iter().map(|arm| events(book, arm, MISSED)).fold(0.0, f64::max);
@@ -46,8 +46,9 @@ pub(super) fn paths(book: &Book) -> String {
     let lead = sight(book, most);
     let picture = format!(r#"<ul class="chains">{shown}</ul>"#);
     Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid] }.explained(
-        "Square: what failed or happened; round: contingency ingress paths tried, in order; framed: how it \
-        ended. <code>vestibule replay</code> tells any of these campaigns.",
+        "Square: what failed or happened; round: contingency ingress paths tried, in order; \
+        framed: how it ended. <code>vestibule replay</code> tells the story of any of these \
+        campaigns.",
     )
 }
 

@@ -92,7 +92,7 @@ impl Stacked {
             return absent(
                 id,
                 title,
-                "Nothing of it was seen, or its table is not in this folder.",
+                "None was seen, or this folder does not have its table.",
             );
         }
         let (picture, numbers) = self.shown(book, id, title);

@@ -62,7 +62,7 @@ fn table(name: &str, caption: &str, sheet: &Sheet) -> String {
     let left = sheet.rows.len() - grid.rows.len();
     let mut note = match left {
         0 => String::new(),
-        n => format!("<p class=\"note\">{n} rows of what was never seen are left out here.</p>"),
+        n => format!("<p class=\"note\">{n} rows of outcomes never seen are left out here.</p>"),
     };
     if grid.rows.len() > MOST_ROWS {
         let more = grid.rows.len() - MOST_ROWS;
@@ -84,7 +84,7 @@ pub(super) fn findings(book: &Book) -> String {
         return "<p class=\"note\">This folder has no findings.csv.</p>".into();
     };
     if sheet.rows.is_empty() {
-        return "<p>The check had nothing to remark.</p>".into();
+        return "<p>The check had no remarks.</p>".into();
     }
     let (grave, remarks) = ("errors and warnings of the check", "remarks of the check");
     let first = findings_of(sheet, grave, &["error", "warning"]);

@@ -35,9 +35,9 @@ pub(super) fn headline(book: &Book, standings: &[Standing]) -> String {
             "Chance alone may explain every difference between the architectures.".to_string()
         }
         ([], _) => format!("No architecture is best at everything: {}.", best.join("; ")),
-        ([one], _) => format!("{one} is behind at nothing; best are {}.", best.join("; ")),
+        ([one], _) => format!("{one} is behind on nothing; best are {}.", best.join("; ")),
         (more, _) => {
-            format!("{} are behind at nothing; best are {}.", listed(more), best.join("; "))
+            format!("{} are behind on nothing; best are {}.", listed(more), best.join("; "))
         }
     };
     // The paired difference may tell even few events apart.
@@ -78,8 +78,8 @@ fn safety(book: &Book, ranked: bool) -> Option<String> {
     let which = if book.arms().len() > 1 { " of each" } else { "" };
     Some(match seen.as_slice() {
         [] => format!(
-            "Everybody reached a safe haven in time in all {n} campaigns{which}: the chance of a \
-             miss is below {} per campaign.",
+            "Everybody reached a safe haven in time in all {n} campaigns{which}: the probability \
+             that somebody does not is below {} per campaign.",
             percent(bound, Some(0.1 * bound))
         ),
         [(x, arm), ..] if x * (n as f64) < FEW && !ranked => format!(
@@ -177,7 +177,7 @@ fn trails(standings: &[Standing], arm: usize) -> Option<String> {
 fn risk(book: &Book, arm: usize) -> Option<String> {
     let mean = book.estimate(&book.arms()[arm], MISSED)?.mean.filter(|x| *x > 0.0)?;
     let n = book.manifest.campaigns;
-    Some(format!("misses a safe haven in {:.0} of {n} campaigns", mean * n as f64))
+    Some(format!("has a safe haven not reached in time in {:.0} of {n} campaigns", mean * n as f64))
 }
 
 /// Where the dust average stands to the limit of the body, if it is above it.

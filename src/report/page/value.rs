@@ -26,18 +26,18 @@ pub(super) fn value(book: &Book) -> String {
     let all = book.rows("value.csv").filter(|r| r.text("known") == "parameter");
     let (idle, told): (Vec<Row>, Vec<Row>) = all.partition(|r| r.text("verdict") == CANNOT);
     let lead = format!(
-        "What the choice would gain on average, in {}, if the thing were known before it is made. The \
-         choice goes by {}; now it is <b>{}</b>. Of {} single numbers {} change it in no parameter set and \
-         are not drawn.",
+        "What the choice would gain on average, in {}, if the item were known before it is made. \
+        The choice is based on {}; now it is <b>{}</b>. Of {} single numbers {} change it in no \
+        parameter set and are not drawn.",
         esc(unit),
         esc(first.text("decision")),
         esc(first.text("chosen")),
         idle.len() + told.len(),
         idle.len()
     );
-    const HOW: &str = "Bars with their 95 % intervals: everything, which no study of a part can exceed, \
-                       then groups, then single numbers, the largest first. The dashed tick is the noise \
-                       floor; of numbers that tell nothing 1 in 20 is found above it.";
+    const HOW: &str = "Bars with their 95 % intervals: everything, which no study of a part can \
+        exceed, then groups, then single numbers, the largest first. The dashed tick is the \
+        noise floor; of numbers that say nothing 1 in 20 is found above it.";
     let picture = picture(&rows, unit);
     Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.explained(HOW)
 }

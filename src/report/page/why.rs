@@ -16,7 +16,7 @@ const CAUSES: usize = 3;
 /// The section.
 pub(super) fn why(book: &Book, standings: &[Standing]) -> String {
     if book.arms().len() < 2 {
-        return "<p>One architecture was played: there is nothing to lose against.</p>".into();
+        return "<p>One architecture was played: there is nothing to compare it with.</p>".into();
     }
     let mut out: String =
         book.arms().iter().enumerate().map(|(a, arm)| one(book, standings, a, arm)).collect();
@@ -42,7 +42,7 @@ fn one(book: &Book, standings: &[Standing], a: usize, arm: &str) -> String {
     }
     inside.push_str(&mass(book, arm));
     let said = match behind {
-        0 => "is behind at nothing".to_string(),
+        0 => "is behind on nothing".to_string(),
         n => format!("is behind the best at {n} of {} measures", standings.len()),
     };
     let summary = format!("{} {said}", tag(a, arm));
@@ -171,8 +171,8 @@ impl<'a> Changes<'a> {
             names.push(cause(c));
             if sum >= gap {
                 return format!(
-                    "no one cause is as large as the difference; {} together ({}) would have to \
-                    fall by {}.",
+                    "no single cause is as large as the difference; {} together ({}) would have \
+                    to fall by {}.",
                     listed(&names),
                     amount(sum),
                     share(gap / sum)
@@ -180,8 +180,8 @@ impl<'a> Changes<'a> {
             }
         }
         format!(
-            "all causes in which it is worse add up to {}, less than the difference: it would have \
-             to become better than the other in something else.",
+            "all causes in which it is worse add up to {}, less than the difference: it would \
+            have to become better than the other elsewhere.",
             amount(sum)
         )
     }
@@ -265,8 +265,8 @@ fn ended(book: &Book, own: &str) -> String {
 fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     if book.sheet("drivers.csv").is_none() {
         return format!(
-            "the chance would have to fall by {}; what drives it is not known, because this folder \
-             has no drivers.csv.",
+            "the chance would have to fall by {}; the top contributors are not known, because this \
+             folder has no drivers.csv.",
             share(1.0 - best / x)
         );
     }
@@ -284,7 +284,7 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
                 _ => String::new(),
             };
             Some(format!(
-                "with {} made perfect it falls by {}{range} to {} ({word})",
+                "without {} it falls by {}{range} to {} ({word})",
                 cause(r.text("item")),
                 share(drop),
                 share(left)
@@ -293,7 +293,7 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
         .collect();
     let need = format!("the chance would have to fall by {}", share(1.0 - best / x));
     match items.as_slice() {
-        [] => format!("{need}; no single item was seen to drive it."),
+        [] => format!("{need}; no single item was seen to contribute to it."),
         _ => format!("{need}: {}.", items.join("; ")),
     }
 }
@@ -303,7 +303,7 @@ fn enough(x: f64, best: f64, drop: f64, limits: (Option<f64>, Option<f64>)) -> &
     let reached = |drop: f64| x * (1.0 - drop) <= best;
     match (reached(drop), limits.0.is_some_and(reached), limits.1.is_some_and(reached)) {
         (true, true, _) => "enough",
-        (true, false, _) => "enough by the estimate, not for sure",
+        (true, false, _) => "enough by the estimate, but not certain",
         (false, _, true) => "not enough by the estimate, though it may be",
         (false, ..) => "not enough alone",
     }
@@ -327,7 +327,7 @@ mod tests {
     fn how_sure_a_drop_is_enough_comes_from_its_interval() {
         let of = |drop, low, high| enough(0.04, 0.01, drop, (Some(low), Some(high)));
         assert_eq!(of(0.9, 0.8, 0.95), "enough");
-        assert_eq!(of(0.8, 0.1, 0.95), "enough by the estimate, not for sure");
+        assert_eq!(of(0.8, 0.1, 0.95), "enough by the estimate, but not certain");
         assert_eq!(of(0.5, 0.1, 0.8), "not enough by the estimate, though it may be");
         assert_eq!(of(0.5, 0.1, 0.7), "not enough alone");
     }

@@ -135,10 +135,10 @@ fn matrix(book: &Book, pen: &mut Pen) -> Result<(), XlsxError> {
     }
     if book.arms().len() > 1 && !all.is_empty() {
         pen.line(
-            "\u{25cf} best; \u{25cb} not told apart from the best: the 95 % interval of the paired \
-             difference (common random numbers) includes 0; other numbers are behind the best. \
-             Paired differences are sharper than the intervals shown, which stand for each \
-             architecture alone.",
+            "\u{25cf} best; \u{25cb} not distinguishable from the best: the 95 % interval of the \
+            paired difference (common random numbers) includes 0; other numbers are behind the \
+            best. Paired differences are sharper than the intervals shown, which are those of \
+            each architecture alone.",
             &wrapped(),
         )?;
     }
@@ -264,8 +264,8 @@ fn rest(book: &Book, tables: &[Listed], pen: &mut Pen) -> Result<(), XlsxError> 
         "Intervals are 95 %. They count chance and what the files call uncertain; they do not say \
          whether an assumed number is right.",
         "The other sheets are tables with their names in the first row. An empty cell is not \
-         estimable, and the note of its row says why; it is never a zero. Numbers are shown with \
-         some three digits; the cells hold all of them.",
+        estimable, and the note of its row says why; it is never a zero. Numbers are shown with \
+        about three digits; the cells hold all of them.",
         not.as_str(),
     ] {
         pen.line(line, &wrapped())?;

@@ -37,7 +37,7 @@ pub const VOLUME: Section = Section {
             .plausible("0.001 m3", "50 m3")
             .or("0 m3"),
         key("fed", Kind::Flag, "held at set pressure by the store").or("true"),
-        key("mask", Kind::Flag, "out of their suits people breathe through a mask here")
+        key("mask", Kind::Flag, "people out of their suits breathe through a mask here")
             .or("false"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through a filter")
             .plausible("1 m3/h", "2000 m3/h")
@@ -69,9 +69,9 @@ pub const PUMP: Section = Section {
         key("on", Kind::Text, "volume it empties"),
         unknown("speed", VolumeFlow, Positive, "volume moved per time")
             .plausible("0.5 m3/h", "1000 m3/h"),
-        unknown("stop", Pressure, Positive, "it does not pump below")
+        unknown("stop", Pressure, Positive, "pressure below which it does not pump")
             .plausible("0.01 kPa", "40 kPa"),
-        share("recovery", "share of the gas above the stop that is kept"),
+        share("recovery", "share of the gas above the stop that is recovered"),
         key("to", Kind::Text, "volume or `store` the gas goes to"),
         unknown("power", Power, NonNegative, "electrical power")
             .plausible("10 W", "20 kW")
@@ -82,7 +82,7 @@ pub const PUMP: Section = Section {
         unknown("envelope", Volume, NonNegative, "outfitting volume that it takes up")
             .plausible("1e-4 m3", "200 m3")
             .optional(),
-        unknown("reservoir", Volume, NonNegative, "evacuated tank filled first")
+        unknown("reservoir", Volume, NonNegative, "evacuated tank that is filled first")
             .plausible("0.05 m3", "100 m3")
             .or("0 m3"),
     ],
@@ -101,11 +101,13 @@ pub const STAGE: Section = Section {
             .plausible("1e-4 m3", "200 m3")
             .optional(),
         key("in", Kind::Text, "volume or `outside`"),
-        key("removes", Kind::Form("a share, or a list of four"), "removed by size bin (unknown)")
+        key("removes", Kind::Form("a share, or a list of four"), "share removed, by size bin \
+            (unknown)")
             .or("0"),
-        key("captures", Kind::Form("a share, or a list of four"), "of that, held by size bin")
+        key("captures", Kind::Form("a share, or a list of four"), "share of that which it holds, \
+            by size bin")
             .or("1"),
-        varies("gas", Mass, NonNegative, "lost from the store per use and person")
+        varies("gas", Mass, NonNegative, "gas lost from the store per use and person")
             .plausible("1e-4 kg", "5 kg")
             .or("0 kg"),
         varies("upkeep", Time, NonNegative, "crew time per use")
@@ -123,12 +125,14 @@ pub const LIST: Section = Section {
     keys: &[
         key("egress", Kind::Tables("row"), "going out").optional(),
         key("ingress", Kind::Tables("row"), "coming in").optional(),
-        key("service-in", Kind::Tables("row"), "instead of ingress when a suit is due").optional(),
-        key("service-out", Kind::Tables("row"), "instead of egress with suits indoors").optional(),
-        key("service-needs", Kind::Texts, "conditions of service-in; `not` negates one").optional(),
-        key("restore", Kind::Tables("row"), "puts the port at rest from inside").optional(),
+        key("service-in", Kind::Tables("row"), "played instead of ingress when a suit is due for \
+            maintenance").optional(),
+        key("service-out", Kind::Tables("row"), "played instead of egress when the suits are \
+            indoors").optional(),
+        key("service-needs", Kind::Texts, "conditions of `service-in`; `not` negates one").optional(),
+        key("restore", Kind::Tables("row"), "puts the port back at rest, played by crew inside").optional(),
         key("dock", Kind::Tables("row"), "from the element into the one it docks with").optional(),
-        key("undock", Kind::Tables("row"), "into the element, and free of the other").optional(),
+        key("undock", Kind::Tables("row"), "into the element, and away from the other").optional(),
         key("way_back", Kind::Entries("list.way_back.NAME"), "when ingress does not work")
             .optional(),
     ],
@@ -136,13 +140,13 @@ pub const LIST: Section = Section {
 
 pub const WAY_BACK: Section = Section {
     name: "list.way_back.NAME",
-    doc: "tried in the order of the architecture when the planned ingress does not work",
+    doc: "played in the order of the architecture when the planned ingress does not work",
     sourced: true,
     keys: &[
         key("from", Kind::Text, "where it can start: `outside`, `berth` or a volume"),
         key("needs", Kind::Texts, "conditions; `not` before one negates it").optional(),
         key("rows", Kind::Tables("row"), "to safety"),
-        key("after_rows", Kind::Tables("row"), "back to rest, off the clock").optional(),
+        key("after_rows", Kind::Tables("row"), "puts the port back at rest, off the clock").optional(),
     ],
 };
 
@@ -151,26 +155,26 @@ pub const STEP: Section = Section {
     doc: "one step",
     sourced: true,
     keys: &[
-        key("name", Kind::Text, "for other rows to refer to").optional(),
+        key("name", Kind::Text, "name by which other rows refer to it").optional(),
         key("action", Kind::Word("action"), "what is done"),
         key("on", Kind::Texts, "what it acts on; several: joined volumes"),
-        key("each", Kind::Word("way of sharing a row"), "once, or per person").or("team"),
+        key("each", Kind::Word("way of sharing a row"), "once for the team, or per person").or("team"),
         key("who", Kind::Form("a word, or `inside of X`"), "who does it; left out: the team")
             .optional(),
         key("takes", Kind::Form("a time, or the name of a law"), "how long it takes (varies)")
             .optional(),
         key("to", Kind::Form("`cabin`, `working`, `outside` or a pressure"), "pressure at the end")
             .optional(),
-        key("gas", Kind::Text, "where gas goes or comes from").optional(),
+        key("gas", Kind::Text, "where the gas goes to or comes from").optional(),
         key(
             "if_fails",
             Kind::Form("`abort`, `next way back`, `retry N` or `go on`"),
             "what happens when it fails",
         )
         .optional(),
-        share("frees", "chance that this try clears a stuck state").optional(),
-        share("misses", "chance that a leak check misses").optional(),
-        share("false_alarm", "chance that a leak check alarms falsely").optional(),
+        share("frees", "probability that this try clears a stuck state").optional(),
+        share("misses", "probability that a leak check overlooks a leak").optional(),
+        share("false_alarm", "probability that a leak check gives a false alarm").optional(),
         key("when", Kind::Texts, "conditions; the row is skipped unless they hold").optional(),
         key("until", Kind::Text, "condition that ends a `wait`").optional(),
         key("by", Kind::Word("means of travel"), "how a `travel` row moves").optional(),
@@ -206,6 +210,6 @@ pub const INCAPACITATED: Section = Section {
             .plausible("1 s", "24 h")
             .optional(),
         certain("times", Pure, Positive, "multiplies the time").plausible("0.1", "20").optional(),
-        share("probability", "chance that it works").optional(),
+        share("probability", "probability that it works").optional(),
     ],
 };

@@ -6,11 +6,11 @@ use Range::{Fraction, NonNegative, Positive};
 
 pub const STUDY: Section = Section {
     name: "study",
-    doc: "how much is simulated, and with which random numbers",
+    doc: "number of campaigns, and the random numbers",
     sourced: false,
     keys: &[
         key("seed", Kind::Seed, "seed of all random numbers"),
-        key("campaigns", Kind::Count(1), "number of campaigns unless a flag says otherwise")
+        key("campaigns", Kind::Count(1), "number of campaigns, unless --campaigns is given")
             .optional(),
         key("outer", Kind::Count(2), "parameter sets of the outer loop; with `inner`").optional(),
         key("inner", Kind::Count(2), "campaigns played with each parameter set").optional(),
@@ -22,7 +22,7 @@ pub const BODY: Section = Section {
     doc: "the body the campaign is on",
     sourced: true,
     keys: &[
-        key("name", Kind::Text, "Moon or Mars; only the check of the dust limit looks at it"),
+        key("name", Kind::Text, "Moon or Mars; used only by the check of the dust limit"),
         certain("gravity", Acceleration, Positive, "gravity").plausible("1 m/s2", "10 m/s2"),
         certain("ambient", Pressure, NonNegative, "ambient pressure")
             .plausible("1e-12 Pa", "2 kPa"),
@@ -40,10 +40,10 @@ pub const BODY: Section = Section {
             Kind::Form("a list of four shares"),
             "mass shares below 2.5, 2.5 to 10, 10 to 50, above 50 um; they add up to 1",
         ),
-        share("dust_airborne", "share of arriving fine dust that goes to the air"),
+        share("dust_airborne", "share of arriving fine dust that becomes airborne"),
         unknown("abrasion", Pure, NonNegative, "factor on dust damage and wear; 1 for lunar dust")
             .plausible("0.01", "10"),
-        certain("bioburden_limit", Pure, NonNegative, "living cells a campaign may let out")
+        certain("bioburden_limit", Pure, NonNegative, "most living cells that a campaign may vent")
             .plausible("1", "1e9")
             .optional(),
     ],
@@ -55,33 +55,35 @@ pub const CAMPAIGN: Section = Section {
     sourced: true,
     keys: &[
         certain("length", Time, Positive, "planned length").plausible("1 h", "3000 d"),
-        certain("day", Time, Positive, "local day that `hour` of an activity counts in")
+        certain("day", Time, Positive, "length of the local day that `hour` of an activity \
+            refers to")
             .plausible("12 h", "1000 h")
             .or("24 h"),
-        certain("duty_day", Time, Positive, "duty limit of a day with a sortie")
+        certain("duty_day", Time, Positive, "longest duty on a day with a sortie")
             .plausible("2 h", "24 h"),
-        certain("rest_least", Time, NonNegative, "rest needed before a slot")
+        certain("rest_least", Time, NonNegative, "least rest before a sortie")
             .plausible("4 h", "24 h")
             .or("10 h"),
         certain(
             "eva_week_most",
             Time,
             Positive,
-            "most EVA hours per person in seven days (the present one and six before), so that \
-             rest days follow: 24 h are three sorties of 8 h; left out: no ceiling",
+            "most EVA hours per person in seven days (the present day and the six before), which \
+            leads to rest days: 24 h are three sorties of 8 h; left out: no ceiling",
         )
         .plausible("4 h", "60 h")
         .optional(),
-        certain("reserve", Time, NonNegative, "life support kept when turning back")
+        certain("reserve", Time, NonNegative, "life support kept in reserve when turning back")
             .plausible("5 min", "3 h"),
-        certain("wait_at_most", Time, NonNegative, "wait for a port in use")
+        certain("wait_at_most", Time, NonNegative, "longest wait for a port in use")
             .plausible("1 min", "8 h")
             .or("60 min"),
         certain(
             "shut_in_at_most",
             Time,
             NonNegative,
-            "stay in a filled chamber whose opening inward does not move, then another way",
+            "longest stay in a filled chamber whose inward opening does not move; then \
+            contingency ingress begins",
         )
         .plausible("30 min", "30 d")
         .or("24 h"),
@@ -89,7 +91,7 @@ pub const CAMPAIGN: Section = Section {
             "walk_margin",
             Pure,
             NonNegative,
-            "a walk of more than 2 km is in time only with so much of it to spare",
+            "a walk of more than 2 km counts as in time only with this share of it to spare",
         )
         .plausible("0.05", "2")
         .or("0.25"),
@@ -100,7 +102,7 @@ pub const CAMPAIGN: Section = Section {
         certain("prebreathe_least", Time, NonNegative, "protocol minimum")
             .plausible("1 min", "8 h")
             .or("0 min"),
-        certain("prebreathe_break", Pure, NonNegative, "owed per time of interruption")
+        certain("prebreathe_break", Pure, NonNegative, "prebreathe added per time of interruption")
             .plausible("0.5", "5")
             .or("2"),
         share("mask_oxygen", "O2 fraction breathed from a mask").plausible("0.2", "1").or("1"),
@@ -114,25 +116,26 @@ pub const CAMPAIGN: Section = Section {
             "inspection_takes",
             Time,
             NonNegative,
-            "beside them for each opening with a seal, unless the opening says",
+            "and in addition for each opening with a seal, unless the opening says otherwise",
         )
         .plausible("10 s", "4 h")
         .or("0 h"),
-        unknown("bioburden", PerVolume, NonNegative, "living cells in cabin air")
+        unknown("bioburden", PerVolume, NonNegative, "living cells per volume of cabin air")
             .plausible("1 /m3", "1e7 /m3")
             .optional(),
-        share("bioburden_passes", "living cells that pass the filters of pumps and valves").or("1"),
+        share("bioburden_passes", "share of living cells that passes the filters of pumps and \
+            valves").or("1"),
     ],
 };
 
 pub const CREW: Section = Section {
     name: "crew",
-    doc: "who is there, and what people need and do",
+    doc: "the crew, and what people need and do",
     sourced: true,
     keys: &[
         key("names", Kind::Texts, "the roster in order"),
         varies("rest", Power, Positive, "metabolic rate at rest").plausible("50 W", "250 W"),
-        varies("work", Power, Positive, "metabolic rate at work, unless the activity says")
+        varies("work", Power, Positive, "metabolic rate at work, unless the activity gives one")
             .plausible("100 W", "800 W"),
         varies("walk", Power, Positive, "metabolic rate walking").plausible("100 W", "900 W"),
         varies("ride", Power, Positive, "metabolic rate on a rover; left out: at rest")
@@ -141,18 +144,18 @@ pub const CREW: Section = Section {
         varies("with_casualty", Power, Positive, "metabolic rate moving a casualty")
             .plausible("100 W", "1200 W"),
         varies("walk_speed", Speed, Positive, "walking").plausible("0.1 m/s", "3 m/s"),
-        varies("helped_speed", Speed, Positive, "with a casualty who walks with help")
+        varies("helped_speed", Speed, Positive, "speed with a casualty who walks with help")
             .plausible("0.05 m/s", "2 m/s"),
-        varies("stretcher_speed", Speed, Positive, "partner alone with a stretcher")
+        varies("stretcher_speed", Speed, Positive, "speed of one partner with a stretcher")
             .plausible("0.05 m/s", "2 m/s"),
         key(
             "home",
             Kind::Text,
-            "element where those live whose activities start from several or none; left out: the \
-             only habitat",
+            "element where those people live whose activities start from several elements or \
+            none; left out: the only habitat",
         )
         .optional(),
-        varies("lift", Time, NonNegative, "getting a casualty onto a stretcher")
+        varies("lift", Time, NonNegative, "time to get a casualty onto a stretcher")
             .plausible("10 s", "2 h")
             .or("0 min"),
         unknown("displaces", Volume, NonNegative, "gas volume displaced by a suited person")
@@ -160,7 +163,7 @@ pub const CREW: Section = Section {
         unknown("illness", PerTime, NonNegative, "illness indoors, per person")
             .plausible("1e-3 /a", "50 /a")
             .optional(),
-        varies("illness_lasts", Time, NonNegative, "work lost per illness")
+        varies("illness_lasts", Time, NonNegative, "time off work per illness")
             .plausible("1 h", "60 d")
             .optional(),
     ],
@@ -195,19 +198,19 @@ pub const SUIT: Section = Section {
         unknown("secondary", Time, NonNegative, "secondary oxygen").plausible("1 min", "4 h"),
         key("shares_secondary", Kind::Flag, "partners together can share secondary minutes")
             .or("false"),
-        unknown("battery", Time, Positive, "battery; one more limit")
+        unknown("battery", Time, Positive, "battery life; a further limit")
             .plausible("30 min", "24 h")
             .optional(),
-        unknown("oxygen", Mass, Positive, "O2 of the primary; one more limit")
+        unknown("oxygen", Mass, Positive, "O2 of the primary; a further limit")
             .plausible("0.01 kg", "50000 kg")
             .optional(),
-        unknown("water", Mass, Positive, "cooling water; one more limit")
+        unknown("water", Mass, Positive, "cooling water; a further limit")
             .plausible("0.1 kg", "50000 kg")
             .optional(),
-        unknown("carbon_dioxide", Mass, Positive, "CO2 that the canister takes; one more limit")
+        unknown("carbon_dioxide", Mass, Positive, "CO2 that the canister absorbs; a further limit")
             .plausible("0.05 kg", "5 kg")
             .optional(),
-        unknown("equipment", Power, NonNegative, "heat of the electronics, cooled too")
+        unknown("equipment", Power, NonNegative, "heat of the electronics, which is cooled too")
             .plausible("5 W", "1000 W")
             .or("0 W"),
         unknown("leak", MassFlow, NonNegative, "leak of O2 at working pressure")
@@ -221,7 +224,8 @@ pub const SUIT: Section = Section {
             "recharge_elapsed",
             Time,
             NonNegative,
-            "from coming home until it may be donned for a planned sortie (battery, CO2 bed)",
+            "time from coming home until the suit may be donned for a planned sortie (battery, \
+            CO2 bed)",
         )
         .plausible("1 min", "48 h")
         .or("0 h"),
@@ -229,9 +233,10 @@ pub const SUIT: Section = Section {
         varies("maintenance_takes", Time, NonNegative, "crew time of maintenance")
             .plausible("5 min", "100 h")
             .optional(),
-        share("maintenance_sheds", "share of its dust shed in maintenance").or("0"),
-        share("doff_sheds", "share of its dust shed in doffing"),
-        unknown("parked_dust", MassFlow, NonNegative, "settles on it while it hangs outdoors")
+        share("maintenance_sheds", "share of the suit's dust shed in maintenance").or("0"),
+        share("doff_sheds", "share of the suit's dust shed in doffing"),
+        unknown("parked_dust", MassFlow, NonNegative, "dust that settles on a suit while it \
+            hangs outdoors")
             .plausible("1e-6 g/d", "100 g/d")
             .or("0 g/d"),
     ],
@@ -245,7 +250,7 @@ pub const STORE: Section = Section {
         certain("oxygen", Mass, NonNegative, "O2 beyond cabin breathing")
             .plausible("0.01 kg", "50000 kg"),
         certain("nitrogen", Mass, NonNegative, "N2").plausible("0.01 kg", "50000 kg"),
-        certain("water", Mass, NonNegative, "cooling water; left out: never short")
+        certain("water", Mass, NonNegative, "cooling water; left out: unlimited")
             .plausible("0.1 kg", "50000 kg")
             .optional(),
         key("filled_from", Kind::Text, "store that tops it up when an element it feeds docks")
@@ -261,8 +266,8 @@ pub const RESUPPLY: Section = Section {
     keys: &[
         certain("at", Time, NonNegative, "planned time from campaign start")
             .plausible("1 h", "3000 d"),
-        share("on_time", "chance that it comes on time").or("1"),
-        varies("slip", Time, NonNegative, "delay when it does not")
+        share("on_time", "probability that it arrives on time").or("1"),
+        varies("slip", Time, NonNegative, "delay when it does not arrive on time")
             .plausible("1 h", "400 d")
             .or("0 d"),
         certain("oxygen", Mass, NonNegative, "O2 brought")
@@ -284,8 +289,8 @@ pub const SPARE: Section = Section {
     doc: "a kind of spare; `NAME = 3` is short for a table with `count = 3`",
     sourced: true,
     keys: &[
-        key("count", Kind::Count(0), "how many are there at the start"),
-        unknown("mass", Mass, NonNegative, "of one, for the equivalent system mass")
+        key("count", Kind::Count(0), "number available at the start"),
+        unknown("mass", Mass, NonNegative, "mass of one, for the equivalent system mass")
             .plausible("0.01 kg", "20000 kg")
             .optional(),
         unknown("envelope", Volume, NonNegative, "outfitting volume of one")
@@ -299,7 +304,8 @@ pub const ARCHITECTURE: Section = Section {
     doc: "one complete choice, compared with the others on the same campaign",
     sourced: true,
     keys: &[
-        key("title", Kind::Text, "one line for tables and figures; left out: its name").optional(),
+        key("title", Kind::Text, "one line for tables and figures; left out: the architecture's \
+            name").optional(),
         key(
             "element",
             Kind::Form("a table by element of keys that replace those of `element.NAME`"),
@@ -315,7 +321,8 @@ pub const ARCHITECTURE: Section = Section {
         key(
             "activity",
             Kind::Form("a table by activity with `overhead`, which replaces that of the activity"),
-            "what this choice changes on activities; hours, roster and slots are the same in all",
+            "what this choice changes on activities; hours, roster and slots are the same in all \
+            architectures",
         )
         .optional(),
         key("port", Kind::Entries("architecture.NAME.port.NAME"), "ports; left out: none")

@@ -34,11 +34,12 @@ pub const ELEMENT: Section = Section {
         )
         .plausible("1 min", "8 h")
         .optional(),
-        key("haven_people", Kind::Count(0), "people it can keep in an emergency; 0: no haven"),
-        certain("haven_days", Time, NonNegative, "for how long").plausible("1 h", "1000 d"),
-        key("shelter", Kind::Flag, "its cabin shelters from events that ask for it").or("true"),
-        key("tolerates_vacuum", Kind::Flag, "may its cabin be vented"),
-        key("tolerates_dust", Kind::Flag, "may dust come in"),
+        key("haven_people", Kind::Count(0), "people it can shelter in an emergency; 0: no safe \
+            haven"),
+        certain("haven_days", Time, NonNegative, "how long they can stay").plausible("1 h", "1000 d"),
+        key("shelter", Kind::Flag, "its cabin is a shelter from events that ask for one").or("true"),
+        key("tolerates_vacuum", Kind::Flag, "may the cabin be vented?"),
+        key("tolerates_dust", Kind::Flag, "may dust come in?"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through the filter")
             .plausible("1 m3/h", "5000 m3/h"),
         share("filter_efficiency", "share of airborne dust the filter holds").plausible("0.5", "1"),
@@ -56,7 +57,7 @@ pub const ELEMENT: Section = Section {
         varies("cleaning_takes", Time, NonNegative, "crew time of a cleaning")
             .plausible("1 min", "24 h")
             .or("0 h"),
-        key("inside_least", Kind::Count(0), "able persons who stay in").or("1"),
+        key("inside_least", Kind::Count(0), "least number of able persons who stay inside").or("1"),
         unknown("leak", MassFlow, NonNegative, "shell leak at rest pressure")
             .plausible("1e-6 kg/d", "50 kg/d")
             .or("0 kg/d"),
@@ -69,9 +70,9 @@ pub const ELEMENT: Section = Section {
             .plausible("0.1 m/s", "15 m/s")
             .optional(),
         certain("range", Length, Positive, "driving range").plausible("1 km", "2000 km").optional(),
-        key("picks_up", Kind::Flag, "drives without a crew to people whose rover broke down")
+        key("picks_up", Kind::Flag, "drives without a crew to people whose rover cannot drive")
             .or("false"),
-        key("ascent", Kind::Flag, "is it the ascent vehicle").or("false"),
+        key("ascent", Kind::Flag, "is it the ascent vehicle?").or("false"),
         key("played", Kind::Flag, "false: only checked, never played").or("true"),
         certain(
             "suit_dust",
@@ -92,7 +93,7 @@ pub const OPENING: Section = Section {
     keys: &[
         key("kind", Kind::Word("kind of opening"), "what it is"),
         key("between", Kind::Form("a list of two names"), "the volumes it joins"),
-        key("rest", Kind::Word("state at rest"), "how it is left"),
+        key("rest", Kind::Word("state at rest"), "state in which it is left"),
         key("count", Kind::Count(1), "equal instances").or("1"),
         certain("clear", Length, Positive, "clear width").plausible("0.3 m", "3 m").optional(),
         unknown("mass", Mass, NonNegative, "for the equivalent system mass")
@@ -122,7 +123,8 @@ pub const OPENING: Section = Section {
         unknown("seal_dust", AreaDensity, NonNegative, "dust per dirty closing")
             .plausible("1e-4 g/m2", "100 g/m2")
             .or("0 g/m2"),
-        unknown("leak_allowed", MassFlow, Positive, "more fails a pressure check, at `leak_at`")
+        unknown("leak_allowed", MassFlow, Positive, "leak at `leak_at` above which it fails a \
+            pressure check")
             .plausible("1e-6 kg/d", "100 kg/d")
             .optional(),
         key("gap", Kind::Table("opening.NAME.gap"), "largest gap that dust can hold open")
@@ -133,14 +135,15 @@ pub const OPENING: Section = Section {
             "inspection_takes",
             Time,
             NonNegative,
-            "crew time at each inspection; left out: with a seal that of the campaign, else none",
+            "crew time at each inspection; left out: that of the campaign for an opening with a \
+            seal, else none",
         )
         .plausible("10 s", "4 h")
         .optional(),
         key(
             "make",
             Kind::Text,
-            "a common cause by kind joins what is of one make; left out: what says none",
+            "a common cause by kind joins parts of one make; left out: parts that give none",
         )
         .optional(),
         key("docking", Kind::Flag, "counted per docking transfer").or("false"),
@@ -165,7 +168,7 @@ pub const COVER: Section = Section {
     sourced: true,
     keys: &[
         share("dust", "share of the settling dust that still reaches the suit").or("1"),
-        unknown("sun", Pure, NonNegative, "factor on failures by hour outdoors")
+        unknown("sun", Pure, NonNegative, "factor on failures per hour outdoors")
             .plausible("0.01", "100")
             .or("1"),
     ],
@@ -176,10 +179,10 @@ pub const FILTER_LIFE: Section = Section {
     doc: "a filter loads with the dust it holds, and is changed when it is full",
     sourced: true,
     keys: &[
-        unknown("capacity", Mass, Positive, "dust at which it is changed")
+        unknown("capacity", Mass, Positive, "dust load at which it is changed")
             .plausible("0.1 g", "10 kg"),
-        share("flow_left", "share of the flow that a full one passes").or("1"),
-        share("efficiency_left", "share of its efficiency that a full one has").or("1"),
+        share("flow_left", "share of the flow that a full filter passes").or("1"),
+        share("efficiency_left", "share of its efficiency that a full filter keeps").or("1"),
         varies("change", Time, NonNegative, "crew time of a change")
             .plausible("1 min", "8 h")
             .or("0 h"),

@@ -12,16 +12,17 @@ pub const ACTIVITY: Section = Section {
         key("from", Kind::Text, "element it starts from"),
         key("ports", Kind::Texts, "ports; the first intact one is used"),
         key("team", Kind::Count(1), "persons"),
-        key("crew", Kind::Texts, "who takes part; left out: everybody").optional(),
+        key("crew", Kind::Texts, "persons who go out; left out: everybody").optional(),
         certain("per_week", Pure, Positive, "sorties a week, or else `at` or `traverse`")
             .plausible("0.05", "14")
             .optional(),
         key("at", Kind::Form("a list of times"), "times of the slots").optional(),
-        key("traverse", Kind::Table("activity.NAME.traverse"), "days away with a rover").optional(),
+        key("traverse", Kind::Table("activity.NAME.traverse"), "sorties during days away with a \
+            rover").optional(),
         certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
             .plausible("1 min", "1000 h")
             .optional(),
-        varies("hours", Time, NonNegative, "work wanted per sortie; 0: out, and in again")
+        varies("hours", Time, NonNegative, "hours of work per sortie; 0: out and straight back in")
             .plausible("10 min", "10 h"),
         certain(
             "nominal_hours",
@@ -35,14 +36,14 @@ pub const ACTIVITY: Section = Section {
             "overhead",
             Time,
             NonNegative,
-            "per person and sortie: briefing, tools, servicing; half before the first egress row, \
-             half after the last ingress row; counts in the duty day",
+            "crew time per person and sortie for briefing, tools and servicing: half before the \
+            first egress row, half after the last ingress row; it counts in the duty day",
         )
         .plausible("5 min", "8 h")
         .or("0 h"),
         varies("distance", Length, NonNegative, "one way").plausible("1 m", "30 km").or("0 m"),
-        key("by", Kind::Word("means of travel"), "on foot or riding outside").or("foot"),
-        varies("dust", Mass, NonNegative, "dust per suit and nominal hours")
+        key("by", Kind::Word("means of travel"), "on foot, or riding outside on a rover").or("foot"),
+        varies("dust", Mass, NonNegative, "dust on a suit in the nominal hours")
             .plausible("0.01 g", "2 kg"),
         varies("work", Power, Positive, "metabolic rate; left out: that of the crew")
             .plausible("100 W", "800 W")
@@ -63,10 +64,12 @@ pub const TRAVERSE: Section = Section {
         key("per_day", Kind::Count(1), "sorties a day"),
         certain("drive", Length, NonNegative, "distance out, and the same back")
             .plausible("10 m", "1000 km"),
-        varies("each_day", Length, NonNegative, "driven each further day, as far from home")
+        varies("each_day", Length, NonNegative, "distance driven on each further day, at the \
+            same distance from home")
             .plausible("10 m", "300 km")
             .or("0 km"),
-        certain("repair_within", Time, NonNegative, "a rover that broke down is left after this")
+        certain("repair_within", Time, NonNegative, "time after which a rover that cannot drive \
+            is left")
             .plausible("1 min", "30 d")
             .or("24 h"),
     ],
@@ -74,11 +77,11 @@ pub const TRAVERSE: Section = Section {
 
 pub const FAILURE: Section = Section {
     name: "failure.NAME",
-    doc: "one failure mode or hazard; order matters where several strike at once",
+    doc: "one failure mode or hazard; the first in the file acts where several occur at once",
     sourced: true,
     keys: &[
         key("on", Kind::Texts, "kinds of part, or parts by name"),
-        key("when", Kind::Word("trigger"), "when it is asked for, with its unit of exposure"),
+        key("when", Kind::Word("trigger"), "when it can occur, with its unit of exposure"),
         key(
             "law",
             Kind::Form(
@@ -86,12 +89,12 @@ pub const FAILURE: Section = Section {
             ),
             "how often it occurs (unknown)",
         ),
-        key("worn", Kind::Table("failure.NAME.worn"), "greater from an age on").optional(),
-        key("shared", Kind::Flag, "has what is not known of `law` one value for all parts")
+        key("worn", Kind::Table("failure.NAME.worn"), "greater hazard from an age on").optional(),
+        key("shared", Kind::Flag, "does the unknown in `law` have one value for all parts?")
             .or("true"),
         key("effect", Kind::Word("effect"), "what it does"),
         unknown("factor", Pure, Positive, "of `slower` and `leak`").or("2"),
-        key("holds", Kind::Flag, "does a leaking part pass its pressure check").or("true"),
+        key("holds", Kind::Flag, "does a leaking part pass its pressure check?").or("true"),
         unknown("dusty", Pure, NonNegative, "factor while the seal carries dust").or("1"),
         key("only_dusty", Kind::Flag, "occurs only at dirty closings or on a dirty seal")
             .or("false"),
@@ -99,8 +102,8 @@ pub const FAILURE: Section = Section {
             .or("false"),
         key("outdoors", Kind::Flag, "counts the hours a suit hangs outdoors").or("false"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
-        key("noticed", Kind::Word("time of noticing"), "when it shows").or("at once"),
-        key("during", Kind::Word("part of a sortie"), "occurs only then").optional(),
+        key("noticed", Kind::Word("time of noticing"), "when it is noticed").or("at once"),
+        key("during", Kind::Word("part of a sortie"), "part of a sortie in which it can occur").optional(),
         key(
             "severity",
             Kind::Form(
@@ -110,7 +113,7 @@ pub const FAILURE: Section = Section {
             "of an incapacitation",
         )
         .optional(),
-        varies("treatment", Time, NonNegative, "time allowed until doffed")
+        varies("treatment", Time, NonNegative, "time allowed until the person is out of the suit")
             .plausible("1 min", "48 h")
             .optional(),
         key(
@@ -119,13 +122,13 @@ pub const FAILURE: Section = Section {
             "how long the person is away (varies)",
         )
         .or("14 d"),
-        key("repair", Kind::Table("failure.NAME.repair"), "left out: it stays so").optional(),
+        key("repair", Kind::Table("failure.NAME.repair"), "how it is repaired; left out: never").optional(),
     ],
 };
 
 pub const WORN: Section = Section {
     name: "failure.NAME.worn",
-    doc: "from an age on the hazard is greater; the age is that since the part was new",
+    doc: "the hazard is greater from an age on; age counts from when the part was new",
     sourced: true,
     keys: &[
         key(
@@ -133,13 +136,13 @@ pub const WORN: Section = Section {
             Kind::Form("demands (a bare number), a time or a length, as `when` counts"),
             "age at which it begins (unknown)",
         ),
-        unknown("factor", Pure, Positive, "on the hazard from there on"),
+        unknown("factor", Pure, Positive, "factor on the hazard from that age on"),
     ],
 };
 
 pub const COMMON_CAUSE: Section = Section {
     name: "failure.NAME.common",
-    doc: "equal parts that one cause can strike together",
+    doc: "equal parts that can fail together by one cause",
     sourced: true,
     keys: &[
         key("group", Kind::Text, "name of the group"),
@@ -154,15 +157,15 @@ pub const REPAIR: Section = Section {
     keys: &[
         varies("takes", Time, NonNegative, "elapsed time of an attempt")
             .plausible("1 min", "100 h"),
-        key("crew", Kind::Count(0), "how many work on it"),
+        key("crew", Kind::Count(0), "number of persons who work on it"),
         key("spare", Kind::Text, "kind of spare used up when an attempt ends").optional(),
-        share("success", "chance per attempt").or("1"),
+        share("success", "probability that an attempt works").or("1"),
         share(
             "without_spare",
-            "chance of an attempt for which there is no spare; none is made if left out",
+            "probability that an attempt without a spare works; left out: none is made",
         )
         .optional(),
-        key("from", Kind::Word("side of repair"), "where it can be done from").or("inside"),
+        key("from", Kind::Word("side of repair"), "side from which it can be done").or("inside"),
         key("renews", Kind::Word("renewal"), "what it makes new").or("as new"),
         certain("replace_every", Time, Positive, "planned replacement, failed or not")
             .plausible("1 d", "3000 d")
@@ -172,13 +175,14 @@ pub const REPAIR: Section = Section {
 
 pub const EVENT: Section = Section {
     name: "environment.NAME",
-    doc: "something of the site that comes at a rate, or again and again, and lasts",
+    doc: "something at the site that comes at a rate or by the calendar, and lasts a while",
     sourced: true,
     keys: &[
         unknown("rate", PerTime, NonNegative, "announcements while none is in force, or `every`")
             .plausible("1e-3 /a", "400 /a")
             .optional(),
-        certain("every", Time, Positive, "time between onsets of what comes by the calendar")
+        certain("every", Time, Positive, "time between onsets of an event that comes by the \
+            calendar")
             .optional(),
         certain("first", Time, NonNegative, "its first onset").plausible("1 h", "3000 d").or("0 h"),
         varies("warning", Time, NonNegative, "from announcement to onset")
@@ -186,7 +190,7 @@ pub const EVENT: Section = Section {
             .or("0 h"),
         varies("lasts", Time, NonNegative, "from onset").plausible("1 min", "400 d"),
         key("effect", Kind::Word("environment effect"), "what it does to plans"),
-        key("shelter", Kind::Flag, "people are to be in a shelter while it lasts").or("false"),
+        key("shelter", Kind::Flag, "people have to be in a shelter while it lasts").or("false"),
         key("season", Kind::Table("environment.NAME.season"), "when it can come; left out: always")
             .optional(),
         key("rovers_return", Kind::Flag, "a rover on a traverse turns home when it is announced")

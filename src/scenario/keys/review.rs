@@ -6,11 +6,11 @@ use Range::NonNegative;
 
 pub const LIMIT: Section = Section {
     name: "limit.NAME",
-    doc: "what has to hold of a measure; `run --gate` ends with 3 unless every limit is met",
+    doc: "limit on a measure; `run --gate` ends with exit code 3 unless every limit is met",
     sourced: true,
     keys: &[
         key("measure", Kind::Text, "name of the measure, see `vestibule list measures`"),
-        key("statistic", Kind::Word("statistic"), "what of it").or("mean"),
+        key("statistic", Kind::Word("statistic"), "statistic that is compared").or("mean"),
         key("below", Kind::Form("a number with the unit of the measure"), "it stays below")
             .optional(),
         key("above", Kind::Form("a number with the unit of the measure"), "it stays above")
@@ -21,7 +21,7 @@ pub const LIMIT: Section = Section {
 
 pub const MASS: Section = Section {
     name: "mass",
-    doc: "what turns volume, power, gas and crew time into mass",
+    doc: "factors that turn volume, power, gas and crew time into mass",
     sourced: true,
     keys: &[
         unknown(
@@ -35,7 +35,7 @@ pub const MASS: Section = Section {
             .plausible("1 kg/kW", "5000 kg/kW"),
         share(
             "duty_share",
-            "share of the peak power of pumps that counts; 1: nothing else can be shed meanwhile",
+            "share of the peak power of pumps that counts; 1: no other load can be shed meanwhile",
         ),
         unknown("crew_time", MassFlow, NonNegative, "per hour of crew overhead and maintenance")
             .plausible("1e-3 kg/h", "100 kg/h"),
@@ -57,7 +57,7 @@ pub const RANKING: Section = Section {
         key(
             "weights",
             Kind::Form("a table: what one unit of each measure counts"),
-            "only with it a total is made; its stability is shown with it",
+            "weights; only with them a total is made, and its stability is shown",
         )
         .optional(),
     ],
@@ -65,12 +65,13 @@ pub const RANKING: Section = Section {
 
 pub const DECISION: Section = Section {
     name: "decision",
-    doc: "what has to be chosen between the architectures; with `outer` and `inner` of [study], value.csv \
-          says what it is worth to know before, and what could change the choice",
+    doc: "the choice between architectures; with `outer` and `inner` of [study], value.csv says \
+        what each unknown is worth knowing before it, and what could change it",
     sourced: true,
     keys: &[
-        key("ranking", Kind::Text, "a ranking with weights: its total is to be small").optional(),
-        key("limit", Kind::Text, "a limit of a mean: it is to be met").optional(),
+        key("ranking", Kind::Text, "a ranking with weights: the least total is chosen").optional(),
+        key("limit", Kind::Text, "a limit on a mean: the architecture most likely to meet it is \
+            chosen").optional(),
         key(
             "architectures",
             Kind::Texts,
@@ -86,8 +87,8 @@ pub const DECISION: Section = Section {
         key(
             "groups",
             Kind::Form("a table: names of groups, each with a list of key paths"),
-            "parameters that would be known together, say from one test programme: key paths or their \
-             beginnings, as assumptions.csv names them, without `architecture.NAME.`",
+            "parameters that would become known together, for example by one test programme: key \
+            paths or their beginnings, as in assumptions.csv, without `architecture.NAME.`",
         )
         .optional(),
     ],

@@ -16,8 +16,8 @@ pub const SWEEP_ROOT: Section = Section {
     doc: "a sweep file",
     sourced: false,
     keys: &[
-        key("sweep", Kind::Table("sweep"), "what is swept, how, and what is looked at"),
-        key("factor", Kind::Entries("factor.NAME"), "what is varied"),
+        key("sweep", Kind::Table("sweep"), "base campaign, design and measures"),
+        key("factor", Kind::Entries("factor.NAME"), "factors"),
     ],
 };
 
@@ -34,13 +34,13 @@ pub const SWEEP: Section = Section {
         )
         .optional(),
         key("design", Kind::Word("design"), "how the points lie"),
-        key("seed", Kind::Seed, "seed of the design and of all luck"),
+        key("seed", Kind::Seed, "seed of the design and of all random numbers"),
         key(
             "campaigns",
             Kind::Count(2),
-            "campaigns played at every point, unless a flag says otherwise",
+            "campaigns played at every point, unless --campaigns is given",
         ),
-        key("luck", Kind::Word("luck of points"), "which luck the points are played on")
+        key("luck", Kind::Word("kind of random numbers"), "random numbers of the points")
             .or("common"),
         key("measures", Kind::Texts, "measures of interest"),
         key("architectures", Kind::Texts, "architectures that are played; left out: all")
@@ -56,7 +56,7 @@ pub const SWEEP: Section = Section {
 
 pub const FACTOR: Section = Section {
     name: "factor.NAME",
-    doc: "one thing that is varied: exactly one of range, law, own, values, choice",
+    doc: "one factor: exactly one of range, law, own, values, choice",
     sourced: true,
     keys: &[
         key("key", Kind::Texts, "key path into the base campaign, or several that take the same value; \

@@ -102,7 +102,7 @@ fn flag(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
             high: removal.high * risk.mean,
         };
         notes.push(format!(
-            "{} of {told} averted{}, {} brought about in {} of {} others in which it may matter",
+            "{} of {told} averted{}, {} caused in {} of {} others in which it may matter",
             item.drop[o].up,
             if told < seen { format!(" (of {seen} the first)") } else { String::new() },
             item.induced[o].down,
@@ -124,7 +124,7 @@ fn without(books: &ArmBooks, item: &ItemBooks, o: usize) -> Importance {
         "without it: more in {} and less in {} of {} campaigns",
         part.down, part.up, part.n
     )];
-    notes.push("of a redundant thing only removal is told".into());
+    notes.push("of a redundant part only removal is estimated".into());
     out.method = "not estimable";
     if all.x == 0 || part.n < 2 {
         notes.push("outcome not seen: no share of it".into());
@@ -201,7 +201,7 @@ fn achieve(
 ) {
     let Some(rise) = rise else {
         notes.push(match item.has_demand {
-            true => "certain in no campaign: too few plays".into(),
+            true => "made certain in no campaign: too few replays".into(),
             false => "acts by calendar time: no next demand".into(),
         });
         return;
@@ -251,7 +251,7 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
     if any && lost {
         out.participation = ratio(&item.part[2], all);
     } else if any {
-        notes.push("hours are not booked by this kind of item".into());
+        notes.push("this kind of item books no hours".into());
     }
     if turn.n >= 2 {
         if turn.x > 0 {
@@ -266,7 +266,7 @@ fn hours(books: &ArmBooks, item: &ItemBooks, lost: bool) -> Importance {
             item.drop[2].n
         ));
     } else {
-        notes.push("removed in fewer than two campaigns: too few plays".into());
+        notes.push("removed in fewer than two campaigns: too few replays".into());
     }
     let rise = (item.rise[2].n >= 2).then(|| {
         let s = &item.rise[2];

@@ -105,11 +105,11 @@ fn notes(luck: Luck, noise_share: Option<f64>, missing: usize) -> String {
     let percent = 100.0 * share;
     match luck {
         Luck::Common if share > 0.0 => notes.push(format!(
-            "same luck in all runs, one more fixed factor: nothing taken out; independent luck would \
-             be {percent:.3} % of the variance"
+            "common random numbers in all runs, one more fixed factor: no noise removed; independent \
+             random numbers would be {percent:.3} % of the variance"
         )),
         Luck::Own if share > 0.0 => {
-            notes.push(format!("noise taken out: {percent:.3} % of the variance"));
+            notes.push(format!("noise removed: {percent:.3} % of the variance"));
         }
         _ => {}
     }

@@ -12,8 +12,8 @@ pub fn swing(from: (f64, f64), to: (f64, f64), luck: Luck) -> Index {
     }
     let half = two_sided() * variance.sqrt();
     let method = match luck {
-        Luck::Own => "normal, independent luck",
-        Luck::Common => "normal, as if luck were independent",
+        Luck::Own => "normal, independent random numbers",
+        Luck::Common => "normal, as if random numbers were independent",
     };
     let index = Index {
         value: Some(value),

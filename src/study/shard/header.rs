@@ -89,7 +89,7 @@ impl Study {
         let hex = |s: &Study| format!("{:#018x}", s.fingerprint);
         compare("kind", self.kind.word().into(), other.kind.word().into());
         compare("build", self.build.clone(), other.build.clone());
-        compare("scheme of luck", self.luck.clone(), other.luck.clone());
+        compare("scheme of random numbers", self.luck.clone(), other.luck.clone());
         compare("fingerprint of the input", hex(self), hex(other));
         compare("options", self.options.clone(), other.options.clone());
         compare("proposal", self.proposal.clone(), other.proposal.clone());

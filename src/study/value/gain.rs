@@ -162,7 +162,7 @@ impl Losses {
             Some(share) if share < 5e-6 => String::new(),
             Some(share) => {
                 let percent = 100.0 * share;
-                format!("{percent:.3} % of the spread of sets is simulation noise, taken out")
+                format!("{percent:.3} % of the spread of sets is simulation noise, removed")
             }
         };
         gain.verdict = match gain.low {
@@ -180,7 +180,7 @@ impl Losses {
     pub fn of(&self, parameters: &[&[f64]], draws: &mut impl Rng) -> Gain {
         let n = self.rows();
         let Some(fit) = Fit::of(&self.deviations, parameters) else {
-            return Gain::unknown(n, "the parameters do not vary, or the sets are too few");
+            return Gain::unknown(n, "the parameters do not vary, or there are too few sets");
         };
         let (choices, noise) = self.after(&fit);
         let error = self.error(&fit, &choices);
@@ -194,7 +194,7 @@ impl Losses {
             _ => Verdict::Unclear,
         };
         gain.note = match gain.verdict {
-            Verdict::Unclear => "not told apart from a parameter that tells nothing".into(),
+            Verdict::Unclear => "not distinguishable from a parameter that says nothing".into(),
             _ => String::new(),
         };
         if choices.changes == 0 && upper == 0.0 {

@@ -99,7 +99,7 @@ fn the_ascent_vehicle_is_a_haven_and_the_end() {
 #[test]
 fn an_ascent_vehicle_that_does_not_cover_everyone_is_none() {
     let said = ship(1, "60 min").checked().expect_err("two by a vehicle for one");
-    assert!(said.contains("its supply does not cover everyone aboard"), "{said}");
+    assert!(said.contains("its supply is too small for everyone aboard"), "{said}");
     let law = "rate = \"1 /h\"";
     let gone =
         mode("gone", "ship", "per calendar hour", law, "element lost", "noticed = \"at once\"");

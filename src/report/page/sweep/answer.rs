@@ -24,7 +24,7 @@ pub(super) fn answer(book: &Book, facts: &SweepFacts) -> String {
         out.push_str(&factors(book, facts, name, index));
     }
     if out.is_empty() {
-        out.push_str("<p>The tables below hold every point; no index was worked out.</p>");
+        out.push_str("<p>The tables below hold every point; no index was computed.</p>");
     }
     out
 }
@@ -126,13 +126,13 @@ fn factors(book: &Book, facts: &SweepFacts, name: &'static str, index: &str) -> 
             esc(&headed(key[0])),
             tag(place(key[1]), key[1]),
             less,
-            if named.is_empty() { "none above the noise".into() } else { named.join(", ") },
+            if named.is_empty() { "none above the noise floor".into() } else { named.join(", ") },
             format!("{quiet} of {}", facts.factors.len()),
         ]);
     }
     format!(
-        "<p>{} of every difference between two architectures on common random numbers. A factor below the \
-         noise floor may matter or not: this sweep cannot tell it from chance.</p>{}",
+        "<p>{} of every difference between two architectures on common random numbers. Whether a \
+        factor below the noise floor matters, this sweep cannot tell.</p>{}",
         sentence_case(name),
         grid.html()
     )

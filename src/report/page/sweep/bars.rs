@@ -101,9 +101,9 @@ pub(super) fn ranks(book: &Book, facts: &SweepFacts) -> String {
         id: "ranks",
         analysis: "partial rank correlation",
         title: "Partial rank correlation",
-        lead: "Correlation of the ranks of a factor and of the measure with all other factors taken out, \
-               the largest first: near 1 or -1 the measure follows the factor, near 0 it does not. \
-               Whiskers are 95 % intervals.",
+        lead: "Correlation between the ranks of a factor and of the measure with the effect of \
+            all other factors removed, the largest first: near 1 or -1 the measure follows the \
+            factor, near 0 it does not. Whiskers are 95 % intervals.",
         bars: |rows, factor| {
             let r = index(rows, factor, "correlation");
             let bar = r.and_then(|r| {
@@ -176,7 +176,7 @@ fn ordered<'a>(rows: &[Row], facts: &'a SweepFacts, name: &str) -> Vec<&'a str> 
 fn numbers(grid: &mut Grid, rows: &[Row], factors: &[&str], kind: &Kind, (a, arm): (usize, &str)) {
     for f in factors {
         let cell = |name: &&str| {
-            let Some(r) = index(rows, f, name) else { return "not worked out".to_string() };
+            let Some(r) = index(rows, f, name) else { return "not computed".to_string() };
             let Some(x) = r.number("value") else { return esc(r.text("note")) };
             let limits = r.number("low95").zip(r.number("high95"));
             let limits =

@@ -73,12 +73,12 @@ fn figure(book: &Book, facts: &SweepFacts, along: &FactorFacts, measure: &str) -
     picture.push_str(&format!("<ul class=\"legend\">{items}</ul>"));
     let rest = match all - shown {
         0 => String::new(),
-        n => format!(" {n} more lines stand in the numbers only."),
+        n => format!(" {n} more lines are in the table of numbers only."),
     };
     let lead = format!(
-        "Means over campaigns at the levels of the factor, joined by straight lines; bands are 95 % \
-         intervals of the means. Where bands overlap the paired difference may still be clear: see \
-         crossings.csv.{rest}"
+        "Means over campaigns at the levels of the factor, joined by straight lines; bands are \
+        95 % intervals of the means. Where bands overlap, the interval of the paired difference \
+        may still exclude 0: see crossings.csv.{rest}"
     );
     Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.html()
 }

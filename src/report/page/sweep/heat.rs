@@ -101,8 +101,8 @@ fn lead(
     most: f64,
 ) -> String {
     format!(
-        "{} less {} in {}; rows: {}, columns: {}. Blue: {} is lower; orange: {} is; the darker the \
-         more, up to {}. Intervals of the crossings stand in crossings.csv.",
+        "{} less {} in {}; rows: {}, columns: {}. Blue: {} is lower; orange: {} is; the darker \
+        the more, up to {}. Intervals of the crossings are in crossings.csv.",
         tag(other, &arms[other]),
         tag(first, &arms[first]),
         if unit.is_empty() { "its own unit".to_string() } else { unit_words(unit) },

@@ -79,10 +79,10 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
     }
     let names: String = facts.factors.iter().enumerate().map(numbered).collect();
     picture.push_str(&format!("</div><ol class=\"legend\">{names}</ol>"));
-    let lead = "Across: mu*, the mean size of the effect of one factor over its whole range. Up: sigma, \
-                how much effects differ with where the others are: far up, the factor interacts or \
-                bends. Numbers name the factors; open marks cannot be told from simulation noise. On the \
-                dashed line sigma is as large as mu*.";
+    let lead = "Horizontal: mu*, the mean size of the effect of one factor over its whole range. \
+        Vertical: sigma, how much that effect depends on the other factors: a factor far up \
+        interacts or acts non-linearly. Numbers name the factors; open marks are not \
+        distinguishable from simulation noise. On the dashed line sigma equals mu*.";
     Figure { id: &fig, title: &title, lead, picture, numbers: vec![grid] }.html()
 }
 
