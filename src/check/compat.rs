@@ -42,7 +42,8 @@ fn way_gas(a: &AccessSpec, w: &Named<WayBackSpec>, say: &mut Sayer) {
         RowBody::Use(_) => false,
     };
     if let (Some(row), false) = (w.it.rows.iter().find(|r| fills(r)), asks) {
-        let what = format!("`{}` fills a volume, but no condition asks whether the gas is there", w.name);
+        let what =
+            format!("`{}` fills a volume, but no condition asks whether the gas is there", w.name);
         say.rule(&rules::WAY_GAS, row.at, what);
     }
 }
@@ -135,7 +136,8 @@ fn missing(a: &Arm, p: &Port, time: f64, say: &mut Sayer) {
     };
     if !list.rows.iter().any(|r| r.action == Action::Prebreathe) {
         let minutes = (time / 60.0).ceil();
-        let what = format!("port `{}` needs a prebreathe of {minutes} min and has no such row", p.name);
+        let what =
+            format!("port `{}` needs a prebreathe of {minutes} min and has no such row", p.name);
         say.rule(&rules::PREBREATHE_MISSING, list.at, what);
     }
 }

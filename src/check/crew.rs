@@ -158,8 +158,10 @@ fn hours(a: &Arm, x: &ActivitySpec, say: &mut Sayer) {
     let limit = life.min(a.s.campaign.duty_day.law.mean());
     if wanted > limit {
         let (w, most) = (wanted / 3600.0, limit / 3600.0);
-        let what = format!("{w:.1} h are asked for on average, and at most {most:.1} h are \
-            possible");
+        let what = format!(
+            "{w:.1} h are asked for on average, and at most {most:.1} h are \
+            possible"
+        );
         say.rule(&rules::HOURS_WANTED, x.hours.at, what);
     }
 }

@@ -148,8 +148,10 @@ fn often(s: &Scenario, f: &Named<FailureSpec>, say: &mut Sayer) {
     let strikes = f.it.law.law.mean() * s.campaign.length.law.mean();
     if strikes > MOST_STRIKES {
         let most = MOST_STRIKES;
-        let what =
-            format!("`{}` occurs {strikes:.0e} times in a campaign; at most {most} are allowed", f.name);
+        let what = format!(
+            "`{}` occurs {strikes:.0e} times in a campaign; at most {most} are allowed",
+            f.name
+        );
         say.rule(&rules::COUNT_MANY, f.it.law.at, what);
     }
 }
@@ -253,7 +255,11 @@ fn common(all: &[Named<FailureSpec>], f: &Named<FailureSpec>, say: &mut Sayer) {
 fn repair(s: &Scenario, f: &FailureSpec, say: &mut Sayer) {
     let Some(r) = &f.repair else { return };
     if r.from.it == RepairFrom::Outside && r.crew.it == 0 {
-        say.rule(&rules::REPAIR_CREW, r.crew.at, "a repair from outside needs at least one person".to_string());
+        say.rule(
+            &rules::REPAIR_CREW,
+            r.crew.at,
+            "a repair from outside needs at least one person".to_string(),
+        );
     }
     if r.crew.it as usize > s.crew.names.len() {
         let what = format!("a repair by {} of {}", r.crew.it, s.crew.names.len());

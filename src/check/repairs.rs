@@ -86,6 +86,9 @@ fn nobody_goes(l: &Layout, e: u16, crew: u32) -> Option<String> {
     }
     let least = u32::from(element.inside_least);
     (crew + least > l.crew as u32).then(|| {
-        format!("{crew} have to go out for it and {least} have to stay in `{}`, of a crew of {}", element.name, l.crew)
+        format!(
+            "{crew} have to go out for it and {least} have to stay in `{}`, of a crew of {}",
+            element.name, l.crew
+        )
     })
 }

@@ -21,7 +21,7 @@ pub fn changes(args: &ChangesArgs) -> Exit {
     }
     let quoted = |p: &std::path::Path| report::quoted(&p.display().to_string());
     let page = format!(
-        "as a section of the page: vestibule report {} --before {}\n",
+        "The same as a section of the page: vestibule report {} --before {}\n",
         quoted(&args.new),
         quoted(&args.old)
     );

@@ -86,10 +86,13 @@ fn answers(path: &Path, loaded: &Loaded, screen: Screen) -> String {
     out
 }
 
-/// The first lines of a statement that is too long to be told whole.
+/// The beginning of a statement that is too long to be told whole, up to the end of a part of it.
 fn begun(text: &str) -> String {
     let lines: Vec<&str> = text.lines().take(LINES).collect();
-    format!("{} ...\n", lines.join("\n").trim_end_matches([',', ';', ':']))
+    let lines = lines.join("\n");
+    let ends = ["; ", ";\n", ", ", ",\n", " (", "\n      ("];
+    let end = ends.iter().filter_map(|e| lines.rfind(e)).max().unwrap_or(lines.len());
+    format!("{} ...\n", lines[..end].trim_end())
 }
 
 /// The architectures that an answer holds for, in words.

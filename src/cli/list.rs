@@ -2,14 +2,17 @@
 
 use super::catalogue;
 use super::exit::{Exit, say};
+use super::voice::Voice;
 use crate::base::law::LAWS;
 use crate::check::rules;
 use crate::measure::{MEASURES, glossary};
 use crate::physics;
 use crate::plan::CONDITIONS;
+use crate::report::Screen;
 use crate::scenario::{self, Action, Effect, SCHEMAS, Vocabulary};
 use clap::ValueEnum;
 use std::fmt::Write;
+use std::io::IsTerminal;
 
 /// What can be listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -22,7 +25,7 @@ pub enum What {
     Laws,
     /// Actions of step rows
     Actions,
-    /// Conditions of ways back
+    /// Conditions of contingency ingress paths
     Conditions,
     /// Effects of failures
     Effects,
@@ -39,7 +42,7 @@ pub enum What {
 }
 
 /// Prints one list.
-pub fn list(what: What, show: Option<&str>, json: bool) -> Exit {
+pub fn list(what: What, show: Option<&str>, json: bool, voice: Voice) -> Exit {
     if let Some(name) = show.or((what == What::Schema).then_some("campaign")) {
         return match shown(what, name) {
             Ok(text) => say(&text),
@@ -67,7 +70,39 @@ pub fn list(what: What, show: Option<&str>, json: bool) -> Exit {
         What::Keys => keys(),
         What::Model => crate::RULES.to_string(),
     };
-    say(&text)
+    // Other programs get a line for every entry, a reader lines that fit.
+    match std::io::stdout().is_terminal() {
+        true => say(&fitted(&text, what == What::Model, voice.screen())),
+        false => say(&text),
+    }
+}
+
+/// The text in lines that fit a screen: a long one goes on below, further in. The `running` text of a
+/// page is set anew between blank lines.
+fn fitted(text: &str, running: bool, screen: Screen) -> String {
+    let paragraphs: Vec<String>;
+    let lines: Vec<&str> = if running {
+        paragraphs = text.split("\n\n").map(|p| p.replace('\n', " ") + "\n").collect();
+        paragraphs.iter().flat_map(|p| p.split('\n')).collect()
+    } else {
+        text.lines().collect()
+    };
+    let mut out = String::new();
+    for line in lines {
+        if line.chars().count() <= screen.width {
+            out.push_str(line);
+            out.push('\n');
+            continue;
+        }
+        let indent = line.len() - line.trim_start().len();
+        // The name of an entry keeps its column.
+        let name = line[indent..].find("  ").map_or(indent, |at| indent + at);
+        let body = line[name..].trim_start();
+        let (first, body) =
+            if running { ("", line) } else { (&line[..line.len() - body.len()], body) };
+        out.push_str(&screen.wrap(body, first, if running { "" } else { "      " }));
+    }
+    out
 }
 
 fn pairs<'a>(rows: impl Iterator<Item = (&'a str, String)>) -> String {
@@ -141,9 +176,9 @@ fn laws() -> String {
 /// What has to be known to read the list.
 const HEAD: &str = "\
 Everything is computed in SI. `value` is what a law gives at a uniform number u, 0 < u < 1; it
-grows with u, and the value stays below it with chance u. z is the standard normal quantile. A
-source is what the formula rests on: a work that was read, `from memory` where it was not,
-`common practice` where the trade simply knows it, `assumed` where nobody has measured it.
+grows with u, and u is the probability that the value stays below it. z is the standard normal
+quantile. A source is what the formula rests on: a work that was read, `from memory` where it
+was not, `common practice` where it is common knowledge, `assumed` where nobody has measured it.
 `code` names the functions in src/physics. What of this was compared with what others publish,
 and with what result, stands in runs/evidence/README.md.
 ";
@@ -216,6 +251,18 @@ fn shown(what: What, name: &str) -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn long_lines_fit_a_screen_and_lose_no_word() {
+        let screen = Screen { width: 80, ..Screen::default() };
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for (text, running) in [(keys(), false), (measures(), false), (crate::RULES.into(), true)] {
+            let shown = fitted(&text, running, screen);
+            let long: Vec<_> = shown.lines().filter(|l| l.chars().count() > 80).collect();
+            assert!(long.is_empty(), "{long:?}");
+            assert_eq!(words(&shown), words(&text));
+        }
+    }
 
     /// Every law and relation is printed with all its fields, in lines that fit a page.
     #[test]

@@ -119,7 +119,12 @@ pub(super) fn refuse(path: &Path, findings: &[Finding], sources: &Sources, voice
 
 /// Every finding with a count, where nothing was said of how to speak.
 pub(super) fn print(findings: &[Finding], sources: &Sources) {
-    findings::print(findings, sources, &[], Screen { verbose: true, ..Voice::default().error_screen() });
+    findings::print(
+        findings,
+        sources,
+        &[],
+        Screen { verbose: true, ..Voice::default().error_screen() },
+    );
     if !findings.is_empty() {
         eprintln!("{}", count(findings));
     }

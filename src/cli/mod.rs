@@ -76,16 +76,18 @@ enum Command {
     #[command(after_help = exit::HELP)]
     Sweep(SweepArgs),
     /// Make report.html, summary.xlsx, README.txt and datapackage.json again from a results folder
+    #[command(after_help = exit::HELP)]
     Report {
         /// Results folder
         folder: PathBuf,
-        /// Say on the page what changed since this results folder
+        /// Also show on the page what changed since this results folder
         #[arg(long, value_name = "OLD")]
         before: Option<PathBuf>,
     },
-    /// Say what changed between two results folders of a campaign, and what of it is more than chance
+    /// Say what changed between two results folders of a campaign, and whether by more than chance
+    #[command(after_help = exit::HELP)]
     Changes(ChangesArgs),
-    /// List what can be written and what is measured
+    /// List what a file can say and what is measured
     List {
         /// What to list
         what: list::What,
@@ -131,13 +133,13 @@ struct RunArgs {
     /// Results folder (default: results beside the campaign file; with --shard: shards)
     #[arg(long)]
     out: Option<PathBuf>,
-    /// Campaigns that drivers.csv and paths.csv are worked out on, from the first; 0: neither (default: 1000)
+    /// Campaigns, from the first, in which contributors and paths are traced; 0: none (default: 1000)
     #[arg(long)]
     drivers: Option<u64>,
-    /// Play only part K of N, K from 0, and leave it as a file for `merge`; no drivers
+    /// Play only part K of N, K from 0, and leave it as a file for `merge`; without contributors
     #[arg(long, value_name = "K/N", conflicts_with_all = ["gate", "keep_campaigns", "parquet", "json"])]
     shard: Option<Share>,
-    /// End with 3 unless every limit of the file is met, and name those that are not
+    /// End with exit code 3 unless every limit of the file is met, and name those that are not
     #[arg(long)]
     gate: bool,
     /// Print the tables of the answer as JSON in place of the summary
@@ -159,13 +161,13 @@ struct MergeArgs {
     /// Results folder
     #[arg(long, required_unless_present = "missing")]
     out: Option<PathBuf>,
-    /// Only print which shards are not there, as the array of a job (`0-3,7`); nothing if all are
+    /// Only print which shards are missing, as the array of a job (`0-3,7`); nothing if all are
     #[arg(long)]
     missing: bool,
     /// Where the input file lies now (default: where it lay for the first shard)
     #[arg(long, value_name = "FILE")]
     input: Option<PathBuf>,
-    /// End with 3 unless every limit of the file is met
+    /// End with exit code 3 unless every limit of the file is met
     #[arg(long, conflicts_with = "missing")]
     gate: bool,
     /// Also write the long tables as Parquet
@@ -249,7 +251,7 @@ pub fn main() -> ExitCode {
         Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder, before } => report::report(&folder, before.as_deref()),
         Command::Changes(args) => changes::changes(&args),
-        Command::List { what, show, json } => list::list(what, show.as_deref(), json),
+        Command::List { what, show, json } => list::list(what, show.as_deref(), json, voice),
         Command::Completions { shell } => shell::completions(shell),
         Command::Man { folder } => shell::man(&folder),
     };

@@ -28,8 +28,10 @@ pub fn run(args: &RunArgs, voice: Voice) -> Exit {
     };
     loaded.print_count(&args.campaign, voice);
     if args.gate && loaded.model.review.limits.is_empty() {
-        eprintln!("error: --gate is given, but the file has no limit; write a section \
-            [limit.NAME]");
+        eprintln!(
+            "error: --gate is given, but the file has no limit; write a section \
+            [limit.NAME]"
+        );
         return Exit::Usage;
     }
     let own_seed = loaded.model.seed;

@@ -124,11 +124,7 @@ fn name_refused(sweep: &Sweep, refused: &[Refused]) {
             eprintln!("   = and at {} more points", points.len() - NAMED);
         }
     }
-    eprintln!(
-        "{} of {} points have errors; nothing was played",
-        refused.len(),
-        sweep.points.len()
-    );
+    eprintln!("{} of {} points have errors; nothing was played", refused.len(), sweep.points.len());
 }
 
 /// What the factors are at a point.

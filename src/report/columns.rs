@@ -207,8 +207,11 @@ pub const ASSUMPTIONS: &[Column] = &[
 /// `drivers.csv`
 pub const DRIVERS: &[Column] = &[
     ARCHITECTURE,
-    text("measure", "measure that it contributes to; haven_late: campaigns in which somebody \
-        reached a safe haven after life support ended"),
+    text(
+        "measure",
+        "measure that it contributes to; haven_late: campaigns in which somebody \
+        reached a safe haven after life support ended",
+    ),
     text("item", "failure mode, common cause, hazard, contingency ingress path or redundant part"),
     text("kind", "kind of the item"),
     pure(
@@ -226,12 +229,18 @@ pub const DRIVERS: &[Column] = &[
     ),
     pure("removal_low95", "lower limit of its 95 % interval"),
     pure("removal_high95", "upper limit of its 95 % interval"),
-    pure("achievement_next_demand", "outcome with it certain at its next demand, divided by the \
-        outcome"),
+    pure(
+        "achievement_next_demand",
+        "outcome with it certain at its next demand, divided by the \
+        outcome",
+    ),
     pure("achievement_next_demand_low95", "lower limit of its 95 % interval"),
     pure("achievement_next_demand_high95", "upper limit of its 95 % interval"),
-    pure("birnbaum", "outcome with it certain at its next demand, less the outcome if it never \
-        failed"),
+    pure(
+        "birnbaum",
+        "outcome with it certain at its next demand, less the outcome if it never \
+        failed",
+    ),
     pure("birnbaum_low95", "lower limit of its 95 % interval"),
     pure("birnbaum_high95", "upper limit of its 95 % interval"),
     N_USED,
@@ -263,8 +272,11 @@ pub const REQUIREMENTS: &[Column] = &[
     ARCHITECTURE,
     text("limit", "name of the limit in the campaign file"),
     MEASURE,
-    text("statistic", "what is compared with the bound: the mean or a quantile \
-        over campaigns"),
+    text(
+        "statistic",
+        "what is compared with the bound: the mean or a quantile \
+        over campaigns",
+    ),
     text("bound", "below or above, with number and unit, as the limit states it"),
     of_measure("estimate", "the statistic as estimated"),
     of_measure("low95", "lower limit of its 95 % interval"),
@@ -284,10 +296,16 @@ pub const RANKING: &[Column] = &[
     text("ranking", "name of the ranking in the campaign file; usual: the one that every run has"),
     ARCHITECTURE,
     text("basis", "what was compared: means, campaigns, parameter sets, or weighted totals"),
-    text("measures", "measures it uses, separated by spaces; of weighted totals with their \
-        weights"),
-    whole("not_beaten", "1: no other architecture is at least as good on all of them and better \
-        on one"),
+    text(
+        "measures",
+        "measures it uses, separated by spaces; of weighted totals with their \
+        weights",
+    ),
+    whole(
+        "not_beaten",
+        "1: no other architecture is at least as good on all of them and better \
+        on one",
+    ),
     pure(
         "share",
         "share of resamples, campaigns, sets or weights in which it is non-dominated (or first)",

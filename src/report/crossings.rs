@@ -131,7 +131,8 @@ fn rows(
         Line::Crosses(found) => {
             for c in &found {
                 let open = c.low.is_none() || c.high.is_none();
-                let note = if open { "open: beyond it no difference on the line excludes 0" } else { "" };
+                let note =
+                    if open { "open: beyond it no difference on the line excludes 0" } else { "" };
                 push(Some(c), [lower(c.rises), lower(!c.rises)], METHOD, note.into());
             }
         }

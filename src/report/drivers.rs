@@ -1,6 +1,7 @@
 //! `drivers.csv`, `paths.csv`, and the lines on them in the summary.
 
 use super::columns;
+use super::contributors::{self, Share, Top};
 use super::figures::{figure, first_large};
 use super::screen::Screen;
 use super::table::{Cell, Table};
@@ -8,7 +9,6 @@ use crate::measure::glossary::{CONTRIBUTORS, title};
 use crate::model::Model;
 use crate::outcome::Record;
 use crate::study::drivers::{Books, Importance, Kind, OUTCOMES, Outcome, Paths, importance, items};
-use std::collections::BTreeMap;
 
 /// `drivers.csv`: every item of every architecture, those that never came up included.
 pub fn drivers(model: &Model, books: &Books) -> Table {
@@ -155,54 +155,66 @@ fn unseen(books: &Books, a: usize, arm: &str, o: usize, measure: &str) -> Vec<Ce
     row
 }
 
-/// Fewer events than that rank nothing.
-pub(super) const FEW: u64 = 30;
+/// Most contributors of an architecture that are named where everything is said.
+const NAMED: usize = 3;
 
-/// Lines of the summary: the top contributors to safe havens not reached and to lost hours; of the
-/// first nothing where none was seen, which stands in the table.
+/// Lines of the summary: the top contributors to safe havens not reached and to hours lost, over all
+/// architectures, and of each where everything is said; of the first nothing where none was seen.
 pub(super) fn driver_lines(model: &Model, books: &Books, screen: Screen) -> String {
     let of = |(o, name): (Outcome, &str)| {
-        let found = top(model, books, o)?;
+        let (shares, events) = shares(model, books, o);
+        let found = match contributors::top(&shares, &events) {
+            Top::Unseen => return None,
+            Top::Few(1) => "1 event: too few to rank".into(),
+            Top::Few(n) => format!("{n} events: too few to rank"),
+            Top::Nobody => "no single one stands out".into(),
+            Top::Item(item, low, high) => {
+                format!("{} would go without {item}", contributors::range(low, high))
+            }
+        };
         let head = format!("{} to {}", first_large(title(CONTRIBUTORS)), title(name));
-        Some(screen.wrap(&format!("{head}: {found}."), "", "  "))
+        let mut out = screen.wrap(&format!("{head}: {found}."), "", "  ");
+        if screen.verbose {
+            for (a, arm) in model.arms.iter().enumerate() {
+                let text = format!("{}: {}", arm.name, named(&shares, a, events[a]));
+                out.push_str(&screen.wrap(&text, "  ", "    "));
+            }
+        }
+        Some(out)
     };
     let outcomes = [(Outcome::Missed, "campaign_haven_missed"), (Outcome::Hours, "eva_lost_h")];
     outcomes.into_iter().filter_map(of).collect()
 }
 
-/// The item without which most would go over all architectures, and its range; `None` if the outcome was
-/// not seen. The page goes by the same order.
-fn top(model: &Model, books: &Books, o: Outcome) -> Option<String> {
-    let arms = model.arms.len();
-    let events = |a: usize| books.arms[a].all[o as usize].up;
-    let seen = (0..arms).map(events).sum::<u64>();
-    let many: Vec<usize> = (0..arms).filter(|a| events(*a) >= FEW).collect();
-    // Hours are a quantity, not a count of events.
-    if many.is_empty() && o == Outcome::Missed || seen == 0 {
-        return match seen {
-            0 => None,
-            1 => Some("1 event is too few to rank".into()),
-            n => Some(format!("{n} events are too few to rank")),
+/// The contributors of an architecture in words.
+fn named(shares: &[Share], arm: usize, events: Option<u64>) -> String {
+    if !contributors::enough(events) {
+        return match events {
+            Some(0) => "0 events".into(),
+            Some(1) => "1 event: too few to rank".into(),
+            n => format!("{} events: too few to rank", n.unwrap_or(0)),
         };
     }
-    let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
-    for a in 0..arms {
-        let items = items(model, a);
-        for (i, item) in items.iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
-            let e = importance(&books.arms[a], i, o, item.lost_at.is_some());
-            let goes = e.removal.value.filter(|x| *x > 0.0);
-            all.entry(item.name(model, a)).or_default().extend(goes);
+    let all = contributors::ranked(shares, arm, events);
+    let one = |s: &&Share| format!("{} ({:.0} %)", s.item, 100.0 * s.goes);
+    match all.len() {
+        0 => "none seen".into(),
+        _ => all.iter().take(NAMED).map(one).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// What would go of an outcome without each item, and the events of every architecture: hours are a
+/// quantity, not a count of events. As in `drivers.csv` and `paths.csv`, from which the page has them.
+fn shares(model: &Model, books: &Books, o: Outcome) -> (Vec<Share>, Vec<Option<u64>>) {
+    let mut out = Vec::new();
+    for arm in 0..model.arms.len() {
+        for (i, item) in items(model, arm).iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
+            let e = importance(&books.arms[arm], i, o, item.lost_at.is_some());
+            if let Some(goes) = e.removal.value.filter(|x| *x > 0.0) {
+                out.push(Share { arm, item: item.name(model, arm), goes });
+            }
         }
     }
-    let sum = |v: &[f64]| v.iter().sum::<f64>();
-    let best = all.iter().max_by(|x, y| sum(x.1).total_cmp(&sum(y.1)));
-    let Some((name, v)) = best.filter(|(_, v)| sum(v) > 0.0) else {
-        return Some("no single one stands out".into());
-    };
-    let low = 100.0 * v.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = 100.0 * v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    Some(match format!("{low:.0}") == format!("{high:.0}") {
-        true => format!("{low:.0} % would go without {name}"),
-        false => format!("{low:.0} to {high:.0} % would go without {name}"),
-    })
+    let events = |a: usize| (o == Outcome::Missed).then(|| books.arms[a].all[o as usize].up);
+    (out, (0..model.arms.len()).map(events).collect())
 }

@@ -15,12 +15,6 @@ pub(super) fn figure(x: f64) -> String {
     format!("{x:.digits$}")
 }
 
-/// The same with its sign.
-pub(super) fn signed(x: f64) -> String {
-    let sign = if x > 0.0 { "+" } else { "" };
-    format!("{sign}{}", figure(x))
-}
-
 /// `text` in lines of at most 100 characters: two spaces before the first, four before others.
 /// A word that is longer than a line stays whole.
 pub fn wrapped(text: &str) -> String {

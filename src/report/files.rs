@@ -69,8 +69,12 @@ pub const FILES: &[ResultFile] = &[
     file("drivers.csv", columns::DRIVERS, "top contributors to the outcomes"),
     file("paths.csv", columns::PATHS, "paths that led to the outcomes"),
     file("mass.csv", columns::MASS, "equivalent system mass by part"),
-    file("breakeven.csv", columns::BREAKEVEN, "campaign length at which two architectures have \
-        the same equivalent system mass"),
+    file(
+        "breakeven.csv",
+        columns::BREAKEVEN,
+        "campaign length at which two architectures have \
+        the same equivalent system mass",
+    ),
     file("complexity.csv", columns::COMPLEXITY, "complexity, counted"),
     file("risk-curve.csv", columns::RISK_CURVE, "risk over parameter sets"),
     file("value.csv", columns::VALUE, "what is worth knowing before choosing"),

@@ -24,7 +24,9 @@ pub fn fold_answers(answers: &[Finding]) -> Vec<(&str, Vec<Answer<'_>>)> {
         let own = f.architecture.as_deref();
         match out[at].1.iter_mut().find(|a| a.what == f.what) {
             Some(a) => a.arms.extend(own),
-            None => out[at].1.push(Answer { what: f.what.clone(), arms: own.into_iter().collect() }),
+            None => {
+                out[at].1.push(Answer { what: f.what.clone(), arms: own.into_iter().collect() })
+            }
         }
     }
     out.into_iter().map(|(rule, all)| (rule, by_name(all))).collect()
@@ -109,7 +111,8 @@ mod tests {
     fn what_differs_in_the_architecture_alone_is_said_once() {
         let f = |what: &str, arm: &str| Finding::new(&RULE, At(0), what).architecture(arm);
         let all = [f("x", "a"), f("y", "a"), f("x", "b"), f("x", "c"), f("y", "c")];
-        let answer = |what: &str, arms: &[&'static str]| Answer { what: what.into(), arms: arms.into() };
+        let answer =
+            |what: &str, arms: &[&'static str]| Answer { what: what.into(), arms: arms.into() };
         let told = vec![answer("x", &["a", "b", "c"]), answer("y", &["a", "c"])];
         assert_eq!(fold_answers(&all), [("r", told)]);
         let names = [f("port `p`: 1 `s`", "a"), f("port `q`: 1 `s`", "a"), f("port `q`: 2", "a")];

@@ -53,9 +53,7 @@ pub enum WriteError {
         source: ColumnarError,
     },
     /// Somebody else is at it.
-    #[error(
-        "another run is writing {path}; wait for it, or name another folder with --out"
-    )]
+    #[error("another run is writing {path}; wait for it, or name another folder with --out")]
     Busy {
         /// The results folder.
         path: PathBuf,

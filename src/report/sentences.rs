@@ -2,6 +2,7 @@
 
 use super::digits::{Digits, scaled};
 use super::figures::quoted;
+use super::places::ranks;
 use super::terminal::Asked;
 use crate::measure::Measure;
 use crate::measure::glossary::{CONTINGENCY, EVEN, NOT_REACHED, REMAINING, title};
@@ -21,18 +22,18 @@ struct Gap<'a> {
 /// One sentence on column `c`: the best, from whom it stands apart and by how much, from whom not.
 pub(super) fn sentence(model: &Model, results: &Results, c: usize, m: &Measure) -> String {
     let estimates: Vec<Estimate> = (0..model.arms.len()).map(|a| results.estimate(a, c)).collect();
-    let rank = |a: &usize| estimates[*a].mean.map_or(f64::INFINITY, |x| x * m.sense());
-    let known = (0..estimates.len()).filter(|a| estimates[*a].mean.is_some());
-    let Some(best) = known.min_by(|a, b| rank(a).total_cmp(&rank(b))) else {
+    let means: Vec<Option<f64>> = estimates.iter().map(|e| e.mean).collect();
+    if means.iter().all(Option::is_none) {
         return format!("{}: it is not estimable.", m.title);
-    };
+    }
     if estimates.iter().all(|e| e.mean == Some(0.0)) {
         return format!("{}: none seen with any architecture.", m.title);
     }
-    let others = others(model, results, best, c);
-    if !others.iter().any(|g| g.apart) {
+    let (best, _) = ranks(&means, m.sense(), |best, a| apart(results, best, a, c));
+    let Some(best) = best else {
         return format!("{}: no difference from the best excludes 0.", m.title);
-    }
+    };
+    let others = others(model, results, best, c);
     let e = &estimates[best];
     let value = e.mean.map_or(String::new(), |x| {
         let [x, low, high] = [Some(x), e.low, e.high].map(|x| x.map(|x| scaled(m, x)));
@@ -59,12 +60,18 @@ fn gap<'a>(model: &'a Model, results: &Results, best: usize, other: usize, c: us
     let (reference, later) = (best.min(other), best.max(other));
     let sign = if best < other { 1.0 } else { -1.0 };
     let d = results.compare(reference, later, c);
-    let apart = d.low.is_some_and(|l| l > 0.0) || d.high.is_some_and(|h| h < 0.0);
+    let apart = apart(results, best, other, c);
     let difference = match (d.difference, d.low, d.high) {
         (Some(x), Some(l), Some(h)) => Some([sign * x, sign * l, sign * h]),
         _ => None,
     };
     Gap { name: &model.arms[other].name, difference, apart }
+}
+
+/// Does the 95 % interval of the paired difference of two architectures exclude 0?
+pub(super) fn apart(results: &Results, one: usize, other: usize, c: usize) -> bool {
+    let d = results.compare(one.min(other), one.max(other), c);
+    d.low.is_some_and(|l| l > 0.0) || d.high.is_some_and(|h| h < 0.0)
 }
 
 /// Those that stand apart, by how much; and that the rest does not.

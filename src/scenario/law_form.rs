@@ -119,8 +119,10 @@ impl LawTable<'_> {
             return self.misfit("this number must be certain, but a law is written");
         }
         if form == Form::Value && self.get("per").is_some() {
-            return self.misfit("`per` says how often a law is drawn, but a fixed value is never \
-                drawn");
+            return self.misfit(
+                "`per` says how often a law is drawn, but a fixed value is never \
+                drawn",
+            );
         }
         let name = wanted.dimension.name();
         match form {

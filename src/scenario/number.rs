@@ -186,8 +186,10 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
             Law::Fixed(_) => format!("the value is outside the allowed range, {range}"),
             _ => format!("the law can give values outside the allowed range, {range}"),
         };
-        let remedy = format!("write a value {range}; every value that a law can give must be in \
-            the range");
+        let remedy = format!(
+            "write a value {range}; every value that a law can give must be in \
+            the range"
+        );
         ctx.report(Finding::new(&rules::OUT_OF_RANGE, node.at, what).remedy(remedy));
     }
     fits

@@ -44,8 +44,10 @@ pub fn of_column(
     let mean = match misses {
         0 if flag && !weighted => flags(pair),
         0 => amounts(pair),
-        _ => Mean::unknown(&format!("{misses} campaigns with a value below every number have no \
-            difference")),
+        _ => Mean::unknown(&format!(
+            "{misses} campaigns with a value below every number have no \
+            difference"
+        )),
     };
     let variances = || Some(reference.moments.variance()? + other.moments.variance()?);
     let reduction = match misses {

@@ -139,7 +139,11 @@ mod tests {
         let p11 = quantile(&histogram, range, 0.11);
         // 20 stands at the lower edge of a cell that is 1/16 wide
         assert_eq!((p11.value, p11.low), (Some(20.03125), None));
-        assert!(p11.note.contains("a limit of p11 falls on a value below every number"), "{}", p11.note);
+        assert!(
+            p11.note.contains("a limit of p11 falls on a value below every number"),
+            "{}",
+            p11.note
+        );
         let p50 = quantile(&histogram, range, 0.5);
         assert!(p50.value.is_some() && p50.low.is_some() && p50.note.is_empty());
     }

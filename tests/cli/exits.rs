@@ -130,7 +130,7 @@ fn warnings_go_to_standard_error_and_into_the_findings() {
     assert_eq!(judging, err(&o).matches("   = rule: ").count());
     // What follows from the files alone stands there too, and is printed by the check.
     assert!(found.iter().any(|r| r["rule"] == "prebreathe-time"));
-    assert!(out(&o).contains("  prebreathe-time\n    lock: "), "{}", out(&o));
+    assert!(out(&o).contains("  prebreathe-time (and 1 more)\n    lock: "), "{}", out(&o));
     assert!(found.iter().all(|r| !r["remedy"].is_empty() && !r["rule"].is_empty()));
 }
 

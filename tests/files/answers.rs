@@ -39,7 +39,10 @@ fn vacuum_dust_havens_and_care_of_suits() {
     let answers = check::answers(&c);
     let of = |rule: &str, arm: &str| told(&answers, rule, arm).join("\n");
     let vacuum = of("stands-vacuum", "dual-chamber");
-    assert!(vacuum.contains("depressurised in planned sorties: `habitat/main/cycling`"), "{vacuum}");
+    assert!(
+        vacuum.contains("depressurised in planned sorties: `habitat/main/cycling`"),
+        "{vacuum}"
+    );
     assert!(vacuum.contains("`habitat/main/dressing` by `other-chamber-as-lock`"), "{vacuum}");
     let dust = of("meets-dust", "single-chamber");
     assert!(dust.starts_with("entered in suits by planned ingress: `habitat/main/lock`"), "{dust}");
@@ -65,7 +68,10 @@ fn suits_against_hatches_and_ports() {
     let orbit = told(&answers, "suit-fits", "single-chamber").join("\n");
     assert!(orbit.contains("`waystation/axial`"), "{orbit}");
     let margin = told(&answers, "port-margin", "suitport-pair").join("\n");
-    assert!(margin.contains("is allowed 57.2 kPa at a port and sees 56.8 kPa at `main`"), "{margin}");
+    assert!(
+        margin.contains("is allowed 57.2 kPa at a port and sees 56.8 kPa at `main`"),
+        "{margin}"
+    );
 }
 
 /// The element that stays in orbit: 70.3 kPa x 0.735 = 51.7 kPa of nitrogen over 56.5 kPa is 0.91. Five

@@ -4,6 +4,7 @@ use super::FALSE_ALARM;
 use super::pairs::{Pairs, Seen};
 use crate::measure::{Kind, MEASURES, Measure};
 use crate::report::book::{Book, Estimate};
+use crate::report::digits::Digits;
 use crate::stats::beta::student_t;
 use crate::stats::shift::{self, Spread};
 use serde::Serialize;
@@ -52,6 +53,21 @@ pub struct Moved {
     pub sure: Sure,
     /// why something is missing
     pub note: String,
+}
+
+impl Moved {
+    /// Before, after and their difference with its limits as people read them: digits end at the first
+    /// digit of the half-width of the interval. Limits are missing where there are none.
+    pub(super) fn shown(&self) -> ([String; 3], Option<[String; 2]>) {
+        let digits = Digits::of_interval(self.difference.unwrap_or(0.0), self.low95, self.high95);
+        let show = |x: f64| digits.show(x);
+        let number = |x: Option<f64>| x.map_or("-".to_string(), show);
+        let sign = if self.difference.is_some_and(|x| x > 0.0) { "+" } else { "" };
+        let difference = format!("{sign}{}", number(self.difference));
+        let limits = self.low95.zip(self.high95).filter(|(l, h)| l != h);
+        let limits = limits.map(|(l, h)| [show(l), show(h)]);
+        ([number(self.old), number(self.new), difference], limits)
+    }
 }
 
 /// Every measure of every architecture that both have.

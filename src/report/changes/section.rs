@@ -2,7 +2,7 @@
 
 use super::Changes;
 use super::moved::{Moved, Sure};
-use crate::report::figures::{figure, signed};
+use crate::measure::glossary::title;
 use crate::report::page::escaped;
 use std::fmt::Write;
 
@@ -21,7 +21,7 @@ pub(in crate::report) fn section(c: &Changes) -> String {
         let word = |text: &str| if text.is_empty() { "not asked".into() } else { escaped(text) };
         let sure = if v.beyond_chance { "more than chance" } else { "no more than chance" };
         format!(
-            "<b>{}</b>, {}: {} \u{2192} {} ({sure}, by {})",
+            "<b>{}</b>, {}: {} \u{2192} {} ({sure}: {})",
             escaped(&v.architecture),
             escaped(&v.of),
             word(&v.old),
@@ -67,8 +67,8 @@ fn measures(c: &Changes) -> String {
     let of = |sure: Sure| c.measures.iter().filter(move |m| m.sure == sure);
     let beyond: Vec<&Moved> = of(Sure::BeyondChance).collect();
     let mut out = format!(
-        "<p>Of {} means {} moved by more than chance; {} moved no more than chance would move them, \
-         {} are the same numbers, {} cannot be told.</p>",
+        "<p>Of {} means {} moved by more than chance; {} moved by no more than chance, {} are the \
+         same numbers, {} cannot be compared.</p>",
         c.measures.len(),
         beyond.len(),
         of(Sure::WithinChance).count(),
@@ -89,21 +89,16 @@ fn measures(c: &Changes) -> String {
     }
     out.push_str("</tr></thead><tbody>");
     for m in beyond {
-        let number = |x: Option<f64>| x.map_or("-".into(), figure);
-        let limits = match (m.low95, m.high95) {
-            (Some(l), Some(h)) if l != h => format!("{} to {}", figure(l), figure(h)),
-            _ => String::new(),
-        };
+        let ([old, new, difference], limits) = m.shown();
+        let limits = limits.map_or(String::new(), |[l, h]| format!("{l} to {h}"));
         let _ = write!(
             out,
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"n\">{}</td><td \
-             class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{limits}</td></tr>",
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"n\">{old}</td><td \
+             class=\"n\">{new}</td><td class=\"n\">{difference}</td><td \
+             class=\"n\">{limits}</td></tr>",
             escaped(&m.architecture),
-            m.measure.replace('_', " "),
-            m.unit,
-            number(m.old),
-            number(m.new),
-            m.difference.map_or("-".into(), signed)
+            escaped(title(&m.measure)),
+            m.unit
         );
     }
     out + "</tbody></table></div>"

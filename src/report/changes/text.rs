@@ -2,7 +2,8 @@
 
 use super::moved::{Moved, Sure};
 use super::{Changes, Side};
-use crate::report::figures::{figure, signed, wrapped};
+use crate::report::figures::wrapped;
+use crate::report::screen::Screen;
 use std::fmt::Write;
 
 /// Inputs that are listed at most; the rest is counted.
@@ -25,7 +26,8 @@ impl Changes {
         self.told_sentences(&mut out);
         out.push_str("How it was compared\n");
         out.push_str(&wrapped(&self.test));
-        let _ = writeln!(out, "\n{}", crate::report::CAUTION);
+        out.push('\n');
+        out.push_str(&Screen::default().wrap(crate::report::CAUTION, "", ""));
         out
     }
 
@@ -65,23 +67,23 @@ impl Changes {
             let _ = writeln!(out, "All {all} means are the same numbers.\n");
             return;
         }
-        match beyond.len() {
-            0 => {
-                let _ = writeln!(out, "Of {all} means none moved by more than chance.");
-            }
-            n => {
-                let _ = writeln!(out, "Of {all} means {n} moved by more than chance\n");
-                table(out, &beyond);
-            }
-        }
-        let _ = writeln!(
-            out,
-            "\n  {} moved no more than chance would move them, {} are the same numbers, \
-             {} cannot be told\n",
+        let rest = format!(
+            "{} moved by no more than chance, {} are the same numbers, {} cannot be compared",
             of(Sure::WithinChance).count(),
             of(Sure::Same).count(),
             of(Sure::Unknown).count()
         );
+        match beyond.len() {
+            0 => {
+                let _ =
+                    writeln!(out, "Of {all} means none moved by more than chance:\n  {rest}.\n");
+            }
+            n => {
+                let _ = writeln!(out, "Of {all} means {n} moved by more than chance\n");
+                table(out, &beyond);
+                let _ = writeln!(out, "\n  Of the others {rest}.\n");
+            }
+        }
     }
 
     fn told_verdicts(&self, out: &mut String) {
@@ -95,7 +97,7 @@ impl Changes {
                 |text: &str| if text.is_empty() { "not asked".into() } else { text.to_string() };
             let sure = if v.beyond_chance { "more than chance" } else { "no more than chance" };
             let line = format!(
-                "{}, {}: {} -> {} ({sure}, by {})",
+                "{}, {}: {} -> {} ({sure}: {})",
                 v.architecture,
                 v.of,
                 word(&v.old),
@@ -135,19 +137,12 @@ fn table(out: &mut String, moved: &[&Moved]) {
         "architecture", "measure", "before", "after"
     );
     for m in moved {
-        let number = |x: Option<f64>| x.map_or("-".into(), figure);
-        let limits = match (m.low95, m.high95) {
-            (Some(l), Some(h)) if l != h => format!(" [{}, {}]", figure(l), figure(h)),
-            _ => String::new(),
-        };
+        let ([old, new, difference], limits) = m.shown();
+        let limits = limits.map_or(String::new(), |[l, h]| format!(" [{l}, {h}]"));
         let _ = writeln!(
             out,
-            "  {:wide$} {:32} {:>9} {:>9}  {}{limits}",
-            m.architecture,
-            m.measure,
-            number(m.old),
-            number(m.new),
-            m.difference.map_or("-".into(), signed)
+            "  {:wide$} {:32} {old:>9} {new:>9}  {difference}{limits}",
+            m.architecture, m.measure,
         );
     }
 }

@@ -58,7 +58,7 @@ fn limits(books: &[Book; 2], measures: &[Moved]) -> Vec<Turned> {
     }
     for w in before.iter().filter(|w| !after.iter().any(|r| key(r) == key(w))) {
         let [architecture, of] = key(w);
-        let (old, told_by) = (w.text("verdict").to_string(), "the limit is gone".to_string());
+        let (old, told_by) = (w.text("verdict").to_string(), "the limit was removed".to_string());
         out.push(Turned {
             architecture,
             of,
@@ -75,7 +75,7 @@ fn limits(books: &[Book; 2], measures: &[Moved]) -> Vec<Turned> {
 fn limit_moved(was: &Row, is: &Row, measures: &[Moved]) -> (bool, String) {
     for (column, what) in [("bound", "bound"), ("measure", "measure"), ("statistic", "statistic")] {
         if was.text(column) != is.text(column) {
-            return (true, format!("the limit asks for another {what}"));
+            return (true, format!("the limit has another {what}"));
         }
     }
     if is.text("statistic") == "mean" {
@@ -83,12 +83,17 @@ fn limit_moved(was: &Row, is: &Row, measures: &[Moved]) -> (bool, String) {
             m.architecture == is.text("architecture") && m.measure == is.text("measure")
         };
         let beyond = measures.iter().find(same).is_some_and(|m| m.sure == Sure::BeyondChance);
-        return (beyond, "the test of its measure".into());
+        return (beyond, "by the test of its measure".into());
     }
     let ends = |r: &Row| r.number("low95").zip(r.number("high95"));
     let apart = ends(was).zip(ends(is)).is_some_and(|((l, h), (low, high))| l > high || low > h);
     // Two 95 % intervals of equal width lie apart by chance in 0.6 %, at most in 5 %.
-    (apart, "its two 95 % intervals, apart or not".into())
+    (apart, format!("its 95 % intervals {}", overlap(apart)))
+}
+
+/// How two intervals lie.
+fn overlap(apart: bool) -> &'static str {
+    if apart { "do not overlap" } else { "overlap" }
 }
 
 /// Who came among those that are non-dominated, or left them.
@@ -117,7 +122,7 @@ fn rankings(books: &[Book; 2]) -> Vec<Turned> {
             old: word(w),
             new: word(r),
             beyond_chance: apart,
-            told_by: "the 95 % intervals of its share of resamples, apart or not".into(),
+            told_by: format!("95 % intervals of its share of resamples {}", overlap(apart)),
         });
     }
     out

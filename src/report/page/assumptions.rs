@@ -1,7 +1,7 @@
 //! Where the numbers of the files come from: all entries, folded, and before them the assumed ones that
 //! decide what the page says.
 
-use super::contributors::contributors;
+use super::contributors::of_enough;
 use super::part::{Grid, unfold};
 use super::words::{MISSED, cell, esc, listed, path};
 use crate::report::book::{Book, Row, Sheet};
@@ -76,10 +76,11 @@ fn deciding(book: &Book, sheet: &Sheet) -> String {
 /// Names of the top contributors, with what each contributes to.
 fn names(book: &Book) -> Vec<(String, Vec<String>)> {
     let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    let outcomes = [(MISSED, "a safe haven not reached in time"), ("eva_lost_h", "EVA crew-hours lost")];
+    let outcomes =
+        [(MISSED, "a safe haven not reached in time"), ("eva_lost_h", "EVA crew-hours lost")];
     for (measure, words) in outcomes {
         for arm in book.arms() {
-            for r in contributors(book, arm, measure).iter().take(FIRST) {
+            for r in of_enough(book, arm, measure).iter().take(FIRST) {
                 let name = r.text("item");
                 let at = out.iter().position(|o| o.0 == name).unwrap_or_else(|| {
                     out.push((name.into(), Vec::new()));

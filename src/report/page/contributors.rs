@@ -5,6 +5,7 @@ use super::matrix::{Bar, Cell, Line, Matrix};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{FEW, MISSED, esc, name, num, percent, share};
 use crate::report::book::{Book, Row};
+use crate::report::contributors::{Share, Top, overall, range, ranked, top};
 use crate::report::drivers::occurred;
 
 /// Most items of an architecture.
@@ -38,19 +39,29 @@ pub(super) fn figures(book: &Book) -> String {
     figure(book, &risk) + &figure(book, &hours)
 }
 
-/// Contributors to a measure for one architecture: by what share it falls when the one is perfect, the
-/// largest first.
+/// Contributors to a measure for one architecture, in the order of the terminal: by what share of it
+/// would go without them, the largest first.
 pub(super) fn contributors<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
     let of = |r: &Row| {
         r.text("architecture") == arm
             && r.text("measure") == measure
             && !["way back", "redundancy"].contains(&r.text("kind"))
     };
+    let rows: Vec<Row> = book.rows("drivers.csv").filter(of).collect();
     let part = |r: &Row| r.number("removal").unwrap_or(0.0);
-    let mut rows: Vec<Row> =
-        book.rows("drivers.csv").filter(of).filter(|r| part(r) > 0.0).collect();
-    rows.sort_by(|x, y| part(y).total_cmp(&part(x)));
-    rows
+    let shares: Vec<Share> =
+        rows.iter().map(|r| Share { arm: 0, item: r.text("item").into(), goes: part(r) }).collect();
+    let order = ranked(&shares, 0, None);
+    let of = |s: &&Share| rows.iter().copied().find(|r| r.text("item") == s.item);
+    order.iter().filter_map(of).collect()
+}
+
+/// The same; none where there are too few events to rank.
+pub(super) fn of_enough<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -> Vec<Row<'a>> {
+    match measure == MISSED && events(book, arm, measure) < FEW {
+        true => Vec::new(),
+        false => contributors(book, arm, measure),
+    }
 }
 
 /// Campaigns that were watched and had the outcome, by paths.csv.
@@ -87,34 +98,40 @@ fn figure(book: &Book, o: &Outcome) -> String {
     )
 }
 
+/// Shares of all architectures, and their events as a count.
+fn shares(all: &[Vec<Row>], seen: &[Option<f64>]) -> (Vec<Share>, Vec<Option<u64>>) {
+    let share = |arm: usize, r: &Row| Share {
+        arm,
+        item: r.text("item").into(),
+        goes: r.number("removal").unwrap_or(0.0),
+    };
+    let own = |(a, rows): (usize, &Vec<Row>)| rows.iter().map(|r| share(a, r)).collect::<Vec<_>>();
+    let events = seen.iter().map(|n| n.map(|n| n as u64)).collect();
+    (all.iter().enumerate().flat_map(own).collect(), events)
+}
+
 /// Items of all architectures, those with the largest sum of shares first.
-fn items<'a>(all: &[Vec<Row<'a>>]) -> Vec<&'a str> {
-    let mut sums: Vec<(&str, f64)> = Vec::new();
-    for rows in all {
-        for r in rows.iter().take(ITEMS) {
-            if !sums.iter().any(|s| s.0 == r.text("item")) {
-                sums.push((r.text("item"), 0.0));
-            }
-        }
-    }
-    for (item, sum) in &mut sums {
-        let of = all.iter().flatten().filter(|r| r.text("item") == *item);
-        *sum = of.filter_map(|r| r.number("removal")).sum();
-    }
-    sums.sort_by(|x, y| y.1.total_cmp(&x.1));
-    sums.into_iter().take(ROWS).map(|s| s.0).collect()
+fn items(all: &[Vec<Row>], seen: &[Option<f64>]) -> Vec<String> {
+    let (shares, events) = shares(all, seen);
+    let mut items = overall(&shares, &events);
+    let among =
+        |rows: &Vec<Row>, item: &str| rows.iter().take(ITEMS).any(|r| r.text("item") == item);
+    let first = items.first().cloned();
+    items.retain(|i| Some(i) == first.as_ref() || all.iter().any(|rows| among(rows, i)));
+    items.truncate(ROWS);
+    items
 }
 
 fn picture(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
-    let line = |item: &&str| {
+    let line = |item: &String| {
         let cell = |(a, rows): (usize, &Vec<Row>)| {
-            let row = rows.iter().position(|r| r.text("item") == *item);
+            let row = rows.iter().position(|r| r.text("item") == item);
             cell(row.map(|at| (at == 0, &rows[at])), seen[a])
         };
         let cells = all.iter().enumerate().map(cell).collect();
         Line { title: esc(item), cells, ..Line::default() }
     };
-    let mut lines: Vec<Line> = items(all).iter().map(line).collect();
+    let mut lines: Vec<Line> = items(all, seen).iter().map(line).collect();
     // One scale for the whole picture: shares of one outcome are compared down and across.
     let whole = lines.iter().flat_map(|l| l.cells.iter().filter_map(|c| c.bar));
     let most = whole.map(|b| b.most()).fold(0.0, f64::max).min(1.0);
@@ -149,36 +166,37 @@ fn cell(row: Option<(bool, &Row)>, seen: Option<f64>) -> Cell {
     Cell { said: format!(r#"<span class="x">{value}</span>{badge}"#), bar, first }
 }
 
-/// What to see: who contributes most over all architectures, in the words of the terminal; or that
-/// there are too few events.
+/// What to see: who contributes most over all architectures, as the terminal says it; or that there are
+/// too few events.
 fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
+    let (shares, events) = shares(all, seen);
+    match top(&shares, &events) {
+        Top::Item(item, low, high) => {
+            let range = range(low, high).replace(" %", "\u{a0}%");
+            let item = esc(&item);
+            format!("<i>{item}</i> contributes most: {range} of {} would go without it.", o.of)
+        }
+        Top::Nobody | Top::Unseen => String::new(),
+        Top::Few(_) => few(book, all, seen),
+    }
+}
+
+/// That no architecture has events enough, and what was seen all the same.
+fn few(book: &Book, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
     let counted: Vec<String> = seen
         .iter()
         .zip(book.arms())
         .filter_map(|(n, arm)| n.filter(|n| *n > 0.0).map(|n| format!("{n:.0} with {}", name(arm))))
         .collect();
-    if !seen.iter().any(|n| n.is_none_or(|n| n >= FEW)) {
-        let first = items(all);
-        let seen: Vec<String> =
-            first.iter().take(3).map(|i| format!("<i>{}</i>", esc(i))).collect();
-        return format!(
-            "No architecture has {FEW} events ({}): too few to rank; those seen to take part \
-             include {}.",
-            super::words::listed(&counted),
-            super::words::listed(&seen)
-        );
-    }
-    let Some(item) = items(all).first().copied() else { return String::new() };
-    let of = all.iter().flatten().filter(|r| r.text("item") == item);
-    let shares: Vec<f64> = of.filter_map(|r| r.number("removal")).collect();
-    let low = shares.iter().copied().fold(f64::INFINITY, f64::min);
-    let low = if shares.len() < book.arms().len() { 0.0 } else { low };
-    let high = shares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let range = match (format!("{:.0}", 100.0 * low), format!("{:.0}", 100.0 * high)) {
-        (l, h) if l == h => format!("{h}\u{a0}%"),
-        (l, h) => format!("{l} to {h}\u{a0}%"),
-    };
-    format!("<i>{}</i> contributes most: {range} of {} would go without it.", esc(item), o.of)
+    let (shares, events) = shares(all, seen);
+    let every = vec![None; events.len()];
+    let first = overall(&shares, &every);
+    let seen: Vec<String> = first.iter().take(3).map(|i| format!("<i>{}</i>", esc(i))).collect();
+    format!(
+        "No architecture has {FEW} events ({}): too few to rank; those seen to contribute include {}.",
+        super::words::listed(&counted),
+        super::words::listed(&seen)
+    )
 }
 
 fn grid(book: &Book, title: &str, all: &[Vec<Row>]) -> Grid {

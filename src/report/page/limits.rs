@@ -108,7 +108,7 @@ pub(super) fn clause(book: &Book, arm: usize) -> Option<String> {
     let all = rows.len();
     Some(match (not.as_slice(), met.len(), open.len()) {
         ([], n, _) if n == all => "meets every limit".to_string(),
-        ([], n, _) => format!("meets {n} of {all} limits and breaks none"),
-        (not, ..) => format!("breaks {} of {all} limits ({})", not.len(), listed(not)),
+        ([], n, _) => format!("meets {n} of {all} limits with the others undecided"),
+        (not, ..) => format!("does not meet {} of {all} limits ({})", not.len(), listed(not)),
     })
 }

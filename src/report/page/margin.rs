@@ -45,11 +45,12 @@ impl Spread {
 
     /// How many campaigns were in time, late, missed.
     fn said(&self) -> String {
-        let ill: Vec<String> = [(self.late(), "after life support ended"), (self.missed, "not reached")]
-            .iter()
-            .filter(|(n, _)| *n > 0.0)
-            .map(|(n, word)| format!("{n:.0} {word}"))
-            .collect();
+        let ill: Vec<String> =
+            [(self.late(), "after life support ended"), (self.missed, "not reached")]
+                .iter()
+                .filter(|(n, _)| *n > 0.0)
+                .map(|(n, word)| format!("{n:.0} {word}"))
+                .collect();
         let all = format!("{:.0} campaigns", self.total);
         match (self.total < FEW, ill.is_empty()) {
             (true, true) => format!("{all}: too few to draw"),

@@ -69,7 +69,10 @@ pub(super) fn words(r: &Row) -> Option<String> {
     match r.number("length_d") {
         Some(d) => {
             let days = num(d);
-            Some(format!("{} and {} have the same mass at {days} days{range}: {note}.", pair.0, pair.1))
+            Some(format!(
+                "{} and {} have the same mass at {days} days{range}: {note}.",
+                pair.0, pair.1
+            ))
         }
         None if note.is_empty() => None,
         None => Some(format!("{} and {}: {note}.", pair.0, pair.1)),

@@ -89,11 +89,7 @@ impl Stacked {
     /// The figure; `how` says how to read it.
     pub fn figure(&self, book: &Book, id: &str, title: &str, how: &str) -> String {
         if self.parts.is_empty() {
-            return absent(
-                id,
-                title,
-                "None was seen, or this folder does not have its table.",
-            );
+            return absent(id, title, "None was seen, or this folder does not have its table.");
         }
         let (picture, numbers) = self.shown(book, id, title);
         let lead = self.sight(book);

@@ -1,17 +1,18 @@
-//! Who is best on what: for each measure the best architecture and, on the same luck, which others
-//! clearly differ from it. Nothing is added up over measures.
+//! Who is best on what: for each measure the best architecture and, on common random numbers, which
+//! others are behind it. Nothing is added up over measures.
 
 use super::words::{SPOKEN, Spoken, rounded, sense, sentence_case, unit_words};
 use crate::report::book::{Book, Estimate, Gap};
+use crate::report::places::{Rank, ranks};
 
 /// How an architecture stands on a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::report) enum Place {
-    /// the best, and at least one other is clearly worse
+    /// the best, and at least one other is behind it
     Best,
-    /// not clearly different from the best
+    /// not distinguishable from the best
     Even,
-    /// clearly worse than the best
+    /// behind the best
     Behind(Gap),
     /// not estimable
     Unknown,
@@ -26,7 +27,7 @@ pub(in crate::report) struct Standing {
     pub unit: String,
     /// estimate of each architecture
     pub estimates: Vec<Option<Estimate>>,
-    /// index of the best, if one is clearly better than another
+    /// index of the best, if another is behind it
     pub best: Option<usize>,
     /// place of each architecture
     pub places: Vec<Place>,
@@ -41,7 +42,7 @@ impl Standing {
     pub fn mean(&self, arm: usize) -> Option<f64> {
         self.estimates[arm].as_ref()?.mean
     }
-    /// By how much an architecture is clearly behind the best: of the best value, or in points of a
+    /// By how much an architecture is behind the best: of the best value, or in points of a
     /// share.
     pub fn behind(&self, arm: usize) -> Option<String> {
         let Place::Behind(gap) = self.places[arm] else { return None };
@@ -59,7 +60,7 @@ impl Standing {
         let sign = if gap.difference > 0.0 { "+" } else { "" };
         Some(format!("{sign}{text}{unit}"))
     }
-    /// The nearest that is clearly worse than the best: index and difference.
+    /// The nearest that is behind the best: index and difference.
     pub fn next(&self) -> Option<(usize, Gap)> {
         let behind = self.places.iter().enumerate().filter_map(|(a, p)| match p {
             Place::Behind(gap) => Some((a, *gap)),
@@ -82,24 +83,15 @@ pub(in crate::report) fn standing(book: &Book, spoken: &'static Spoken) -> Optio
     let unit = estimates.iter().flatten().next()?.unit.clone();
     let means: Vec<Option<f64>> =
         estimates.iter().map(|e| e.as_ref().and_then(|e| e.mean)).collect();
-    let sense = sense(spoken.name);
-    let known = (0..arms.len()).filter_map(|a| Some((a, means[a]? * sense)));
-    let lead = known.min_by(|x, y| x.1.total_cmp(&y.1)).map(|(a, _)| a);
-    let place = |a: usize| {
-        let (Some(lead), Some(_)) = (lead, means[a]) else { return Place::Unknown };
-        if a == lead {
-            return Place::Best;
-        }
-        match book.gap(&arms[a], &arms[lead], spoken.name) {
-            Some(gap) if gap.clear() => Place::Behind(gap),
-            _ => Place::Even,
-        }
+    let gap = |best: usize, a: usize| book.gap(&arms[a], &arms[best], spoken.name);
+    let behind = |best: usize, a: usize| gap(best, a).is_some_and(|g| g.clear());
+    let (best, ranks) = ranks(&means, sense(spoken.name), behind);
+    let place = |(a, rank): (usize, &Rank)| match (rank, best.and_then(|b| gap(b, a))) {
+        (Rank::Behind, Some(gap)) => Place::Behind(gap),
+        (Rank::Best, _) => Place::Best,
+        (Rank::Unknown, _) => Place::Unknown,
+        (Rank::Even | Rank::Behind, _) => Place::Even,
     };
-    let mut places: Vec<Place> = (0..arms.len()).map(place).collect();
-    let clear = places.iter().any(|p| matches!(p, Place::Behind(_)));
-    if let (false, Some(lead)) = (clear, lead) {
-        places[lead] = Place::Even;
-    }
-    let best = lead.filter(|_| clear);
+    let places = ranks.iter().enumerate().map(place).collect();
     Some(Standing { spoken, unit, estimates, best, places })
 }

@@ -53,7 +53,7 @@ fn win(s: &Standing) -> String {
     let lead = s.best.and_then(|b| s.mean(b)).zip(s.next());
     match lead.map(|(mean, (_, gap))| (gap.difference / mean).abs()) {
         Some(x) if x < SMALL_LEAD => {
-            format!("{} (by {})", s.spoken.short, percent(x, Some(0.2 * x)))
+            format!("{} (by {})", s.spoken.short, percent(x, Some(0.5 * x)))
         }
         _ => s.spoken.short.to_string(),
     }
@@ -139,9 +139,15 @@ fn best_at(standings: &[Standing], arm: usize) -> String {
     match (best.is_empty(), even.is_empty()) {
         (false, true) => format!("is best at {}", listed(&best)),
         (false, false) => {
-            format!("is best at {}, even with the best at {}", listed(&best), listed(&even))
+            format!(
+                "is best at {}, not distinguishable from the best at {}",
+                listed(&best),
+                listed(&even)
+            )
         }
-        (true, false) => format!("is best at nothing, even with the best at {}", listed(&even)),
+        (true, false) => {
+            format!("is best at nothing, not distinguishable from the best at {}", listed(&even))
+        }
         (true, true) if standings.iter().all(|s| s.best.is_none()) => {
             "is not distinguishable from the others".into()
         }

@@ -3,10 +3,12 @@
 //! those of the breakdown; what would have to change is a first-order statement with all else the
 //! same.
 
-use super::contributors::contributors;
+use super::contributors::{contributors, events};
 use super::part::{tag, unfold};
 use super::standing::{Place, Standing};
-use super::words::{DUST, MISSED, difference, esc, listed, name, num, sentence_case, share, value};
+use super::words::{
+    DUST, FEW, MISSED, difference, esc, listed, name, num, sentence_case, share, value,
+};
 use crate::report::book::{Book, Gap};
 use std::fmt::Write;
 
@@ -265,8 +267,15 @@ fn ended(book: &Book, own: &str) -> String {
 fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
     if book.sheet("drivers.csv").is_none() {
         return format!(
-            "the chance would have to fall by {}; the top contributors are not known, because this \
+            "the probability would have to fall by {}; the top contributors are not known, because this \
              folder has no drivers.csv.",
+            share(1.0 - best / x)
+        );
+    }
+    let seen = events(book, own, MISSED);
+    if seen < FEW {
+        return format!(
+            "the probability would have to fall by {}; {seen:.0} events: too few to rank contributors.",
             share(1.0 - best / x)
         );
     }
@@ -291,7 +300,7 @@ fn risk(book: &Book, own: &str, x: f64, best: f64) -> String {
             ))
         })
         .collect();
-    let need = format!("the chance would have to fall by {}", share(1.0 - best / x));
+    let need = format!("the probability would have to fall by {}", share(1.0 - best / x));
     match items.as_slice() {
         [] => format!("{need}; no single item was seen to contribute to it."),
         _ => format!("{need}: {}.", items.join("; ")),

@@ -166,7 +166,7 @@ pub(in crate::report) struct Spoken {
 }
 
 /// Fewer events than these are told as a number and drawn without a bar: they rank nothing.
-pub(super) const FEW: f64 = 30.0;
+pub(super) const FEW: f64 = crate::report::contributors::FEW as f64;
 
 /// The words of a measure of [`SPOKEN`].
 pub(super) fn spoken(name: &str) -> Option<&'static Spoken> {
@@ -225,6 +225,15 @@ pub(super) fn name(arm: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Page and first sheet have rows of the matrix of the terminal, in its order.
+    #[test]
+    fn what_is_spoken_of_are_rows_of_the_matrix() {
+        let rows = crate::report::places::ROWS;
+        let place = |s: &Spoken| rows.iter().position(|r| *r == s.name).expect(s.name);
+        let places: Vec<usize> = SPOKEN.iter().map(place).collect();
+        assert!(places.is_sorted(), "{places:?}");
+    }
 
     #[test]
     fn nothing_in_a_text_is_taken_for_markup() {

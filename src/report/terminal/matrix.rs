@@ -1,29 +1,17 @@
 //! What stands in the table of the summary: measures with their estimates, the best of each row and
-//! those that cannot be told apart from it, and limits with their verdicts.
+//! those not distinguishable from it, and limits with their verdicts.
 
 use crate::measure::glossary::{self, MARGIN};
 use crate::measure::{Better, Kind, MEASURES, Measure};
 use crate::model::Model;
 use crate::report::digits::{Digits, scaled};
+use crate::report::places::{ROWS, Rank, ranks};
 use crate::report::requirements::{Judged, Verdict};
 use crate::report::screen::Tone;
-use crate::report::sentences::least_margin;
+use crate::report::sentences::{apart, least_margin};
 use crate::stats::{Estimate, Results};
 
-/// The measures that decide, in the order of the table; `system_mass_kg` where the file has masses.
-pub(super) const SHOWN: &[&str] = &[
-    "campaign_haven_missed",
-    "haven_way_back",
-    "eva_lost_h",
-    "door_to_door_min",
-    "upkeep_h",
-    "gas_lost_kg",
-    "system_mass_kg",
-    "dust_average_max_mg_m3",
-    "dust_to_cabin_g",
-];
-
-/// After this row of [`SHOWN`] stands the minimum consumables margin.
+/// After this row of [`ROWS`] stands the minimum consumables margin.
 const BEFORE_MARGIN: &str = "haven_way_back";
 
 /// How an architecture stands in a row.
@@ -33,7 +21,7 @@ pub(super) enum Mark {
     None,
     /// the best, and at least one other is worse by more than chance
     Best,
-    /// not told apart from the best
+    /// not distinguishable from the best
     Even,
 }
 
@@ -88,7 +76,7 @@ pub(super) struct Line {
 /// Rows of the measures.
 pub(super) fn measures(model: &Model, results: &Results) -> Vec<Line> {
     let mut out = Vec::new();
-    for name in SHOWN {
+    for name in ROWS {
         let Some((c, m)) = index(name) else { continue };
         let estimates: Vec<Estimate> =
             (0..model.arms.len()).map(|a| results.estimate(a, c)).collect();
@@ -118,23 +106,23 @@ fn cells(results: &Results, estimates: &[Estimate], c: usize, m: &Measure) -> Ve
     estimates.iter().zip(marks).map(cell).collect()
 }
 
-/// The best by its mean, and those whose paired difference from it may be 0; nothing where no other
-/// is worse by more than chance.
+/// The best and those not distinguishable from it; nothing where no other is behind.
 fn marks(results: &Results, estimates: &[Estimate], c: usize, m: &Measure) -> Vec<Mark> {
     let nothing = vec![Mark::None; estimates.len()];
-    let known = estimates.iter().enumerate().filter_map(|(a, e)| Some((a, e.mean? * m.sense())));
-    let best = known.min_by(|x, y| x.1.total_cmp(&y.1)).map(|(a, _)| a);
-    let Some(best) = best.filter(|_| m.better != Better::Neither) else { return nothing };
-    let mark = |a: usize| {
-        if a == best {
-            return Mark::Best;
-        }
-        let d = results.compare(best.min(a), best.max(a), c);
-        let apart = d.low.is_some_and(|l| l > 0.0) || d.high.is_some_and(|h| h < 0.0);
-        if apart || estimates[a].mean.is_none() { Mark::None } else { Mark::Even }
+    if m.better == Better::Neither {
+        return nothing;
+    }
+    let means: Vec<Option<f64>> = estimates.iter().map(|e| e.mean).collect();
+    let (best, ranks) = ranks(&means, m.sense(), |best, a| apart(results, best, a, c));
+    if best.is_none() {
+        return nothing;
+    }
+    let mark = |r: &Rank| match r {
+        Rank::Best => Mark::Best,
+        Rank::Even => Mark::Even,
+        Rank::Behind | Rank::Unknown => Mark::None,
     };
-    let marks: Vec<Mark> = (0..estimates.len()).map(mark).collect();
-    if marks.contains(&Mark::None) { marks } else { nothing }
+    ranks.iter().map(mark).collect()
 }
 
 /// A mean with the half-width of its interval; both limits where they are not alike.
@@ -213,10 +201,10 @@ mod tests {
 
     #[test]
     fn measures_named_here_are_registered() {
-        for name in SHOWN {
+        for name in ROWS {
             assert!(index(name).is_some(), "{name}");
         }
-        assert!(SHOWN.contains(&BEFORE_MARGIN));
+        assert!(ROWS.contains(&BEFORE_MARGIN));
     }
 
     #[test]

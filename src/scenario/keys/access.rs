@@ -101,12 +101,20 @@ pub const STAGE: Section = Section {
             .plausible("1e-4 m3", "200 m3")
             .optional(),
         key("in", Kind::Text, "volume or `outside`"),
-        key("removes", Kind::Form("a share, or a list of four"), "share removed, by size bin \
-            (unknown)")
-            .or("0"),
-        key("captures", Kind::Form("a share, or a list of four"), "share of that which it holds, \
-            by size bin")
-            .or("1"),
+        key(
+            "removes",
+            Kind::Form("a share, or a list of four"),
+            "share removed, by size bin \
+            (unknown)",
+        )
+        .or("0"),
+        key(
+            "captures",
+            Kind::Form("a share, or a list of four"),
+            "share of that which it holds, \
+            by size bin",
+        )
+        .or("1"),
         varies("gas", Mass, NonNegative, "gas lost from the store per use and person")
             .plausible("1e-4 kg", "5 kg")
             .or("0 kg"),
@@ -125,12 +133,24 @@ pub const LIST: Section = Section {
     keys: &[
         key("egress", Kind::Tables("row"), "going out").optional(),
         key("ingress", Kind::Tables("row"), "coming in").optional(),
-        key("service-in", Kind::Tables("row"), "played instead of ingress when a suit is due for \
-            maintenance").optional(),
-        key("service-out", Kind::Tables("row"), "played instead of egress when the suits are \
-            indoors").optional(),
-        key("service-needs", Kind::Texts, "conditions of `service-in`; `not` negates one").optional(),
-        key("restore", Kind::Tables("row"), "puts the port back at rest, played by crew inside").optional(),
+        key(
+            "service-in",
+            Kind::Tables("row"),
+            "played instead of ingress when a suit is due for \
+            maintenance",
+        )
+        .optional(),
+        key(
+            "service-out",
+            Kind::Tables("row"),
+            "played instead of egress when the suits are \
+            indoors",
+        )
+        .optional(),
+        key("service-needs", Kind::Texts, "conditions of `service-in`; `not` negates one")
+            .optional(),
+        key("restore", Kind::Tables("row"), "puts the port back at rest, played by crew inside")
+            .optional(),
         key("dock", Kind::Tables("row"), "from the element into the one it docks with").optional(),
         key("undock", Kind::Tables("row"), "into the element, and away from the other").optional(),
         key("way_back", Kind::Entries("list.way_back.NAME"), "when ingress does not work")
@@ -146,7 +166,8 @@ pub const WAY_BACK: Section = Section {
         key("from", Kind::Text, "where it can start: `outside`, `berth` or a volume"),
         key("needs", Kind::Texts, "conditions; `not` before one negates it").optional(),
         key("rows", Kind::Tables("row"), "to safety"),
-        key("after_rows", Kind::Tables("row"), "puts the port back at rest, off the clock").optional(),
+        key("after_rows", Kind::Tables("row"), "puts the port back at rest, off the clock")
+            .optional(),
     ],
 };
 
@@ -158,7 +179,8 @@ pub const STEP: Section = Section {
         key("name", Kind::Text, "name by which other rows refer to it").optional(),
         key("action", Kind::Word("action"), "what is done"),
         key("on", Kind::Texts, "what it acts on; several: joined volumes"),
-        key("each", Kind::Word("way of sharing a row"), "once for the team, or per person").or("team"),
+        key("each", Kind::Word("way of sharing a row"), "once for the team, or per person")
+            .or("team"),
         key("who", Kind::Form("a word, or `inside of X`"), "who does it; left out: the team")
             .optional(),
         key("takes", Kind::Form("a time, or the name of a law"), "how long it takes (varies)")

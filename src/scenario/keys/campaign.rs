@@ -55,10 +55,15 @@ pub const CAMPAIGN: Section = Section {
     sourced: true,
     keys: &[
         certain("length", Time, Positive, "planned length").plausible("1 h", "3000 d"),
-        certain("day", Time, Positive, "length of the local day that `hour` of an activity \
-            refers to")
-            .plausible("12 h", "1000 h")
-            .or("24 h"),
+        certain(
+            "day",
+            Time,
+            Positive,
+            "length of the local day that `hour` of an activity \
+            refers to",
+        )
+        .plausible("12 h", "1000 h")
+        .or("24 h"),
         certain("duty_day", Time, Positive, "longest duty on a day with a sortie")
             .plausible("2 h", "24 h"),
         certain("rest_least", Time, NonNegative, "least rest before a sortie")
@@ -123,8 +128,12 @@ pub const CAMPAIGN: Section = Section {
         unknown("bioburden", PerVolume, NonNegative, "living cells per volume of cabin air")
             .plausible("1 /m3", "1e7 /m3")
             .optional(),
-        share("bioburden_passes", "share of living cells that passes the filters of pumps and \
-            valves").or("1"),
+        share(
+            "bioburden_passes",
+            "share of living cells that passes the filters of pumps and \
+            valves",
+        )
+        .or("1"),
     ],
 };
 
@@ -235,10 +244,15 @@ pub const SUIT: Section = Section {
             .optional(),
         share("maintenance_sheds", "share of the suit's dust shed in maintenance").or("0"),
         share("doff_sheds", "share of the suit's dust shed in doffing"),
-        unknown("parked_dust", MassFlow, NonNegative, "dust that settles on a suit while it \
-            hangs outdoors")
-            .plausible("1e-6 g/d", "100 g/d")
-            .or("0 g/d"),
+        unknown(
+            "parked_dust",
+            MassFlow,
+            NonNegative,
+            "dust that settles on a suit while it \
+            hangs outdoors",
+        )
+        .plausible("1e-6 g/d", "100 g/d")
+        .or("0 g/d"),
     ],
 };
 
@@ -304,8 +318,13 @@ pub const ARCHITECTURE: Section = Section {
     doc: "one complete choice, compared with the others on the same campaign",
     sourced: true,
     keys: &[
-        key("title", Kind::Text, "one line for tables and figures; left out: the architecture's \
-            name").optional(),
+        key(
+            "title",
+            Kind::Text,
+            "one line for tables and figures; left out: the architecture's \
+            name",
+        )
+        .optional(),
         key(
             "element",
             Kind::Form("a table by element of keys that replace those of `element.NAME`"),

@@ -34,10 +34,16 @@ pub const ELEMENT: Section = Section {
         )
         .plausible("1 min", "8 h")
         .optional(),
-        key("haven_people", Kind::Count(0), "people it can shelter in an emergency; 0: no safe \
-            haven"),
-        certain("haven_days", Time, NonNegative, "how long they can stay").plausible("1 h", "1000 d"),
-        key("shelter", Kind::Flag, "its cabin is a shelter from events that ask for one").or("true"),
+        key(
+            "haven_people",
+            Kind::Count(0),
+            "people it can shelter in an emergency; 0: no safe \
+            haven",
+        ),
+        certain("haven_days", Time, NonNegative, "how long they can stay")
+            .plausible("1 h", "1000 d"),
+        key("shelter", Kind::Flag, "its cabin is a shelter from events that ask for one")
+            .or("true"),
         key("tolerates_vacuum", Kind::Flag, "may the cabin be vented?"),
         key("tolerates_dust", Kind::Flag, "may dust come in?"),
         unknown("filter_flow", VolumeFlow, NonNegative, "air through the filter")
@@ -123,10 +129,15 @@ pub const OPENING: Section = Section {
         unknown("seal_dust", AreaDensity, NonNegative, "dust per dirty closing")
             .plausible("1e-4 g/m2", "100 g/m2")
             .or("0 g/m2"),
-        unknown("leak_allowed", MassFlow, Positive, "leak at `leak_at` above which it fails a \
-            pressure check")
-            .plausible("1e-6 kg/d", "100 kg/d")
-            .optional(),
+        unknown(
+            "leak_allowed",
+            MassFlow,
+            Positive,
+            "leak at `leak_at` above which it fails a \
+            pressure check",
+        )
+        .plausible("1e-6 kg/d", "100 kg/d")
+        .optional(),
         key("gap", Kind::Table("opening.NAME.gap"), "largest gap that dust can hold open")
             .optional(),
         key("cover", Kind::Table("opening.NAME.cover"), "shelter of a suit parked outdoors")

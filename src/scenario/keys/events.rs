@@ -17,8 +17,13 @@ pub const ACTIVITY: Section = Section {
             .plausible("0.05", "14")
             .optional(),
         key("at", Kind::Form("a list of times"), "times of the slots").optional(),
-        key("traverse", Kind::Table("activity.NAME.traverse"), "sorties during days away with a \
-            rover").optional(),
+        key(
+            "traverse",
+            Kind::Table("activity.NAME.traverse"),
+            "sorties during days away with a \
+            rover",
+        )
+        .optional(),
         certain("hour", Time, NonNegative, "time of the local day at which its slots begin")
             .plausible("1 min", "1000 h")
             .optional(),
@@ -42,7 +47,8 @@ pub const ACTIVITY: Section = Section {
         .plausible("5 min", "8 h")
         .or("0 h"),
         varies("distance", Length, NonNegative, "one way").plausible("1 m", "30 km").or("0 m"),
-        key("by", Kind::Word("means of travel"), "on foot, or riding outside on a rover").or("foot"),
+        key("by", Kind::Word("means of travel"), "on foot, or riding outside on a rover")
+            .or("foot"),
         varies("dust", Mass, NonNegative, "dust on a suit in the nominal hours")
             .plausible("0.01 g", "2 kg"),
         varies("work", Power, Positive, "metabolic rate; left out: that of the crew")
@@ -64,14 +70,24 @@ pub const TRAVERSE: Section = Section {
         key("per_day", Kind::Count(1), "sorties a day"),
         certain("drive", Length, NonNegative, "distance out, and the same back")
             .plausible("10 m", "1000 km"),
-        varies("each_day", Length, NonNegative, "distance driven on each further day, at the \
-            same distance from home")
-            .plausible("10 m", "300 km")
-            .or("0 km"),
-        certain("repair_within", Time, NonNegative, "time after which a rover that cannot drive \
-            is left")
-            .plausible("1 min", "30 d")
-            .or("24 h"),
+        varies(
+            "each_day",
+            Length,
+            NonNegative,
+            "distance driven on each further day, at the \
+            same distance from home",
+        )
+        .plausible("10 m", "300 km")
+        .or("0 km"),
+        certain(
+            "repair_within",
+            Time,
+            NonNegative,
+            "time after which a rover that cannot drive \
+            is left",
+        )
+        .plausible("1 min", "30 d")
+        .or("24 h"),
     ],
 };
 
@@ -103,7 +119,8 @@ pub const FAILURE: Section = Section {
         key("outdoors", Kind::Flag, "counts the hours a suit hangs outdoors").or("false"),
         key("common", Kind::Table("failure.NAME.common"), "common cause").optional(),
         key("noticed", Kind::Word("time of noticing"), "when it is noticed").or("at once"),
-        key("during", Kind::Word("part of a sortie"), "part of a sortie in which it can occur").optional(),
+        key("during", Kind::Word("part of a sortie"), "part of a sortie in which it can occur")
+            .optional(),
         key(
             "severity",
             Kind::Form(
@@ -122,7 +139,8 @@ pub const FAILURE: Section = Section {
             "how long the person is away (varies)",
         )
         .or("14 d"),
-        key("repair", Kind::Table("failure.NAME.repair"), "how it is repaired; left out: never").optional(),
+        key("repair", Kind::Table("failure.NAME.repair"), "how it is repaired; left out: never")
+            .optional(),
     ],
 };
 
@@ -181,9 +199,14 @@ pub const EVENT: Section = Section {
         unknown("rate", PerTime, NonNegative, "announcements while none is in force, or `every`")
             .plausible("1e-3 /a", "400 /a")
             .optional(),
-        certain("every", Time, Positive, "time between onsets of an event that comes by the \
-            calendar")
-            .optional(),
+        certain(
+            "every",
+            Time,
+            Positive,
+            "time between onsets of an event that comes by the \
+            calendar",
+        )
+        .optional(),
         certain("first", Time, NonNegative, "its first onset").plausible("1 h", "3000 d").or("0 h"),
         varies("warning", Time, NonNegative, "from announcement to onset")
             .plausible("1 min", "30 d")

@@ -70,8 +70,13 @@ pub const DECISION: Section = Section {
     sourced: true,
     keys: &[
         key("ranking", Kind::Text, "a ranking with weights: the least total is chosen").optional(),
-        key("limit", Kind::Text, "a limit on a mean: the architecture most likely to meet it is \
-            chosen").optional(),
+        key(
+            "limit",
+            Kind::Text,
+            "a limit on a mean: the architecture most likely to meet it is \
+            chosen",
+        )
+        .optional(),
         key(
             "architectures",
             Kind::Texts,

@@ -192,7 +192,9 @@ fn severity(t: &Table) -> Option<Spot<[f64; 3]>> {
                 let share = number::read(t.ctx, &e.node, Wanted::share(Draw::Structural));
                 shares[s as usize] = share.and_then(|n| n.law.fixed()).unwrap_or(0.0);
             }
-            None => t.ctx.wrong(&e.node, "a severity: walks with help, must be carried or time-critical"),
+            None => t
+                .ctx
+                .wrong(&e.node, "a severity: walks with help, must be carried or time-critical"),
         }
     }
     let sum: f64 = shares.iter().sum();

@@ -80,9 +80,11 @@ pub struct Index {
 }
 
 /// What is said of an index that noise alone could give.
-pub const BELOW_FLOOR: &str = "below the noise floor: not distinguishable from a factor without effect";
+pub const BELOW_FLOOR: &str =
+    "below the noise floor: not distinguishable from a factor without effect";
 /// The same where runs share their luck, so that the floor is an upper bound.
-pub const BELOW_BOUND: &str = "within what independent random numbers would give a factor without effect";
+pub const BELOW_BOUND: &str =
+    "within what independent random numbers would give a factor without effect";
 
 impl Index {
     /// Not estimable.
