@@ -121,7 +121,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
         say.rule(
             &rules::MASS_MISSING,
             mass.at,
-            format!("nothing is given for {}", without.join(", ")),
+            format!("no value is given for {}", without.join(", ")),
         );
     }
 }

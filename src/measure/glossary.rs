@@ -151,8 +151,6 @@ pub const OLD: &[(&str, &str)] = &[
     ("strike", "failed"),
     ("strikes", "failed"),
     ("struck", "failed"),
-    ("is broken", "failed"),
-    ("are broken", "failed"),
     ("mend", "repaired"),
     ("mends", "repaired"),
     ("mended", "repaired"),

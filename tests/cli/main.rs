@@ -1,11 +1,12 @@
 //! The commands as a shell sees them: exit codes, what goes to which stream, which files are there
 //! afterwards.
 
-mod by_limit;
 #[path = "../support/prose.rs"]
 mod prose;
 
+mod by_limit;
 mod changes;
+mod contributors;
 mod exits;
 mod loops;
 mod odd;

@@ -44,7 +44,7 @@ fn a_table_that_is_not_there_is_named_and_the_rest_is_shown() {
     fs::remove_file(s.path("out/distribution.csv")).unwrap();
     assert_eq!(code(&s.run(&["report", "out"])), 0);
     let page = fs::read_to_string(s.path("out/report.html")).unwrap();
-    assert!(page.contains("distribution.csv is not in this folder"));
+    assert!(page.contains("this folder has no distribution.csv"));
     assert!(page.contains("<figure id=\"fig-door\""));
 }
 

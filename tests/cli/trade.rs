@@ -98,7 +98,7 @@ fn of_package(text: &str) -> String {
     }
     let mut out = String::new();
     walk(&serde_json::from_str(text).unwrap(), &mut out);
-    assert!(out.lines().count() > 80, "{out}");
+    assert!(out.lines().count() > 40, "{out}");
     out
 }
 

@@ -29,9 +29,10 @@ pub const FIXED: &[&str] = &[
     "upkeep_h",
 ];
 
-/// Is this a value or key as it stands?
+/// Is this a value or key as it stands, or the cause of a table, which names a port before it?
 pub fn fixed(text: &str) -> bool {
-    FIXED.contains(&text.trim())
+    let own = text.rsplit(": ").next().unwrap_or(text);
+    FIXED.contains(&own.trim()) && !text.contains(". ")
 }
 
 /// Words that are prose, in lower case with single blanks: nothing between backticks, no quoted value,
@@ -48,7 +49,10 @@ pub fn prose(text: &str) -> String {
         value.max_by_key(|v| v.len()).map_or(own.to_string(), |v| own[v.len()..].to_string())
     };
     let text: String = text.lines().map(|l| listed(l) + "\n").collect();
-    let plain = |w: &&str| !w.contains(['_', '/', '=', '#']) && !w.trim_matches('-').contains('-');
+    let inside = |w: &str, c: char| w.trim_matches(|x: char| x.is_ascii_punctuation()).contains(c);
+    let plain = |w: &&str| {
+        !w.contains(['_', '/', '=', '#']) && !w.trim_matches('-').contains('-') && !inside(w, '.')
+    };
     text.split_whitespace().filter(plain).collect::<Vec<_>>().join(" ").to_lowercase()
 }
 
@@ -61,7 +65,7 @@ pub fn old_words(what: &str, text: &str) -> Vec<String> {
             !text[..i].ends_with(char::is_alphanumeric)
                 && !text[i + old.len()..].starts_with(char::is_alphanumeric)
         };
-        for (i, _) in text.match_indices(old).filter(|(i, _)| whole(*i)) {
+        for (i, _) in text.match_indices(old).filter(|(i, _)| whole(*i)).take(3) {
             let before: Vec<char> = text[..i].chars().rev().take(40).collect();
             let before: String = before.into_iter().rev().collect();
             let from: String = text[i..].chars().take(40).collect();

@@ -116,9 +116,14 @@ fn items(all: &[Vec<Row>], seen: &[Option<f64>]) -> Vec<String> {
     let mut items = overall(&shares, &events);
     let among =
         |rows: &Vec<Row>, item: &str| rows.iter().take(ITEMS).any(|r| r.text("item") == item);
-    let first = items.first().cloned();
-    items.retain(|i| Some(i) == first.as_ref() || all.iter().any(|rows| among(rows, i)));
-    items.truncate(ROWS);
+    items.retain(|i| all.iter().any(|rows| among(rows, i)));
+    // The first of an architecture is never left out.
+    let leads =
+        |i: &String| all.iter().any(|rows| rows.first().is_some_and(|r| r.text("item") == i));
+    while items.len() > ROWS {
+        let Some(at) = items.iter().rposition(|i| !leads(i)) else { break };
+        items.remove(at);
+    }
     items
 }
 

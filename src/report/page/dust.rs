@@ -30,7 +30,7 @@ pub(super) fn dust(book: &Book) -> String {
     let low = all().filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min);
     let seen = both.iter().flatten().flatten().any(|e| e.mean.is_some_and(|x| x > 0.0));
     if !seen {
-        let why = "No dust was seen, or summary.csv is not in this folder.";
+        let why = "No dust was seen, or this folder has no summary.csv.";
         return absent("fig-dust", TITLE, why);
     }
     let scale = Scale::log(low, all().fold(0.0, f64::max));

@@ -2,6 +2,7 @@
 
 use super::draw::{hue, letter};
 use super::words::{cell, esc};
+use crate::measure::glossary::{NON_DOMINATED, title};
 use crate::report::book::Sheet;
 use std::fmt::Write;
 
@@ -58,12 +59,20 @@ fn numeric(c: &str) -> bool {
     c.starts_with(|c: char| c.is_ascii_digit())
 }
 
+/// A column as people read it.
+fn headed(column: &str) -> String {
+    match column {
+        "not_beaten" => title(NON_DOMINATED).into(),
+        _ => column.replace('_', " "),
+    }
+}
+
 /// A table of the folder as it is; rows for which `keep` is false are left out.
 pub(super) fn sheet_grid(caption: &str, sheet: &Sheet, keep: impl Fn(&[String]) -> bool) -> Grid {
     let rows = sheet.rows.iter().filter(|r| keep(r));
     Grid {
         caption: caption.into(),
-        header: sheet.header.iter().map(|h| esc(&h.replace('_', " "))).collect(),
+        header: sheet.header.iter().map(|h| esc(&headed(h))).collect(),
         rows: rows.map(|r| r.iter().map(|c| cell(&shortened(c))).collect()).collect(),
     }
 }
