@@ -97,7 +97,7 @@ fn what_is_done_is_not_played_again() {
     let (bytes, made) =
         (fs::read(&path).unwrap(), fs::metadata(&path).unwrap().modified().unwrap());
     let again = s.play("shards", &options);
-    assert!(out(&again).contains("is there already"), "{}", out(&again));
+    assert!(out(&again).contains("exists already"), "{}", out(&again));
     assert_eq!(fs::metadata(&path).unwrap().modified().unwrap(), made);
     fs::write(&path, &bytes[..bytes.len() / 2]).unwrap();
     assert_eq!(code(&s.play("shards", &options)), 0);

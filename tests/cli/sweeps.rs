@@ -158,7 +158,7 @@ fn points_that_do_not_hold_together_are_named_with_their_values_and_nothing_is_p
     assert!(said.contains("at point 4: recovery = 1.1, copy = same"), "{said}");
     assert!(said.contains("at point 5: recovery = 1.1, copy = large"), "{said}");
     assert!(said.contains("access.single-lock.pump.main.recovery = 1.1"), "{said}");
-    assert!(said.contains("2 of 6 points do not hold together"), "{said}");
+    assert!(said.contains("2 of 6 points have errors"), "{said}");
     assert!(!s.path("out").exists());
 }
 

@@ -81,8 +81,8 @@ fn the_answer_names_who_is_best_at_what_and_by_how_much() {
     // 6 kg of 10 kg, known to a kilogram: 60 %, known to 10 %
     assert!(text.contains("16 \u{b1}1+60 %"), "{text}");
     let two = plain(&told::sentence(&book, &standings, 1));
-    let expected = "It is best at EVA crew-hours, trails in gas (+60 %), and misses a safe haven \
-                    in 2 of 100 campaigns.";
+    let expected = "It is best at EVA crew-hours, trails in gas (+60 %), and leaves somebody without \
+                    a safe haven in time in 2 of 100 campaigns.";
     assert_eq!(two.replace('\u{a0}', " "), expected);
     let one = plain(&told::sentence(&book, &standings, 0));
     assert!(one.starts_with("It is best at gas, and trails in EVA crew-hours"), "{one}");

@@ -183,7 +183,10 @@ fn trails(standings: &[Standing], arm: usize) -> Option<String> {
 fn risk(book: &Book, arm: usize) -> Option<String> {
     let mean = book.estimate(&book.arms()[arm], MISSED)?.mean.filter(|x| *x > 0.0)?;
     let n = book.manifest.campaigns;
-    Some(format!("has a safe haven not reached in time in {:.0} of {n} campaigns", mean * n as f64))
+    Some(format!(
+        "leaves somebody without a safe haven in time in {:.0} of {n} campaigns",
+        mean * n as f64
+    ))
 }
 
 /// Where the dust average stands to the limit of the body, if it is above it.

@@ -108,7 +108,7 @@ fn noise_is_taken_out() {
     // Without the correction the total of the third factor would be 0.62.
     let raw = saltelli(&ishigami, 3, 65_536, sd, 5, Luck::Common);
     close(raw.total[2].value.unwrap(), 0.62, 0.03, "raw");
-    assert!(raw.total[2].note.contains("nothing taken out"), "{}", raw.total[2].note);
+    assert!(raw.total[2].note.contains("no noise removed"), "{}", raw.total[2].note);
 }
 
 /// A factor without any effect under noise is said to be below the floor; a real one is not.
