@@ -98,7 +98,9 @@ fn no_text_of_the_source_says_an_old_word() {
             continue;
         }
         let texts = texts(&fs::read_to_string(&path).unwrap());
-        for text in texts.iter().filter(|t| !fixed(t) && t.contains(' ')) {
+        // What begins with `^` is a pattern of the schema.
+        let read = |t: &&String| !fixed(t) && t.contains(' ') && !t.starts_with('^');
+        for text in texts.iter().filter(read) {
             seen += 1;
             left.extend(old_words(&name, text));
         }

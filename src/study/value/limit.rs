@@ -71,8 +71,8 @@ pub(super) fn by_limit(t: &mut Table, limit: &Limit) -> Margins {
 /// What a reader has to know of the simulation noise, so many per cent of the spread of sets at most.
 fn said(percent: f64, t: &Table) -> String {
     match (&t.errors, t.blind) {
-        (None, _) => "simulation noise of a set is not known: who misses the limit by chance \
-                      counts as missing it"
+        (None, _) => "simulation noise of a set is not known: a limit not met by chance counts \
+            as not met"
             .into(),
         (_, true) => format!(
             "{percent:.0} % of the spread of sets is simulation noise: it is not told which sets \
