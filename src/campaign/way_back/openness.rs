@@ -130,8 +130,18 @@ impl World<'_> {
             untried && self.openness(k, *i) == Openness::Open
         };
         let ways = &self.arm.layout.ways_back;
-        let mut open = (0..ways.len()).filter(open).peekable();
+        let other = |i: &usize| !self.same_trouble(k, ways[*i]);
+        let mut open = (0..ways.len()).filter(other).filter(open).peekable();
         open.peek().is_some() && !open.any(|i| self.lasts_after(k, ways[i], again))
+    }
+
+    /// A way moves the same opening as the row that fails now, with no more than what failed: no other
+    /// way out of the trouble.
+    fn same_trouble(&self, k: usize, way: u16) -> bool {
+        let (l, leg) = (&self.arm.layout, &self.teams[k].leg);
+        let row = &l.lists[leg.list as usize].rows[leg.row];
+        let again = |r: &Row| r.action == row.action && r.on == row.on && r.frees.is_none();
+        matches!(row.on, On::Opening(..)) && l.lists[way as usize].rows.iter().any(again)
     }
 
     /// Somebody there can shut an opening, as far as anybody knows, and a list says how.

@@ -3,9 +3,10 @@
 
 use crate::campaign::owner::metabolic::Doing;
 use crate::campaign::owner::team::{Phase, Team};
+use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::physics::suit::LifeSupport;
-use crate::plan::{Crew, NONE, OUTSIDE, Where, each_of};
+use crate::plan::{Crew, MAX_CREW, NONE, OUTSIDE, Where, each_of};
 use crate::scenario::By;
 
 /// A walk of more than this needs a margin, m (assumed).
@@ -201,7 +202,33 @@ impl World<'_> {
             let near = each_of(rest).filter(|p| self.stands(*p) == here);
             let together = near.fold(0, |c: Crew, p| c | 1 << p);
             rest &= !together;
+            let had = self.secondaries(together);
             self.share_among(together);
+            self.tell_shared(k, together, had);
+        }
+    }
+
+    /// Secondary supply of each, s.
+    fn secondaries(&self, crew: Crew) -> [f64; MAX_CREW] {
+        let mut out = [0.0; MAX_CREW];
+        each_of(crew).for_each(|p| out[p] = self.people.crew[p].clock.support.secondary);
+        out
+    }
+
+    /// Who has got something from a partner, from a minute on.
+    fn tell_shared(&mut self, k: usize, together: Crew, had: [f64; MAX_CREW]) {
+        if self.story.is_none() {
+            return;
+        }
+        let has = self.secondaries(together);
+        let most = |c: Crew, p: usize| c | 1 << p;
+        let givers = each_of(together).filter(|p| had[*p] - has[*p] >= 60.0).fold(0, most);
+        for p in each_of(together).filter(|p| has[*p] - had[*p] >= 60.0) {
+            let minutes = (has[p] - had[p]) / 60.0;
+            self.say(Level::Event, self.slot_of(k), |s| {
+                let (who, by) = (s.names(1 << p), s.names(givers));
+                format!("{who} gets {minutes:.0} min of secondary supply from {by}")
+            });
         }
     }
 

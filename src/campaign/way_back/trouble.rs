@@ -167,7 +167,8 @@ impl World<'_> {
             return false;
         }
         let port = self.teams[k].home_port;
-        if !self.hands(k) || !self.port_open_to(k, port) || self.port_trouble(port).is_some() {
+        let lost = self.rovers.lost(self.arm.layout.ports[port as usize].element);
+        if !self.hands(k) || !self.port_open_to(k, port) || lost {
             return false;
         }
         let list = self.arm.layout.ports[port as usize].ingress;
@@ -178,7 +179,8 @@ impl World<'_> {
         let Some(row) = (0..rows).find(|i| self.dry_from(k, list, *i)) else {
             return false;
         };
-        if row == 0 && !self.can_ready(list) {
+        // What is known stuck keeps nobody from rows that have no need of it.
+        if row == 0 && (self.port_trouble(port).is_some() || !self.can_ready(list)) {
             return false;
         }
         self.teams[k].back.planned_tried = true;
@@ -211,7 +213,8 @@ impl World<'_> {
     }
 
     /// People whom a failed way left in a volume: that way's own rows from the first `repress` from
-    /// which the rest walks dry, once; when something was mended, from any row, once more (rule 23).
+    /// which the rest walks dry, once; when something was mended, from any row, once more, also for
+    /// those who hang at a berth (rule 23).
     pub(in crate::campaign) fn own_rows_again(&mut self, k: usize) -> bool {
         let t = &self.teams[k];
         if t.back.way == NONE || t.back.again || t.leg.list == NONE {
@@ -221,9 +224,12 @@ impl World<'_> {
         if self.arm.layout.lists[list as usize].kind != ListKind::WayBack {
             return false;
         }
-        let in_volume = each_of(t.members)
-            .any(|p| matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE));
-        if !in_volume {
+        let stuck_there = each_of(t.members).any(|p| match self.places.person[p].at {
+            Where::Volume(v) => v != OUTSIDE,
+            Where::Berth(_) => t.back.mended,
+            Where::Gone => false,
+        });
+        if !stuck_there {
             return false;
         }
         let arm = self.arm;

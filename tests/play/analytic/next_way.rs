@@ -118,6 +118,41 @@ fn mended_they_go_on_from_the_row_that_failed() {
     share(&missed, p.powf(tries), "missed");
 }
 
+/// One of the crew hangs at a berth behind a hatch that jams with p each time. It is mended from inside in an
+/// hour, and the planned rows go on each time, though a gate of the port that they have no more need of
+/// is known to be stuck: missed with p to the number of tries.
+#[test]
+fn mended_who_hangs_at_a_berth_goes_on() {
+    let p = 0.5_f64;
+    let gate = "gate = { kind = \"dust door\", between = [\"porch\", \"outside\"], rest = \
+                \"shut\" }\n[list]";
+    let by_the_gate = "ingress = [\n  { action = \"open\", on = \"gate\", takes = \"1 min\", \
+                       if_fails = \"go on\" },\n  { action = \"close\", on = \"gate\", takes = \
+                       \"1 min\" },";
+    let mends = "during = \"ingress\"\nrepair = { takes = \"1 h\", crew = 1, from = \"anywhere\" }";
+    let m = berths()
+        .patch("team = 2\ncrew = [\"Ada\", \"Ben\"]", "team = 1\ncrew = [\"Ada\"]")
+        .patch_access("[volume]", "[volume]\nporch = { free = \"2 m3\", rest = \"outside\" }")
+        .patch_access("[list]", gate)
+        .patch_access("ingress = [", by_the_gate)
+        .add(&mode("gate-jams", "main.gate", "on opening", "probability = 1", "stuck shut", ""))
+        .add(&mode(
+            "hatch-jams",
+            "main.port_hatch",
+            "on opening",
+            "probability = 0.5",
+            "stuck shut",
+            mends,
+        ))
+        .model();
+    // Life support runs from 4 min before the end of egress; the gate costs one minute.
+    let begun = BERTH_CLOCK + 240.0_f64 + 1.0 + 5.0 + 1.0 + 1.0 + 1.0;
+    let tries = 1.0 + ((450.0 - begun) / (60.0 + 1.0)).floor();
+    assert_eq!(tries, 4.0);
+    let missed = sample(&m, 0, 2000, |o| value(o, "campaign_haven_missed"));
+    share(&missed, p.powf(tries), "missed");
+}
+
 /// Neither suit mates, and the side hatch may not seal behind the two: they stand in an empty cabin. To mate
 /// again would only take them to a berth before it; the side hatch is worked instead.
 #[test]
