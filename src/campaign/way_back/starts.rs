@@ -1,7 +1,8 @@
 //! Where a way back can start.
 
 use crate::campaign::world::World;
-use crate::plan::{NONE, OUTSIDE, Where, each_of};
+use crate::plan::{List, NONE, OUTSIDE, On, Row, Where, each_of};
+use crate::scenario::Action;
 
 impl World<'_> {
     /// `from` is where the people are; those in a volume at outside pressure with its opening to
@@ -15,16 +16,23 @@ impl World<'_> {
             return false; // a way without a walk is for people at its own element
         }
         each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
-            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v),
+            (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v, list),
             (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
             _ => false,
         })
     }
 
-    pub(in crate::campaign) fn can_step_out(&self, v: u16) -> bool {
+    /// An opening of the volume to outside stands open. A way that frees that very opening is for those
+    /// before it to whom it does not open: nobody steps out for it.
+    fn can_step_out(&self, v: u16, list: &List) -> bool {
+        let l = &self.arm.layout;
+        let frees = |r: &Row, o: u16| {
+            r.action == Action::Open && r.on == On::Opening(o, 1) && r.frees.is_some()
+        };
+        let leads_out =
+            |o: &&u16| self.places.opening[**o as usize].open && l.across(**o, v) == Some(OUTSIDE);
+        let mut ajar = l.volumes[v as usize].openings.iter().filter(leads_out);
         let low = self.places.pressure[v as usize] <= self.vacuum();
-        low && self.arm.layout.volumes[v as usize].openings.iter().any(|o| {
-            self.places.opening[*o as usize].open && self.arm.layout.across(*o, v) == Some(OUTSIDE)
-        })
+        low && ajar.any(|o| !list.rows.iter().any(|r| frees(r, *o)))
     }
 }

@@ -118,6 +118,26 @@ fn mended_they_go_on_from_the_row_that_failed() {
     share(&missed, p.powf(tries), "missed");
 }
 
+/// The outer hatch does not seal behind the two. The first way frees it for people whom it does not let in:
+/// nobody steps out for that, it is closed again.
+#[test]
+fn nobody_steps_out_to_free_what_stands_open() {
+    let wipe = "[list.way_back.wipe]\nfrom = \"lock\"\nneeds = [\"outer stuck\"]\nrows = [\n  { action = \
+                \"close\", on = \"outer\", takes = \"10 min\", frees = 1.0 },\n  { use = \"ingress\", \
+                after = \"close outer\" },\n]\n";
+    let free = "[list.way_back.free]\nfrom = \"outside\"\nneeds = [\"outer stuck\"]\nrows = [\n  { action = \
+                \"open\", on = \"outer\", takes = \"20 min\", frees = 1.0 },\n  { use = \"ingress\", after = \
+                \"open outer\" },\n]\n";
+    let during = "during = \"ingress\"";
+    let m = one_sortie()
+        .patch("ways_back = []", "ways_back = [\"free\", \"wipe\"]")
+        .add_access(free)
+        .add_access(wipe)
+        .add(&mode("ajar", "main.outer", "on closing", "probability = 1", "stuck open", during))
+        .model();
+    assert_eq!(ended(&m, 0, &first(&m), "wipe"), 2.0);
+}
+
 /// One of the crew hangs at a berth behind a hatch that jams with p each time. It is mended from inside in an
 /// hour, and the planned rows go on each time, though a gate of the port that they have no more need of
 /// is known to be stuck: missed with p to the number of tries.
