@@ -121,7 +121,9 @@ impl World<'_> {
         }
         self.story = Some(story);
         if !left.is_empty() {
-            self.say(Level::Event, None, |_| format!("suits left: {}", left.join(", ")));
+            self.say(Level::Event, None, |_| {
+                format!("suits not where they are kept: {}", left.join(", "))
+            });
         }
     }
 

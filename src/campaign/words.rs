@@ -33,10 +33,17 @@ impl World<'_> {
         let place = |p: usize| match self.places.person[p].at {
             Where::Volume(OUTSIDE) => "outside".to_string(),
             Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
-            Where::Berth(b) => format!("berth {}", b + 1),
+            Where::Berth(b) => format!("berth {}", self.number_at_port(b)),
             Where::Gone => "away".to_string(),
         };
         each_of(crew).map(|p| (self.m.crew.names[p].clone(), place(p))).collect()
+    }
+
+    /// Number of a berth at its port, from 1.
+    fn number_at_port(&self, b: u16) -> usize {
+        let berths = &self.arm.layout.berths;
+        let port = berths[b as usize].port;
+        1 + berths[..b as usize].iter().filter(|x| x.port == port).count()
     }
 
     fn suits_of(&self, crew: Crew) -> Vec<(String, String)> {

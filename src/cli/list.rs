@@ -41,6 +41,17 @@ pub enum What {
     Model,
 }
 
+/// Says what can be listed.
+pub fn all() -> Exit {
+    let mut out = String::from("vestibule list WHAT, where WHAT is one of\n\n");
+    for what in What::value_variants() {
+        let Some(word) = what.to_possible_value() else { continue };
+        let meaning = word.get_help().map_or(String::new(), ToString::to_string);
+        let _ = writeln!(out, "  {:12} {meaning}", word.get_name());
+    }
+    say(&out)
+}
+
 /// Prints one list.
 pub fn list(what: What, show: Option<&str>, json: bool, voice: Voice) -> Exit {
     if let Some(name) = show.or((what == What::Schema).then_some("campaign")) {
@@ -221,15 +232,25 @@ fn keys() -> String {
     out
 }
 
-/// Access systems of the catalogue, with the first line of their header.
+/// Access systems of the catalogue, with the first sentence of their header.
 fn systems() -> String {
-    let first =
-        |text: &'static str| text.lines().next().unwrap_or("").trim_start_matches('#').trim();
-    let mut out = pairs(catalogue::systems().map(|(name, text)| (name, first(text).to_string())));
+    let mut out = String::new();
+    for (name, text) in catalogue::systems() {
+        let (first, other) = (format!("{name:20}"), " ".repeat(21));
+        out.push_str(&Screen::default().wrap(&first_sentence(text), &(first + " "), &other));
+    }
     out.push_str(
         "\n`--show NAME` prints one; `vestibule new NAME --from larkspur` writes them all.\n",
     );
     out
+}
+
+/// The first sentence of a file's comment.
+fn first_sentence(text: &str) -> String {
+    let comment = text.lines().map_while(|l| l.strip_prefix('#'));
+    let words = comment.flat_map(str::split_whitespace).collect::<Vec<_>>().join(" ");
+    let end = words.find(". ").map_or(words.len(), |i| i + 1);
+    words[..end].to_string()
 }
 
 /// One of what can be listed, whole.

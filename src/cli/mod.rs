@@ -89,16 +89,19 @@ enum Command {
     Changes(ChangesArgs),
     /// List what a file can say and what is measured
     List {
-        /// What to list
-        what: list::What,
+        /// What to list; left out: what can be listed
+        what: Option<list::What>,
         /// Print one of them whole: an access system by its name, or the schema of a kind of file
-        #[arg(long, value_name = "NAME")]
+        #[arg(long, value_name = "NAME", requires = "what")]
         show: Option<String>,
         /// Write it as JSON
-        #[arg(long, conflicts_with = "show")]
+        #[arg(long, conflicts_with = "show", requires = "what")]
         json: bool,
     },
     /// Print the completions for a shell
+    ///
+    /// In bash: source <(vestibule completions bash); in other shells into the file that they read
+    /// completions from.
     Completions {
         /// Which shell
         shell: clap_complete::Shell,
@@ -251,7 +254,10 @@ pub fn main() -> ExitCode {
         Command::Sweep(args) => sweep::sweep(&args),
         Command::Report { folder, before } => report::report(&folder, before.as_deref()),
         Command::Changes(args) => changes::changes(&args),
-        Command::List { what, show, json } => list::list(what, show.as_deref(), json, voice),
+        Command::List { what: None, .. } => list::all(),
+        Command::List { what: Some(what), show, json } => {
+            list::list(what, show.as_deref(), json, voice)
+        }
         Command::Completions { shell } => shell::completions(shell),
         Command::Man { folder } => shell::man(&folder),
     };

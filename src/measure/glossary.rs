@@ -101,7 +101,7 @@ pub const TERMS: &[Term] = &[
     t(
         CONTRIBUTORS,
         "top contributors",
-        "the failure modes and hazards without which most of an outcome would go",
+        "the failure modes and hazards without which an outcome would fall most",
     ),
     t(
         DIFFERENCES,

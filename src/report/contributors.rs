@@ -1,6 +1,8 @@
 //! Which items contribute most to an outcome: one rule for the terminal and the page, so that they
 //! never name different ones. Fewer than [`FEW`] events of an architecture rank nothing there.
 
+use super::digits::Digits;
+
 /// Fewer events than that rank nothing.
 pub(super) const FEW: u64 = 30;
 
@@ -13,6 +15,21 @@ pub(super) struct Share {
     pub item: String,
     /// share of the outcome that would go without it, above 0
     pub goes: f64,
+    /// half the width of the interval of that
+    pub half: Option<f64>,
+}
+
+impl Share {
+    /// In per cent, to the first digit of the half-width, as the figure of the page has it.
+    pub fn percent(&self) -> String {
+        let of = |x: f64| 100.0 * x;
+        Digits::of(of(self.goes), self.half.map(of)).show(of(self.goes))
+    }
+}
+
+/// Half the width of an interval whose limits are known.
+pub(super) fn half(low: Option<f64>, high: Option<f64>) -> Option<f64> {
+    low.zip(high).map(|(l, h)| 0.5 * (h - l))
 }
 
 /// Who contributes most over all architectures that have events enough.
@@ -24,8 +41,8 @@ pub(super) enum Top {
     Few(u64),
     /// Nothing was seen to contribute.
     Nobody,
-    /// The item, and least and most of the share that would go without it.
-    Item(String, f64, f64),
+    /// The item, and least and most of the share that would go without it, in words.
+    Item(String, String),
 }
 
 /// Are events enough to rank? A quantity (`None`) is no count of events.
@@ -63,19 +80,21 @@ pub(super) fn top(shares: &[Share], events: &[Option<u64>]) -> Top {
         return if all == 0 { Top::Unseen } else { Top::Few(all) };
     }
     let Some(item) = overall(shares, events).into_iter().next() else { return Top::Nobody };
+    let none = Share { arm: 0, item: String::new(), goes: 0.0, half: None };
     let of = |arm: usize| {
-        let own = shares.iter().find(|s| s.arm == arm && s.item == item);
-        own.map_or(0.0, |s| s.goes.max(0.0))
+        let own = shares.iter().find(|s| s.arm == arm && s.item == item && s.goes > 0.0);
+        own.unwrap_or(&none)
     };
-    let goes: Vec<f64> = (0..events.len()).filter(|a| enough(events[*a])).map(of).collect();
-    let low = goes.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = goes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    Top::Item(item, low, high)
+    let goes: Vec<&Share> = (0..events.len()).filter(|a| enough(events[*a])).map(of).collect();
+    let range = range(&goes);
+    Top::Item(item, range)
 }
 
-/// "23 to 40 %", or one number where both read alike.
-pub(super) fn range(low: f64, high: f64) -> String {
-    let (low, high) = (format!("{:.0}", 100.0 * low), format!("{:.0}", 100.0 * high));
+/// "20 to 40 %", or one number where both read alike; digits are those of each share.
+fn range(shares: &[&Share]) -> String {
+    let by = |x: &&&Share, y: &&&Share| x.goes.total_cmp(&y.goes);
+    let of = |s: Option<&&Share>| s.map_or("0".into(), |s| s.percent());
+    let (low, high) = (of(shares.iter().min_by(by)), of(shares.iter().max_by(by)));
     if low == high { format!("{high} %") } else { format!("{low} to {high} %") }
 }
 
@@ -84,7 +103,7 @@ mod tests {
     use super::*;
 
     fn share(arm: usize, item: &str, goes: f64) -> Share {
-        Share { arm, item: item.into(), goes }
+        Share { arm, item: item.into(), goes, half: None }
     }
 
     #[test]
@@ -94,15 +113,19 @@ mod tests {
         assert_eq!(top(&all, &[Some(29), Some(2), Some(0)]), Top::Few(31));
         // The architecture with 29 events is not asked; of equals the first by name.
         let events = [Some(29), Some(30), Some(31)];
-        assert_eq!(top(&all, &events), Top::Item("b".into(), 0.2, 0.4));
+        assert_eq!(top(&all, &events), Top::Item("b".into(), "20.0 to 40.0 %".into()));
         assert_eq!(
             ranked(&all, 1, events[1]).iter().map(|s| &s.item[..]).collect::<Vec<_>>(),
             ["b", "c"]
         );
         assert!(ranked(&all, 0, events[0]).is_empty());
         // A quantity is no count: all are asked, and who does not have the item has 0.
-        assert_eq!(top(&all, &[None; 3]), Top::Item("a".into(), 0.0, 0.9));
+        assert_eq!(top(&all, &[None; 3]), Top::Item("a".into(), "0 to 90.0 %".into()));
         assert_eq!(top(&[], &[None]), Top::Nobody);
-        assert_eq!((range(0.229, 0.4), range(0.4, 0.4)), ("23 to 40 %".into(), "40 %".into()));
+        // Digits are those of the cells beside: 0.227 +- 0.11 is 20 %.
+        let of = |goes: f64, half: f64| Share { half: Some(half), ..share(0, "a", goes) };
+        let (low, high) = (of(0.227, 0.11), of(0.404, 0.06));
+        assert_eq!(range(&[&low, &high]), "20 to 40 %");
+        assert_eq!(range(&[&high]), "40 %");
     }
 }

@@ -168,9 +168,7 @@ pub(super) fn driver_lines(model: &Model, books: &Books, screen: Screen) -> Stri
             Top::Few(1) => "1 event: too few to rank".into(),
             Top::Few(n) => format!("{n} events: too few to rank"),
             Top::Nobody => "no single one stands out".into(),
-            Top::Item(item, low, high) => {
-                format!("{} would go without {item}", contributors::range(low, high))
-            }
+            Top::Item(item, range) => format!("{item}; without it {range} less"),
         };
         let head = format!("{} to {}", first_large(title(CONTRIBUTORS)), title(name));
         let mut out = screen.wrap(&format!("{head}: {found}."), "", "  ");
@@ -196,7 +194,7 @@ fn named(shares: &[Share], arm: usize, events: Option<u64>) -> String {
         };
     }
     let all = contributors::ranked(shares, arm, events);
-    let one = |s: &&Share| format!("{} ({:.0} %)", s.item, 100.0 * s.goes);
+    let one = |s: &&Share| format!("{} ({} %)", s.item, s.percent());
     match all.len() {
         0 => "none seen".into(),
         _ => all.iter().take(NAMED).map(one).collect::<Vec<_>>().join(", "),
@@ -211,7 +209,8 @@ fn shares(model: &Model, books: &Books, o: Outcome) -> (Vec<Share>, Vec<Option<u
         for (i, item) in items(model, arm).iter().enumerate().filter(|(_, x)| x.kind.strikes()) {
             let e = importance(&books.arms[arm], i, o, item.lost_at.is_some());
             if let Some(goes) = e.removal.value.filter(|x| *x > 0.0) {
-                out.push(Share { arm, item: item.name(model, arm), goes });
+                let half = contributors::half(e.removal.low, e.removal.high);
+                out.push(Share { arm, item: item.name(model, arm), goes, half });
             }
         }
     }

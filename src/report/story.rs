@@ -54,26 +54,30 @@ impl Told<'_> {
     }
 }
 
-/// One history as text; with a sortie that one row by row; then the reason in a paragraph and the
-/// numbers the campaign contributed.
+/// Heading of the numbers of the whole campaign.
+const MEASURES_OF: &str = "Measures of the whole campaign, as in campaigns.csv:";
+
+/// One history as text; with a sortie that one row by row; then the numbers of the campaign and, last,
+/// the reason in a paragraph.
 pub fn story(told: Told, screen: Screen) -> String {
     let a = &told.model.arms[told.arm];
     let seed = told.model.seed;
     let head = format!("{} ({}), campaign {}, seed {seed}", a.name, a.title, told.campaign);
     let mut out = screen.wrap(&head, "", "  ") + "\n";
     out.push_str(&lines(told, screen));
-    for text in reason::reasons(told) {
-        out.push('\n');
-        out.push_str(&screen.wrap(&text, "", ""));
-    }
-    out.push_str("\nWhat this campaign contributed:\n");
+    let _ = write!(out, "\n{}\n", MEASURES_OF);
     for m in MEASURES {
         let value = match told.outcome.facts.read(m) {
-            Some(x) if x.is_finite() => super::table::number(x),
+            Some(x) if x.is_finite() => format!("{} {}", super::table::number(x), m.unit),
             Some(_) => "below every number (a safe haven was not reached)".into(),
             None => "no value in this campaign".into(),
         };
-        let _ = writeln!(out, "  {:34} {value} {}", m.name, m.unit);
+        out.push_str(format!("  {:34} {value}", m.name).trim_end());
+        out.push('\n');
+    }
+    for text in reason::reasons(told) {
+        out.push('\n');
+        out.push_str(&screen.wrap(&text, "", ""));
     }
     out.push('\n');
     out.push_str(&screen.wrap(CAUTION, "", ""));

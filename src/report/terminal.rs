@@ -87,6 +87,10 @@ fn heading(model: &Model, results: &Results, lines: &[Line], screen: Screen) -> 
     if any(&|c| c.mark == Mark::Even) {
         signs.push(format!("= is {}", title(EVEN)));
     }
+    // Else two equal numbers of which one is marked are a riddle.
+    if let Some(last) = signs.last_mut().filter(|s| s.starts_with(['*', '='])) {
+        last.push_str(" (by paired differences)");
+    }
     if any(&|c| c.rough) {
         let meaning = term(ROUGH).map_or("", |t| t.meaning);
         signs.push(format!("~ is {}: {meaning}", title(ROUGH)));

@@ -132,7 +132,8 @@ fn rows(path: &Path) -> Vec<BTreeMap<String, String>> {
 
 /// The numbers at the end of a story: measure -> first word.
 fn told(story: &str) -> BTreeMap<String, String> {
-    let (_, numbers) = story.split_once("What this campaign contributed:\n").unwrap();
+    let (_, numbers) =
+        story.split_once("Measures of the whole campaign, as in campaigns.csv:\n").unwrap();
     let lines = numbers.lines().take_while(|l| !l.is_empty());
     let pair = |l: &str| {
         let mut words = l.split_whitespace();

@@ -26,9 +26,15 @@ fn every_access_system_can_be_printed() {
     let names: Vec<&str> = listed
         .lines()
         .take_while(|l| !l.is_empty())
+        // What goes on in a further line is indented.
+        .filter(|l| !l.starts_with(' '))
         .map(|l| l.split_whitespace().next().unwrap())
         .collect();
     assert!(names.len() >= 11 && names.contains(&"suitlock"), "{listed}");
+    // Descriptions end with their sentence, in lines of a page.
+    let whole = listed.split("\n\n").next().unwrap();
+    assert!(whole.ends_with('.'), "{listed}");
+    assert!(listed.lines().all(|l| l.chars().count() <= 100), "{listed}");
     for name in names {
         let shown = out(&vestibule(home.path(), &["list", "systems", "--show", name]));
         let file = format!("{}/runs/catalogue/access/{name}.toml", env!("CARGO_MANIFEST_DIR"));
@@ -38,6 +44,10 @@ fn every_access_system_can_be_printed() {
     assert_eq!(code(&none), 2);
     assert!(err(&none).contains("suitlock"), "{}", err(&none));
     assert_eq!(code(&vestibule(home.path(), &["list", "keys", "--show", "x"])), 2);
+    // Without a word it says what can be listed.
+    let all = vestibule(home.path(), &["list"]);
+    assert!(code(&all) == 0 && out(&all).contains("  systems "), "{}", out(&all));
+    assert_eq!(code(&vestibule(home.path(), &["list", "--json"])), 2);
 }
 
 #[test]

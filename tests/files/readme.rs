@@ -58,5 +58,8 @@ fn its_replay_tells_a_story() {
         .assert()
         .success();
     let text = String::from_utf8(told.get_output().stdout.clone()).unwrap();
-    assert!(text.contains("What this campaign contributed:") && text.contains("site-work 1"));
+    assert!(
+        text.contains("Measures of the whole campaign, as in campaigns.csv:")
+            && text.contains("site-work 1")
+    );
 }

@@ -16,7 +16,7 @@ impl World<'_> {
             let out = (0..s.arm.layout.crew).filter(|p| s.sky.is_out(*p));
             let names: Vec<&str> = out.map(|p| s.m.crew.names[p].as_str()).collect();
             let who = if names.is_empty() { "nobody".into() } else { names.join(" and ") };
-            format!("{} begins; out of a shelter: {who}", s.m.events[e].name)
+            format!("{} begins; outside a shelter: {who}", s.m.events[e].name)
         });
     }
 

@@ -1,6 +1,7 @@
 //! What changed between two results folders: inputs, measures, verdicts, sentences; and which of it
 //! is more than chance. Reads the files of both folders and nothing else.
 
+mod keys;
 mod moved;
 mod pairs;
 mod section;

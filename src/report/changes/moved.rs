@@ -105,11 +105,14 @@ fn one(arm: &str, m: &Measure, both: [Estimate; 2], seen: Option<&Seen>, sets: b
         Some(s) if s.lone == 0 => paired(s, flag, &both),
         _ => independent(&both, flag),
     };
-    // Equal campaign by campaign, or as far as the summary tells.
-    let equal = match seen {
-        Some(s) => s.differ == 0 && s.lone == 0 && old.mean == new.mean,
-        None => old == new,
-    };
+    // Equal campaign by campaign, or as far as the summary tells. Of a number that no campaign moves
+    // (both intervals have no width) the last digits are the order of sums, and no change.
+    let rounded = fixed(old) && fixed(new) && near(old.mean, new.mean);
+    let equal = rounded
+        || match seen {
+            Some(s) => s.differ == 0 && s.lone == 0 && old.mean == new.mean,
+            None => old == new,
+        };
     let mut out = Moved {
         architecture: arm.into(),
         measure: m.name,
@@ -128,7 +131,7 @@ fn one(arm: &str, m: &Measure, both: [Estimate; 2], seen: Option<&Seen>, sets: b
         Some((difference, limits, p, test)) => {
             out.difference = Some(difference);
             (out.low95, out.high95) = limits.map_or((None, None), |(l, h)| (Some(l), Some(h)));
-            out.p_value = Some(p);
+            out.p_value = Some(if rounded { 1.0 } else { p });
             out.test = test;
         }
         None if out.difference.is_none() => out.note = "not estimable in both".into(),
@@ -138,6 +141,16 @@ fn one(arm: &str, m: &Measure, both: [Estimate; 2], seen: Option<&Seen>, sets: b
         out.note = format!("{} campaigns have a value in one folder only: not paired", s.lone);
     }
     out
+}
+
+/// Is it the same in every campaign, as far as rounding lets it?
+fn fixed(e: &Estimate) -> bool {
+    near(e.low, e.high)
+}
+
+/// Two numbers that rounding alone may part: closer than 1e-12 of their size.
+fn near(a: Option<f64>, b: Option<f64>) -> bool {
+    a.zip(b).is_some_and(|(a, b)| (a - b).abs() <= 1e-12 * a.abs().max(b.abs()))
 }
 
 /// Campaign by campaign.

@@ -48,7 +48,8 @@ fn differing(c: &Changes) -> Vec<String> {
     let inputs = c.inputs.iter().map(|i| {
         let value = |text: &str| if text.is_empty() { "not there".into() } else { escaped(text) };
         let path = escaped(&i.key_path).replace('.', ".<wbr>");
-        format!("<code>{path}</code>: {} \u{2192} {}", value(&i.old), value(&i.new))
+        let (old, new) = super::keys::apart(&i.old, &i.new);
+        format!("<code>{path}</code>: {} \u{2192} {}", value(&old), value(&new))
     });
     c.differs.iter().map(|d| escaped(d)).chain(inputs).collect()
 }

@@ -8,6 +8,9 @@ use std::fmt::Write;
 
 /// Inputs that are listed at most; the rest is counted.
 const INPUTS: usize = 20;
+/// What a results folder knows of its files.
+const KEPT: &str = "The folders keep entries that have a source or basis, of long ones the first \
+     keys; compare the files themselves for the rest.";
 
 impl Changes {
     /// As text of at most 100 columns.
@@ -45,11 +48,15 @@ impl Changes {
         for i in self.inputs.iter().take(INPUTS) {
             let value =
                 |text: &str| if text.is_empty() { "not there".into() } else { text.to_string() };
-            let line = format!("{} {}: {} -> {}", i.file, i.key_path, value(&i.old), value(&i.new));
+            let (old, new) = super::keys::apart(&i.old, &i.new);
+            let line = format!("{} {}: {} -> {}", i.file, i.key_path, value(&old), value(&new));
             out.push_str(&wrapped(&line));
         }
         if self.inputs.len() > INPUTS {
             let _ = writeln!(out, "  and {} more entries (--json)", self.inputs.len() - INPUTS);
+        }
+        if self.old.fingerprint != self.new.fingerprint {
+            out.push_str(&wrapped(KEPT));
         }
         for (arms, where_) in [(&self.only_old, "before"), (&self.only_new, "after")] {
             if !arms.is_empty() {

@@ -50,7 +50,7 @@ fn reading(book: &Book, standings: &[Standing]) -> String {
         let _ = write!(
             out,
             "The fine line marks the best, a dashed line a limit. \u{25cf} best: the best mean, and \
-             at least one other is behind it; \u{25cb} even: not distinguishable from the best; a \
+             at least one other is behind it; \u{25cb} level: not distinguishable from the best; a \
              number with its sign: how far behind the best. An architecture is behind where the \
              95 % interval of its paired difference to the best, on common random numbers, excludes \
              0; that is much sharper than the intervals of single columns. {looked} differences \
@@ -101,7 +101,7 @@ fn cell(book: &Book, s: &Standing, arm: usize) -> Cell {
         // Where no difference is clear nobody is marked.
         _ if alone || s.best.is_none() => String::new(),
         Place::Best => r#"<span class="best">&#9679; best</span>"#.into(),
-        Place::Even => r#"<span class="even">&#9675; even</span>"#.into(),
+        Place::Even => r#"<span class="even">&#9675; level</span>"#.into(),
         Place::Behind(_) => {
             let size = s.behind(arm).unwrap_or_default();
             format!(r#"<span class="behind">{size}</span>"#)

@@ -5,7 +5,7 @@ use super::matrix::{Bar, Cell, Line, Matrix};
 use super::part::{Figure, Grid, absent, tag};
 use super::words::{FEW, MISSED, esc, name, num, percent, share};
 use crate::report::book::{Book, Row};
-use crate::report::contributors::{Share, Top, overall, range, ranked, top};
+use crate::report::contributors::{Share, Top, half, overall, ranked, top};
 use crate::report::drivers::occurred;
 
 /// Most items of an architecture.
@@ -49,8 +49,10 @@ pub(super) fn contributors<'a>(book: &'a Book, arm: &'a str, measure: &'a str) -
     };
     let rows: Vec<Row> = book.rows("drivers.csv").filter(of).collect();
     let part = |r: &Row| r.number("removal").unwrap_or(0.0);
-    let shares: Vec<Share> =
-        rows.iter().map(|r| Share { arm: 0, item: r.text("item").into(), goes: part(r) }).collect();
+    let shares: Vec<Share> = rows
+        .iter()
+        .map(|r| Share { arm: 0, item: r.text("item").into(), goes: part(r), half: None })
+        .collect();
     let order = ranked(&shares, 0, None);
     let of = |s: &&Share| rows.iter().copied().find(|r| r.text("item") == s.item);
     order.iter().filter_map(of).collect()
@@ -104,6 +106,7 @@ fn shares(all: &[Vec<Row>], seen: &[Option<f64>]) -> (Vec<Share>, Vec<Option<u64
         arm,
         item: r.text("item").into(),
         goes: r.number("removal").unwrap_or(0.0),
+        half: half(r.number("removal_low95"), r.number("removal_high95")),
     };
     let own = |(a, rows): (usize, &Vec<Row>)| rows.iter().map(|r| share(a, r)).collect::<Vec<_>>();
     let events = seen.iter().map(|n| n.map(|n| n as u64)).collect();
@@ -142,7 +145,7 @@ fn picture(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> 
     let most = whole.map(|b| b.most()).fold(0.0, f64::max).min(1.0);
     let scale = super::draw::Scale::linear(0.0, most);
     lines.iter_mut().for_each(|l| l.scale = Some(scale));
-    let caption = format!("Share of {} that would go without it", o.of);
+    let caption = format!("Fewer {} without it", o.of);
     let groups = vec![(String::new(), lines)];
     Matrix { caption: &caption, corner: "contributor", arms: book.arms(), groups }.html()
 }
@@ -176,10 +179,10 @@ fn cell(row: Option<(bool, &Row)>, seen: Option<f64>) -> Cell {
 fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> String {
     let (shares, events) = shares(all, seen);
     match top(&shares, &events) {
-        Top::Item(item, low, high) => {
-            let range = range(low, high).replace(" %", "\u{a0}%");
+        Top::Item(item, range) => {
+            let range = range.replace(" %", "\u{a0}%");
             let item = esc(&item);
-            format!("<i>{item}</i> contributes most: {range} of {} would go without it.", o.of)
+            format!("<i>{item}</i> contributes most: without it {range} fewer {}.", o.of)
         }
         Top::Nobody | Top::Unseen => String::new(),
         Top::Few(_) => few(book, all, seen),

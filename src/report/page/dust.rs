@@ -4,7 +4,7 @@
 use super::draw::{Picture, Scale, Shape, hue};
 use super::part::{Figure, Grid, absent, lined, tag};
 use super::plot::Plot;
-use super::words::{DUST, num};
+use super::words::{DUST, num, plain, rounded};
 use crate::report::book::{Book, Estimate};
 
 const TITLE: &str = "Dust in the air against the limit";
@@ -88,9 +88,8 @@ fn picture(book: &Book, both: &Both, limits: &[(f64, &str)], scale: Scale) -> St
     let mut plot = Plot::new("fig-dust-plot", TITLE, scale, UNIT);
     limits.iter().for_each(|l| plot.limit(l.0));
     for (a, arm) in book.arms().iter().enumerate() {
-        let mean = |k: usize| both[k][a].as_ref().and_then(|e| e.mean);
-        let word = |x: Option<f64>| x.map_or("not estimable".into(), num);
-        let said = format!("{}, peak {}", word(mean(0)), word(mean(1)));
+        let word = |k: usize| both[k][a].as_ref().map_or("not estimable".into(), mean_of);
+        let said = format!("{}, peak {}", word(0), word(1));
         let told = format!("{arm} average {said}");
         plot.row(&lined(a, arm, &said), told, STRIP, |p, scale| {
             for (k, shape) in [Shape::Dot, Shape::Diamond].into_iter().enumerate() {
@@ -101,6 +100,12 @@ fn picture(book: &Book, both: &Both, limits: &[(f64, &str)], scale: Scale) -> St
         });
     }
     plot.finish("Logarithmic:")
+}
+
+/// A mean to the digits that its interval leaves, as the matrix has it.
+fn mean_of(e: &Estimate) -> String {
+    let half = e.low.zip(e.high).map(|(l, h)| 0.5 * (h - l));
+    e.mean.map_or("not estimable".into(), |x| rounded(x, half))
 }
 
 fn mark(p: &mut Picture, scale: &Scale, e: &Estimate, shape: Shape, (y, arm): (f64, usize)) {
@@ -115,7 +120,7 @@ fn mark(p: &mut Picture, scale: &Scale, e: &Estimate, shape: Shape, (y, arm): (f
 fn key(limits: &[(f64, &str)]) -> String {
     let limits: String = limits
         .iter()
-        .map(|(x, word)| format!("<li>&#9478; {word} {} {UNIT}</li>", num(*x)))
+        .map(|(x, word)| format!("<li>&#9478; {word} {} {UNIT}</li>", plain(*x)))
         .collect();
     format!(
         "<ul class=\"legend\"><li>&#9679; mean of the worst 24-hour average</li><li>&#9670; mean of \

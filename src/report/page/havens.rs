@@ -50,7 +50,9 @@ pub(super) fn havens(book: &Book) -> String {
     Figure { id: "fig-havens", title: TITLE, lead: &lead, picture, numbers }.explained(
         "A demand is a person outside who needs a safe haven; \u{2013}: the architecture has no \
         such path. Each row has a scale of its own, from 0; the dark part is the 95 % interval \
-        with campaigns as clusters. Fewer than 30 persons have no bar.",
+        with campaigns as clusters. Fewer than 30 persons have no bar. The bound of what \
+        was never seen goes by the number of campaigns, not of persons: what befalls the persons \
+        of one campaign is not independent.",
     )
 }
 

@@ -75,7 +75,7 @@ fn cell_of(row: Option<&Row>) -> Cell {
         (Some(x), false) => rounded(x, half),
     };
     let decide = r.number("campaigns_to_decide");
-    let decide = decide.map(|n| format!("needs {}", rounded(n, Some(0.1 * n))));
+    let decide = decide.map(|n| format!("needs {} campaigns", rounded(n, Some(0.1 * n))));
     let said = format!(r#"{} <span class="ci">{}</span>"#, verdict(r), decide.unwrap_or(value));
     Cell { said, ..Cell::default() }
 }
@@ -107,7 +107,10 @@ pub(super) fn clause(book: &Book, arm: usize) -> Option<String> {
     let (met, not, open) = (of("met"), of("not met"), of("undecided"));
     let all = rows.len();
     Some(match (not.as_slice(), met.len(), open.len()) {
-        ([], n, _) if n == all => "meets every limit".to_string(),
+        ([], n, _) if n == all => match all {
+            1 => "meets the one limit of the file".to_string(),
+            _ => format!("meets all {all} limits of the file"),
+        },
         ([], n, _) => format!("meets {n} of {all} limits with the others undecided"),
         (not, ..) => format!("does not meet {} of {all} limits ({})", not.len(), listed(not)),
     })

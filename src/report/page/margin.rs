@@ -130,7 +130,7 @@ fn sight(book: &Book, all: &[Spread], measure: &str) -> String {
     let least = known.min_by(|x, y| x.1.total_cmp(&y.1));
     let first = match least {
         Some((s, x)) if all.len() > 1 => format!(
-            "{} has the smallest margin (median {}\u{a0}min)",
+            "{} has the smallest median margin ({}\u{a0}min)",
             name(&book.arms()[s.arm]),
             num(x)
         ),

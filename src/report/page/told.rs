@@ -195,7 +195,8 @@ fn dust(book: &Book, arm: usize) -> Option<String> {
     let e = book.estimate(&book.arms()[arm], DUST)?;
     let times = e.mean? / limit;
     let half = e.low.zip(e.high).map(|(l, h)| 0.5 * (h - l) / limit);
-    (times > 1.0).then(|| format!("reaches {} times the dust limit", rounded(times, half)))
+    (times > 1.0)
+        .then(|| format!("reaches {} times the dust limit of the body", rounded(times, half)))
 }
 
 /// Who is non-dominated on the measures of each ranking together, and how sure that is.

@@ -22,7 +22,9 @@ impl Changes {
     /// are others than the last time.
     pub fn sortie(&mut self, text: &str, who: &[String]) -> String {
         let crew = crew(who);
-        let text = text.replace(&format!(": {crew}"), "");
+        // A slot that is cancelled names nobody.
+        let text =
+            if crew.is_empty() { text.into() } else { text.replace(&format!(": {crew}"), "") };
         let Some((before, rest)) = text.split_once(" (in ") else { return text };
         let Some((suits, after)) = rest.split_once(')') else { return text };
         let suits = suits.replace("suit/", "");
@@ -166,6 +168,7 @@ mod tests {
         );
         assert_eq!(changes.sortie(line, &who), "site-work 3, 4.20 h outside");
         assert_eq!(changes.sortie("cancelled: illness", &who), "cancelled: illness");
+        assert_eq!(changes.sortie("cancelled: illness", &[]), "cancelled: illness");
     }
 
     #[test]

@@ -5,6 +5,9 @@ use super::{Told, clock, trade};
 use crate::campaign::trace::{End, Line};
 use crate::measure::measure;
 
+/// How the engine begins to say that somebody is in by another list than the planned one.
+const SAFE_BY: &str = " is safe by ";
+
 /// A paragraph for each person who was late or reached no safe haven; else one for all.
 pub(super) fn reasons(told: Told) -> Vec<String> {
     let ends = told.story.ends.iter().filter(|e| told.slot.is_none() || e.slot == told.slot);
@@ -81,7 +84,11 @@ fn quiet(told: Told) -> Option<String> {
     };
     let contingency = match count("haven_way_back") {
         0.0 => "never by contingency ingress".to_string(),
-        n => format!("{n:.0} times by contingency ingress"),
+        n => format!(
+            "{n:.0} of {:.0} times by contingency ingress{}",
+            count("haven_demands"),
+            ways(told)
+        ),
     };
     Some(format!(
         "Everybody who was outside reached a safe haven in time, {contingency}{margin}. {:.0} of {:.0} \
@@ -91,4 +98,27 @@ fn quiet(told: Told) -> Option<String> {
         count("eva_done_h"),
         count("eva_planned_h")
     ))
+}
+
+/// Sorties that are named at most.
+const NAMED: usize = 4;
+
+/// On which sorties somebody came in by contingency ingress, with their days; nothing where it is told
+/// of none.
+fn ways(told: Told) -> String {
+    let mut seen: Vec<(u32, f64)> = Vec::new();
+    for l in told.story.lines.iter().filter(|l| l.text.contains(SAFE_BY)) {
+        if let Some(s) = l.slot.filter(|s| seen.iter().all(|x| x.0 != *s)) {
+            seen.push((s, l.time));
+        }
+    }
+    let day = |t: f64| (t / 86_400.0).floor() as u64 + 1;
+    let one = |(s, t): &(u32, f64)| format!("{} on day {}", s + 1, day(*t));
+    let all: Vec<String> = seen.iter().take(NAMED).map(one).collect();
+    match seen.len() {
+        0 => String::new(),
+        1 => format!(" (sortie {})", all[0]),
+        n if n > NAMED => format!(" (sorties {} and {} more)", all.join(", "), n - NAMED),
+        _ => format!(" (sorties {})", all.join(", ")),
+    }
 }

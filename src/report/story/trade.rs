@@ -36,6 +36,9 @@ const WORDS: &[(&str, &str)] = &[
     ("stood down", "out of service"),
     ("`in time` does not hold: ", "too slow: "),
     (" are left", " remain"),
+    (": not at rest", ": not in its state at rest"),
+    (" is at rest again", " is in service again"),
+    (" is still not at rest", " is still not in its state at rest"),
 ];
 
 /// A text in the words of the trade.
@@ -50,6 +53,10 @@ pub(super) fn words(text: &str, names: &[String]) -> String {
         };
     }
     if let Some((path, why)) = text.strip_prefix("not open: ").and_then(|t| t.split_once(": ")) {
+        // A condition that a path needs, whether it asks for something or for its absence.
+        if let Some(needs) = why.strip_suffix(" does not hold").filter(|w| w.ends_with('`')) {
+            return format!("path {path} is not available: it needs {needs}, which is not so");
+        }
         return format!("path {path} is not available: {}", words(why, names));
     }
     let mut out = text.to_string();
@@ -93,6 +100,9 @@ mod tests {
         assert_eq!(of("faints strikes Briar"), "Briar: faints");
         let hidden = of("seal strikes a/b (not noticed yet)");
         assert_eq!(hidden, "a/b failed: seal (not noticed yet)");
+        let need = of("not open: a/mate: `not interface stuck` does not hold");
+        let told = "path a/mate is not available: it needs `not interface stuck`, which is not so";
+        assert_eq!(need, told);
         let slow = of("not open: a/slow: `in time` does not hold: 95 min, 90 min are left");
         assert_eq!(slow, "path a/slow is not available: too slow: 95 min, 90 min remain");
         assert_eq!(

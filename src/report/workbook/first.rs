@@ -3,6 +3,8 @@
 //! spreadsheet reads it wrongly.
 
 use super::{COLUMNS, FIRST, Listed, heading, sheet_name, wrapped};
+use crate::measure::glossary::title;
+use crate::measure::measure;
 use crate::report::book::{Book, Row};
 use crate::report::page::{Place, Standing, standings};
 use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder, Url, Worksheet, XlsxError};
@@ -218,7 +220,7 @@ fn limits(book: &Book, pen: &mut Pen) -> Result<(), XlsxError> {
             rows.iter().find(|r| r.text("limit") == name && r.text("architecture") == arm)
         };
         let Some(any) = rows.iter().find(|r| r.text("limit") == name) else { continue };
-        let what = format!("{name}: {}, {}", any.text("measure"), any.text("statistic"));
+        let what = format!("{name}: {}, {}", title(any.text("measure")), any.text("statistic"));
         let wrap = look.rule.clone().set_text_wrap().set_align(FormatAlign::Top);
         pen.w.write_string_with_format(pen.row, 0, what, &wrap)?;
         pen.w.write_string_with_format(pen.row, 1, any.text("bound"), &wrap)?;
@@ -236,7 +238,11 @@ fn limits(book: &Book, pen: &mut Pen) -> Result<(), XlsxError> {
             pen.w.write_string_with_format(pen.row, column, r.text("verdict"), &verdict)?;
             let half = r.number("low95").zip(r.number("high95")).map(|(l, h)| 0.5 * (h - l));
             if let Some(x) = r.number("estimate") {
-                let shown = digits(x, half.unwrap_or(0.0), false);
+                let never = x == 0.0 && measure(r.text("measure")).is_some_and(|m| m.is_share());
+                let shown = match never {
+                    true => "\"none seen\"".into(),
+                    false => digits(x, half.unwrap_or(0.0), false),
+                };
                 let small = look.limit.clone().set_num_format(shown);
                 pen.w.write_number_with_format(pen.row + 1, column, x, &small)?;
             }
@@ -272,6 +278,7 @@ fn rest(book: &Book, tables: &[Listed], pen: &mut Pen) -> Result<(), XlsxError> 
     }
     pen.row += 1;
     pen.headings(["sheet", "rows"], &[])?;
+    pen.w.write_string_with_format(pen.row - 1, BEFORE, "what it holds", &heading())?;
     let link = |name: &str| Url::new(format!("internal:'{name}'!A1")).set_text(name);
     pen.w.write_url(pen.row, 0, link(COLUMNS))?;
     pen.w.write_string(pen.row, BEFORE, "what every column of every sheet holds, and its unit")?;
