@@ -2,6 +2,7 @@
 //! The overview has a line for each sortie, failure and decision; one sortie alone is told row by row.
 //! Only what changed is said.
 
+mod chain;
 mod changes;
 mod json;
 mod reason;

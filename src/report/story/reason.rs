@@ -1,35 +1,52 @@
 //! Why it ended as it did, in a paragraph: what led to a safe haven that was reached late or not at
 //! all, the last decision, how many minutes were short; or that everybody was in in time.
 
-use super::{Told, clock, trade};
+use super::{Told, chain, clock, trade};
 use crate::campaign::trace::{End, Line};
 use crate::measure::measure;
 
 /// How the engine begins to say that somebody is in by another list than the planned one.
 const SAFE_BY: &str = " is safe by ";
 
-/// A paragraph for each person who was late or reached no safe haven; else one for all.
+/// A paragraph for each who was late or reached no safe haven, those of whom the same is said in one;
+/// else one for all.
 pub(super) fn reasons(told: Told) -> Vec<String> {
     let ends = told.story.ends.iter().filter(|e| told.slot.is_none() || e.slot == told.slot);
-    let all: Vec<String> = ends.map(|e| reason(told, e)).collect();
-    if all.is_empty() { quiet(told).into_iter().collect() } else { all }
+    let mut all: Vec<(Vec<&str>, String)> = Vec::new();
+    for end in ends {
+        let text = reason(told, end);
+        match all.iter_mut().find(|(_, t)| *t == text) {
+            Some((names, _)) => names.push(&end.name),
+            None => all.push((vec![&end.name], text)),
+        }
+    }
+    if all.is_empty() {
+        return quiet(told).into_iter().collect();
+    }
+    all.iter().map(|(names, text)| format!("{} {text}", names.join(" and "))).collect()
 }
 
+/// What is said of somebody, without the name.
 fn reason(told: Told, end: &End) -> String {
-    let chain = chain(told, end);
+    let (first, chain) = chain::chain(told, end);
     let sortie = end.slot.map_or(String::new(), |s| format!(" on sortie {}", s + 1));
     let how = match end.late {
         Some(minutes) => {
-            format!("reached a safe haven {minutes:.0} min after life support ended")
+            format!("reached a safe haven {minutes:.0} min after life support ended{sortie}")
         }
-        None => "did not reach a safe haven".into(),
+        None if supplied(told, end) => format!(
+            "did not reach a safe haven{sortie}: no path to one was left to try, although life \
+             support had not ended (rules 19 and 22)"
+        ),
+        None => format!("did not reach a safe haven before life support ended{sortie}"),
     };
     let led = match chain.is_empty() {
         true => "nothing that failed".to_string(),
-        false => chain.join("; then "),
+        false => chain.join("; "),
     };
-    let mut out = format!("{} {how}{sortie}. What led there: {led}.", end.name);
-    if let Some(d) = &end.decision {
+    let mut out = format!("{how}. What led there: {led}.");
+    // What a team decided in an earlier trouble has no part in this one.
+    if let Some(d) = end.decision.as_ref().filter(|d| d.time >= first) {
         let text = decision(&trade::words(&d.text, &told.model.crew.names));
         out += &format!(" The last decision, on {}, was to {text}.", clock(d.time));
         out += &match (&d.lacks, end.late) {
@@ -50,23 +67,16 @@ fn decision(text: &str) -> String {
     }
 }
 
-/// What failed and what was tried on the way to an end, each once.
-fn chain(told: Told, end: &End) -> Vec<String> {
-    let lines = &told.story.lines;
-    let own = |l: &&Line| l.link && l.slot == end.slot && l.time <= end.time;
-    let first = lines.iter().find(own).map_or(end.time, |l| l.time);
-    let mut chain: Vec<String> = Vec::new();
-    let links = lines
-        .iter()
-        .filter(|l| l.link && (l.slot == end.slot || l.slot.is_none()))
-        .filter(|l| l.time >= first && l.time <= end.time);
-    for l in links {
-        let text = trade::words(&l.text, &told.model.crew.names);
-        if chain.last() != Some(&text) {
-            chain.push(text);
-        }
-    }
-    chain
+/// Did life support still last when somebody was given up? By what was told of it last: a supply that
+/// does not run down, or more minutes than have gone by since (at rest they last longer, not shorter).
+fn supplied(told: Told, end: &End) -> bool {
+    let of = |l: &Line| {
+        let left = l.left.iter().chain(&l.clocks).find(|(name, _)| *name == end.name)?;
+        Some((l.time, left.1))
+    };
+    let before = told.story.lines.iter().filter(|l| l.time <= end.time);
+    let last = before.filter_map(of).last();
+    last.is_some_and(|(time, left)| left > (end.time - time) / 60.0 + 1.0)
 }
 
 /// Everybody was in in time: how near it came.

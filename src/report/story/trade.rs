@@ -19,7 +19,12 @@ pub(super) fn people(text: &str, names: &[String]) -> (Vec<String>, String) {
             None => break,
         }
     }
-    if who.is_empty() { (who, text.into()) } else { (who, rest.trim_start().to_string()) }
+    let rest = rest.trim_start();
+    match (who.len(), rest.strip_prefix("start to ")) {
+        (0, _) => (who, text.into()),
+        (1, Some(what)) => (who, format!("starts to {what}")),
+        _ => (who, rest.to_string()),
+    }
 }
 
 /// What the engine calls a thing, and what the trade does.
@@ -29,7 +34,8 @@ const WORDS: &[(&str, &str)] = &[
     ("ways back that start elsewhere are not open", "paths that start elsewhere are not available"),
     ("no way back is open", "no contingency ingress path is available"),
     ("life support left", "consumables remaining"),
-    ("did not reach a haven", "did not reach a safe haven"),
+    // Who is shut in with no path left has life support: the reason says which it was.
+    ("did not reach a haven before life support ended", "did not reach a safe haven"),
     ("is in ", "reached a safe haven "),
     (": mended", ": repaired"),
     ("stands down", "is out of service"),
@@ -89,6 +95,7 @@ mod tests {
         );
         let (who, what) = of("Aster, Briar and Clover go into habitat/cabin");
         assert_eq!((who.len(), what.as_str()), (3, "go into habitat/cabin"));
+        assert_eq!(of("Aster start to repair a/b").1, "starts to repair a/b");
         assert_eq!(of("Asterism begins").0.len(), 0);
         assert_eq!(of("port main stands down").1, "port main stands down");
     }

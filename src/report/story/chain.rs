@@ -1,0 +1,130 @@
+//! What led to an end, link by link: what failed, which paths were taken and where each of them stopped.
+//! Of what fails at other ports meanwhile nothing is said.
+
+use super::{Told, trade};
+use crate::campaign::trace::{End, Line};
+
+/// Links that are told at the beginning and at the end of a long chain.
+const FIRST: usize = 3;
+const LAST: usize = 5;
+/// How the engine begins to tell of a path.
+const TRIED: &str = "way back tried: ";
+
+/// When it began, s, and what failed and was tried since, numbered, each once.
+pub(super) fn chain(told: Told, end: &End) -> (f64, Vec<String>) {
+    let names = &told.model.crew.names;
+    let lines = &told.story.lines;
+    let slot = end.slot.or_else(|| sortie_before(lines, end));
+    let mine = |l: &&Line| l.link && l.slot == slot && slot.is_some() && l.time <= end.time;
+    let first = lines.iter().find(mine).map_or(end.time, |l| l.time);
+    // Links without a sortie are those of the campaign: what strikes, and what people in trouble do
+    // after their sortie is over.
+    let links: Vec<&Line> = lines
+        .iter()
+        .filter(|l| l.link && (l.slot == slot || l.slot.is_none()))
+        .filter(|l| l.time >= first && l.time <= end.time)
+        .collect();
+    let own = |l: &&&Line| l.slot.is_some() || l.text.starts_with(TRIED);
+    let ports: Vec<&str> = links.iter().filter(own).filter_map(|l| port(&l.text)).collect();
+    let here = |l: &&&Line| {
+        l.slot.is_some()
+            || ports.iter().any(|p| l.text.contains(p))
+            || names.iter().any(|n| l.text.ends_with(&format!(" strikes {n}")))
+    };
+    let texts: Vec<&str> = links.iter().filter(here).map(|l| l.text.as_str()).collect();
+    (first, numbered(merged(&texts, names)))
+}
+
+/// The last sortie on which something went wrong for a person who is told of without one.
+fn sortie_before(lines: &[Line], end: &End) -> Option<u32> {
+    let of = |l: &&Line| l.link && l.time <= end.time && l.who.contains(&end.name);
+    lines.iter().rev().filter(of).find_map(|l| l.slot)
+}
+
+/// Element and port that a link is about: the beginning of the first path in it.
+fn port(text: &str) -> Option<&str> {
+    let text = text.strip_prefix(TRIED).unwrap_or(text);
+    let path = text.split([' ', ',', ':']).find(|w| w.matches('/').count() == 2)?;
+    path.rfind('/').map(|i| &path[..i + 1])
+}
+
+/// Links in words; a path and the row at which it stopped are one.
+fn merged(texts: &[&str], names: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let mut taken: Option<(&str, usize)> = None;
+    for text in texts {
+        let list = text.split_once(": `").map(|(list, _)| list);
+        if let (Some(list), Some((path, at))) = (list, taken) {
+            let row = text.strip_prefix(list).unwrap_or(text).trim_start_matches(": ");
+            if list == path {
+                match out[at].contains(row) {
+                    true => {}
+                    false => out[at] += &format!(", {row}"),
+                }
+                continue;
+            }
+        }
+        let words = trade::words(text, names);
+        if let Some(path) = text.strip_prefix(TRIED).and_then(|t| t.split(',').next()) {
+            taken = Some((path, out.len()));
+        }
+        if out.last() != Some(&words) {
+            out.push(words);
+        }
+    }
+    out
+}
+
+/// Numbered; of a long chain the beginning and the end.
+fn numbered(links: Vec<String>) -> Vec<String> {
+    let all = links.len();
+    let shown = |i: &usize| all <= FIRST + LAST + 1 || *i < FIRST || *i >= all - LAST;
+    let mut out = Vec::new();
+    for (i, link) in links.iter().enumerate().filter(|(i, _)| shown(i)) {
+        if i > 0 && !shown(&(i - 1)) {
+            out.push(format!("... {} more, told above ...", all - FIRST - LAST));
+        }
+        out.push(format!("({}) {link}", i + 1));
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_and_where_it_stopped_are_one_link() {
+        let texts = [
+            "sticks strikes hut/main/outer",
+            "hut/main/ingress: `open outer` fails: stuck shut",
+            "way back tried: hut/main/free-it, 52 min to safety on the mean",
+            "hut/main/free-it: `open outer` fails: stuck shut",
+            "hut/main/free-it: `open outer` fails: stuck shut",
+        ];
+        let told = merged(&texts, &["Aster".to_string()]);
+        assert_eq!(
+            told,
+            [
+                "hut/main/outer failed: sticks",
+                "hut/main/ingress: `open outer` fails: stuck shut",
+                "contingency ingress path taken: hut/main/free-it, 52 min to safety on the mean, \
+                 `open outer` fails: stuck shut"
+            ]
+        );
+        assert_eq!(port(texts[0]), Some("hut/main/"));
+        assert_eq!(port(texts[2]), Some("hut/main/"));
+        assert_eq!(port("common cause: seals"), None);
+    }
+
+    #[test]
+    fn of_a_long_chain_beginning_and_end_are_told() {
+        let links = |n: usize| (0..n).map(|i| format!("link {i}")).collect::<Vec<_>>();
+        assert_eq!(numbered(links(9)).len(), 9);
+        let told = numbered(links(20));
+        assert_eq!(told.len(), FIRST + LAST + 1);
+        assert_eq!(told[2], "(3) link 2");
+        assert_eq!(told[3], "... 12 more, told above ...");
+        assert_eq!(told[4], "(16) link 15");
+    }
+}
