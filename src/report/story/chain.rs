@@ -48,30 +48,37 @@ fn port(text: &str) -> Option<&str> {
     path.rfind('/').map(|i| &path[..i + 1])
 }
 
-/// Links in words; a path and the row at which it stopped are one.
+/// Links in words; a path, what failed on it and the row at which it stopped are one.
 fn merged(texts: &[&str], names: &[String]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    let mut taken: Option<(&str, usize)> = None;
+    // The path that is under way, and what was seen since it was taken or stopped last.
+    let mut path: Option<&str> = None;
+    let mut since: Vec<String> = Vec::new();
     for text in texts {
-        let list = text.split_once(": `").map(|(list, _)| list);
-        if let (Some(list), Some((path, at))) = (list, taken) {
-            let row = text.strip_prefix(list).unwrap_or(text).trim_start_matches(": ");
-            if list == path {
-                match out[at].contains(row) {
-                    true => {}
-                    false => out[at] += &format!(", {row}"),
-                }
-                continue;
-            }
-        }
         let words = trade::words(text, names);
-        if let Some(path) = text.strip_prefix(TRIED).and_then(|t| t.split(',').next()) {
-            taken = Some((path, out.len()));
-        }
-        if out.last() != Some(&words) {
+        if let Some(next) = text.strip_prefix(TRIED).and_then(|t| t.split(',').next()) {
+            out.append(&mut since);
+            path = Some(next);
             out.push(words);
+            continue;
+        }
+        let row = path.and_then(|p| text.strip_prefix(p)?.strip_prefix(": "));
+        let known = since.last().or(out.last()) == Some(&words);
+        match (row, out.last_mut()) {
+            (Some(row), Some(last)) => {
+                for what in since.drain(..).chain([row.to_string()]) {
+                    // The same row fails again.
+                    if !last.ends_with(&format!(", {what}")) {
+                        *last += &format!(", {what}");
+                    }
+                }
+            }
+            _ if known => {}
+            _ if path.is_some() => since.push(words),
+            _ => out.push(words),
         }
     }
+    out.append(&mut since);
     out
 }
 
@@ -99,8 +106,10 @@ mod tests {
             "sticks strikes hut/main/outer",
             "hut/main/ingress: `open outer` fails: stuck shut",
             "way back tried: hut/main/free-it, 52 min to safety on the mean",
+            "jams strikes hut/main/flap",
             "hut/main/free-it: `open outer` fails: stuck shut",
             "hut/main/free-it: `open outer` fails: stuck shut",
+            "faints strikes Aster",
         ];
         let told = merged(&texts, &["Aster".to_string()]);
         assert_eq!(
@@ -109,7 +118,8 @@ mod tests {
                 "hut/main/outer failed: sticks",
                 "hut/main/ingress: `open outer` fails: stuck shut",
                 "contingency ingress path taken: hut/main/free-it, 52 min to safety on the mean, \
-                 `open outer` fails: stuck shut"
+                 hut/main/flap failed: jams, `open outer` fails: stuck shut",
+                "Aster: faints"
             ]
         );
         assert_eq!(port(texts[0]), Some("hut/main/"));

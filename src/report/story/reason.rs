@@ -29,7 +29,7 @@ pub(super) fn reasons(told: Told) -> Vec<String> {
 /// What is said of somebody, without the name.
 fn reason(told: Told, end: &End) -> String {
     let (first, chain) = chain::chain(told, end);
-    let sortie = end.slot.map_or(String::new(), |s| format!(" on sortie {}", s + 1));
+    let sortie = end.slot.map_or(String::new(), |s| format!(" (sortie {})", s + 1));
     let how = match end.late {
         Some(minutes) => {
             format!("reached a safe haven {minutes:.0} min after life support ended{sortie}")
