@@ -27,8 +27,8 @@ fn of_terminal(text: &str, name: &str, arms: &[&str]) -> Ranked {
         head += &format!(" {}", rest.remove(0).trim());
     }
     let said = head.split_once(": ").unwrap().1.trim_end_matches('.');
-    let all = match said.split_once(" would go without ") {
-        Some((share, item)) => (item.to_string(), share.to_string()),
+    let all = match said.strip_suffix(" less").and_then(|s| s.split_once("; without it ")) {
+        Some((item, share)) => (item.to_string(), share.to_string()),
         None => {
             assert!(said.ends_with(FEW), "{said}");
             (FEW.to_string(), String::new())
@@ -56,9 +56,9 @@ fn of_page(html: &str, id: &str, arms: usize) -> Ranked {
     let figure = &html[from..from + html[from..].find("</figure>").unwrap()];
     let Some((_, lead)) = figure.split_once("<p>") else { return Ranked::default() };
     let lead = lead.split_once("</p>").unwrap().0;
-    let all = match lead.split_once("</i> contributes most: ") {
+    let all = match lead.split_once("</i> contributes most: without it ") {
         Some((item, rest)) => {
-            let share = rest.split_once(" of ").unwrap().0.replace('\u{a0}', " ");
+            let share = rest.split_once(" fewer ").unwrap().0.replace('\u{a0}', " ");
             Some((item.trim_start_matches("<i>").to_string(), share))
         }
         None if lead.contains(FEW) => Some((FEW.to_string(), String::new())),
