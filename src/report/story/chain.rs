@@ -7,8 +7,6 @@ use crate::campaign::trace::{End, Line};
 /// Links that are told at the beginning and at the end of a long chain.
 const FIRST: usize = 3;
 const LAST: usize = 5;
-/// How the engine begins to tell of a path.
-const TRIED: &str = "way back tried: ";
 
 /// When it began, s, and what failed and was tried since, numbered, each once.
 pub(super) fn chain(told: Told, end: &End) -> (f64, Vec<String>) {
@@ -24,12 +22,12 @@ pub(super) fn chain(told: Told, end: &End) -> (f64, Vec<String>) {
         .filter(|l| l.link && (l.slot == slot || l.slot.is_none()))
         .filter(|l| l.time >= first && l.time <= end.time)
         .collect();
-    let own = |l: &&&Line| l.slot.is_some() || l.text.starts_with(TRIED);
+    let own = |l: &&&Line| l.slot.is_some() || trade::path_taken(&l.text).is_some();
     let ports: Vec<&str> = links.iter().filter(own).filter_map(|l| port(&l.text)).collect();
     let here = |l: &&&Line| {
         l.slot.is_some()
             || ports.iter().any(|p| l.text.contains(p))
-            || names.iter().any(|n| l.text.ends_with(&format!(" strikes {n}")))
+            || trade::befalls(&l.text, names)
     };
     let texts: Vec<&str> = links.iter().filter(here).map(|l| l.text.as_str()).collect();
     (first, numbered(merged(&texts, names)))
@@ -43,7 +41,7 @@ fn sortie_before(lines: &[Line], end: &End) -> Option<u32> {
 
 /// Element and port that a link is about: the beginning of the first path in it.
 fn port(text: &str) -> Option<&str> {
-    let text = text.strip_prefix(TRIED).unwrap_or(text);
+    let text = trade::path_taken(text).unwrap_or(text);
     let path = text.split([' ', ',', ':']).find(|w| w.matches('/').count() == 2)?;
     path.rfind('/').map(|i| &path[..i + 1])
 }
@@ -56,7 +54,7 @@ fn merged(texts: &[&str], names: &[String]) -> Vec<String> {
     let mut since: Vec<String> = Vec::new();
     for text in texts {
         let words = trade::words(text, names);
-        if let Some(next) = text.strip_prefix(TRIED).and_then(|t| t.split(',').next()) {
+        if let Some(next) = trade::path_taken(text).and_then(|t| t.split(',').next()) {
             out.append(&mut since);
             path = Some(next);
             out.push(words);

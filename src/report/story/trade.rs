@@ -27,6 +27,19 @@ pub(super) fn people(text: &str, names: &[String]) -> (Vec<String>, String) {
     }
 }
 
+/// How the engine begins to tell of a path that is taken.
+const TAKEN: &str = "way back tried: ";
+
+/// The path that a line tells is taken, with what is said of it.
+pub(super) fn path_taken(text: &str) -> Option<&str> {
+    text.strip_prefix(TAKEN)
+}
+
+/// Does a line tell of something that befalls one of these people?
+pub(super) fn befalls(text: &str, names: &[String]) -> bool {
+    text.split_once(" strikes ").is_some_and(|(_, hit)| names.iter().any(|n| n == hit))
+}
+
 /// What the engine calls a thing, and what the trade does.
 const WORDS: &[(&str, &str)] = &[
     ("ways back are tried", "contingency ingress begins"),
