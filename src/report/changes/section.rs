@@ -48,10 +48,11 @@ fn differing(c: &Changes) -> Vec<String> {
     let inputs = c.inputs.iter().map(|i| {
         let value = |text: &str| if text.is_empty() { "not there".into() } else { escaped(text) };
         let path = escaped(&i.key_path).replace('.', ".<wbr>");
+        let file = escaped(&i.file);
         let (old, new) = super::keys::apart(&i.old, &i.new);
-        format!("<code>{path}</code>: {} \u{2192} {}", value(&old), value(&new))
+        format!("<code>{file}</code> <code>{path}</code>: {} \u{2192} {}", value(&old), value(&new))
     });
-    c.differs.iter().map(|d| escaped(d)).chain(inputs).collect()
+    c.differs.iter().map(|d| escaped(d).replace("-&gt;", "\u{2192}")).chain(inputs).collect()
 }
 
 /// A heading and a list; where nothing is to be listed, a sentence.
@@ -98,7 +99,7 @@ fn measures(c: &Changes) -> String {
              class=\"n\">{new}</td><td class=\"n\">{difference}</td><td \
              class=\"n\">{limits}</td></tr>",
             escaped(&m.architecture),
-            escaped(title(&m.measure)),
+            escaped(title(m.measure)),
             m.unit
         );
     }
