@@ -77,8 +77,10 @@ pub struct Traverse {
     pub activity: u16,
     /// Departure, s.
     pub depart: f64,
-    /// End of the last day with sorties, s.
+    /// When it turns home, s.
     pub end: f64,
+    /// From one drive to the next, s.
+    pub local_day: f64,
     /// Who goes.
     pub roster: Crew,
     /// Number in the activity, from 1.

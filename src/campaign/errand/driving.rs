@@ -19,7 +19,6 @@ use crate::scenario::{During, Trigger};
 
 /// Hazards per kilometre grow in legs of this length, m: a breakdown lies at the end of its leg.
 const LEG: f64 = 1000.0;
-const DAY: f64 = 86_400.0;
 
 impl World<'_> {
     /// A traverse departs: crew cross to the rover, it drives out.
@@ -72,8 +71,8 @@ impl World<'_> {
             format!("{} set out on traverse {}, {:.0} km", s.names(t.roster), i + 1, drive / 1e3)
         });
         self.plan(t.end, Event::ComeHome(i as u16));
-        if plan.is_some_and(|r| r.each_day.mean() > 0.0) && t.depart + DAY < t.end {
-            self.plan(t.depart + DAY, Event::Roam(i as u16));
+        if plan.is_some_and(|r| r.each_day.mean() > 0.0) && t.depart + t.local_day < t.end {
+            self.plan(t.depart + t.local_day, Event::Roam(i as u16));
         }
     }
 
@@ -138,15 +137,15 @@ impl World<'_> {
         if !away || self.rovers.stopped(i).is_some() {
             return;
         }
-        if self.now + DAY < t.end {
-            self.plan(self.now + DAY, Event::Roam(i as u16));
+        if self.now + t.local_day < t.end {
+            self.plan(self.now + t.local_day, Event::Roam(i as u16));
         }
         let rover = *self.rovers.of(e);
         if rover.stuck || rover.driving > self.now || self.anybody_out(t.roster) {
             return; // it stays where it is today
         }
         let hash = self.m.activities[t.activity as usize].hash;
-        let day = (self.now - t.depart) / DAY;
+        let day = ((self.now - t.depart) / t.local_day).round();
         let what = Purpose::Drive { day: day as u16 };
         let draw = || self.draw_at(hash, u64::from(t.number), what);
         let metres = plan.each_day.value(&self.v, draw);

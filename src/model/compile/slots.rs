@@ -32,9 +32,8 @@ pub(super) fn slots_of(s: &Scenario, horizon: f64) -> (Vec<Slot>, Vec<Traverse>)
             }
         };
         if let Some(t) = &a.it.traverse {
-            // With an `hour` they depart at the beginning of the local day.
-            let whole = hour.map_or(0.0, |_| day);
-            lay_traverses(t, i as u16, (horizon, whole), &pick, &mut traverses, &mut push);
+            let eve = hour.map(|h| (day, h));
+            lay_traverses(t, i as u16, (horizon, eve), &pick, &mut traverses, &mut push);
         } else if let Some(rate) = a.it.per_week {
             let gap = 7.0 * 86_400.0 / rate.it;
             let count = (horizon / gap + 0.5).floor() as u32;
@@ -71,10 +70,14 @@ pub(super) fn roster_of(s: &Scenario, a: &ActivitySpec) -> Vec<usize> {
     }
 }
 
+/// How long after the hour at which its sorties begin the crew of a rover drives, s: then the day outside
+/// is over (assumed).
+const AFTER_WORK: f64 = 9.0 * 3600.0;
+
 pub(super) fn lay_traverses(
     t: &TraverseSpec,
     activity: u16,
-    (horizon, whole): (f64, f64),
+    (horizon, eve): (f64, Option<(f64, f64)>),
     pick: &dyn Fn(usize) -> u16,
     traverses: &mut Vec<Traverse>,
     push: &mut dyn FnMut(f64, u32, u16, u16),
@@ -82,19 +85,26 @@ pub(super) fn lay_traverses(
     const DAY: f64 = 86_400.0;
     let mut number = 0;
     for j in 0..t.count.it {
-        let depart = t.first.law.mean() + f64::from(j) * t.every.law.mean();
-        let depart = if whole > 0.0 { (depart / whole).floor() * whole } else { depart };
-        let end = depart + f64::from(t.days.it) * DAY;
+        let first = t.first.law.mean() + f64::from(j) * t.every.law.mean();
+        // Who has an `hour` for sorties drives in the evenings: out, on, and home.
+        let (begins, depart, local_day) = match eve {
+            Some((day, hour)) => {
+                let begins = (first / day).floor() * day;
+                (begins, (begins - day + hour + AFTER_WORK).max(0.0), day)
+            }
+            None => (first, first, DAY),
+        };
+        let end = depart + f64::from(t.days.it) * local_day;
         if end > horizon {
             break;
         }
         let roster = pick(j as usize);
-        traverses.push(Traverse { activity, depart, end, roster, number: j + 1 });
+        traverses.push(Traverse { activity, depart, end, local_day, roster, number: j + 1 });
         for day in 0..t.days.it {
             for k in 1..=t.per_day.it {
                 number += 1;
                 let within = (f64::from(k) - 0.5) / f64::from(t.per_day.it);
-                push(depart + (f64::from(day) + within) * DAY, number, roster, (j + 1) as u16);
+                push(begins + (f64::from(day) + within) * DAY, number, roster, (j + 1) as u16);
             }
         }
     }

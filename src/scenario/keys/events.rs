@@ -63,7 +63,14 @@ pub const TRAVERSE: Section = Section {
     doc: "the rover goes out for some days",
     sourced: true,
     keys: &[
-        certain("first", Time, NonNegative, "first departure").plausible("1 h", "3000 d"),
+        certain(
+            "first",
+            Time,
+            NonNegative,
+            "first day of the first one; the crew drives out then, or, where the activity has an \
+            `hour`, on the evening before: 9 h after that hour (assumed)",
+        )
+        .plausible("1 h", "3000 d"),
         certain("every", Time, Positive, "time between departures"),
         key("count", Kind::Count(1), "how many traverses"),
         key("days", Kind::Count(1), "days with sorties"),

@@ -440,3 +440,22 @@ fn who_does_not_get_through_a_hatch_at_pressure_walks_on() {
     let most = 4.0 * (30.0 + 3.0 + 5.0 + 40.0 + 15.0 + 2.0 + 10.0) / 60.0;
     assert!(value(&o, "dust_over_limit_h") < most, "{} h", value(&o, "dust_over_limit_h"));
 }
+
+/// Sorties of a traverse begin at 8:00 of its five days; its crew drives out on the eve at 17:00, on in
+/// the evenings and home after the fifth: no sortie lies before the drive out or after the one home.
+#[test]
+fn who_has_an_hour_drives_in_the_evenings() {
+    let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("runs/larkspur/campaign.toml");
+    let scenario = vestibule::scenario::read(&file).scenario.expect("larkspur reads");
+    let m =
+        vestibule::model::compile(&vestibule::check::check(scenario).0.expect("it holds together"));
+    let (day, hour) = (86_400.0, 3600.0);
+    assert_eq!(m.traverses.len(), 8);
+    for (i, t) in m.traverses.iter().enumerate() {
+        let first = (6.0 + 20.0 * i as f64) * day;
+        assert_eq!((t.depart, t.end), (first - 7.0 * hour, first + 4.0 * day + 17.0 * hour));
+        let slots = m.slots.iter().filter(|s| usize::from(s.traverse) == i);
+        let begin: Vec<f64> = slots.map(|s| (s.time - first) / hour).collect();
+        assert_eq!(begin, [8.0, 32.0, 56.0, 80.0, 104.0]);
+    }
+}
