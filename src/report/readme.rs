@@ -43,8 +43,17 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     }
     paragraph(&mut out, &m.caution);
     out.push_str("Open first\n\n");
-    entry(&mut out, PAGE, "in a browser: the matrix, figures, why each loses, assumptions");
-    entry(&mut out, WORKBOOK, "in a spreadsheet: the matrix and limits, then every table");
+    let swept = m.sweep.is_some();
+    let page = match swept {
+        true => "in a browser: where choices change, which factors matter, figures, assumptions",
+        false => "in a browser: the matrix, figures, why each loses, assumptions",
+    };
+    let book = match swept {
+        true => "in a spreadsheet: every table",
+        false => "in a spreadsheet: the matrix and limits, then every table",
+    };
+    entry(&mut out, PAGE, page);
+    entry(&mut out, WORKBOOK, book);
     decimals(&mut out);
     out.push_str("For programs\n\n");
     entry(&mut out, PACKAGE, "columns, types, units, meanings and keys of every table");

@@ -120,12 +120,17 @@ fn worth_replaying(model: &Model, results: &Results, asked: Asked) -> String {
     arms.iter().map(|a| replay(model, results, *a, asked)).collect()
 }
 
+/// What is said where drivers were not asked for, or campaigns come from shards.
+const LEFT_OUT: &str = "Contributors are left out (no drivers.csv, no paths.csv): they come from a run \
+                        that is no shard, with --drivers 1000 or another number.";
+
 /// What follows when the drivers are worked out and the folder is written. It ends in the caution.
 pub fn closing_text(model: &Model, books: Option<&Books>, asked: Asked) -> String {
     let screen = asked.screen;
     let mut out = String::new();
-    if let Some(books) = books {
-        out.push_str(&driver_lines(model, books, screen));
+    match books {
+        Some(books) => out.push_str(&driver_lines(model, books, screen)),
+        None => out.push_str(&screen.wrap(LEFT_OUT, "", "  ")),
     }
     out.push_str(&format!("Results are in {}\n", asked.folder));
     out.push_str(&screen.wrap(&format!("Not modelled: {}", not_modelled()), "", "  "));

@@ -9,6 +9,8 @@ use crate::study::value::{Known, Value, Verdict, Worth};
 
 /// What is said of what nothing in the sets changes the choice by.
 pub(super) const CANNOT: &str = "cannot change the choice";
+/// What is said of what could change it.
+pub(super) const COULD: &str = "could change the choice";
 /// Parameters that the summary names.
 const NAMED: usize = 3;
 
@@ -30,7 +32,7 @@ fn kind(known: &Known) -> (&'static str, &str) {
 
 fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::Could => "could change the choice",
+        Verdict::Could => COULD,
         Verdict::Cannot => CANNOT,
         Verdict::Unclear => "not told apart from noise",
         Verdict::Unknown => "",

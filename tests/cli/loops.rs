@@ -174,6 +174,9 @@ fn sets_may_come_from_the_command_line() {
         let [a, b] = ["file", "asked"].map(|f| fs::read(s.path(f).join(table)).unwrap());
         assert_eq!(a, b, "{table}");
     }
+    // The page says how to get the same numbers again.
+    let page = fs::read_to_string(s.path("asked/report.html")).unwrap();
+    assert!(page.contains("--seed 1 --outer 10 --inner 8 --drivers"), "{page}");
     let replay = |more: &[&str]| {
         let first = ["replay", "base/campaign.toml", "--campaign", "79"];
         let arm = ["--architecture", "lock"];

@@ -84,6 +84,9 @@ fn merge_answers_as_the_run_does() {
     let merged = merge(&s, "same", &["shards"]);
     assert_eq!((code(&run), code(&merged)), (0, 0), "{}", err(&merged));
     assert_eq!(out(&run), out(&merged));
+    assert!(out(&merged).contains("Contributors are left out"), "{}", out(&merged));
+    let page = fs::read_to_string(s.path("same/report.html")).unwrap();
+    assert!(page.contains("no drivers.csv"), "it says that they are left out");
 }
 
 /// A shard that is there is not played again; one that is cut short, or was never finished, is.

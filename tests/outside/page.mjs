@@ -3,7 +3,8 @@
 // page wider than its window, text that is cut or lies on other text (found by geometry) at 400, 1000 and 1400 px; a
 // page longer than 10 000 px at 1400 or longer than 12 pages in print; an axis with a place for 0 that does not say 0;
 // a first screen without the whole matrix of measures. Leaves screenshots and the print as PDF in the given folder.
-// Usage: node page.mjs MODULES REPORT FOLDER NAME [FIGURES]; figures parted by commas, those of a campaign unless said.
+// Usage: node page.mjs MODULES REPORT FOLDER NAME [FIGURES]; figures parted by commas, those of a campaign unless said. With
+// FIGURES accessibility rules are looked at in the widest window only: what they ask does not depend on the width.
 import { createRequire } from 'node:module';
 import { readFileSync, statSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
@@ -41,6 +42,11 @@ function geometry([figures, narrow]) {
       if (ticks.length < 2) bad.push(`figure ${f} has no axis`);
     }
     if (!figure.querySelector('details table')) bad.push(`figure ${f} has no table of its numbers`);
+  }
+  // What was seen too seldom has no bar, no mark and no cell that would rank it.
+  for (const f of document.querySelectorAll('figure')) {
+    const said = f.querySelector('figcaption')?.textContent ?? '';
+    if (/too few to draw|Not seen in any campaign/.test(said) && f.querySelector('svg')) bad.push(`${f.id} is drawn though it says: ${said}`);
   }
   // Text in pictures: inside its figure and the window, on no other text of the same strip, and sound.
   for (const s of document.querySelectorAll('svg.chart')) {
@@ -107,6 +113,7 @@ async function look(colorScheme, width) {
   await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = true; }));
   const wide = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
   if (wide[0] > wide[1]) wrong.push(`${view}: unfolded page is ${wide[0]} px wide in ${wide[1]}`);
+  if (wanted && width < 1400) { await context.close(); return { rules: 0, tall }; }
   if (width < 1400) await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = false; }));
   await page.evaluate(axe);
   const { violations, passes } = await page.evaluate(() => window.axe.run(document, {

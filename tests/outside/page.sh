@@ -1,10 +1,12 @@
 #!/usr/bin/env bash
 # report.html as a reader's browser shows it (tests/outside/page.mjs says what is looked for), of a campaign of several
-# architectures, of one alone and of one with people who are late; and its bytes: the same for
+# architectures, of one alone and of one with people who are late, of a choice with parameter sets, and of sweeps of every
+# kind that has a figure; and its bytes: the same for
 # equal results on any number of threads, and the same when `vestibule report` makes it again from the files.
 # Reference programs: Chromium (Debian package), axe-core and playwright-core (npm), installed under target/.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
+here=$PWD
 if ! command -v chromium >/dev/null; then
   apt-get install -y --no-install-recommends chromium >/dev/null || { apt-get update >/dev/null && apt-get install -y --no-install-recommends chromium >/dev/null; }
 fi
@@ -15,6 +17,7 @@ tools=$PWD/target/page
 mkdir -p "$tools/views"
 [ -d "$tools/node_modules/axe-core" ] && [ -d "$tools/node_modules/playwright-core" ] || npm install --silent --no-audit --no-fund --prefix "$tools" axe-core playwright-core
 source tests/outside/program.bash
+vestibule=$(realpath "$vestibule")
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 # Four blocks of 64: enough for threads to share them, and for every figure to have what it shows of 600 campaigns.
@@ -35,3 +38,47 @@ sed -i 's/failures = 1, demands = 956/failures = 12, demands = 956/; s/success =
 "$vestibule" run "$out/larkspur/campaign.toml" --campaigns 300 --out "$out/late" >/dev/null 2>&1
 grep -q 'too few to rank' "$out/late/report.html"
 node tests/outside/page.mjs "$tools" "$out/late/report.html" "$tools/views" late
+# What is worth knowing before a choice by a limit: free volumes of two locks that are not known.
+cd "$out"
+"$vestibule" new base >/dev/null
+sed -i '/^# The same lock at a lower cabin pressure/,$d; s/^ports = \["main"\]/ports = ["main", "side"]/; s/^below = "40 kg"/below = "12.5 kg"/' base/campaign.toml
+cat >>base/campaign.toml <<'TOML'
+[architecture.lock.port.main.volume.lock]
+free = { low = "3.75 m3", high = "5.25 m3" }
+[architecture.other]
+ways_back = ["free-the-outer-hatch", "clean-the-outer-seal"]
+suits = [{ suit = "soft", count = 3, at = "side.lock" }]
+port.side = { element = "habitat", access = "single-lock", volume.lock.free = { low = "3.5 m3", high = "5.5 m3" } }
+[decision]
+limit = "gas"
+groups = { hatches = ["failure"] }
+TOML
+"$vestibule" run base/campaign.toml --outer 300 --inner 4 --drivers 0 --out value >/dev/null 2>&1
+look() { node "$here/tests/outside/page.mjs" "$tools" "$1/report.html" "$tools/views" "$2" "$3"; }
+grep -q 'the limit is met by lock in' value/report.html
+look value value value
+# Sweeps of a starter campaign of two architectures. Nobody is late often enough to be drawn.
+"$vestibule" new swept >/dev/null
+sweep() {
+  local name=$1 design=$2 keys=$3 factors=$4
+  {
+    printf '[sweep]\nbase = "campaign.toml"\ndesign = "%s"\n%bseed = 2\ncampaigns = 64\n' "$design" "$keys"
+    printf 'measures = ["gas_lost_kg", "dust_average_max_mg_m3", "campaign_haven_missed"]\n%s\n' "$factors"
+  } >"swept/$name.toml"
+  "$vestibule" sweep "swept/$name.toml" --out "$name" >/dev/null 2>&1
+}
+recovery=$'[factor.recovery]\nkey = "access.single-lock.pump.main.recovery"\nrange = { low = 0.5, high = 0.9 }\n'
+often=$'[factor.sorties-a-week]\nkey = "activity.walks.per_week"\nrange = { low = 1, high = 4 }\n'
+more=$'[factor.free-volume-of-the-lock]\nkey = "access.single-lock.volume.lock.free"\nrange = { low = "3.5 m3", high = "6 m3" }
+[factor.dust]\nkey = "activity.walks.dust"\nown = true\n'
+of() { local all=""; for m in gas-lost-kg dust-average-max-mg-m3 campaign-haven-missed; do all+="${all:+,}$1-$m$2"; done; echo "$all"; }
+sweep grid grid "" "$recovery"$'levels = 4\n'"$often"$'levels = 3\n'
+look grid sweep-grid "$(of curve),$(of map -1),$(of ranks)"
+grep -q 'figure id="fig-map-campaign-haven-missed-1"' grid/report.html
+grep -qE 'too few to draw|Not seen in any campaign' grid/report.html
+sweep tornado "one at a time" "" "$recovery$often$more"
+look tornado sweep-tornado "$(of tornado)"
+sweep effects "elementary effects" 'trajectories = 6\nlevels = 4\n' "$recovery$often$more"
+look effects sweep-effects "$(of effects)"
+sweep sobol saltelli 'rows = 32\nluck = "own"\n' "$recovery$often"
+look sobol sweep-sobol "$(of sobol)"

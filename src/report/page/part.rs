@@ -103,12 +103,7 @@ pub(super) struct Figure<'a> {
 }
 
 impl Figure<'_> {
-    /// As HTML.
-    pub fn html(&self) -> String {
-        self.explained("")
-    }
-
-    /// The same with a sentence on its marks that is folded with the numbers. `how` is HTML.
+    /// As HTML, with a sentence on its marks that is folded with the numbers. `how` is HTML.
     pub fn explained(&self, how: &str) -> String {
         let mut out = format!(
             r#"<figure id="{}"><figcaption><h3>{}</h3><p>{}</p></figcaption>{}"#,

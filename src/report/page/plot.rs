@@ -5,6 +5,9 @@ use super::draw::{Picture, Scale, Side};
 use super::words::esc;
 use std::fmt::Write;
 
+/// Longest unit that stands at the first number of an axis, characters.
+const SHORT: usize = 6;
+
 /// A plot in the making.
 pub(super) struct Plot {
     id: String,
@@ -14,6 +17,7 @@ pub(super) struct Plot {
     limits: Vec<f64>,
     rows: String,
     told: Vec<String>,
+    beside: bool,
 }
 
 impl Plot {
@@ -27,7 +31,13 @@ impl Plot {
             limits: Vec::new(),
             rows: String::new(),
             told: Vec::new(),
+            beside: false,
         }
+    }
+
+    /// The same with the unit beside the axis: the plot is one of several in a line.
+    pub fn narrow(self) -> Plot {
+        Plot { beside: true, ..self }
     }
 
     /// A dashed line through all lines that follow.
@@ -64,6 +74,11 @@ impl Plot {
         self.told.push(told);
     }
 
+    /// Does the unit stand beside the axis, because its numbers leave no room?
+    fn beside(&self) -> bool {
+        self.beside || self.scale.crowded() || self.unit.chars().count() > SHORT
+    }
+
     /// The plot with its axis; `how` says in words what its marks are.
     pub fn finish(self, how: &str) -> String {
         let (id, told) = (&self.id, self.told.join("; "));
@@ -73,8 +88,8 @@ impl Plot {
             esc(how),
             esc(&told),
             self.rows,
-            if self.scale.crowded() { esc(&self.unit) } else { String::new() },
-            axis(&self.scale, &self.unit)
+            if self.beside() { esc(&self.unit) } else { String::new() },
+            axis(&self.scale, if self.beside() { "" } else { &self.unit })
         )
     }
 }
@@ -84,11 +99,7 @@ fn axis(scale: &Scale, unit: &str) -> String {
     let mut foot = Picture::new(18.0);
     for (i, (x, text)) in scale.ticks().into_iter().enumerate() {
         let at = scale.at(x);
-        let text = if i == 0 && !unit.is_empty() && !scale.crowded() {
-            format!("{text} {unit}")
-        } else {
-            text
-        };
+        let text = if i == 0 && !unit.is_empty() { format!("{text} {unit}") } else { text };
         let side = match at {
             at if at < 3.0 => Side::Start,
             at if at > 97.0 => Side::End,

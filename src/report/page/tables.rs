@@ -156,10 +156,16 @@ pub(super) fn repeat(book: &Book) -> String {
     let command = match m.sweep {
         Some(_) => format!("vestibule sweep {} --campaigns {}", quoted(file), m.campaigns),
         None => format!(
-            "vestibule run {} --seed {} --campaigns {}{again}{keep}",
+            "vestibule run {} --seed {} {}{again}{keep}",
             quoted(file),
             quoted(&m.seed),
-            m.campaigns
+            // Whether sets came from the file or from the command line: the same again.
+            match m.inner {
+                Some(inner) if m.campaigns / inner > 1 => {
+                    format!("--outer {} --inner {inner}", m.campaigns / inner)
+                }
+                _ => format!("--campaigns {}", m.campaigns),
+            }
         ),
     };
     let mut rows = vec![

@@ -3,9 +3,9 @@
 use super::draw::{Picture, Scale};
 use super::part::{Figure, Grid, absent};
 use super::plot::Plot;
-use super::words::{esc, num, share};
+use super::words::{FEW, esc, num, sentence_case, share, unit_words};
 use crate::report::book::{Book, Row};
-use crate::report::value::CANNOT;
+use crate::report::value::{CANNOT, COULD};
 
 const ID: &str = "fig-value";
 const TITLE: &str = "What is worth knowing before choosing";
@@ -25,21 +25,60 @@ pub(super) fn value(book: &Book) -> String {
     let unit = first.text("unit");
     let all = book.rows("value.csv").filter(|r| r.text("known") == "parameter");
     let (idle, told): (Vec<Row>, Vec<Row>) = all.partition(|r| r.text("verdict") == CANNOT);
-    let lead = format!(
+    let drawn = rows.iter().filter(|r| r.text("known") == "parameter").count();
+    let how = format!(
         "What the choice would gain on average, in {}, if the item were known before it is made. \
-        The choice is based on {}; now it is <b>{}</b>. Of {} single numbers {} change it in no \
-        parameter set and are not drawn.",
-        esc(unit),
-        esc(first.text("decision")),
-        esc(first.text("chosen")),
+        Bars with their 95 % intervals: everything, which no study of a part can exceed, then \
+        groups, then single numbers, the largest first; no bar where fewer than {FEW} parameter \
+        sets change the choice. The dashed tick is the noise floor; of numbers that say nothing 1 \
+        in 20 is found above it. {drawn} of {} single numbers are drawn; {} change the choice in no \
+        parameter set.",
+        esc(&unit_words(unit)),
         idle.len() + told.len(),
         idle.len()
     );
-    const HOW: &str = "Bars with their 95 % intervals: everything, which no study of a part can \
-        exceed, then groups, then single numbers, the largest first. The dashed tick is the \
-        noise floor; of numbers that say nothing 1 in 20 is found above it.";
+    let lead = sight(&rows);
     let picture = picture(&rows, unit);
-    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }.explained(HOW)
+    Figure { id: ID, title: TITLE, lead: &lead, picture, numbers: vec![grid(&rows)] }
+        .explained(&how)
+}
+
+/// What to see: what is chosen now, what everything is worth, and which group and which number could
+/// change the choice by most.
+fn sight(rows: &[Row]) -> String {
+    let unit = unit_words(rows[0].text("unit"));
+    let worth = |r: &Row| format!("{} {}", num(r.number("value").unwrap_or(0.0)), esc(&unit));
+    let all = rows.iter().find(|r| r.text("known") == "everything");
+    let mut out = format!(
+        "Based on {} the choice is now <b>{}</b>",
+        esc(rows[0].text("decision")),
+        esc(rows[0].text("chosen"))
+    );
+    let Some(all) = all else { return out + "." };
+    out.push_str(&format!("; knowing everything first would be worth {}", worth(all)));
+    let leads = |known: &str| {
+        let mut of = rows.iter().filter(|r| r.text("known") == known);
+        of.find(|r| r.text("verdict") == COULD)
+    };
+    for (known, word) in [("group", "group"), ("parameter", "number")] {
+        match leads(known) {
+            Some(r) => out.push_str(&format!(", the {word} {} {}", broken(name(r)), worth(r))),
+            None if rows.iter().any(|r| r.text("known") == known) => {
+                out.push_str(&format!(", no {word} above the noise floor"));
+            }
+            None => {}
+        }
+    }
+    let note = match all.text("note") {
+        "" => String::new(),
+        note => format!(" {}.", esc(&sentence_case(note))),
+    };
+    format!("{out}.{note}")
+}
+
+/// A file and key path that may be broken behind its dots and colons.
+fn broken(text: &str) -> String {
+    esc(text).replace('.', ".<wbr>").replace(':', ":<wbr>").replace('_', "_<wbr>")
 }
 
 /// Everything, then the leading groups, then the leading parameters.
@@ -66,11 +105,14 @@ fn picture(rows: &[Row], unit: &str) -> String {
     let high = |r: &Row| r.number("high95").or(r.number("value")).unwrap_or(0.0);
     let most = rows.iter().map(high).fold(0.0, f64::max);
     let scale = Scale::linear(0.0, if most > 0.0 { most } else { 1.0 });
-    let mut plot = Plot::new("fig-value-plot", TITLE, scale, unit);
+    let mut plot = Plot::new("fig-value-plot", TITLE, scale, &unit_words(unit));
     for r in rows {
         let value = r.number("value").unwrap_or(0.0);
-        let label =
-            format!(r#"<span>{}</span><span class="row-said">{}</span>"#, esc(name(r)), num(value));
+        let label = format!(
+            r#"<span>{}</span><span class="row-said">{}</span>"#,
+            broken(name(r)),
+            num(value)
+        );
         let told = format!("{} {}", name(r), num(value));
         plot.row(&label, told, ROW, |p, scale| bar(p, scale, r, value));
     }
@@ -81,7 +123,11 @@ fn picture(rows: &[Row], unit: &str) -> String {
 fn bar(p: &mut Picture, scale: &Scale, r: &Row, value: f64) {
     const MIDDLE: f64 = 0.5 * ROW;
     let class = if r.text("known") == "parameter" { "s1" } else { "s0" };
-    p.rect((0.0, scale.at(value)), (MIDDLE - 5.0, 10.0), class);
+    // The choice changes in so few sets that a bar would rank nothing.
+    let events = r.number("changes").zip(r.number("n_used")).map_or(0.0, |(c, n)| c * n);
+    if events.round() >= FEW {
+        p.rect((0.0, scale.at(value)), (MIDDLE - 5.0, 10.0), class);
+    }
     if let (Some(l), Some(h)) = (r.number("low95"), r.number("high95")) {
         p.whisker(scale, (l, h), MIDDLE, "whisker");
     }

@@ -2,7 +2,7 @@
 //! stands. Every number is a typed cell, also the limits of intervals, so that no language of the
 //! spreadsheet reads it wrongly.
 
-use super::{COLUMNS, FIRST, Listed, heading, sheet_name, wrapped};
+use super::{COLUMNS, FIRST, Listed, OF_A_SWEEP, heading, sheet_name, wrapped};
 use crate::measure::glossary::title;
 use crate::measure::measure;
 use crate::report::book::{Book, Row};
@@ -16,7 +16,8 @@ const LEAST_WIDE: u16 = 6;
 
 /// Writes the sheet.
 pub(super) fn write(book: &Book, tables: &[Listed], w: &mut Worksheet) -> Result<(), XlsxError> {
-    w.set_name(FIRST)?;
+    let swept = book.manifest.sweep.is_some();
+    w.set_name(if swept { OF_A_SWEEP } else { FIRST })?;
     w.set_column_width(0, 38)?;
     w.set_column_width(1, 16)?;
     let arms = book.arms().len() as u16;
@@ -25,7 +26,10 @@ pub(super) fn write(book: &Book, tables: &[Listed], w: &mut Worksheet) -> Result
     }
     let mut pen = Pen { w, row: 0, last: BEFORE + arms.max(LEAST_WIDE) - 1 };
     head(book, &mut pen)?;
-    matrix(book, &mut pen)?;
+    // A sweep has estimates at its points, and none of the base campaign.
+    if !swept {
+        matrix(book, &mut pen)?;
+    }
     limits(book, &mut pen)?;
     architectures(book, &mut pen)?;
     rest(book, tables, &mut pen)?;

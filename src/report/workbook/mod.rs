@@ -19,6 +19,8 @@ pub const WORKBOOK: &str = "summary.xlsx";
 
 /// Name of the first sheet.
 const FIRST: &str = "matrix";
+/// The same of a sweep, which has no matrix.
+const OF_A_SWEEP: &str = "overview";
 /// Name of the sheet that says what every column is.
 const COLUMNS: &str = "columns";
 

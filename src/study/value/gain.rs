@@ -162,7 +162,8 @@ impl Losses {
             Some(share) if share < 5e-6 => String::new(),
             Some(share) => {
                 let percent = 100.0 * share;
-                format!("{percent:.3} % of the spread of sets is simulation noise, removed")
+                let digits = if percent < 1.0 { 3 } else { 0 };
+                format!("{percent:.digits$} % of the spread of sets is simulation noise, removed")
             }
         };
         gain.verdict = match gain.low {

@@ -2,8 +2,8 @@
 
 use super::super::draw::{Picture, Side};
 use super::super::part::{Figure, Grid, tag};
-use super::super::words::{esc, headed, num, signed, unit_words};
-use super::{id, with_unit};
+use super::super::words::{esc, num, signed};
+use super::{Shown, id, level};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::{FactorFacts, SweepFacts};
 
@@ -12,73 +12,167 @@ const TOP: f64 = 8.0;
 /// Width of the column of levels, per cent.
 const LEFT: f64 = 16.0;
 
-/// A map for each measure of the difference of the first two architectures, or of the only one.
+/// Maps for each measure of the differences from the first architecture, or of the mean of the only one.
 pub(super) fn figures(book: &Book, facts: &SweepFacts) -> String {
-    match (facts.design.as_str(), facts.factors.as_slice()) {
-        ("grid", [a, b]) => facts.measures.iter().map(|m| pairs(book, a, b, m)).collect(),
-        _ => String::new(),
-    }
+    let ([a, b], "grid") = (facts.factors.as_slice(), facts.design.as_str()) else {
+        return String::new();
+    };
+    let maps = |measure: &String| -> String {
+        let shown = Shown::of(measure);
+        let others = 1.max(book.arms().len().saturating_sub(1));
+        (1..=others).map(|other| Map { book, a, b, shown: &shown, other }.html()).collect()
+    };
+    facts.measures.iter().map(maps).collect()
 }
 
-fn pairs(book: &Book, a: &FactorFacts, b: &FactorFacts, measure: &str) -> String {
-    let arms = book.arms();
-    let pairs = (1..arms.len()).map(|j| map(book, (a, b), measure, (0, j)));
-    pairs.collect()
+/// One map: a later architecture less the first, level by level.
+struct Map<'a> {
+    book: &'a Book,
+    /// down
+    a: &'a FactorFacts,
+    /// across
+    b: &'a FactorFacts,
+    shown: &'a Shown<'a>,
+    /// the later one; 1 also where there is only the first
+    other: usize,
 }
 
-/// One map: the later less the first, level by level.
-fn map(
-    book: &Book,
-    (a, b): (&FactorFacts, &FactorFacts),
-    measure: &str,
-    (first, other): (usize, usize),
-) -> String {
-    let arms = book.arms();
-    let rows: Vec<Row> = book.rows("sweep.csv").filter(|r| r.text("measure") == measure).collect();
-    let unit = rows.first().map_or("", |r| r.text("unit"));
-    let (down, across) = (levels(&rows, a), levels(&rows, b));
-    let mean = |arm: &str, x: &str, y: &str| {
-        let at = |r: &&Row| {
-            r.text("architecture") == arm && r.text(&a.name) == x && r.text(&b.name) == y
+impl Map<'_> {
+    fn html(&self) -> String {
+        let (a, b, arms) = (self.a, self.b, self.book.arms());
+        let of = |r: &Row| r.text("measure") == self.shown.name;
+        let rows: Vec<Row> = self.book.rows("sweep.csv").filter(of).collect();
+        let (down, across) = (levels(&rows, a), levels(&rows, b));
+        let values: Vec<Vec<Option<f64>>> =
+            down.iter().map(|x| across.iter().map(|y| self.value(&rows, x, y)).collect()).collect();
+        let title = match arms.get(self.other) {
+            Some(other) => format!("{}: {other} less {}", self.shown.heading, arms[0]),
+            None => format!("{} over both factors", self.shown.heading),
         };
-        rows.iter().find(at).and_then(|r| r.number("mean"))
-    };
-    let gap = |x: &str, y: &str| Some(mean(&arms[other], x, y)? - mean(&arms[first], x, y)?);
-    let most = down
-        .iter()
-        .flat_map(|x| across.iter().filter_map(|y| gap(x, y)))
-        .fold(0.0_f64, |m, g| m.max(g.abs()));
-    let mut p = Picture::new(TOP + CELL * down.len() as f64 + 40.0);
-    let width = (100.0 - LEFT) / across.len().max(1) as f64;
-    let title = format!("{}: {} less {}", headed(measure), arms[other], arms[first]);
-    let name = |f: &FactorFacts, text: &str| {
-        text.parse::<f64>().map_or(text.to_string(), |x| with_unit(x, &f.unit))
-    };
-    let mut grid = Grid::new(&title, &[&a.name, &b.name, "difference"]);
-    for (i, x) in down.iter().enumerate() {
-        let top = TOP + CELL * i as f64;
-        p.text((0.0, top + 0.6 * CELL), Side::Start, "tick", &name(a, x));
-        for (j, y) in across.iter().enumerate() {
-            let left = LEFT + width * j as f64;
-            let g = gap(x, y);
-            p.rect((left, width), (top, CELL), &format!("heat {}", shade(g, most)));
-            let text = g.map_or("?".to_string(), signed);
-            p.text((left + 0.5 * width, top + 0.6 * CELL), Side::Middle, "", &text);
-            let said = g.map_or("not estimable".into(), signed);
-            grid.rows.push(vec![name(a, x), name(b, y), said]);
+        let fig = format!("{}-{}", id("map", self.shown.name), self.other);
+        let said = if self.alone() { "mean" } else { "difference" };
+        let mut grid = Grid::new(&title, &[&a.name, &b.name, said]);
+        for (x, line) in down.iter().zip(&values) {
+            for (y, value) in across.iter().zip(line) {
+                let said = value.map_or("not estimable".into(), |v| self.word(v));
+                grid.rows.push(vec![named(a, x), named(b, y), said]);
+            }
+        }
+        let few = self.shown.seldom(self.book);
+        let picture = match few {
+            Some(_) => String::new(),
+            None => self.picture(&fig, &title, (&down, &across), &values),
+        };
+        let lead = few.unwrap_or_else(|| self.sight(&values));
+        let how = self.how(&values);
+        let figure = Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] };
+        figure.explained(&how)
+    }
+
+    /// Is there one architecture only?
+    fn alone(&self) -> bool {
+        self.book.arms().len() < 2
+    }
+
+    /// A value as a cell says it: differences with their sign.
+    fn word(&self, x: f64) -> String {
+        if self.alone() { num(x) } else { signed(x) }
+    }
+
+    fn value(&self, rows: &[Row], x: &str, y: &str) -> Option<f64> {
+        let mean = |arm: &str| {
+            let at = |r: &&Row| {
+                r.text("architecture") == arm
+                    && r.text(&self.a.name) == x
+                    && r.text(&self.b.name) == y
+            };
+            rows.iter().find(at).and_then(|r| self.shown.number(r, "mean"))
+        };
+        let first = mean(&self.book.arms()[0])?;
+        match self.book.arms().get(self.other) {
+            Some(other) => Some(mean(other)? - first),
+            None => Some(first),
         }
     }
-    let foot = TOP + CELL * down.len() as f64;
-    for (j, y) in across.iter().enumerate() {
-        let middle = LEFT + width * (j as f64 + 0.5);
-        p.text((middle, foot + 16.0), Side::Middle, "tick", &name(b, y));
+
+    fn picture(
+        &self,
+        fig: &str,
+        title: &str,
+        (down, across): (&[&str], &[&str]),
+        values: &[Vec<Option<f64>>],
+    ) -> String {
+        let most = values.iter().flatten().flatten().fold(0.0_f64, |m, g| m.max(g.abs()));
+        let mut p = Picture::new(TOP + CELL * down.len() as f64 + 56.0);
+        let width = (100.0 - LEFT) / across.len().max(1) as f64;
+        for (i, (x, line)) in down.iter().zip(values).enumerate() {
+            let top = TOP + CELL * i as f64;
+            p.text((0.0, top + 0.6 * CELL), Side::Start, "tick", &named(self.a, x));
+            for (j, value) in line.iter().enumerate() {
+                let left = LEFT + width * j as f64;
+                p.rect((left, width), (top, CELL), &format!("heat {}", shade(*value, most)));
+                let text = value.map_or("?".to_string(), |v| self.word(v));
+                p.text((left + 0.5 * width, top + 0.6 * CELL), Side::Middle, "", &text);
+            }
+        }
+        let foot = TOP + CELL * down.len() as f64;
+        for (j, y) in across.iter().enumerate() {
+            let middle = LEFT + width * (j as f64 + 0.5);
+            p.text((middle, foot + 16.0), Side::Middle, "tick", &named(self.b, y));
+        }
+        let columns = format!("columns: {}", self.b.name);
+        p.text((LEFT, foot + 33.0), Side::Start, "tick", &columns);
+        p.text((LEFT, foot + 49.0), Side::Start, "tick", &format!("rows: {}", self.a.name));
+        p.finish(fig, title, &format!("A table of numbers, at most {} in size.", num(most)))
     }
-    p.text((LEFT + 0.5 * (100.0 - LEFT), foot + 33.0), Side::Middle, "tick", &b.name);
-    let fig = format!("{}-{other}", id("map", measure));
-    let lead = lead((first, other), arms, unit, (a, b), most);
-    let picture =
-        p.finish(&fig, &title, &format!("A table of differences, at most {}.", num(most)));
-    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.html()
+
+    /// What to see: who is lower where, and from where to where it goes.
+    fn sight(&self, values: &[Vec<Option<f64>>]) -> String {
+        let all: Vec<f64> = values.iter().flatten().flatten().copied().collect();
+        let (low, high) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
+        if all.is_empty() {
+            return "It was not estimable at any point.".into();
+        }
+        let high = match (self.alone(), self.shown.unit.as_str()) {
+            (false, "%") => format!("{} % points", num(high)),
+            _ => self.shown.with_unit(high),
+        };
+        let span = format!("from {} to {high}", self.word(low));
+        let arms = self.book.arms();
+        let Some(other) = arms.get(self.other) else {
+            return format!("The mean goes {span} over the levels of both factors.");
+        };
+        let count = |f: fn(&f64) -> bool| all.iter().filter(|x| f(x)).count();
+        format!(
+            "{} is lower at {} of {} points, {} at {}; the difference goes {span}.",
+            tag(self.other, other),
+            count(|x| *x < 0.0),
+            all.len(),
+            tag(0, &arms[0]),
+            count(|x| *x > 0.0)
+        )
+    }
+
+    /// How to read it.
+    fn how(&self, values: &[Vec<Option<f64>>]) -> String {
+        let arms = self.book.arms();
+        let most = values.iter().flatten().flatten().fold(0.0_f64, |m, g| m.max(g.abs()));
+        let Some(other) = arms.get(self.other) else {
+            return format!("The darker the larger, up to {}.", num(most));
+        };
+        format!(
+            "Blue: {} is lower; orange: {} is; the darker the larger the difference, up to {}. \
+             Intervals of the crossings are in crossings.csv.",
+            esc(other),
+            esc(&arms[0]),
+            num(most)
+        )
+    }
+}
+
+/// A level with its unit.
+fn named(f: &FactorFacts, text: &str) -> String {
+    text.parse::<f64>().map_or(text.to_string(), |x| level(x, &f.unit))
 }
 
 /// Levels of a factor in the order of the rows.
@@ -90,28 +184,6 @@ fn levels<'a>(rows: &[Row<'a>], f: &FactorFacts) -> Vec<&'a str> {
         }
     }
     all
-}
-
-/// What a map shows.
-fn lead(
-    (first, other): (usize, usize),
-    arms: &[String],
-    unit: &str,
-    (a, b): (&FactorFacts, &FactorFacts),
-    most: f64,
-) -> String {
-    format!(
-        "{} less {} in {}; rows: {}, columns: {}. Blue: {} is lower; orange: {} is; the darker \
-        the more, up to {}. Intervals of the crossings are in crossings.csv.",
-        tag(other, &arms[other]),
-        tag(first, &arms[first]),
-        if unit.is_empty() { "its own unit".to_string() } else { unit_words(unit) },
-        esc(&a.name),
-        esc(&b.name),
-        esc(&arms[other]),
-        esc(&arms[first]),
-        num(most)
-    )
 }
 
 /// Colour by sign, depth by size.

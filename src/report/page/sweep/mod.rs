@@ -7,8 +7,9 @@ mod heat;
 mod plane;
 
 use super::part::absent;
-use super::words::{esc, num, unit_words};
+use super::words::{FEW, esc, headed, num, plain, unit_words};
 use super::{Section, assumptions, tables};
+use crate::measure::{Kind, measure};
 use crate::report::book::{Book, Row};
 use crate::report::manifest::SweepFacts;
 
@@ -70,6 +71,92 @@ fn with_unit(x: f64, unit: &str) -> String {
         "" => num(x),
         unit => format!("{} {}", num(x), unit_words(unit)),
     }
+}
+
+/// A measure as the figures show it.
+struct Shown<'a> {
+    /// its name in the files
+    name: &'a str,
+    /// title and unit
+    heading: String,
+    /// what numbers of the files are multiplied by: shares are read in per cent
+    times: f64,
+    /// the unit as it is printed; empty for counts
+    unit: String,
+}
+
+impl Shown<'_> {
+    fn of(name: &str) -> Shown<'_> {
+        let known = measure(name);
+        let times = if known.is_some_and(|m| m.is_share()) { 100.0 } else { 1.0 };
+        let unit = known.map_or(String::new(), |m| unit_words(m.shown_unit()));
+        Shown { name, heading: headed(name), times, unit }
+    }
+
+    /// A number of a cell, as it is shown.
+    fn number(&self, r: &Row, column: &str) -> Option<f64> {
+        r.number(column).map(|x| x * self.times)
+    }
+
+    /// A number that is shown, with its unit.
+    fn with_unit(&self, x: f64) -> String {
+        with_unit(x, &self.unit)
+    }
+
+    /// Why it is not drawn: too few campaigns had the event that it counts. `None`: it is drawn.
+    fn seldom(&self, book: &Book) -> Option<String> {
+        if !measure(self.name).is_some_and(|m| matches!(m.kind, Kind::Flag | Kind::Count)) {
+            return None;
+        }
+        let seen = |arm: &String| -> f64 {
+            let of =
+                |r: &Row| r.text("measure") == self.name && r.text("architecture") == arm.as_str();
+            let count = |r: Row| Some(r.number("mean")? * r.number("n_used")?);
+            book.rows("sweep.csv").filter(of).filter_map(count).sum()
+        };
+        let most = book.arms().iter().map(seen).fold(0.0, f64::max);
+        match most {
+            0.0 => Some(
+                "Not seen in any campaign of any point: the tables have the upper bound.".into(),
+            ),
+            n if n < FEW => Some(format!(
+                "No architecture has {FEW} events at all points together, {n:.0} are the most: too few \
+                 to draw."
+            )),
+            _ => None,
+        }
+    }
+}
+
+/// How many factors cannot be told from noise in any architecture.
+fn below(quiet: usize, all: usize) -> String {
+    let are = if quiet == 1 { "is" } else { "are" };
+    format!("{quiet} of {all} factors {are} below the noise floor.")
+}
+
+/// The level of a factor, without digits that say nothing.
+fn level(x: f64, unit: &str) -> String {
+    let short = plain(x);
+    let text = if short.len() <= 6 && short != "0" || x == 0.0 { short } else { num(x) };
+    let text = text.replace('-', "\u{2212}");
+    if unit.is_empty() { text } else { format!("{text} {}", unit_words(unit)) }
+}
+
+/// How often each of some names is there, the most first: "a at 3 of 5 points, b at 2".
+fn counted(names: &[&str], of: usize) -> String {
+    let mut all: Vec<(&str, usize)> = Vec::new();
+    for name in names {
+        match all.iter_mut().find(|(n, _)| n == name) {
+            Some((_, count)) => *count += 1,
+            None => all.push((name, 1)),
+        }
+    }
+    all.sort_by_key(|(_, count)| usize::MAX - count);
+    let one = |(i, (name, n)): (usize, &(&str, usize))| match i {
+        0 => format!("{} at {n} of {of} points", esc(name)),
+        _ => format!("{} at {n}", esc(name)),
+    };
+    all.iter().enumerate().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// Rows of `sensitivity.csv` of one analysis.

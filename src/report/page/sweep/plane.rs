@@ -2,14 +2,19 @@
 
 use super::super::draw::{Picture, Scale, Shape, Side, hue};
 use super::super::part::{Figure, Grid, tag};
-use super::super::words::{esc, headed, num, unit_words};
-use super::{id, index, of};
+use super::super::words::{esc, num};
+use super::{Shown, below, id, index, of};
 use crate::report::book::Book;
 use crate::report::manifest::SweepFacts;
 
 const ANALYSIS: &str = "elementary effects";
 const TOP: f64 = 24.0;
 const HEIGHT: f64 = 320.0;
+/// Numbers of marks that lie closer than this stand at one of them: per cent across for a mark and for
+/// each sign of its number on a narrow screen, and pixels.
+const MARK: f64 = 2.0;
+const SIGN: f64 = 2.6;
+const LINE: f64 = 15.0;
 
 /// One factor in the plane.
 struct Spot<'a> {
@@ -36,18 +41,19 @@ pub(super) fn figures(book: &Book, facts: &SweepFacts) -> String {
 }
 
 fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
+    let shown = Shown::of(measure);
     let fig = id("effects", measure);
-    let title = format!("Elementary effects: {}", headed(measure));
+    let title = format!("Elementary effects: {}", shown.heading);
     let header = ["factor", "architecture", "mu*", "sigma", "noise floor", "95 % interval of mu*"];
     let mut grid = Grid::new(&title, &header);
     let mut picture = String::from(r#"<div class="multi">"#);
-    let mut unit = "";
+    let mut leaders = Vec::new();
+    let mut loud = vec![false; facts.factors.len()];
     for (a, arm) in book.arms().iter().enumerate() {
         let rows = of(book, ANALYSIS, measure, arm);
-        unit = rows.first().map_or(unit, |r| r.text("unit"));
         let spot = |(i, f): (usize, &'_ crate::report::manifest::FactorFacts)| {
-            let value = |name| index(&rows, &f.name, name).and_then(|r| r.number("value"));
-            let floor = index(&rows, &f.name, "mu star")?.number("simulation_noise");
+            let value = |name| index(&rows, &f.name, name).and_then(|r| shown.number(&r, "value"));
+            let floor = shown.number(&index(&rows, &f.name, "mu star")?, "simulation_noise");
             Some((i, value("mu star")?, value("sigma")?, floor))
         };
         let found: Vec<_> = facts.factors.iter().enumerate().filter_map(spot).collect();
@@ -64,7 +70,7 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
         spots.sort_by(|x, y| y.mu_star.total_cmp(&x.mu_star));
         for s in &spots {
             let r = index(&rows, s.name, "mu star");
-            let limits = r.and_then(|r| r.number("low95").zip(r.number("high95")));
+            let limits = r.and_then(|r| shown.number(&r, "low95").zip(shown.number(&r, "high95")));
             grid.rows.push(vec![
                 format!("{}. {}", s.number, esc(s.name)),
                 tag(a, arm),
@@ -74,16 +80,30 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
                 limits.map_or("not estimable".into(), |(l, h)| format!("{} to {}", num(l), num(h))),
             ]);
         }
-        let svg = draw(&spots, a, unit, &format!("{fig}-{a}"), &format!("{title}, {arm}"));
+        spots.iter().filter(|s| !s.quiet()).for_each(|s| loud[s.number - 1] = true);
+        if let Some(s) = spots.first().filter(|s| !s.quiet()) {
+            let size = shown.with_unit(s.mu_star);
+            leaders.push(format!("{} {size} ({})", esc(s.name), tag(a, arm)));
+        }
+        let svg = draw(&spots, a, &shown.unit, &format!("{fig}-{a}"), &format!("{title}, {arm}"));
         picture.push_str(&format!("<div><h4>{}</h4>{svg}</div>", tag(a, arm)));
     }
     let names: String = facts.factors.iter().enumerate().map(numbered).collect();
     picture.push_str(&format!("</div><ol class=\"legend\">{names}</ol>"));
-    let lead = "Horizontal: mu*, the mean size of the effect of one factor over its whole range. \
+    let (all, quiet) = (loud.len(), loud.iter().filter(|l| !**l).count());
+    let led = match leaders.is_empty() {
+        true => "No effect is above the noise floor.".to_string(),
+        false => format!("Largest mean effect: {}.", leaders.join(", ")),
+    };
+    let few = shown.seldom(book);
+    let picture = if few.is_some() { String::new() } else { picture };
+    let seen = format!("{led} {}", below(quiet, all));
+    let lead = few.unwrap_or(seen);
+    let how = "Horizontal: mu*, the mean size of the effect of one factor over its whole range. \
         Vertical: sigma, how much that effect depends on the other factors: a factor far up \
         interacts or acts non-linearly. Numbers name the factors; open marks are not \
         distinguishable from simulation noise. On the dashed line sigma equals mu*.";
-    Figure { id: &fig, title: &title, lead, picture, numbers: vec![grid] }.html()
+    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.explained(how)
 }
 
 /// A factor with the number that stands for it in the pictures.
@@ -108,19 +128,53 @@ fn draw(spots: &[Spot], arm: usize, unit: &str, id: &str, title: &str) -> String
         p.line((across(v), foot), (across(v), foot + 5.0), "grid");
         p.text((across(v), foot + 18.0), Side::Middle, "tick", &text);
     }
-    p.text((50.0, foot + 34.0), Side::Middle, "tick", format!("mu* {}", unit_words(unit)).trim());
-    p.text((0.0, TOP - 10.0), Side::Start, "tick", format!("sigma {}", unit_words(unit)).trim());
+    p.text((50.0, foot + 34.0), Side::Middle, "tick", format!("mu* {unit}").trim());
+    p.text((0.0, TOP - 10.0), Side::Start, "tick", format!("sigma {unit}").trim());
     let end = most.min(high);
     p.line((across(0.0), down(0.0)), (across(end), down(end)), "unseen");
-    let mut told = Vec::new();
+    let (mut told, mut names) = (Vec::new(), Vec::new());
     for s in spots {
         let class = if s.quiet() { "open" } else { "fill" };
         let at = (across(s.mu_star), down(s.sigma));
         p.mark(at, Shape::Dot, &format!("{class} {}", hue(arm)));
         if !s.quiet() {
-            p.text((at.0 + 1.6, at.1 - 5.0), Side::Start, "name", &s.number.to_string());
+            name(&mut names, at, s.number);
         }
         told.push(format!("{} {} and {}", s.name, num(s.mu_star), num(s.sigma)));
     }
+    for (at, text) in &names {
+        p.text((at.0 + MARK, at.1 - 5.0), Side::Start, "name", text);
+    }
     p.finish(id, title, &format!("mu* and sigma: {}.", told.join("; ")))
+}
+
+/// Adds the number of a mark; beside another mark it joins that one's.
+fn name(names: &mut Vec<((f64, f64), String)>, at: (f64, f64), number: usize) {
+    let number = number.to_string();
+    let width = |text: &str| 2.0 * MARK + SIGN * text.chars().count() as f64;
+    let beside = |((x, y), text): &((f64, f64), String)| {
+        let left = if *x <= at.0 { width(text) } else { width(&number) };
+        (x - at.0).abs() < left && (y - at.1).abs() < LINE
+    };
+    match names.iter_mut().find(|n| beside(n)) {
+        Some((_, text)) => *text = format!("{text}, {number}"),
+        None => names.push((at, number)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_of_marks_that_lie_together_are_one_text() {
+        let mut names = Vec::new();
+        for (i, at) in
+            [(50.0, 100.0), (52.0, 104.0), (53.0, 130.0), (70.0, 100.0)].iter().enumerate()
+        {
+            name(&mut names, *at, i + 1);
+        }
+        let texts: Vec<&str> = names.iter().map(|(_, text)| text.as_str()).collect();
+        assert_eq!(texts, ["1, 2", "3", "4"]);
+    }
 }
