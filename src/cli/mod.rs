@@ -19,6 +19,7 @@ mod publish;
 mod replay;
 mod report;
 mod run;
+mod run_plan;
 mod shard;
 mod shell;
 mod sweep;
@@ -142,6 +143,9 @@ struct RunArgs {
     /// Play only part K of N, K from 0, and leave it as a file for `merge`; without contributors
     #[arg(long, value_name = "K/N", conflicts_with_all = ["gate", "keep_campaigns", "parquet", "json"])]
     shard: Option<Share>,
+    /// Say what it would take: campaigns, hours, memory, size; nothing is written
+    #[arg(long, conflicts_with_all = ["shard", "gate", "json"])]
+    plan: bool,
     /// End with exit code 3 unless every limit of the file is met, and name those that are not
     #[arg(long)]
     gate: bool,

@@ -43,6 +43,9 @@ pub fn run(args: &RunArgs, voice: Voice) -> Exit {
     if let Some(share) = args.shard {
         return super::shard::run(args, &loaded, campaigns, share);
     }
+    if args.plan {
+        return super::run_plan::plan(args, &loaded, campaigns);
+    }
     let out = args.out.clone().unwrap_or_else(|| beside(&args.campaign, "results"));
     match play_and_write(args, &loaded, campaigns, &out, (own_seed, voice)) {
         Ok(broken) if args.gate => gate(&broken, voice),
@@ -57,7 +60,7 @@ pub fn beside(campaign: &Path, name: &str) -> PathBuf {
 }
 
 /// Campaigns that drivers are worked out on, at most.
-fn drivers(args: &RunArgs) -> u64 {
+pub(super) fn drivers(args: &RunArgs) -> u64 {
     args.drivers.unwrap_or(1000)
 }
 
@@ -104,7 +107,7 @@ fn play_and_write(
 }
 
 /// Drivers and paths, if campaigns were watched for them.
-fn drive(
+pub(super) fn drive(
     model: &Model,
     campaigns: u64,
     watch: Option<Watch>,
@@ -126,7 +129,7 @@ fn drive(
 }
 
 /// What campaigns left, and what was watched of them for the drivers.
-fn simulate<'m>(
+pub(super) fn simulate<'m>(
     args: &RunArgs,
     model: &'m Model,
     order: Order,

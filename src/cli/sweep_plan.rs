@@ -135,14 +135,18 @@ fn bytes(ready: &Ready, results: &[PointResults]) -> f64 {
 
 /// Memory of the whole sweep, MB: what the probe has used at most, and what every point leaves.
 fn memory(ready: &Ready) -> u64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let peak = status.lines().find_map(|l| l.strip_prefix("VmHWM:"));
-    let peak_kb: u64 =
-        peak.and_then(|l| l.split_whitespace().next()).and_then(|n| n.parse().ok()).unwrap_or(0);
     let arms = ready.architectures.len();
     let rows = arms * ready.sweep.spec.measures.len();
     let pairs = arms * arms.saturating_sub(1) / 2 * ready.sweep.spec.measures.len();
     // An estimate with its quantiles and notes, twice (as results and as cells), and a difference.
     let bytes = ready.sweep.points.len() * (rows * 1600 + pairs * 400);
-    peak_kb / 1000 + bytes as u64 / 1_000_000
+    (most_memory() + bytes as u64) / 1_000_000
+}
+
+/// Memory that this process has used at most, bytes; 0 where the system does not say.
+pub(super) fn most_memory() -> u64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status.lines().find_map(|l| l.strip_prefix("VmHWM:"));
+    let kb = peak.and_then(|l| l.split_whitespace().next()).and_then(|n| n.parse::<u64>().ok());
+    1024 * kb.unwrap_or(0)
 }

@@ -12,6 +12,7 @@ mod loops;
 mod odd;
 mod page;
 mod people;
+mod plans;
 mod replay;
 mod results;
 mod shards;
