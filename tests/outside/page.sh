@@ -71,7 +71,7 @@ recovery=$'[factor.recovery]\nkey = "access.single-lock.pump.main.recovery"\nran
 often=$'[factor.sorties-a-week]\nkey = "activity.walks.per_week"\nrange = { low = 1, high = 4 }\n'
 more=$'[factor.free-volume-of-the-lock]\nkey = "access.single-lock.volume.lock.free"\nrange = { low = "3.5 m3", high = "6 m3" }
 [factor.dust]\nkey = "activity.walks.dust"\nown = true\n'
-of() { local all=""; for m in gas-lost-kg dust-average-max-mg-m3 campaign-haven-missed; do all+="${all:+,}$1-$m$2"; done; echo "$all"; }
+of() { local all=""; for m in gas-lost-kg dust-average-max-mg-m3 campaign-haven-missed; do all+="${all:+,}$1-$m${2:-}"; done; echo "$all"; }
 sweep grid grid "" "$recovery"$'levels = 4\n'"$often"$'levels = 3\n'
 look grid sweep-grid "$(of curve),$(of map -1),$(of ranks)"
 grep -q 'figure id="fig-map-campaign-haven-missed-1"' grid/report.html
