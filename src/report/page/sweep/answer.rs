@@ -108,10 +108,7 @@ fn factors(book: &Book, facts: &SweepFacts, name: &'static str, index: &str) -> 
         let mut of: Vec<&Row> = rows.iter().filter(own).collect();
         let size = |r: &Row| r.number("value").map_or(f64::NEG_INFINITY, f64::abs);
         of.sort_by(|a, b| size(b).total_cmp(&size(a)));
-        let below = |r: &&&Row| {
-            let floor = r.number("simulation_noise");
-            floor.is_some_and(|f| size(r) <= f) || r.number("value").is_none()
-        };
+        let below = |r: &&&Row| !super::loud(r);
         let quiet = of.iter().filter(below).count();
         let loud = of.iter().filter(|r| !below(r)).take(NAMED);
         let named: Vec<String> = loud

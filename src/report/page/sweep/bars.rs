@@ -178,9 +178,7 @@ fn sight(book: &Book, facts: &SweepFacts, kind: &Kind, shown: &Shown) -> String 
     for (a, arm) in book.arms().iter().enumerate() {
         let rows = of(book, kind.analysis, shown.name, arm);
         let value = |f: &str| index(&rows, f, kind.indices[0]).and_then(|r| r.number("value"));
-        let floor =
-            |f: &str| index(&rows, f, kind.indices[0]).and_then(|r| r.number("simulation_noise"));
-        let above = |f: &str| value(f).is_some_and(|x| floor(f).is_none_or(|f| x.abs() > f));
+        let above = |f: &str| index(&rows, f, kind.indices[0]).is_some_and(|r| super::loud(&r));
         for f in facts.factors.iter().map(|f| f.name.as_str()) {
             if above(f) && !loud.contains(&f) {
                 loud.push(f);

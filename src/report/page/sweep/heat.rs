@@ -110,9 +110,11 @@ impl Map<'_> {
             p.text((0.0, top + 0.6 * CELL), Side::Start, "tick", &named(self.a, x));
             for (j, value) in line.iter().enumerate() {
                 let left = LEFT + width * j as f64;
-                p.rect((left, width), (top, CELL), &format!("heat {}", shade(*value, most)));
+                let shade = shade(*value, most);
+                let on = if shade.ends_with("f4") { "on" } else { "" };
+                p.rect((left, width), (top, CELL), &format!("heat {shade}"));
                 let text = value.map_or("?".to_string(), |v| self.word(v));
-                p.text((left + 0.5 * width, top + 0.6 * CELL), Side::Middle, "", &text);
+                p.text((left + 0.5 * width, top + 0.6 * CELL), Side::Middle, on, &text);
             }
         }
         let foot = TOP + CELL * down.len() as f64;

@@ -128,6 +128,15 @@ impl Shown<'_> {
     }
 }
 
+/// Indices of this size and less are what rounding leaves of 0.
+const ROUNDING: f64 = 1e-12;
+
+/// Is an index above its noise floor? Where the floor is not known, everything but rounding is.
+fn loud(r: &Row) -> bool {
+    let floor = r.number("simulation_noise").unwrap_or(ROUNDING);
+    r.number("value").is_some_and(|x| x.abs() > floor)
+}
+
 /// How many factors cannot be told from noise in any architecture.
 fn below(quiet: usize, all: usize) -> String {
     let are = if quiet == 1 { "is" } else { "are" };
