@@ -199,12 +199,12 @@ fn choose(shares: &[f64], chances: &[Vec<f64>]) -> Chosen {
     let least = shares.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1));
     let now = least.map_or(0, |(a, _)| a);
     let mut all = Chosen { value: 0.0, changes: 0, instead: vec![0; shares.len()] };
-    let rows = chances[now].len();
-    for j in 0..rows {
+    let rows = chances[now].len() as f64;
+    for (j, own) in chances[now].iter().enumerate() {
         let best = (0..shares.len()).min_by(|a, b| chances[*a][j].total_cmp(&chances[*b][j]));
-        let gain = best.map_or(0.0, |a| chances[now][j] - chances[a][j]);
+        let gain = best.map_or(0.0, |a| own - chances[a][j]);
         if let Some(a) = best.filter(|_| gain > SAME) {
-            all.value += gain / rows as f64;
+            all.value += gain / rows;
             all.changes += 1;
             all.instead[a] += 1;
         }
