@@ -43,17 +43,7 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     }
     paragraph(&mut out, &m.caution);
     out.push_str("Open first\n\n");
-    let swept = m.sweep.is_some();
-    let page = match swept {
-        true => "in a browser: where choices change, which factors matter, figures, assumptions",
-        false => "in a browser: the matrix, figures, why each loses, assumptions",
-    };
-    let book = match swept {
-        true => "in a spreadsheet: every table",
-        false => "in a spreadsheet: the matrix and limits, then every table",
-    };
-    entry(&mut out, PAGE, page);
-    entry(&mut out, WORKBOOK, book);
+    first(&mut out, m.sweep.is_some());
     decimals(&mut out);
     out.push_str("For programs\n\n");
     entry(&mut out, PACKAGE, "columns, types, units, meanings and keys of every table");
@@ -77,6 +67,20 @@ pub(super) fn readme(book: &Book, columnar: &[&str]) -> String {
     paragraph(&mut out, &format!("{}.", m.not_modelled.join("; ")));
     out.truncate(out.trim_end().len());
     out + "\n"
+}
+
+/// Which files to open first.
+fn first(out: &mut String, swept: bool) {
+    let page = match swept {
+        true => "in a browser: where choices change, which factors matter, figures, assumptions",
+        false => "in a browser: the matrix, figures, why each loses, assumptions",
+    };
+    let book = match swept {
+        true => "in a spreadsheet: every table",
+        false => "in a spreadsheet: the matrix and limits, then every table",
+    };
+    entry(out, PAGE, page);
+    entry(out, WORKBOOK, book);
 }
 
 /// What a spreadsheet does to the decimals of a CSV file, and what an empty cell means.

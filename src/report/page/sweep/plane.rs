@@ -16,6 +16,11 @@ const MARK: f64 = 2.0;
 const SIGN: f64 = 2.6;
 const LINE: f64 = 15.0;
 
+const HOW: &str = "Horizontal: mu*, the mean size of the effect of one factor over its whole range. \
+        Vertical: sigma, how much that effect depends on the other factors: a factor far up \
+        interacts or acts non-linearly. Numbers name the factors; open marks are not \
+        distinguishable from simulation noise. On the dashed line sigma equals mu*.";
+
 /// One factor in the plane.
 struct Spot<'a> {
     number: usize,
@@ -90,20 +95,20 @@ fn figure(book: &Book, facts: &SweepFacts, measure: &str) -> String {
     }
     let names: String = facts.factors.iter().enumerate().map(numbered).collect();
     picture.push_str(&format!("</div><ol class=\"legend\">{names}</ol>"));
-    let (all, quiet) = (loud.len(), loud.iter().filter(|l| !**l).count());
+    let few = shown.seldom(book);
+    let picture = if few.is_some() { String::new() } else { picture };
+    let lead = few.unwrap_or_else(|| sight(&leaders, &loud));
+    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.explained(HOW)
+}
+
+/// What to see: the leading factor of each architecture, and how many cannot be told from noise.
+fn sight(leaders: &[String], loud: &[bool]) -> String {
+    let quiet = loud.iter().filter(|l| !**l).count();
     let led = match leaders.is_empty() {
         true => "No effect is above the noise floor.".to_string(),
         false => format!("Largest mean effect: {}.", leaders.join(", ")),
     };
-    let few = shown.seldom(book);
-    let picture = if few.is_some() { String::new() } else { picture };
-    let seen = format!("{led} {}", below(quiet, all));
-    let lead = few.unwrap_or(seen);
-    let how = "Horizontal: mu*, the mean size of the effect of one factor over its whole range. \
-        Vertical: sigma, how much that effect depends on the other factors: a factor far up \
-        interacts or acts non-linearly. Numbers name the factors; open marks are not \
-        distinguishable from simulation noise. On the dashed line sigma equals mu*.";
-    Figure { id: &fig, title: &title, lead: &lead, picture, numbers: vec![grid] }.explained(how)
+    format!("{led} {}", below(quiet, loud.len()))
 }
 
 /// A factor with the number that stands for it in the pictures.
