@@ -56,7 +56,7 @@ fn of_page(html: &str, id: &str, arms: usize) -> Ranked {
     let figure = &html[from..from + html[from..].find("</figure>").unwrap()];
     let Some((_, lead)) = figure.split_once("<p>") else { return Ranked::default() };
     let lead = lead.split_once("</p>").unwrap().0;
-    let all = match lead.split_once("</i> contributes most: without it ") {
+    let all = match lead.split_once("</i> contributes most: without it there would be ") {
         Some((item, rest)) => {
             let share = rest.split_once(" fewer ").unwrap().0.replace('\u{a0}', " ");
             Some((item.trim_start_matches("<i>").to_string(), share))

@@ -182,7 +182,10 @@ fn sight(book: &Book, o: &Outcome, all: &[Vec<Row>], seen: &[Option<f64>]) -> St
         Top::Item(item, range) => {
             let range = range.replace(" %", "\u{a0}%");
             let item = esc(&item);
-            format!("<i>{item}</i> contributes most: without it {range} fewer {}.", o.of)
+            format!(
+                "<i>{item}</i> contributes most: without it there would be {range} fewer {}.",
+                o.of
+            )
         }
         Top::Nobody | Top::Unseen => String::new(),
         Top::Few(_) => few(book, all, seen),
