@@ -75,7 +75,7 @@ fn supplied(told: Told, end: &End) -> bool {
         Some((l.time, left.1))
     };
     let before = told.story.lines.iter().filter(|l| l.time <= end.time);
-    let last = before.filter_map(of).last();
+    let last = before.rev().find_map(of);
     last.is_some_and(|(time, left)| left > (end.time - time) / 60.0 + 1.0)
 }
 
