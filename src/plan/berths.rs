@@ -96,4 +96,12 @@ impl Places {
             _ => false,
         }
     }
+
+    /// An empty suit that lies outside is hung at a berth.
+    pub fn hang_outside(&mut self, l: &Layout, s: usize, b: BerthId) {
+        let berth = l.berths[b as usize];
+        self.opening[berth.interface as usize].mated = true;
+        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
+        self.suit[s].kept = Kept::Berth(b);
+    }
 }

@@ -26,12 +26,12 @@ const STILL_LONGER: &[&str] = &[];
 /// File names that say nothing of what is in them.
 const EMPTY_NAMES: &[&str] = &["utils", "util", "helpers", "helper", "common", "misc"];
 
-fn root() -> PathBuf {
+pub fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
 /// Every Rust file below `folder`, sorted.
-fn files(folder: &Path) -> Vec<PathBuf> {
+pub fn files(folder: &Path) -> Vec<PathBuf> {
     let mut out = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();

@@ -8,6 +8,7 @@ mod support;
 mod prose;
 
 mod answers;
+mod homes;
 mod layering;
 mod reading;
 mod readme;

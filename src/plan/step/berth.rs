@@ -2,7 +2,7 @@
 
 use super::Cast;
 use crate::plan::places::ACROSS;
-use crate::plan::{BerthId, Broken, Kept, Layout, NONE, OpeningId, Places, Stuck, Where, each_of};
+use crate::plan::{BerthId, Broken, Kept, NONE, OpeningId, Places, Stuck, Where, each_of};
 use crate::scenario::Action;
 
 /// All hang at a berth, or none does; not asked of the empty suit of somebody else.
@@ -98,15 +98,5 @@ pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
             places.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
         }
         _ => places.person[p].at = Where::Volume(berth.outer),
-    }
-}
-
-impl Places {
-    /// An empty suit that lies outside is hung at a berth.
-    pub fn hang_outside(&mut self, l: &Layout, s: usize, b: BerthId) {
-        let berth = l.berths[b as usize];
-        self.opening[berth.interface as usize].mated = true;
-        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
-        self.suit[s].kept = Kept::Berth(b);
     }
 }
