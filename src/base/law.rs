@@ -104,7 +104,7 @@ pub enum Law {
     /// Units: median of the value; error factor pure.
     ///
     /// Source: common practice of probabilistic risk assessment (from memory). Limits: median >
-    /// 0, error factor > 1; unbounded above, so a chance must be capped at 1.
+    /// 0, error factor > 1; unbounded above, so a probability must be capped at 1.
     Lognormal {
         /// median
         median: f64,
