@@ -39,7 +39,7 @@ fn case(sets: usize, seed: u64) -> Case {
         (0..n).map(|_| SD * normal()).sum::<f64>() / n as f64
     };
     let (mut losses, mut errors) = (vec![vec![]; 2], vec![vec![]; 2]);
-    for j in 0..sets {
+    (0..sets).for_each(|j| {
         let p = |i: usize| parameters[i][j];
         let means = [p(0) + THIRD * p(2) - FIRST, p(1) - SECOND];
         for (a, mean) in means.into_iter().enumerate() {
@@ -47,7 +47,7 @@ fn case(sets: usize, seed: u64) -> Case {
             losses[a].push(mean + 0.5 * (even + odd));
             errors[a].push(0.5 * (even - odd));
         }
-    }
+    });
     let sets = (0..sets as u64).collect();
     let table = Table { sets, losses, errors: Some(errors), note: String::new(), blind: false };
     Case { parameters, table, margins: None }
