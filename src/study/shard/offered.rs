@@ -105,3 +105,63 @@ pub fn array(numbers: &[u64]) -> String {
     let run = |(a, b): &(u64, u64)| if a == b { a.to_string() } else { format!("{a}-{b}") };
     runs.iter().map(run).collect::<Vec<_>>().join(",")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Kind, Share};
+    use super::*;
+
+    fn shard(k: u64, seed: u64, sum: u8) -> Content {
+        let study = Study {
+            kind: Kind::Run,
+            build: "b".into(),
+            luck: "l".into(),
+            fingerprint: 1,
+            options: String::new(),
+            proposal: String::new(),
+            seed,
+            campaigns: 640,
+            inner: None,
+            points: 1,
+            units: 10,
+            shards: 1,
+        };
+        let header = Header::new(&study, Share { k, n: 3 }, "");
+        Content { header, points: Vec::new(), sum: [sum; 32] }
+    }
+
+    /// Two files that say other things of the same units are both named; one that is the same is not; a
+    /// shard of another seed is, and what is missing too.
+    #[test]
+    fn two_that_differ_are_named() {
+        let mut offered = Offered::default();
+        for (path, content) in [
+            ("a", shard(0, 7, 1)),
+            ("copy", shard(0, 7, 1)),
+            ("liar", shard(0, 7, 2)),
+            ("c", shard(2, 7, 3)),
+            ("foreign", shard(1, 8, 1)),
+        ] {
+            offered.add(Path::new(path), Ok(content));
+        }
+        let accepted = offered.accept().expect("some are whole");
+        let wanted =
+            ["liar and a are both shard 0, and differ", "foreign is of another study: seed 8"];
+        assert_eq!(accepted.faults.len(), wanted.len(), "{:?}", accepted.faults);
+        for (fault, words) in accepted.faults.iter().zip(wanted) {
+            assert!(fault.starts_with(words), "{fault}");
+        }
+        assert_eq!((accepted.missing, accepted.paths.len()), (vec![1], 2));
+    }
+
+    /// A header that claims other units than those of its share is none.
+    #[test]
+    fn a_share_has_its_own_units() {
+        let mut content = shard(1, 7, 1);
+        content.header.units = (0, 10);
+        let mut offered = Offered::default();
+        offered.add(Path::new("odd"), Ok(content));
+        let faults = offered.accept().expect_err("nothing is whole");
+        assert_eq!(faults, ["odd has other units than its share"]);
+    }
+}
