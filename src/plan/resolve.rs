@@ -98,6 +98,7 @@ fn place(l: &mut Layout, port: u16, done: Vec<List>) {
 
 fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>) {
     let all: Vec<u16> = l.ports.iter().flat_map(|p| p.ways.iter().copied()).collect();
+    let mut unknown = Vec::new();
     for name in &spec.ways_back {
         let (port, way) = match name.it.split_once('.') {
             Some((p, w)) => (Some(p), w),
@@ -119,15 +120,18 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
                 what: format!("contingency ingress path `{}` is named twice", name.it),
                 remedy: "name each path once".into(),
             }),
-            [] => said.push(Complaint {
-                rule: "unknown-name",
-                at: name.at,
-                what: format!(
-                    "no port of this architecture has a contingency ingress path `{}`",
-                    name.it
-                ),
-                remedy: names(all.iter().map(|w| &l.lists[*w as usize].name)),
-            }),
+            [] => {
+                unknown.push(way);
+                said.push(Complaint {
+                    rule: "unknown-name",
+                    at: name.at,
+                    what: format!(
+                        "no port of this architecture has a contingency ingress path `{}`",
+                        name.it
+                    ),
+                    remedy: names(all.iter().map(|w| &l.lists[*w as usize].name)),
+                });
+            }
             _ => said.push(Complaint {
                 rule: "ambiguous-name",
                 at: name.at,
@@ -138,6 +142,10 @@ fn order_ways(l: &mut Layout, spec: &ArchitectureSpec, said: &mut Vec<Complaint>
     }
     for w in all.iter().filter(|w| !l.ways_back.contains(w)) {
         let list = &l.lists[*w as usize];
+        // A slip in its name has been said.
+        if unknown.iter().any(|way| strsim::osa_distance(way, &list.name) <= 2) {
+            continue;
+        }
         said.push(Complaint {
             rule: "way-unnamed",
             at: list.at,

@@ -196,6 +196,14 @@ pub(super) fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> O
             return Some(word);
         }
     }
+    // A word of several: "stuck closed" is `stuck shut`.
+    for (said, words) in ALSO_SAID.iter().filter(|(said, _)| lower.contains(said)) {
+        let same = |w: &&&str| known.contains(&lower.replace(said, w).as_str());
+        if let Some(word) = words.iter().find(same) {
+            let meant = lower.replace(said, word);
+            return known.into_iter().find(|k| *k == meant);
+        }
+    }
     let known = known.into_iter();
     // Below this similarity a suggestion confuses more often than it helps (judged by trial).
     const ALIKE: f64 = 0.75;

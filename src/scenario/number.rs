@@ -186,10 +186,15 @@ fn in_range(ctx: &Context, node: &Node, law: &Law, wanted: Wanted) -> bool {
             Law::Fixed(_) => format!("the value is outside the allowed range, {range}"),
             _ => format!("the law can give values outside the allowed range, {range}"),
         };
-        let remedy = format!(
-            "write a value {range}; every value that a law can give must be in \
-            the range"
-        );
+        let share = Range::Fraction == wanted.range && (1.0..=100.0).contains(&greatest);
+        let remedy = match law {
+            Law::Fixed(x) if share => {
+                format!("a share is meant, not per cent: write {}", x / 100.0)
+            }
+            _ => format!(
+                "write a value {range}; every value that a law can give must be in the range"
+            ),
+        };
         ctx.report(Finding::new(&rules::OUT_OF_RANGE, node.at, what).remedy(remedy));
     }
     fits

@@ -147,6 +147,20 @@ fn every_error_of_the_whole_is_shown_at_once_and_is_1() {
     }
 }
 
+/// A name that is misspelt is one error: not also that the path it meant is named nowhere.
+#[test]
+fn a_misspelt_path_is_one_error() {
+    let s = Starter::new();
+    s.patch("[\"free-the-outer-hatch\", ", "[\"free-the-outer-hach\", ");
+    let o = s.run(&["check", "base/campaign.toml"]);
+    assert_eq!(code(&o), 1);
+    assert!(
+        err(&o).contains("error[unknown-name]") && !err(&o).contains("way-unnamed"),
+        "{}",
+        err(&o)
+    );
+}
+
 #[cfg(unix)]
 #[test]
 fn a_run_that_is_interrupted_leaves_no_file_and_is_75() {

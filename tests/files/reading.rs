@@ -126,6 +126,10 @@ fn what_was_meant_is_named() {
     let effect = "[failure.x]\non = \"pump\"\nwhen = \"on start\"\nlaw = 1e-4\n";
     let jammed = remedy(&format!("{effect}effect = \"jammed\"\n"));
     assert!(jammed.starts_with("did you mean \"stuck shut\"?"), "{jammed}");
+    let closed = remedy(&format!("{effect}effect = \"stuck closed\"\n"));
+    assert!(closed.starts_with("did you mean \"stuck shut\"?"), "{closed}");
+    let share = remedy(&format!("{effect}effect = \"stuck shut\"\n").replace("1e-4", "2.5"));
+    assert!(share.starts_with("a share is meant, not per cent: write 0.025"), "{share}");
 }
 
 /// No text of a file turns a terminal over, also where a message repeats it.
