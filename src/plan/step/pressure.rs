@@ -13,7 +13,7 @@ pub(super) fn already(places: &Places, cast: &Cast) -> bool {
         let (now, to) = (places.pressure[v as usize], l.level(row, v));
         if row.action == Action::Repress { now >= to } else { now <= to }
     };
-    matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) && cast.volumes().all(|v| holds(v))
+    matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) && cast.volumes().all(holds)
 }
 
 pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {

@@ -16,7 +16,7 @@ pub(super) fn already(places: &Places, cast: &Cast) -> bool {
 
 /// First reason by opening: the one, or that of each person's berth.
 fn by_opening(cast: &Cast, test: impl Fn(OpeningId) -> Option<Broken>) -> Option<Broken> {
-    cast.openings().find_map(|o| test(o))
+    cast.openings().find_map(test)
 }
 
 pub(super) fn cannot_open(places: &Places, cast: &Cast) -> Option<Broken> {
