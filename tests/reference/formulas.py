@@ -375,8 +375,8 @@ def fnv1a64(text):
     return value
 
 
-@answers("luck", f"{NUMPY} random.Philox")
-def luck(words, index):
+@answers("random numbers", f"{NUMPY} random.Philox")
+def random_numbers(words, index):
     """numpy steps its 256-bit counter once before the first block. Equal to the last bit: a
     uniform number is the middle of one of 2^52 cells, and half a cell is allowed."""
     seed, campaign, path, occasion, purpose = map(int, words)

@@ -22,7 +22,7 @@ library* (a general-purpose library of another language), *own re-statement* (ar
 program of our own apart from this one: it pins the code to its equation and proves nothing about
 nature), *common practice* (the trade simply knows it), *from memory* (recalled, not read: it is no
 oracle). A
-published value that a formula misses stays in the table, marked **misses**, with its size and
+published value that a formula does not meet stays in the table, marked **not met**, with its size and
 its reason. Agreement with these values says that the formulas are what they claim to be. It
 does not say that a campaign of them predicts what will happen: most inputs of the demos are
 assumed, and no test here validates an architecture against experience, because there is none.
@@ -96,7 +96,7 @@ fn cells(check: &Check) -> [String; 3] {
         }
         Expected::Missed { value, tolerance: by, .. } => {
             let off = 100.0 * (check.got.0 - value) / value;
-            let got = format!("{} (**misses** by {off:+.1} %)", digits(check.got.0, 4));
+            let got = format!("{} (**not met** by {off:+.1} %)", digits(check.got.0, 4));
             [digits(value, 12), tolerance(by), got]
         }
         Expected::Between(low, high) => {
@@ -150,7 +150,7 @@ fn summary(out: &mut String, groups: &[Group]) {
         .map(|c| c.what.as_str())
         .collect();
     let _ = writeln!(out, "\n{} checks: {}.", all.len(), parts.join(", "));
-    let _ = writeln!(out, "Published values that are missed: {}.", missed.join("; "));
+    let _ = writeln!(out, "Published values that are not met: {}.", missed.join("; "));
     out.push_str(&relations::unchecked());
 }
 

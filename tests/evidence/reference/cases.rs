@@ -304,7 +304,13 @@ fn luck(c: &mut Cases) {
             let words = [seed, campaign, path, occasion, u64::from(purpose)];
             let words = words.map(|w| w.to_string()).to_vec();
             let what = format!("uniform {index} at seed {seed}, campaign {campaign}");
-            c.0.push(Case { kind: "luck", what, words, numbers: vec![f64::from(index)], got });
+            c.0.push(Case {
+                kind: "random_numbers",
+                what,
+                words,
+                numbers: vec![f64::from(index)],
+                got,
+            });
         }
     }
 }

@@ -77,7 +77,7 @@ fn importance_of_a_gate_from_its_campaign_file() {
     let books = super::driven(&m, 4000, 2);
     let arm = &books.arms[0];
     let seen = arm.all[0].up as f64;
-    super::counted("missed", seen, 4000.0, 0.044);
+    super::counted("not reached", seen, 4000.0, 0.044);
     let names = ["a", "b", "c"];
     let all = items(&m, 0);
     let expected = [
@@ -148,5 +148,5 @@ fn what_had_no_turn_is_not_estimated() {
     let e = importance(&few.arms[0], 0, Outcome::Hours, true);
     assert!(few.arms[0].items[0].turn[2].n < 2, "{:?}", few.arms[0].items[0]);
     assert_eq!((e.removal.value, e.birnbaum.value), (None, None));
-    assert!(e.note.contains("too few plays"), "{}", e.note);
+    assert!(e.note.contains("too few replays"), "{}", e.note);
 }

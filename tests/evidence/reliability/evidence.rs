@@ -41,7 +41,7 @@ fn evidence_of_demands() {
         let (p, plain) = (1.0 - none_in(9, a, b), 1.0 - (b / (a + b)).powi(9));
         // nine demands on one unknown chance are not nine on its mean, and the test sees it
         assert!((plain - p).abs() > 8.0 * (p * (1.0 - p) / n as f64).sqrt());
-        counted("missed", count, n as f64, p);
+        counted("not reached", count, n as f64, p);
     }
 }
 
@@ -113,7 +113,7 @@ fn a_lognormal_probability_is_capped() {
     let n = 30_000;
     let count: f64 = (0..n).map(|i| value(player.play_one(0, i), "campaign_haven_missed")).sum();
     let p = mean_over(law, |x| x.min(1.0));
-    counted("missed", count, n as f64, p);
+    counted("not reached", count, n as f64, p);
     let luck = vestibule::base::stream::Luck::new(model.seed);
     let caps = model.params.caps(luck, player.capped(), n);
     assert_eq!((caps.len(), caps[0].of), (1, n));

@@ -43,7 +43,7 @@ const SOURCES: &[(&str, &str, &str)] = &[
     (
         "takes_part::",
         "own re-statement",
-        "algebra of one or two hatches, a way back and a beta factor",
+        "algebra of one or two hatches, a contingency path and a beta factor",
     ),
 ];
 

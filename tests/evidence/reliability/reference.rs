@@ -179,7 +179,7 @@ fn events_and_demands_play_as_the_chain_says() {
 
 /// Removal on the same luck: the drop of the banked chance when one kind of event is made perfect.
 #[test]
-fn removal_on_the_same_luck() {
+fn removal_on_common_random_numbers() {
     let arm = |e: usize| {
         let mut perfect = [false; 4];
         perfect[e] = true;

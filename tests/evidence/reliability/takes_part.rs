@@ -42,7 +42,7 @@ fn where_two_are_each_enough_both_take_part() {
         .model();
     let all = books(&m, 1000);
     let seen = all.arms[0].all[0].up as f64;
-    super::counted("missed", seen, 1000.0, 0.75);
+    super::counted("not reached", seen, 1000.0, 0.75);
     for name in ["a", "b"] {
         let e = of(&m, &all, name, Kind::Failure);
         let share = |p: f64| (p * (1.0 - p) / seen).sqrt();
@@ -190,7 +190,7 @@ fn a_perfect_way_back_is_played() {
 /// Without the hammer everybody is missed whose hatch sticks: 0.1 a sortie against 0.05; what the way
 /// brings stands in removal with its sign. Campaigns of one sortie, 4 standard errors.
 #[test]
-fn what_a_way_back_brings_stands_in_removal() {
+fn what_a_path_brings_stands_in_removal() {
     let m = hammer("20 min", 0.5)
         .patch("length = \"30 d\"", "length = \"3 d\"")
         .patch("per_week = 2", "at = [\"1 d\"]")
