@@ -11,6 +11,7 @@ mod trade;
 pub use json::story_json;
 
 use super::CAUTION;
+use super::digits::Digits;
 use super::screen::{Screen, Tone};
 use crate::campaign::trace::{Level, Line, Story};
 use crate::measure::MEASURES;
@@ -56,7 +57,13 @@ impl Told<'_> {
 }
 
 /// Heading of the numbers of the whole campaign.
-const MEASURES_OF: &str = "Measures of the whole campaign, as in campaigns.csv:";
+const MEASURES_OF: &str =
+    "Measures of the whole campaign, to five digits (campaigns.csv has all of them):";
+
+/// A number of one campaign, which no interval belongs to: five digits.
+fn five_digits(x: f64) -> String {
+    Digits::of(x, Some(1e-4 * x.abs())).show(x)
+}
 
 /// One history as text; with a sortie that one row by row; then the numbers of the campaign and, last,
 /// the reason in a paragraph.
@@ -69,7 +76,7 @@ pub fn story(told: Told, screen: Screen) -> String {
     let _ = write!(out, "\n{}\n", MEASURES_OF);
     for m in MEASURES {
         let value = match told.outcome.facts.read(m) {
-            Some(x) if x.is_finite() => format!("{} {}", super::table::number(x), m.unit),
+            Some(x) if x.is_finite() => format!("{} {}", five_digits(x), m.unit),
             Some(_) => "below every number (a safe haven was not reached)".into(),
             None => "no value in this campaign".into(),
         };

@@ -131,16 +131,11 @@ fn rows(path: &Path) -> Vec<BTreeMap<String, String>> {
     reader.deserialize().map(Result::unwrap).collect()
 }
 
-/// The numbers at the end of a story: measure -> first word.
-fn told(story: &str) -> BTreeMap<String, String> {
-    let (_, numbers) =
-        story.split_once("Measures of the whole campaign, as in campaigns.csv:\n").unwrap();
-    let lines = numbers.lines().take_while(|l| !l.is_empty());
-    let pair = |l: &str| {
-        let mut words = l.split_whitespace();
-        (words.next().unwrap().to_string(), words.next().unwrap().to_string())
-    };
-    lines.map(pair).collect()
+/// The measures of a story as JSON, to the last digit; none where there is no value.
+fn told(story: &str) -> BTreeMap<String, Option<f64>> {
+    let value: serde_json::Value = serde_json::from_str(story).unwrap();
+    let measures = value["measures"].as_object().unwrap();
+    measures.iter().map(|(name, x)| (name.clone(), x.as_f64())).collect()
 }
 
 const FILES: [&str; 17] = [

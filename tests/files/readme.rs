@@ -59,7 +59,8 @@ fn its_replay_tells_a_story() {
         .success();
     let text = String::from_utf8(told.get_output().stdout.clone()).unwrap();
     assert!(
-        text.contains("Measures of the whole campaign, as in campaigns.csv:")
-            && text.contains("site-work 1")
+        text.contains(
+            "Measures of the whole campaign, to five digits (campaigns.csv has all of them):"
+        ) && text.contains("site-work 1")
     );
 }
