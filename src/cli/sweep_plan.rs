@@ -133,14 +133,19 @@ fn bytes(ready: &Ready, results: &[PointResults]) -> f64 {
     text.len() as f64
 }
 
-/// Memory of the whole sweep, MB: what the probe has used at most, and what every point leaves.
+/// What page, workbook and data package of a sweep take while they are made, bytes (measured on a small
+/// one); the probe makes none.
+const FILES_BYTES: u64 = 5_000_000;
+
+/// Memory of the whole sweep, MB: what the probe has used at most, what every point leaves, and the
+/// files.
 fn memory(ready: &Ready) -> u64 {
     let arms = ready.architectures.len();
     let rows = arms * ready.sweep.spec.measures.len();
     let pairs = arms * arms.saturating_sub(1) / 2 * ready.sweep.spec.measures.len();
     // An estimate with its quantiles and notes, twice (as results and as cells), and a difference.
     let bytes = ready.sweep.points.len() * (rows * 1600 + pairs * 400);
-    (most_memory() + bytes as u64) / 1_000_000
+    (most_memory() + bytes as u64 + FILES_BYTES) / 1_000_000
 }
 
 /// Memory that this process has used at most, bytes; 0 where the system does not say.
