@@ -60,8 +60,11 @@ impl Told<'_> {
 const MEASURES_OF: &str =
     "Measures of the whole campaign, to five digits (campaigns.csv has all of them):";
 
-/// A number of one campaign, which no interval belongs to: five digits.
+/// A number of one campaign, which no interval belongs to: five digits, a count as it is.
 fn five_digits(x: f64) -> String {
+    if x.fract() == 0.0 && x.abs() < 1e6 {
+        return format!("{x:.0}");
+    }
     Digits::of(x, Some(1e-4 * x.abs())).show(x)
 }
 
