@@ -39,6 +39,8 @@ pub struct Arm {
     pub on_suit: Vec<Demands>,
     /// Of each element.
     pub on_element: Vec<Demands>,
+    /// Hash of the path of each suit: what its draws are addressed by.
+    pub suit_hashes: Vec<u64>,
     /// Common-cause groups.
     pub groups: Vec<Group>,
     /// Modes of crew and suits that are asked per hour outside or per sortie (indices of modes).

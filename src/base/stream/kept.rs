@@ -3,8 +3,10 @@
 use super::{BUMPS, Luck, open01};
 use std::cell::Cell;
 
-/// Blocks kept; a power of two.
-const PLACES: usize = 2048;
+/// Blocks kept; a power of two. A campaign of a hundred sorties asks for some two thousand different ones,
+/// and the next architecture asks for most of them again: with few places to spare, each would find that
+/// others have taken theirs.
+const PLACES: usize = 8192;
 
 /// Luck with the blocks it drew last: a number asked for again, and the three in a block with it, cost a
 /// look instead of a block. A block is a function of its address, so nothing depends on what is kept.
@@ -96,8 +98,8 @@ mod tests {
         let kept = Kept::new(luck);
         let paths = ["", "lock", "survey"].map(fnv1a64);
         for turn in 0..3u64 {
-            for i in 0..9_000u64 {
-                let n = (i * 7_919 + turn) % 9_000;
+            for i in 0..30_000u64 {
+                let n = (i * 7_919 + turn) % 30_000;
                 let (campaign, path, occasion) = (n % 3, paths[n as usize % 3], n / 16);
                 let (purpose, index) = ((n % 5) as u32, (n % 11) as u32);
                 let drawn = luck.uniform(campaign, path, occasion, purpose, index);

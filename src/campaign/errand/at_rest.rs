@@ -82,8 +82,10 @@ impl World<'_> {
     /// them is known stuck.
     pub(in crate::campaign) fn restore_ports(&mut self) {
         for p in 0..self.arm.layout.ports.len() as u16 {
-            let may = self.ports.free(p) && self.ports.may_restore(p, self.now);
-            if !self.ports.stands_down(p) || !may {
+            if !self.ports.stands_down(p)
+                || !self.ports.free(p)
+                || !self.ports.may_restore(p, self.now)
+            {
                 continue;
             }
             let port = usize::from(p);

@@ -63,9 +63,23 @@ impl World<'_> {
             let role = self.role(k, p);
             let u = self.draw_at(path, occasion, Purpose::HourOutside { role });
             // Cheap first: no crossing within a day; exp(-x) is at least 1 - x.
-            if u < 1.0 - rate * horizon - 1e-12 || u < (-rate * horizon).exp() {
-                continue;
+            if u >= 1.0 - rate * horizon - 1e-12 {
+                self.may_cross(k, u, (mode, p), (rate, out, horizon));
             }
+        }
+    }
+
+    /// A uniform number by which a rate may cross within the horizon, for a person who has come out at a
+    /// time.
+    #[cold]
+    fn may_cross(
+        &mut self,
+        k: usize,
+        u: f64,
+        (mode, p): (u16, usize),
+        (rate, out, horizon): (f64, f64, f64),
+    ) {
+        if u >= (-rate * horizon).exp() {
             let at = out + -u.ln() / rate;
             self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
         }
@@ -126,19 +140,18 @@ impl World<'_> {
     }
 
     /// Hits that are due strike. True if one asks for return.
+    #[inline]
     pub(in crate::campaign) fn hits_due(&mut self, k: usize) -> bool {
         let mut asked = false;
-        while self.teams[k].out.hit_next < self.teams[k].out.hits.len() {
-            let hit = self.teams[k].out.hits[self.teams[k].out.hit_next];
-            if hit.at > self.now {
-                break;
-            }
+        while let Some(hit) = self.teams[k].out.next_hit().filter(|h| h.at <= self.now) {
             self.teams[k].out.hit_next += 1;
             asked |= self.hit(k, hit);
         }
         asked
     }
 
+    /// Somebody is struck. True if it asks for return.
+    #[inline(never)]
     pub(in crate::campaign) fn hit(&mut self, k: usize, hit: Hit) -> bool {
         let p = hit.person as usize;
         let here = self.teams[k].members | self.teams[k].rescuers;

@@ -1,13 +1,15 @@
 //! Who holds a port and who waits for it.
 
+use crate::campaign::errand::slots::Exit;
 use crate::campaign::owner::person::Busy;
-use crate::campaign::owner::team::{Errand, Phase, TEAMS};
+use crate::campaign::owner::team::{Errand, Phase, TEAMS, Team};
 use crate::campaign::world::World;
 use crate::model::cause;
 use crate::plan::each_of;
 
 impl World<'_> {
-    pub(in crate::campaign) fn take_port(&mut self, i: u32, port: u16) {
+    /// A team takes the port of its slot and leaves by a list of it, or waits for it.
+    pub(in crate::campaign) fn take_port(&mut self, i: u32, Exit { port, list }: Exit) {
         let slot = self.m.slots[i as usize];
         let Some(k) = self.new_team(Errand::Sortie, slot.roster) else {
             return self.cancel(i, cause::BUSY);
@@ -22,7 +24,7 @@ impl World<'_> {
         t.leg.occasion = u64::from(slot.number);
         t.out.started = self.now;
         if self.can_leave(k) {
-            return self.start_sortie(k);
+            return self.start_sortie(k, list);
         }
         self.teams[k].phase = Phase::WaitPort;
         let wait = self.numbers.rules.wait_at_most;
@@ -62,6 +64,10 @@ impl World<'_> {
     pub(in crate::campaign) fn wake(&mut self) {
         let now = self.now;
         self.look_at_recharge();
+        let waits = |t: &Team| matches!(t.phase, Phase::Stranded | Phase::WaitPort);
+        if !self.teams.iter().any(waits) {
+            return;
+        }
         for hurt_first in [true, false] {
             for k in 0..TEAMS {
                 let hurt = self.teams[k].members & self.people.hurt != 0;
@@ -82,16 +88,16 @@ impl World<'_> {
                 self.free_members(k);
                 let again = self.slot_obstacle(slot);
                 match again {
-                    Ok(port) if self.ports.free(port) => {
+                    Ok(Exit { port, list }) if self.ports.free(port) => {
                         each_of(members)
                             .for_each(|p| self.people.crew[p].busy = Busy::Team(k as u8));
                         self.teams[k].port = port;
                         self.teams[k].home_port = port;
-                        self.start_sortie(k);
+                        self.start_sortie(k, list);
                     }
                     other => {
                         let why = match other {
-                            Ok(port) => self.in_use_why(port),
+                            Ok(exit) => self.in_use_why(exit.port),
                             Err(why) => why,
                         };
                         self.teams[k].clear();

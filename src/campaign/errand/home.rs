@@ -234,7 +234,7 @@ impl World<'_> {
         if self.suits.sorties(s) < every || v == OUTSIDE {
             return None;
         }
-        let hash = crate::base::stream::fnv1a64(&self.arm.layout.suits[s].path);
+        let hash = self.arm.suit_hashes[s];
         let occasion = u64::from(self.suits.services(s));
         let takes = kind
             .maintenance_takes

@@ -88,12 +88,8 @@ impl World<'_> {
         if self.course.ending.is_some() {
             return;
         }
-        for turn in 0..=LAST_TURN {
-            let mut last = None;
-            while let Some(j) = self.jobs.next(last, |w| self.turn(w) == turn) {
-                last = Some(self.jobs.job(j).number);
-                self.try_start(j);
-            }
+        if self.jobs.any_waits() {
+            (0..=LAST_TURN).for_each(|turn| self.start_repairs(turn));
         }
         if self.course.horizon_passed {
             return; // only what open demands ask for is still done
@@ -101,6 +97,15 @@ impl World<'_> {
         self.restore_ports();
         self.hang_suits_back();
         self.look_at_old_homes();
+    }
+
+    /// Waiting repairs whose turn it is begin where they can.
+    fn start_repairs(&mut self, turn: u8) {
+        let mut last = None;
+        while let Some(j) = self.jobs.next(last, |w| self.turn(w) == turn) {
+            last = Some(self.jobs.job(j).number);
+            self.try_start(j);
+        }
     }
 
     /// Could a repair of this from inside begin now, by who is free in an element?
@@ -220,8 +225,7 @@ impl World<'_> {
         let hash = match job.what {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
             What::Suit(s, mode) => {
-                let path = crate::base::stream::fnv1a64(&self.arm.layout.suits[s as usize].path);
-                path ^ self.arm.modes[mode as usize].hash
+                self.arm.suit_hashes[s as usize] ^ self.arm.modes[mode as usize].hash
             }
         };
         (hash, self.repair_occasion(job.what) << 20 | u64::from(job.attempt))

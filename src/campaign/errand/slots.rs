@@ -8,6 +8,15 @@ use crate::campaign::world::World;
 use crate::model::{Slot, cause};
 use crate::plan::{Crew, Kept, NONE, OUTSIDE, SuitState, Where, each_of, walk, wanted};
 
+/// How a team leaves: a port, and the list of it that it walks.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::campaign) struct Exit {
+    /// The port.
+    pub(in crate::campaign) port: u16,
+    /// Egress or service-out of it.
+    pub(in crate::campaign) list: u16,
+}
+
 impl World<'_> {
     /// A slot's time has come (rule 11).
     pub(in crate::campaign) fn slot(&mut self, i: u32) {
@@ -19,13 +28,13 @@ impl World<'_> {
         self.look_at_recharge();
         self.carry_suits(false);
         match self.slot_obstacle(i) {
-            Ok(port) => self.take_port(i, port),
+            Ok(exit) => self.take_port(i, exit),
             Err(cause) => self.cancel(i, cause),
         }
     }
 
-    /// What keeps a slot from starting, or the port it uses.
-    pub(in crate::campaign) fn slot_obstacle(&self, i: u32) -> Result<u16, u16> {
+    /// What keeps a slot from starting, or how its team leaves.
+    pub(in crate::campaign) fn slot_obstacle(&self, i: u32) -> Result<Exit, u16> {
         let slot = self.m.slots[i as usize];
         if let Some(e) = self.course.ending {
             return Err(e.cause);
@@ -39,11 +48,11 @@ impl World<'_> {
         if let Some(c) = self.roster_obstacle(&slot) {
             return Err(c);
         }
-        let port = self.port_for(&slot)?;
-        if let Some(c) = self.store_obstacle(&slot, port) {
+        let exit = self.exit_for(&slot)?;
+        if let Some(c) = self.store_obstacle(&slot, exit.port) {
             return Err(c);
         }
-        Ok(port)
+        Ok(exit)
     }
 
     pub(in crate::campaign) fn weather_cause(&self) -> Option<u16> {
@@ -75,9 +84,10 @@ impl World<'_> {
         if let Some(c) = self.week_obstacle(slot) {
             return Some(c);
         }
-        let stay = self.inside_of_element(from) & !slot.roster;
         let least = u32::from(self.arm.layout.elements[from as usize].inside_least);
-        (stay.count_ones() < least).then(|| self.nobody_inside_why(from, slot.roster))
+        let stay = || self.inside_of_element(from) & !slot.roster;
+        let too_few = least > 0 && stay().count_ones() < least;
+        too_few.then(|| self.nobody_inside_why(from, slot.roster))
     }
 
     pub(in crate::campaign) fn person_obstacle(
@@ -113,7 +123,7 @@ impl World<'_> {
     }
 
     /// The first intact port that the activity lists and that has suits for the team.
-    pub(in crate::campaign) fn port_for(&self, slot: &Slot) -> Result<u16, u16> {
+    pub(in crate::campaign) fn exit_for(&self, slot: &Slot) -> Result<Exit, u16> {
         let team = slot.roster.count_ones();
         let kind = self.m.activities[slot.activity as usize].suit;
         let mut why = cause::NO_SUIT;
@@ -127,9 +137,10 @@ impl World<'_> {
                 seen = true;
                 continue;
             }
-            if self.egress_list(*port, team, kind) != NONE {
+            let list = self.egress_list(*port, team, kind);
+            if list != NONE {
                 if !self.still_recharging(*port, team, kind) {
-                    return Ok(*port);
+                    return Ok(Exit { port: *port, list });
                 }
                 why = if seen { why } else { cause::RECHARGE };
                 seen = true;
@@ -264,18 +275,13 @@ impl World<'_> {
         Some(k)
     }
 
-    pub(in crate::campaign) fn start_sortie(&mut self, k: usize) {
+    /// A team begins to go out by a list of its port.
+    pub(in crate::campaign) fn start_sortie(&mut self, k: usize, list: u16) {
         let port = self.teams[k].port;
         let members = self.teams[k].members;
-        let list = self.egress_list(port, members.count_ones(), self.kind_of(k));
-        if list == NONE {
-            let slot = self.teams[k].slot;
-            self.free_members(k);
-            self.teams[k].clear();
-            return self.cancel(slot, self.suits_why(port));
-        }
-        self.hold_port(k, port);
         let kind = self.kind_of(k);
+        debug_assert_eq!(list, self.egress_list(port, members.count_ones(), kind));
+        self.hold_port(k, port);
         for p in each_of(members) {
             self.places.person[p].kind = kind;
             self.people.crew[p].duty_start = self.now;

@@ -129,8 +129,7 @@ impl World<'_> {
             Phase::Walking => t.leg.end,
             _ => t.out.work_end.min(t.trip.site_at),
         };
-        let hit = t.out.hits.get(t.out.hit_next).map(|h| h.at);
-        let at = hit.map_or(end, |h| h.min(end)).max(self.now);
+        let at = t.out.next_hit().map_or(end, |h| h.at.min(end)).max(self.now);
         self.plan_team(k, at);
     }
 

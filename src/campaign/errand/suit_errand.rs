@@ -24,7 +24,18 @@ impl World<'_> {
     /// leave: one person takes an indoor suit out by the service list and hangs it back, or goes out for
     /// the one that lies there (contingency, assumed procedure).
     pub(in crate::campaign) fn hang_suits_back(&mut self) {
-        let outside = self.places.suit.iter().any(|s| s.kept == Kept::Volume(OUTSIDE));
+        let l = &self.arm.layout;
+        let (mut outside, mut indoors) = (false, false);
+        for (suit, state) in l.suits.iter().zip(&self.places.suit) {
+            match state.kept {
+                Kept::Volume(OUTSIDE) => outside = true,
+                Kept::Volume(_) => indoors |= matches!(suit.home, Kept::Berth(_)),
+                Kept::Berth(_) | Kept::Worn(_) => {}
+            }
+        }
+        if !outside && !indoors {
+            return;
+        }
         for port in 0..self.arm.layout.ports.len() as u16 {
             let Some((list, fetches)) = self.errand_of(port, outside) else { continue };
             let e = self.arm.layout.ports[port as usize].element;

@@ -32,8 +32,8 @@ impl World<'_> {
     fn astray_at(&self, s: usize) -> Option<u16> {
         let l = &self.arm.layout;
         let Kept::Volume(v) = self.places.suit[s].kept else { return None };
-        let own = v != OUTSIDE && l.volumes[v as usize].element == self.belongs_to(s);
-        let here = own || l.suits[s].home == Kept::Volume(v) || self.put_down(s) == v;
+        let own = || v != OUTSIDE && l.volumes[v as usize].element == self.belongs_to(s);
+        let here = l.suits[s].home == Kept::Volume(v) || own() || self.put_down(s) == v;
         (!here).then_some(v)
     }
 
@@ -125,7 +125,9 @@ impl World<'_> {
         if t.errand != Errand::Sortie && !errand || t.out.fetches || called {
             return false;
         }
-        let n = (0..self.arm.layout.suits.len()).filter(|s| self.may_fetch(k, *s)).count();
+        let suits = self.places.suit.iter().enumerate();
+        let lie = suits.filter(|(_, suit)| suit.kept == Kept::Volume(OUTSIDE));
+        let n = lie.filter(|(s, _)| self.may_fetch(k, *s)).count();
         if n == 0 {
             return false;
         }

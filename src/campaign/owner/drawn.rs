@@ -62,16 +62,23 @@ impl Drawn {
 
 impl World<'_> {
     /// The value of a law at an address, kept where it takes a draw.
+    #[inline]
     pub(in crate::campaign) fn drawn(
         &self,
         law: &Vary,
-        (path, occasion): (u64, u64),
+        address: (u64, u64),
         what: Purpose,
     ) -> f64 {
-        let value = || law.value(&self.v, || self.draw_at(path, occasion, what));
-        if !matches!(law, Vary::Law(..)) {
-            return value();
+        match law {
+            Vary::Fixed(x) => *x,
+            Vary::Once(p, _) => p.of(&self.v),
+            Vary::Law(..) => self.drawn_once(law, address, what),
         }
+    }
+
+    /// The same where it takes a draw.
+    fn drawn_once(&self, law: &Vary, (path, occasion): (u64, u64), what: Purpose) -> f64 {
+        let value = || law.value(&self.v, || self.draw_at(path, occasion, what));
         let law = std::ptr::from_ref(law) as usize;
         self.draws.drawn.get(Key { path, occasion, what: what.address(), law }, value)
     }

@@ -15,11 +15,21 @@ fn day(t: f64) -> f64 {
     (t / 86_400.0).floor()
 }
 
+/// A time outside.
+#[derive(Clone, Copy, Debug)]
+struct Outing {
+    /// The day it counts on: that of its beginning.
+    day: f64,
+    /// Beginning, s.
+    begin: f64,
+    /// End, s; infinite while they are out.
+    end: f64,
+}
+
 /// Times outside per person, as far back as a week reaches.
 #[derive(Clone, Debug)]
 pub(in crate::campaign) struct Outings {
-    /// Beginning and end, s; the end is infinite while they are out.
-    times: Vec<VecDeque<(f64, f64)>>,
+    times: Vec<VecDeque<Outing>>,
 }
 
 impl Outings {
@@ -35,29 +45,28 @@ impl Outings {
 
     /// A person is out from `t` on.
     pub(in crate::campaign) fn begin(&mut self, p: usize, t: f64) {
-        let mine = &mut self.times[p];
-        let old = |(begin, end): &(f64, f64)| end.is_finite() && day(*begin) <= day(t) - WEEK;
+        let (mine, today) = (&mut self.times[p], day(t));
+        let old = |o: &Outing| o.end.is_finite() && o.day <= today - WEEK;
         while mine.front().is_some_and(old) {
             mine.pop_front();
         }
-        if mine.back().is_none_or(|(_, end)| end.is_finite()) {
-            mine.push_back((t, f64::INFINITY));
+        if mine.back().is_none_or(|o| o.end.is_finite()) {
+            mine.push_back(Outing { day: today, begin: t, end: f64::INFINITY });
         }
     }
 
     /// A person who is out begins to come in at `t`.
     pub(in crate::campaign) fn end(&mut self, p: usize, t: f64) {
-        if let Some((begin, end)) = self.times[p].back_mut()
-            && *end == f64::INFINITY
-        {
-            *end = t.max(*begin);
+        if let Some(o) = self.times[p].back_mut().filter(|o| o.end == f64::INFINITY) {
+            o.end = t.max(o.begin);
         }
     }
 
     /// Seconds outside up to `t`, of what was begun on its day and the six before.
     pub(in crate::campaign) fn in_week(&self, p: usize, t: f64) -> f64 {
-        let counts = self.times[p].iter().filter(|(begin, _)| day(*begin) > day(t) - WEEK);
-        counts.map(|(begin, end)| (end.min(t) - begin).max(0.0)).sum()
+        let before = day(t) - WEEK;
+        let counts = self.times[p].iter().filter(|o| o.day > before);
+        counts.map(|o| (o.end.min(t) - o.begin).max(0.0)).sum()
     }
 }
 
@@ -104,7 +113,7 @@ impl World<'_> {
     /// A suit is back from outside: it recharges.
     pub(in crate::campaign) fn recharge_from_now(&mut self, s: usize) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
-        let hash = crate::base::stream::fnv1a64(&self.arm.layout.suits[s].path);
+        let hash = self.arm.suit_hashes[s];
         let occasion = u64::from(self.suits.trips(s));
         let draw = || self.draw_at(hash, occasion, Purpose::Recharge);
         let takes = kind.recharge_elapsed.value(&self.v, draw);

@@ -20,7 +20,7 @@
 //! when marks are taken (to rounding); old logs are kept until every window that needs them is
 //! closed.
 
-use self::windows::Windows;
+use self::windows::Met;
 use crate::campaign::owner::rooms::Rooms;
 
 mod windows;
@@ -170,6 +170,7 @@ impl Exposure {
         let crew = self.people.len();
         // Last mark before every window start that counts now.
         let old = self.marks.partition_point(|mark| *mark <= last - WINDOW).saturating_sub(1);
+        let mut met = Met::default();
         for i in 0..crew {
             let person = &self.people[i];
             if let Some(v) = person.stay().room {
@@ -177,7 +178,8 @@ impl Exposure {
             }
             let total = person.total(rooms);
             if total - self.totals[old * crew + i] > person.dose {
-                self.people[i].dose = Windows::new(person, rooms, last, t, total).worst();
+                self.people[i].dose =
+                    windows::worst(person, (rooms, &mut met), [last, t], total);
             }
             self.totals.push(total);
         }

@@ -96,6 +96,11 @@ impl Jobs {
         self.jobs.iter().enumerate().filter(|(_, j)| !j.done)
     }
 
+    /// Does a job wait for somebody to begin with it?
+    pub(in crate::campaign) fn any_waits(&self) -> bool {
+        self.open().any(|(_, j)| !j.running)
+    }
+
     /// How many places for jobs there are, over or not.
     pub(in crate::campaign) fn places(&self) -> usize {
         self.jobs.len()
@@ -223,12 +228,17 @@ mod tests {
         assert_eq!(r.next(None, |_| true), Some(0));
         assert_eq!(r.next(Some(0), |w| w != What::Part(1)), Some(2));
         let ticket = r.begin(0, 0b11, 5.0, 9.0);
+        assert!(r.any_waits());
         assert_eq!((r.next(None, |_| true), ticket), (Some(1), 1));
         assert_eq!((r.close(0), r.open().count()), (0b11, 2));
         r.find(What::Suit(1, 2));
         assert_eq!((r.places(), r.job(0).number, r.job(0).ticket), (3, 3, 3));
+        r.begin(1, 0b1, 5.0, 9.0);
+        r.begin(2, 0b1, 5.0, 9.0);
+        r.close(0);
+        assert!(!r.any_waits());
         r.clear([].into_iter());
-        assert_eq!((r.places(), r.next(None, |_| true)), (0, None));
+        assert_eq!((r.places(), r.next(None, |_| true), r.any_waits()), (0, None, false));
     }
 
     #[test]

@@ -265,6 +265,12 @@ impl Outing {
             done: 0.0,
         }
     }
+
+    /// The next thing that strikes somebody of it.
+    #[inline]
+    pub fn next_hit(&self) -> Option<Hit> {
+        self.hits.get(self.hit_next).copied()
+    }
 }
 
 impl Trip {

@@ -25,7 +25,7 @@ struct Term {
 
 impl Term {
     fn at(&self, t: f64) -> f64 {
-        self.weight * (self.rate * t).exp()
+        if t == 0.0 { self.weight } else { self.weight * (self.rate * t).exp() }
     }
 }
 
@@ -48,7 +48,15 @@ impl Curve {
 
     /// Slope after `t` s.
     pub fn slope(&self, t: f64) -> f64 {
-        self.terms().iter().map(|term| term.rate * term.at(t)).sum()
+        self.value_and_slope(t).1
+    }
+
+    /// Both from the same exponentials.
+    fn value_and_slope(&self, t: f64) -> (f64, f64) {
+        self.terms().iter().fold((0.0, 0.0), |(value, slope), term| {
+            let now = term.at(t);
+            (value + now, slope + term.rate * now)
+        })
     }
 
     /// True where no term is negative, so that the curve only falls.
@@ -126,28 +134,27 @@ impl Curve {
         match (self.value(from) > limit, self.value(to) > limit) {
             (true, true) => to - from,
             (false, false) => 0.0,
-            (true, false) => self.crossing(limit, from, to) - from,
-            (false, true) => to - self.crossing(limit, from, to),
+            (true, false) => self.crossing(limit, true, [from, to]) - from,
+            (false, true) => to - self.crossing(limit, false, [from, to]),
         }
     }
 
     /// Where the curve passes the limit between two times on either side of it: Newton's method,
     /// kept inside the bracket by halving it. Falling, on ln C, nearly a straight line; rising, on
     /// C itself, as ln C starts off a cliff where there was hardly any dust.
-    fn crossing(&self, limit: f64, from: f64, to: f64) -> f64 {
+    fn crossing(&self, limit: f64, falling: bool, [from, to]: [f64; 2]) -> f64 {
         let (mut low, mut high) = (from, to);
-        let falling = self.value(from) > limit;
         let mut t = from;
         // 60 halvings reach the last bit; Newton needs three or four steps.
         for _ in 0..60 {
-            let value = self.value(t);
+            let (value, slope) = self.value_and_slope(t);
             if (value > limit) == falling {
                 low = t;
             } else {
                 high = t;
             }
             let off = if falling { (value / limit).ln() * value } else { value - limit };
-            let next = t - off / self.slope(t);
+            let next = t - off / slope;
             let inside = next > low && next < high;
             let next = if inside { next } else { 0.5 * (low + high) };
             // A short step alone is no sign of a root: the slope may just be steep here.

@@ -7,8 +7,9 @@ use crate::campaign::owner::rooms::{Moment, Rooms};
 ///
 /// Two cursors walk the person's events, one a window's width behind the other. A window begins or
 /// ends at an event, where E is stored; at its other side E lies between two stored values.
-pub(super) struct Windows<'a> {
+struct Windows<'a> {
     history: History<'a>,
+    met: &'a mut Met,
     begin: Cursor,
     end: Cursor,
     worst: f64,
@@ -43,26 +44,54 @@ struct Next {
     same_stay: bool,
 }
 
-impl<'a> Windows<'a> {
-    pub(super) fn new(
-        person: &'a Person,
-        rooms: &'a Rooms,
-        last: f64,
-        now: f64,
-        total: f64,
-    ) -> Self {
-        let history = History { stays: &person.stays, rooms, now, total };
-        // Events at the last mark itself may have come after it, hence strictly before.
-        let begin = history.before(last - WINDOW);
-        let end = history.before(last);
-        Self { history, begin, end, worst: person.dose }
+/// Highest window of a person, kg s/m3, not below the worst before: of those that have ended from the
+/// mark at `last` on until `now`, when their exposure is `total`.
+pub(super) fn worst(
+    person: &Person,
+    (rooms, met): (&Rooms, &mut Met),
+    [last, now]: [f64; 2],
+    total: f64,
+) -> f64 {
+    let history = History { stays: &person.stays, rooms, now, total };
+    // Events at the last mark itself may have come after it, hence strictly before.
+    let begin = history.before(last - WINDOW);
+    if total - begin.total <= person.dose {
+        return person.dose;
     }
+    let end = history.before(last);
+    Windows { history, met, begin, end, worst: person.dose }.worst()
+}
 
-    /// Highest window, kg s/m3, not below the worst before.
-    pub(super) fn worst(mut self) -> f64 {
+/// Exposure integrals of rooms asked for at one mark: who sit in one room ask for the same.
+#[derive(Debug, Default)]
+pub(super) struct Met {
+    /// Room, log entry, time and integral of each; a few, so that looking costs less than working out.
+    known: [(u16, usize, f64, f64); 8],
+    /// How many there were so far.
+    count: usize,
+}
+
+impl Met {
+    /// The integral of a room `v` at `t`, which is not before its log entry `entry` and not after the next.
+    fn breathed(&mut self, rooms: &Rooms, v: u16, entry: usize, t: f64) -> f64 {
+        let known = &self.known[..self.count.min(self.known.len())];
+        if let Some(same) = known.iter().find(|k| (k.2, k.1, k.0) == (t, entry, v)) {
+            return same.3;
+        }
+        let breathed = rooms.breathed_after(&rooms.log(v).0[entry], t);
+        self.known[self.count % self.known.len()] = (v, entry, t, breathed);
+        self.count += 1;
+        breathed
+    }
+}
+
+impl Windows<'_> {
+    fn worst(mut self) -> f64 {
         loop {
             let (ends, begins) = (self.end.next.at, self.begin.next.at + WINDOW);
-            if ends.min(begins) > self.history.now {
+            // No window that is left begins before this event, and E never falls.
+            let most = self.history.total - self.begin.total;
+            if ends.min(begins) > self.history.now || most <= self.worst {
                 return self.worst;
             }
             if ends <= begins {
@@ -78,7 +107,7 @@ impl<'a> Windows<'a> {
     /// E is known at the end of the window; its beginning lies after the event `begin`.
     fn ends_at_event(&mut self, t: f64) {
         if self.end.total - self.begin.total > self.worst {
-            let dose = self.end.total - self.history.total_at(self.begin, t - WINDOW);
+            let dose = self.end.total - self.history.total_at(self.met, self.begin, t - WINDOW);
             self.worst = self.worst.max(dose);
         }
     }
@@ -86,7 +115,7 @@ impl<'a> Windows<'a> {
     /// E is known at the beginning of the window; its end lies before the event after `end`.
     fn begins_at_event(&mut self, t: f64) {
         if self.end.next.total - self.begin.total > self.worst {
-            let dose = self.history.total_at(self.end, t) - self.begin.total;
+            let dose = self.history.total_at(self.met, self.end, t) - self.begin.total;
             self.worst = self.worst.max(dose);
         }
     }
@@ -145,13 +174,12 @@ impl History<'_> {
     }
 
     /// Exposure at `t`, from the event of the cursor to the next one.
-    fn total_at(&self, cursor: Cursor, t: f64) -> f64 {
+    fn total_at(&self, met: &mut Met, cursor: Cursor, t: f64) -> f64 {
         let stay = &self.stays[cursor.stay];
         let Some(v) = stay.room else {
             return stay.total;
         };
-        let breathed = self.rooms.breathed_after(&self.rooms.log(v).0[cursor.entry], t);
-        stay.total + (breathed - stay.entered)
+        stay.total + (met.breathed(self.rooms, v, cursor.entry, t) - stay.entered)
     }
 }
 
