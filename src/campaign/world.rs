@@ -210,7 +210,7 @@ impl<'m> World<'m> {
             places: rest.clone(),
             scratch: rest.clone(),
             rest,
-            teams: vec![Team::idle(); TEAMS],
+            teams: std::iter::repeat_with(Team::idle).take(TEAMS).collect(),
             numbers: Numbers::default(),
             ports: Ports::new(l.ports.len()),
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
@@ -312,7 +312,7 @@ impl<'m> World<'m> {
     pub(in crate::campaign) fn inside_of_element(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
-        let (mut out, mut joined) = (0, None);
+        let (mut out, mut near) = (0, None);
         for p in 0..l.crew {
             let Where::Volume(v) = self.places.person[p].at else {
                 continue;
@@ -320,8 +320,9 @@ impl<'m> World<'m> {
             if v == OUTSIDE || !self.able(p) || matches!(self.people.crew[p].busy, Busy::Team(_)) {
                 continue;
             }
-            let near = joined.get_or_insert_with(|| self.places.joined_to(l, cabin));
-            if near.has(v) && self.places.is_habitable(l, v) {
+            let joined = || self.places.joined_to(l, cabin);
+            let near = v == cabin || near.get_or_insert_with(joined).has(v);
+            if near && self.places.is_habitable(l, v) {
                 out |= 1 << p;
             }
         }

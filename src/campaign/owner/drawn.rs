@@ -63,12 +63,7 @@ impl Drawn {
 impl World<'_> {
     /// The value of a law at an address, kept where it takes a draw.
     #[inline]
-    pub(in crate::campaign) fn drawn(
-        &self,
-        law: &Vary,
-        address: (u64, u64),
-        what: Purpose,
-    ) -> f64 {
+    pub(in crate::campaign) fn drawn(&self, law: &Vary, address: (u64, u64), what: Purpose) -> f64 {
         match law {
             Vary::Fixed(x) => *x,
             Vary::Once(p, _) => p.of(&self.v),

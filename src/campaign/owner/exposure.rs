@@ -178,8 +178,7 @@ impl Exposure {
             }
             let total = person.total(rooms);
             if total - self.totals[old * crew + i] > person.dose {
-                self.people[i].dose =
-                    windows::worst(person, (rooms, &mut met), [last, t], total);
+                self.people[i].dose = windows::worst(person, (rooms, &mut met), [last, t], total);
             }
             self.totals.push(total);
         }

@@ -90,6 +90,11 @@ impl Clock {
         t - self.since >= self.support.secondary - 1.0 && self.end() < t
     }
 
+    /// Has it come to its end by `t`, to a microsecond? The secondary alone often says that it has not.
+    pub fn ended(&self, t: f64) -> bool {
+        t - self.since >= self.support.secondary - 1.0 && self.end() <= t + 1e-6
+    }
+
     /// Seconds left at `t`; negative when over.
     pub fn left(&self, t: f64) -> f64 {
         if self.paused { f64::INFINITY } else { self.end() - t }

@@ -89,8 +89,8 @@ pub struct Leg {
     pub path: u64,
     /// Occasion.
     pub occasion: u64,
-    /// Uniforms of the leg.
-    pub draws: [f64; LEG_DRAWS],
+    /// Uniforms of the leg, up to [`LEG_DRAWS`].
+    pub draws: Vec<f64>,
 }
 
 /// A time outside: its work, its clock times, what strikes in it.
@@ -239,7 +239,7 @@ impl Leg {
             skip: false,
             path: 0,
             occasion: 0,
-            draws: [0.5; LEG_DRAWS],
+            draws: Vec::new(),
         }
     }
 }
@@ -308,8 +308,14 @@ impl Back {
 }
 
 impl Team {
-    /// A team not in use.
+    /// A team not in use, with room for the uniforms of a leg.
     pub fn idle() -> Team {
+        let mut team = Team::none();
+        team.leg.draws = vec![0.5; LEG_DRAWS];
+        team
+    }
+
+    const fn none() -> Team {
         Team {
             phase: Phase::Idle,
             ticket: 0,
@@ -332,15 +338,32 @@ impl Team {
         }
     }
 
-    /// Back to idle, keeping the ticket so that old events stay old. The uniforms need no reset: a
-    /// list fills what it reads.
+    /// Back to idle, keeping the ticket so that old events stay old, and the memory. The uniforms need no
+    /// reset: a list fills what it reads.
     pub fn clear(&mut self) {
         let ticket = self.ticket + 1;
-        let (draws, mut hits) = (self.leg.draws, std::mem::take(&mut self.out.hits));
+        let (draws, mut hits) = self.memory();
         hits.clear();
-        *self = Team::idle();
+        *self = Team::none();
         (self.leg.draws, self.out.hits) = (draws, hits);
         self.ticket = ticket;
+    }
+
+    /// Becomes what another team is, in its own memory and with a new ticket of its own.
+    pub fn copy(&mut self, other: &mut Team) {
+        let ticket = self.ticket + 1;
+        let mine = self.memory();
+        let others = other.memory();
+        *self = Team { ticket, ..other.clone() };
+        (self.leg.draws, self.out.hits) = mine;
+        self.leg.draws.clone_from(&others.0);
+        self.out.hits.clone_from(&others.1);
+        (other.leg.draws, other.out.hits) = others;
+    }
+
+    /// Uniforms and hits, lent until they are put back: what a team has allocated.
+    fn memory(&mut self) -> (Vec<f64>, Vec<Hit>) {
+        (std::mem::take(&mut self.leg.draws), std::mem::take(&mut self.out.hits))
     }
 
     /// Takes the luck of another batch: batch 0 has the errand's own.

@@ -240,16 +240,8 @@ impl World<'_> {
     /// Makes a team of its own of some members; they hold no port and keep no books of the slot.
     pub(in crate::campaign) fn split_team(&mut self, k: usize, part: Crew) -> Option<usize> {
         let other = (0..TEAMS).find(|i| self.teams[*i].phase == Phase::Idle)?;
-        // The list of hits keeps the memory it has.
-        let mine = std::mem::take(&mut self.teams[k].out.hits);
-        let mut copy = self.teams[k].clone();
-        let ticket = self.teams[other].ticket + 1;
-        copy.out.hits = std::mem::take(&mut self.teams[other].out.hits);
-        copy.out.hits.clone_from(&mine);
-        self.teams[k].out.hits = mine;
-        self.teams[other] = copy;
-        let t = &mut self.teams[other];
-        t.ticket = ticket;
+        let [whole, t] = self.teams.get_disjoint_mut([k, other]).expect("the team and an idle one");
+        t.copy(whole);
         t.members = part;
         t.batch = part;
         t.books = false;

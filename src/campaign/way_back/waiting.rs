@@ -24,7 +24,7 @@ impl World<'_> {
     pub(in crate::campaign) fn miss_ended(&mut self, k: usize) -> bool {
         let ended = |s: &Self, p: usize| {
             let c = &s.people.crew[p].clock;
-            c.open && c.end() <= s.now + 1e-6
+            c.open && c.ended(s.now)
         };
         if each_of(self.teams[k].members).any(|p| ended(self, p)) {
             self.share_secondary(k);
