@@ -1,6 +1,6 @@
 //! One architecture with its numbers.
 
-use super::{Count, Demands, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
+use super::{Count, Demands, Doors, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
 use crate::plan::Layout;
 use crate::scenario::{Action, Vocabulary};
 
@@ -39,6 +39,8 @@ pub struct Arm {
     pub on_suit: Vec<Demands>,
     /// Of each element.
     pub on_element: Vec<Demands>,
+    /// Which volumes doors lead between.
+    pub doors: Doors,
     /// Hash of the path of each suit: what its draws are addressed by.
     pub suit_hashes: Vec<u64>,
     /// Common-cause groups.

@@ -68,6 +68,7 @@ pub(super) fn arm_compile(
         on_stage: strikes.on_stage,
         on_suit: strikes.on_suit,
         on_element: strikes.on_element,
+        doors: Doors::new(&layout),
         suit_hashes: layout.suits.iter().map(|s| fnv1a64(&s.path)).collect(),
         groups: strikes.groups,
         overheads,

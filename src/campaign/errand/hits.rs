@@ -59,8 +59,12 @@ impl World<'_> {
         (here, out): (Crew, f64),
         (rate, horizon): (f64, f64),
     ) {
-        for p in each_of(self.teams[k].members & here) {
-            let role = self.role(k, p);
+        let members = self.teams[k].members;
+        let slot = self.m.slots.get(self.teams[k].slot as usize);
+        for p in each_of(members & here) {
+            // Number on the roster of the slot, or in a team that has none.
+            let role = slot.map_or(members, |s| s.roster) & ((1 << p) - 1);
+            let role = role.count_ones() as u8;
             let u = self.draw_at(path, occasion, Purpose::HourOutside { role });
             // Cheap first: no crossing within a day; exp(-x) is at least 1 - x.
             if u >= 1.0 - rate * horizon - 1e-12 {
@@ -82,14 +86,6 @@ impl World<'_> {
         if u >= (-rate * horizon).exp() {
             let at = out + -u.ln() / rate;
             self.teams[k].add_hit(Hit { at, mode, person: p as u8 });
-        }
-    }
-
-    /// Role of a person: number on the roster of the slot, or in a team that has none.
-    fn role(&self, k: usize, p: usize) -> u8 {
-        match self.m.slots.get(self.teams[k].slot as usize) {
-            Some(slot) => slot.role(p),
-            None => (self.teams[k].members & ((1 << p) - 1)).count_ones() as u8,
         }
     }
 

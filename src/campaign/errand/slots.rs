@@ -201,7 +201,9 @@ impl World<'_> {
 
     /// Can one get from `host` to `v` without a suit, doors opened on the way?
     pub(in crate::campaign) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
-        self.places.can_get(&self.arm.layout, host, v)
+        let leads = self.arm.doors.lead(host, v);
+        debug_assert!(leads || !self.places.can_get(&self.arm.layout, host, v));
+        leads && self.places.can_get(&self.arm.layout, host, v)
     }
 
     /// A planned sortie stands down when the store, less what the sortie itself loses, would not

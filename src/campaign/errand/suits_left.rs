@@ -29,12 +29,21 @@ impl World<'_> {
     }
 
     /// Where an empty suit lies that is not where it belongs: in another element, or outside.
+    #[inline]
     fn astray_at(&self, s: usize) -> Option<u16> {
-        let l = &self.arm.layout;
-        let Kept::Volume(v) = self.places.suit[s].kept else { return None };
-        let own = || v != OUTSIDE && l.volumes[v as usize].element == self.belongs_to(s);
-        let here = l.suits[s].home == Kept::Volume(v) || own() || self.put_down(s) == v;
-        (!here).then_some(v)
+        let kept = self.places.suit[s].kept;
+        match kept {
+            Kept::Volume(v) if kept != self.arm.layout.suits[s].home => {
+                (!self.may_lie_in(s, v)).then_some(v)
+            }
+            _ => None,
+        }
+    }
+
+    /// It belongs to the element of a volume, or is put down there.
+    fn may_lie_in(&self, s: usize, v: u16) -> bool {
+        let own = v != OUTSIDE && self.arm.layout.volumes[v as usize].element == self.belongs_to(s);
+        own || self.put_down(s) == v
     }
 
     /// Where a suit is put in its own element: its place, or where one that belongs at a berth is
