@@ -132,7 +132,9 @@ const fn of_row(row: u16, tries: u8, rank: u8) -> u32 {
 }
 
 impl Purpose {
-    /// Family and index in it: the purpose word and the index of [`Luck`].
+    /// Family and index in it: the purpose word and the index of [`Luck`]. Always inline: where the purpose
+    /// is written out, so is its address, and nothing has to be told apart.
+    #[inline(always)]
     pub const fn address(self) -> (u32, u32) {
         use Purpose::*;
         match self {

@@ -3,6 +3,7 @@
 //! A value belongs to its address and its law, so it never matters whether it is still kept: who asks
 //! gets the same number.
 
+use crate::base::law::Prepared;
 use crate::campaign::world::World;
 use crate::model::{Purpose, Vary};
 use std::cell::Cell;
@@ -48,6 +49,7 @@ impl Drawn {
         self.kept.fill(Cell::new((Key::NONE, 0.0)));
     }
 
+    #[inline]
     fn get(&self, key: Key, value: impl FnOnce() -> f64) -> f64 {
         let place = &self.kept[key.place()];
         let (whose, kept) = place.get();
@@ -67,15 +69,19 @@ impl World<'_> {
         match law {
             Vary::Fixed(x) => *x,
             Vary::Once(p, _) => p.of(&self.v),
-            Vary::Law(..) => self.drawn_once(law, address, what),
+            Vary::Law(law, _) => {
+                let (path, occasion) = address;
+                let place = std::ptr::from_ref(law) as usize;
+                let key = Key { path, occasion, what: what.address(), law: place };
+                self.draws.drawn.get(key, || self.draw_once(law, address, what))
+            }
         }
     }
 
-    /// The same where it takes a draw.
-    fn drawn_once(&self, law: &Vary, (path, occasion): (u64, u64), what: Purpose) -> f64 {
-        let value = || law.value(&self.v, || self.draw_at(path, occasion, what));
-        let law = std::ptr::from_ref(law) as usize;
-        self.draws.drawn.get(Key { path, occasion, what: what.address(), law }, value)
+    /// The draw behind it.
+    #[inline(never)]
+    fn draw_once(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
+        law.quantile(self.draw_at(path, occasion, what))
     }
 }
 
