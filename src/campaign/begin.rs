@@ -20,6 +20,7 @@ impl World<'_> {
         self.calendar.clear();
         self.places.clone_from(&self.rest);
         self.people.hurt = 0;
+        self.people.on_clock = 0;
         self.people.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);
         self.ports.clear();

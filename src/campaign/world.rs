@@ -15,7 +15,7 @@ use crate::campaign::owner::jobs::Jobs;
 use crate::campaign::owner::leaks::Leaks;
 use crate::campaign::owner::parked::Parked;
 use crate::campaign::owner::parts::Parts;
-use crate::campaign::owner::person::{Busy, Crewmate};
+use crate::campaign::owner::person::{Busy, Clock, Crewmate};
 use crate::campaign::owner::ports::Ports;
 use crate::campaign::owner::room_law::RoomTable;
 use crate::campaign::owner::rooms::Rooms;
@@ -78,12 +78,31 @@ pub(in crate::campaign) struct People {
     pub(in crate::campaign) crew: [Crewmate; MAX_CREW],
     /// Those who are incapacitated.
     pub(in crate::campaign) hurt: Crew,
+    /// Those who live on suit supply: whose clocks are open.
+    pub(in crate::campaign) on_clock: Crew,
     /// Those who are lost, or left on the ascent vehicle.
     pub(in crate::campaign) gone: Crew,
     /// Hours outside and overhead by person.
     pub(in crate::campaign) outings: Outings,
     /// Illnesses so far, by person.
     pub(in crate::campaign) ill_count: [u32; MAX_CREW],
+}
+
+impl People {
+    /// A person lives on suit supply from now on.
+    pub(in crate::campaign) fn open_clock(&mut self, p: usize) -> &mut Clock {
+        self.on_clock |= 1 << p;
+        let clock = &mut self.crew[p].clock;
+        (clock.open, clock.paused) = (true, false);
+        clock
+    }
+
+    /// They do not any more.
+    pub(in crate::campaign) fn close_clock(&mut self, p: usize) {
+        self.on_clock &= !(1 << p);
+        let clock = &mut self.crew[p].clock;
+        (clock.open, clock.paused) = (false, false);
+    }
 }
 
 /// Gas in volumes, stores and suits, and what leaks out of them.
@@ -230,6 +249,7 @@ impl<'m> World<'m> {
             people: People {
                 crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
                 hurt: 0,
+                on_clock: 0,
                 gone: 0,
                 outings: Outings::new(l.crew),
                 ill_count: [0; MAX_CREW],

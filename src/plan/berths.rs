@@ -2,6 +2,21 @@
 
 use super::*;
 
+impl Layout {
+    /// Is what a row of a port's list acts on at the berths of that port?
+    pub(super) fn at_berths(&self, port: u16, on: On) -> bool {
+        let mut berths = self.ports[port as usize].berths.iter().map(|b| &self.berths[*b as usize]);
+        match on {
+            On::Opening(o, _) => {
+                berths.any(|b| [b.interface, b.port_hatch, b.suit_hatch].contains(&o))
+            }
+            On::BerthVolume(..) => berths.next().is_some(),
+            On::Volumes([v, ..], 1) => berths.any(|b| b.gap == v),
+            _ => false,
+        }
+    }
+}
+
 impl Places {
     /// Gives each of `who` a berth of `port` to keep through the list, if the port has berths. Those
     /// in a suit at a berth keep that; those without a suit take a berth with a usable suit; the
@@ -75,26 +90,6 @@ impl Places {
     /// Empty and intact.
     pub fn berth_free(&self, l: &Layout, berth: BerthId) -> bool {
         self.berth_empty(l, berth) && self.berth_intact(l, berth)
-    }
-
-    /// Does the row touch berths, so that its persons need one?
-    pub fn touches_berths(l: &Layout, port: u16, row: &Row) -> bool {
-        let berths = &l.ports[port as usize].berths;
-        if berths.is_empty() {
-            return false;
-        }
-        let of = |o: OpeningId| {
-            berths.iter().any(|b| {
-                let b = &l.berths[*b as usize];
-                o == b.interface || o == b.port_hatch || o == b.suit_hatch
-            })
-        };
-        match row.on {
-            On::Opening(o, _) => of(o),
-            On::BerthVolume(..) => true,
-            On::Volumes([v, ..], 1) => berths.iter().any(|b| l.berths[*b as usize].gap == v),
-            _ => false,
-        }
     }
 
     /// An empty suit that lies outside is hung at a berth.

@@ -96,12 +96,26 @@ pub struct Spread {
     pub inside: Crew,
     /// Able persons in the volume that `inside of X` names.
     pub inside_of: Crew,
-    /// First of the team.
-    pub first: Crew,
-    /// Last of the team.
-    pub last: Crew,
     /// Those who went out to help.
     pub rescuers: Crew,
+}
+
+impl Spread {
+    /// First of the team in roster order, a casualty first.
+    #[inline]
+    pub fn first(&self) -> Crew {
+        let hurt = self.team & self.hurt;
+        let pool = if hurt != 0 { hurt } else { self.team };
+        pool & pool.wrapping_neg()
+    }
+
+    /// Last of the team in roster order, an able one if there is one.
+    #[inline]
+    pub fn last(&self) -> Crew {
+        let able = self.team & !self.hurt;
+        let pool = if able != 0 { able } else { self.team };
+        if pool == 0 { 0 } else { 1 << (15 - pool.leading_zeros()) }
+    }
 }
 
 /// Persons of a set, lowest bit first.
@@ -274,8 +288,8 @@ impl Places {
             }
             Some(who) => {
                 let owner = each_of(match who {
-                    Who::First => g.first,
-                    Who::Last => g.last,
+                    Who::First => g.first(),
+                    Who::Last => g.last(),
                     Who::Casualty => g.team & g.hurt,
                     Who::Partner => g.team & !g.hurt,
                     _ => g.team,

@@ -255,6 +255,7 @@ impl Resolver<'_, '_> {
             suit: s.suit.map(|w| w.it),
             port: self.port,
             kind: self.kind(s),
+            berths: self.l.at_berths(self.port, on),
         })
     }
 

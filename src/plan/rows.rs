@@ -142,6 +142,8 @@ pub struct Row {
     pub port: u16,
     /// Kind of suit that it names (`don`, `suit up`); [`super::NONE`] if none.
     pub kind: u16,
+    /// It is done at the berths of its port, so that its persons need one each.
+    pub berths: bool,
 }
 
 /// One list of a port.
@@ -208,8 +210,8 @@ fn pick(who: Who, g: &super::Spread) -> Crew {
         Who::Casualty => g.team & g.hurt,
         Who::Partner => g.team & !g.hurt,
         Who::Helper => lowest(g.inside),
-        Who::First => g.first,
-        Who::Last => g.last,
+        Who::First => g.first(),
+        Who::Last => g.last(),
         Who::Rescuers => g.rescuers,
     }
 }

@@ -50,10 +50,10 @@ pub fn step(
     if who == 0 || !row.when.iter().all(|c| assumed(*c, group)) {
         return Ok(());
     }
-    if list.kind == ListKind::Restore && Places::touches_berths(l, list.port, row) {
+    if list.kind == ListKind::Restore && row.berths {
         return every_berth(l, p, list, i, who, &g);
     }
-    if Places::touches_berths(l, list.port, row)
+    if row.berths
         && row.suit.is_none()
         && let Some(b) = p.keep_berths(l, list.port, who, row.frees.is_some())
     {
@@ -131,24 +131,8 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
         hurt: group.hurt,
         inside,
         inside_of,
-        first: first_of(team, group.hurt),
-        last: last_of(team, group.hurt),
         rescuers: group.rescuers,
     }
-}
-
-/// First in roster order, a casualty first.
-#[inline]
-pub fn first_of(team: Crew, hurt: Crew) -> Crew {
-    let pool = if team & hurt != 0 { team & hurt } else { team };
-    pool & pool.wrapping_neg()
-}
-
-/// Last in roster order, an able one if there is one.
-#[inline]
-pub fn last_of(team: Crew, hurt: Crew) -> Crew {
-    let pool = if team & !hurt != 0 { team & !hurt } else { team };
-    if pool == 0 { 0 } else { 1 << (15 - pool.leading_zeros()) }
 }
 
 /// What is not at rest.

@@ -6,7 +6,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Purpose, Slot, cause};
 use crate::physics::suit::Supply;
-use crate::plan::{NONE, Places, Row, WhoSel, each_of, walk};
+use crate::plan::{NONE, Row, WhoSel, each_of, walk};
 use crate::scenario::{Action, By, EnvironmentEffect, Severity, Who};
 
 impl World<'_> {
@@ -336,8 +336,7 @@ impl World<'_> {
             return false;
         };
         let opens = |r: &Row| {
-            let berths = Places::touches_berths(l, list.port, r);
-            r.action == Action::Open && berths && r.who == WhoSel::Word(Who::Team)
+            r.action == Action::Open && r.berths && r.who == WhoSel::Word(Who::Team)
         };
         let cabin = l.berths[*b as usize].cabin;
         list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.people.hurt)

@@ -90,6 +90,8 @@ pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
 #[derive(Clone, Debug, Default)]
 pub(in crate::campaign) struct Leaks {
     seals: Vec<Seal>,
+    /// The openings of each volume at which something can flow.
+    of_volume: Vec<Vec<u16>>,
     shells: Vec<Shell>,
     lines: Vec<Line>,
     /// The lines that flow, as bits.
@@ -115,6 +117,7 @@ impl Leaks {
     pub(in crate::campaign) fn new(l: &Layout, stores: usize) -> Leaks {
         Leaks {
             seals: Vec::with_capacity(l.openings.len()),
+            of_volume: l.volumes.iter().map(|v| Vec::with_capacity(v.openings.len())).collect(),
             shells: Vec::with_capacity(l.elements.len()),
             lines: Vec::with_capacity(l.openings.len()),
             flowing: vec![0; l.openings.len().div_ceil(64)],
@@ -142,6 +145,11 @@ impl Leaks {
             });
             Seal { leak, at: o.leak_at.of(v), gap, sides }
         }));
+        for (list, volume) in self.of_volume.iter_mut().zip(&l.volumes) {
+            list.clear();
+            let all = volume.openings.iter().copied();
+            list.extend(all.filter(|o| self.seals[usize::from(*o)].sides.is_some()));
+        }
         self.shells.clear();
         for (e, play) in arm.elements.iter().enumerate() {
             self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
@@ -225,6 +233,12 @@ impl Leaks {
         let constant = GAS_CONSTANT / gas.mix(v).molar_mass();
         let viscous = seal::slit_leak(slit, p, dust::viscosity(t), constant, t);
         viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
+    }
+
+    /// The openings of a volume at which anything can ever flow, by number.
+    #[inline]
+    pub(in crate::campaign) fn of_volume(&self, v: usize, i: usize) -> Option<u16> {
+        self.of_volume[v].get(i).copied()
     }
 
     /// Can anything ever flow there: is it a seal between two volumes?

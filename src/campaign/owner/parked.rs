@@ -98,11 +98,13 @@ impl World<'_> {
     pub(in crate::campaign) fn refresh_parked(&mut self) {
         for i in 0..self.air.parked.suits.len() {
             let s = self.air.parked.suits[i] as usize;
-            if !self.air.parked.hung[s].skip(self.now) {
+            let place = self.hangs_at(s);
+            let hung = &mut self.air.parked.hung[s];
+            let (quiet, moved) = (hung.skip(self.now), hung.place != place);
+            if !quiet {
                 self.settle_parked(s);
             }
-            let place = self.hangs_at(s);
-            if place != self.air.parked.hung[s].place {
+            if moved {
                 self.hang(s, place);
             }
         }

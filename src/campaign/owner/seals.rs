@@ -72,7 +72,7 @@ impl World<'_> {
             Dust::Carried
         } else if closes
             && self.teams[k].out.out_at >= 0.0
-            && self.arm.openings[o].seal_dust.of(&self.v) > 0.0
+            && self.numbers.openings[o].seal_dust > 0.0
         {
             Dust::Added
         } else {
@@ -85,7 +85,7 @@ impl World<'_> {
         if self.teams[k].out.out_at < 0.0 {
             return;
         }
-        let dust = self.arm.openings[o].seal_dust.of(&self.v);
+        let dust = self.numbers.openings[o].seal_dust;
         if dust > 0.0 {
             self.set_seal(o, self.air.seals.load[o] + dust);
         }

@@ -101,6 +101,13 @@ impl<'m> World<'m> {
         if t.row.action == Action::Repress && t.row.on != On::Suit {
             return self.store_fills_all(t);
         }
+        let takes = matches!(
+            t.row.action,
+            Action::Clean | Action::Purge | Action::Prebreathe | Action::Repress
+        );
+        if !takes {
+            return Ok(());
+        }
         let need = self.row_takes_gas(t);
         if need == GasMass::NONE {
             return Ok(());

@@ -37,9 +37,10 @@ impl World<'_> {
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: usize) {
         self.air.leaks.pressure_moved(v, self.places.pressure[v]);
-        let arm = self.arm;
-        for o in &arm.layout.volumes[v].openings {
-            self.read_seal(*o as usize);
+        let mut i = 0;
+        while let Some(o) = self.air.leaks.of_volume(v, i) {
+            self.read_seal(o as usize);
+            i += 1;
         }
     }
 

@@ -25,16 +25,15 @@ impl World<'_> {
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
         };
-        let people = who.count_ones() as usize;
-        row_time::shared(t.row.each, people, row_time::instances(t.row), |rank| match rank {
-            None => {
-                let base = self.draw(k, takes, play.draw as usize);
-                self.with_casualty(k, play, i, who & self.people.hurt, base)
+        let (people, first) = (who.count_ones() as usize, play.draw as usize);
+        let hurt = who & self.people.hurt;
+        row_time::shared(t.row.each, people, row_time::instances(t.row), |rank| {
+            let one = self.draw(k, takes, first + rank.unwrap_or(0));
+            if hurt == 0 {
+                return one;
             }
-            Some(rank) => {
-                let one = self.draw(k, takes, play.draw as usize + rank);
-                self.with_casualty(k, play, i, self.people.hurt & nth(who, rank), one)
-            }
+            let hurt = rank.map_or(hurt, |rank| hurt & nth(who, rank));
+            self.with_casualty(k, play, i, hurt, one)
         })
     }
 
@@ -47,6 +46,7 @@ impl World<'_> {
     }
 
     /// A duration of the leg; a row tried again draws elsewhere.
+    #[inline]
     fn draw(&self, k: usize, takes: &Vary, index: usize) -> f64 {
         let t = &self.teams[k];
         takes.value(&self.v, || {

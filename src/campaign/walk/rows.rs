@@ -12,10 +12,20 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Places, Row, Spread, Where, WhoSel, each_of,
-    step, walk,
+    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Row, Sites, Spread, Where, WhoSel, each_of,
+    step::{self, Cast},
+    walk,
 };
 use crate::scenario::Action;
+
+/// What a row was begun with.
+#[derive(Clone, Copy)]
+struct Begun {
+    /// Whom the person words mean.
+    g: Spread,
+    /// What it acts on.
+    at: Sites,
+}
 
 impl World<'_> {
     /// An event of a team.
@@ -60,17 +70,20 @@ impl World<'_> {
                     if self.people.hurt != 0 && self.helpless(k) {
                         return self.strand_helpless(k);
                     }
-                    self.begin_row(k);
-                    let end = self.teams[k].leg.end;
-                    self.teams[k].phase = Phase::InRow;
+                    let begun = self.begin_row(k);
+                    let t = &mut self.teams[k];
+                    t.phase = Phase::InRow;
+                    let end = t.leg.end;
                     if self.calendar.peek().is_some_and(|t| t < end) {
                         self.plan_team(k, end);
                         return;
                     }
+                    self.now = end;
+                    self.finish_row(k, begun);
                 }
                 Phase::InRow => {
                     self.now = self.teams[k].leg.end;
-                    self.finish_row(k);
+                    self.finish_row(k, None);
                 }
                 _ => return,
             }
@@ -112,8 +125,6 @@ impl World<'_> {
             hurt: self.people.hurt,
             inside: 0,
             inside_of: 0,
-            first: walk::first_of(t.batch, self.people.hurt),
-            last: walk::last_of(t.batch, self.people.hurt),
             rescuers: t.rescuers,
         };
         if row_needs_inside(row) {
@@ -154,16 +165,18 @@ impl World<'_> {
         out
     }
 
-    pub(in crate::campaign) fn begin_row(&mut self, k: usize) {
-        let (list, i) = (self.teams[k].leg.list as usize, self.teams[k].leg.row);
+    /// Begins a row: who does it, how long, whose clocks start. What it is done with, unless it is passed
+    /// over or that may be another when it ends.
+    fn begin_row(&mut self, k: usize) -> Option<Begun> {
+        let leg = &self.teams[k].leg;
+        let (list, i, ready) = (leg.list as usize, leg.row, leg.then != NONE);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
-        self.now = self.teams[k].leg.t;
+        self.now = leg.t;
         self.books.counts.rows += 1;
         self.settle_unfed();
         let g = self.spread(k, row);
         let mut who = row.who.pick(&g);
-        let ready = self.teams[k].leg.then != NONE;
         if ready && row.action == Action::Close && !self.teams[k].leg.refill {
             who = g.inside
                 | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
@@ -179,26 +192,25 @@ impl World<'_> {
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
             || !restoring && self.already(&task);
-        self.teams[k].leg.who = who;
-        self.teams[k].leg.skip = skip;
+        let leg = &mut self.teams[k].leg;
+        (leg.who, leg.skip) = (who, skip);
         if skip {
-            self.teams[k].leg.end = self.teams[k].leg.t;
-            return;
+            leg.end = leg.t;
+            return None;
         }
-        let touches = Places::touches_berths(&arm.layout, self.teams[k].port, row);
-        if touches && row.suit.is_none() && !restoring {
-            let port = self.teams[k].port;
-            let kept = self.places.keep_berths(&arm.layout, port, who, row.frees.is_some());
+        if row.berths && row.suit.is_none() && !restoring {
+            let kept = self.places.keep_berths(&arm.layout, row.port, who, row.frees.is_some());
             if kept.is_some() && row.action == Action::Mate {
                 // Nobody mates where suits hang: one sees that there is no berth.
                 self.teams[k].leg.end = self.teams[k].leg.t;
-                return;
+                return None;
             }
             task = self.task(k, (i, row), who, &g);
         }
         let takes = self.row_time(&task);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
-        self.teams[k].leg.end = self.teams[k].leg.t + takes;
+        let leg = &mut self.teams[k].leg;
+        leg.end = leg.t + takes;
         self.start_clocks(&task);
         self.breath_at_start(k, row, who);
         match row.action {
@@ -212,18 +224,24 @@ impl World<'_> {
             }
             _ => {}
         }
+        let at = task.at;
+        (row.action != Action::Travel).then_some(Begun { g, at })
     }
 
-    pub(in crate::campaign) fn finish_row(&mut self, k: usize) {
-        let (list, i) = (self.teams[k].leg.list as usize, self.teams[k].leg.row);
+    /// A row ends: what it was begun with still holds where nothing else has come due since.
+    fn finish_row(&mut self, k: usize, begun: Option<Begun>) {
+        let leg = &self.teams[k].leg;
+        let (list, i, who, skip) = (leg.list as usize, leg.row, leg.who, leg.skip);
         let arm = self.arm;
         let row = &arm.layout.lists[list].rows[i];
         self.spend_elapsed(k, row.action);
-        if self.teams[k].leg.skip {
+        if skip {
             return self.next_row(k);
         }
-        let g = self.spread(k, row);
-        let who = self.teams[k].leg.who;
+        let Begun { g, at } = begun.unwrap_or_else(|| {
+            let g = self.spread(k, row);
+            Begun { g, at: self.places.sites(&arm.layout, row, who) }
+        });
         if self.nobody_leaves() && row.egress && self.teams[k].leg.then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
@@ -234,7 +252,7 @@ impl World<'_> {
         if self.teams[k].back.recall != NONE && self.can_abort(k) {
             return self.turn_round(k, row);
         }
-        let task = self.task(k, (i, row), who, &g);
+        let task = Task { k, i, cast: Cast { l: &arm.layout, row, who, g: &g, at } };
         let result = if self.restores_berths(k, row) {
             self.try_every_berth(k, (i, row), who, &g)
         } else {
@@ -264,9 +282,8 @@ impl World<'_> {
 
     /// In a `restore` list a row acts on every berth of the port.
     pub(in crate::campaign) fn restores_berths(&self, k: usize, row: &Row) -> bool {
-        let kind = self.arm.layout.lists[self.teams[k].leg.list as usize].kind;
-        kind == ListKind::Restore
-            && Places::touches_berths(&self.arm.layout, self.teams[k].port, row)
+        let list = self.teams[k].leg.list as usize;
+        row.berths && self.arm.layout.lists[list].kind == ListKind::Restore
     }
 
     pub(in crate::campaign) fn try_every_berth(
@@ -330,6 +347,7 @@ impl World<'_> {
         Ok(())
     }
 
+    #[inline]
     pub(in crate::campaign) fn tell_row(
         &mut self,
         k: usize,
@@ -337,9 +355,13 @@ impl World<'_> {
         who: Crew,
         failed: Option<Failure>,
     ) {
-        if self.story.is_none() {
-            return;
+        if self.story.is_some() {
+            self.write_row(k, row, who, failed);
         }
+    }
+
+    #[cold]
+    fn write_row(&mut self, k: usize, row: &Row, who: Crew, failed: Option<Failure>) {
         let slot = self.slot_of(k);
         self.say(Level::Row, slot, |s| s.row_words(k, row, who, failed));
         if let Some(f) = failed {

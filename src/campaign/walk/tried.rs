@@ -38,6 +38,9 @@ impl World<'_> {
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
     pub(in crate::campaign) fn free_stuck(&mut self, t: &Task) {
+        if t.row.frees.is_none() {
+            return;
+        }
         let arm = self.arm;
         let list = self.teams[t.k].leg.list as usize;
         let Some(p) = arm.lists[list].rows[t.i].frees else {

@@ -47,9 +47,7 @@ impl World<'_> {
         let mine = (t.members | t.rescuers) & 1 << p != 0;
         let rescuer = t.rescuers & 1 << p != 0;
         let power = self.metabolic(k, p, if mine { Doing::Work } else { Doing::Rest });
-        let clock = &mut self.people.crew[p].clock;
-        clock.open = true;
-        clock.paused = false;
+        let clock = self.people.open_clock(p);
         clock.support = support;
         clock.power = power;
         clock.since = start;
@@ -95,11 +93,12 @@ impl World<'_> {
         if !changes_safety(row.action) {
             return;
         }
-        let (on_clock, in_chambers) = self.watched();
+        let on_clock = self.people.on_clock;
+        // A look at chambers does not change who is on the clock; what it finds may.
         if on_clock != 0 {
             self.share_if_short(k);
         }
-        if in_chambers {
+        if self.in_chambers() {
             self.look_at_chambers();
         }
         for p in each_of(on_clock) {
@@ -113,12 +112,9 @@ impl World<'_> {
         }
     }
 
-    /// Who is on the clock, and whether anybody is safe in a chamber for the time being.
-    fn watched(&self) -> (Crew, bool) {
-        let all = self.people.crew[..self.arm.layout.crew].iter().enumerate();
-        all.fold((0, false), |(open, chambers), (p, c)| {
-            (open | Crew::from(c.clock.open) << p, chambers || c.provisional.is_some())
-        })
+    /// Is anybody safe in a chamber for the time being?
+    fn in_chambers(&self) -> bool {
+        self.people.crew[..self.arm.layout.crew].iter().any(|c| c.provisional.is_some())
     }
 
     fn is_safe(&self, p: usize, row: &Row) -> bool {
@@ -245,8 +241,7 @@ impl World<'_> {
     pub(in crate::campaign) fn stop_clock(&mut self, k: usize, p: usize) {
         let port = self.teams[k].home_port;
         self.book_supply(p, port);
-        self.people.crew[p].clock.open = false;
-        self.people.crew[p].clock.paused = false;
+        self.people.close_clock(p);
         self.people.crew[p].spent = None;
         self.clock_of_parked();
         if self.places.person[p].suit != NONE {

@@ -54,11 +54,11 @@ impl World<'_> {
             let kind = &self.numbers.suits[suit as usize];
             let support = self.recharged(kind);
             let power = self.metabolic(k, p, crate::campaign::owner::metabolic::Doing::Rest);
-            let c = &mut self.people.crew[p];
-            c.spent = Some(Spent { haven: e, suit });
-            (c.clock.open, c.clock.paused, c.clock.support) = (true, false, support);
-            (c.clock.since, c.clock.started, c.clock.power) = (self.now, self.now, power);
-            (c.clock.spent, c.clock.ran) = (0.0, 0.0);
+            self.people.crew[p].spent = Some(Spent { haven: e, suit });
+            let clock = self.people.open_clock(p);
+            clock.support = support;
+            (clock.since, clock.started, clock.power) = (self.now, self.now, power);
+            (clock.spent, clock.ran) = (0.0, 0.0);
             self.breathe_as_is(p, self.now);
         }
         if self.teams[k].members == 0 {

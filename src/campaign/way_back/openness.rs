@@ -2,7 +2,7 @@
 
 use crate::campaign::owner::team::Phase;
 use crate::campaign::world::World;
-use crate::plan::{ACROSS, Crew, NONE, OUTSIDE, On, Places, Row, Stuck, Where, each_of, walk};
+use crate::plan::{ACROSS, Crew, NONE, OUTSIDE, On, Row, Stuck, Where, each_of, walk};
 use crate::scenario::Action;
 
 /// Whether a way back is open to a team now.
@@ -220,8 +220,14 @@ impl World<'_> {
 
     /// A row of those at their berths is done: whoever is stranded may have the port now.
     pub(in crate::campaign) fn yields_now(&mut self, k: usize) {
+        let t = &self.teams[k];
+        let list = &self.arm.layout.lists[t.leg.list as usize];
+        let alone = |r: &Row| matches!(r.action, Action::Doff | Action::Recharge | Action::Close);
+        if !t.holds || !list.kind.comes_in() || !list.rows.get(t.leg.row).is_none_or(alone) {
+            return;
+        }
         let waits = self.teams.iter().any(|t| t.phase == Phase::Stranded);
-        if waits && self.teams[k].holds && self.yields(k, self.teams[k].port) {
+        if waits && self.yields(k, t.port) {
             self.wake_others(k);
         }
     }
@@ -244,7 +250,7 @@ impl World<'_> {
         };
         let alone = |r: &Row| match (r.action, r.on) {
             (Action::Doff | Action::Recharge, _) => true,
-            (Action::Close, _) => Places::touches_berths(l, port, r),
+            (Action::Close, _) => r.berths && list.port == port,
             _ => false,
         };
         !t.parted

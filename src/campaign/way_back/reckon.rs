@@ -181,9 +181,8 @@ impl World<'_> {
     /// Shares if the supply of somebody of a team has ended.
     pub(in crate::campaign) fn share_if_short(&mut self, k: usize) {
         let now = self.now;
-        let short =
-            |p: usize| self.people.crew[p].clock.open && self.people.crew[p].clock.over(now);
-        if each_of(self.teams[k].members).any(short) {
+        let short = |p: usize| self.people.crew[p].clock.over(now);
+        if each_of(self.teams[k].members & self.people.on_clock).any(short) {
             self.share_secondary(k);
         }
     }

@@ -304,12 +304,12 @@ impl World<'_> {
                 Some((_, kind)) if recharged => self.recharged(kind),
                 _ => x.support,
             };
-            let c = &mut self.people.crew[p];
-            c.provisional = Some(x);
+            self.people.crew[p].provisional = Some(x);
+            let clock = self.people.open_clock(p);
             // The chamber holds pressure: the supply stands still until a row takes it away.
-            (c.clock.open, c.clock.paused, c.clock.support) = (true, true, full);
-            (c.clock.since, c.clock.started) = (self.now, self.now);
-            (c.clock.spent, c.clock.ran) = (0.0, 0.0);
+            (clock.paused, clock.support) = (true, full);
+            (clock.since, clock.started) = (self.now, self.now);
+            (clock.spent, clock.ran) = (0.0, 0.0);
         }
         self.say(Level::Event, None, |s| {
             format!("{} put their suits on to leave the chamber another way", s.names(crew))
