@@ -21,6 +21,7 @@ impl World<'_> {
         self.places.clone_from(&self.rest);
         self.people.hurt = 0;
         self.people.on_clock = 0;
+        self.people.in_chambers = false;
         self.people.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);
         self.ports.clear();

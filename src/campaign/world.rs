@@ -80,6 +80,8 @@ pub(in crate::campaign) struct People {
     pub(in crate::campaign) hurt: Crew,
     /// Those who live on suit supply: whose clocks are open.
     pub(in crate::campaign) on_clock: Crew,
+    /// Somebody may be safe in a chamber for the time being; looked at and put right when it matters.
+    pub(in crate::campaign) in_chambers: bool,
     /// Those who are lost, or left on the ascent vehicle.
     pub(in crate::campaign) gone: Crew,
     /// Hours outside and overhead by person.
@@ -250,6 +252,7 @@ impl<'m> World<'m> {
                 crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
                 hurt: 0,
                 on_clock: 0,
+                in_chambers: false,
                 gone: 0,
                 outings: Outings::new(l.crew),
                 ill_count: [0; MAX_CREW],

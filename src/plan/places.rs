@@ -219,8 +219,13 @@ impl Places {
 
     /// Persons in a volume.
     pub fn persons_in(&self, l: &Layout, volume: VolumeId) -> Crew {
-        let there = |p: &Person| Crew::from(p.at == Where::Volume(volume));
-        self.person[..l.crew].iter().enumerate().fold(0, |out, (i, p)| out | there(p) << i)
+        let mut there = 0;
+        for (i, p) in self.person[..l.crew].iter().enumerate() {
+            if let Where::Volume(v) = p.at {
+                there |= Crew::from(v == volume) << i;
+            }
+        }
+        there
     }
 
     /// Is the volume habitable as it is?

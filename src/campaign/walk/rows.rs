@@ -198,7 +198,8 @@ impl World<'_> {
             leg.end = leg.t;
             return None;
         }
-        if row.berths && row.suit.is_none() && !restoring {
+        let keeps = |p: usize| self.places.person[p].berth != NONE;
+        if row.berths && row.suit.is_none() && !restoring && !each_of(who).all(keeps) {
             let kept = self.places.keep_berths(&arm.layout, row.port, who, row.frees.is_some());
             if kept.is_some() && row.action == Action::Mate {
                 // Nobody mates where suits hang: one sees that there is no berth.
@@ -306,6 +307,7 @@ impl World<'_> {
         Ok(())
     }
 
+    #[inline]
     pub(in crate::campaign) fn next_row(&mut self, k: usize) {
         let t = &mut self.teams[k];
         t.leg.row += 1;
@@ -321,6 +323,7 @@ impl World<'_> {
         }
     }
 
+    #[inline]
     pub(in crate::campaign) fn spend_elapsed(&mut self, k: usize, action: Action) {
         let t = &mut self.teams[k];
         t.out.elapsed += t.leg.end - t.leg.t;

@@ -28,8 +28,10 @@ pub struct Met {
 impl World<'_> {
     /// Starts the clocks that a row starts: it takes element pressure away from where people are.
     pub(in crate::campaign) fn start_clocks(&mut self, t: &Task) {
-        for p in each_of(step::deprived(&self.places, &t.cast)) {
-            self.start_clock(t.k, p);
+        if matches!(t.row.action, Action::Unmate | Action::Depress | Action::Vent) {
+            for p in each_of(step::deprived(&self.places, &t.cast)) {
+                self.start_clock(t.k, p);
+            }
         }
     }
 
@@ -113,8 +115,15 @@ impl World<'_> {
     }
 
     /// Is anybody safe in a chamber for the time being?
-    fn in_chambers(&self) -> bool {
-        self.people.crew[..self.arm.layout.crew].iter().any(|c| c.provisional.is_some())
+    fn in_chambers(&mut self) -> bool {
+        if self.people.in_chambers {
+            let mut crew = self.people.crew[..self.arm.layout.crew].iter();
+            self.people.in_chambers = crew.any(|c| c.provisional.is_some());
+        }
+        debug_assert!(
+            self.people.in_chambers || self.people.crew.iter().all(|c| c.provisional.is_none())
+        );
+        self.people.in_chambers
     }
 
     fn is_safe(&self, p: usize, row: &Row) -> bool {
@@ -182,6 +191,7 @@ impl World<'_> {
             self.end_demand(met);
         } else {
             self.people.crew[p].provisional = Some(Provisional::new(now, support, met));
+            self.people.in_chambers = true;
             // Each way is tried at most once per demand.
             let tried = self.teams[k].back.tried;
             self.people.crew[p].provisional.iter_mut().for_each(|x| x.tried = tried);
