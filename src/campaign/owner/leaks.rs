@@ -107,6 +107,10 @@ pub(in crate::campaign) struct Leaks {
     unfed: u64,
     /// What all lines take from each store, kg/s.
     drain: Vec<GasMass>,
+    /// The most that they can have taken at any time since all lines were booked, kg/s.
+    most: Vec<GasMass>,
+    /// When that was, s; infinite where `most` does not hold.
+    all_booked: f64,
     /// Rates have changed since `drain` was added up.
     changed: bool,
     /// A seal toward less than this loses what leaks, Pa.
@@ -123,6 +127,8 @@ impl Leaks {
             flowing: vec![0; l.openings.len().div_ceil(64)],
             pressure: vec![0.0; l.volumes.len()],
             drain: vec![GasMass::NONE; stores],
+            most: vec![GasMass::NONE; stores],
+            all_booked: f64::INFINITY,
             thin: ACROSS.max(l.ambient + 1e-9),
             ..Leaks::default()
         }
@@ -164,6 +170,7 @@ impl Leaks {
         self.unfed_since = 0.0;
         self.unfed = 0;
         self.changed = true;
+        self.all_booked = f64::INFINITY;
     }
 
     /// Is the volume held at set pressure by a store (or by something that never ends)?
@@ -203,6 +210,7 @@ impl Leaks {
     pub(in crate::campaign) fn set_unfed(&mut self, unfed: u64) {
         self.unfed = unfed;
         self.changed = true;
+        self.all_booked = f64::INFINITY;
     }
 
     /// A volume has come to a pressure; was it another one when its openings were read last?
@@ -257,19 +265,51 @@ impl Leaks {
         now: f64,
     ) {
         let Some(sides) = self.seals[o].sides else { return };
-        self.lines[o].book(gas, now);
         let (rate, from) = match shut {
             true => self.flow(o, sides, wear, pressure, gas),
             false => (0.0, OUTSIDE),
         };
         let line = &mut self.lines[o];
-        if (line.rate, line.from) != (rate, from) {
-            (line.rate, line.from) = (rate, from);
-            let bit = 1 << (o % 64);
-            let flowing = &mut self.flowing[o / 64];
-            *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
-            self.changed = true;
+        if (line.rate, line.from) == (rate, from) {
+            return;
         }
+        line.book(gas, now);
+        (line.rate, line.from) = (rate, from);
+        let bit = 1 << (o % 64);
+        let flowing = &mut self.flowing[o / 64];
+        *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
+        self.changed = true;
+        let v = usize::from(from);
+        if let Some(most) = self.most.get_mut(usize::from(gas.store_of(v))) {
+            *most += gas.split(v, rate);
+        }
+    }
+
+    /// Holds a store some need for sure, and lasts until `end` whatever has leaked since all lines were
+    /// booked? Then they need not be booked to know.
+    pub(in crate::campaign) fn surely_holds(
+        &self,
+        s: usize,
+        need: GasMass,
+        gas: &GasBooks,
+        end: f64,
+    ) -> bool {
+        let (has, most, dt) = (gas.store(s), self.most[s], end - self.all_booked);
+        let holds = |has: f64, need: f64, most: f64| has - need >= most * dt;
+        self.unfed == 0
+            && dt >= 0.0
+            && holds(has.oxygen, need.oxygen, most.oxygen)
+            && holds(has.nitrogen, need.nitrogen, most.nitrogen)
+    }
+
+    /// All lines are booked and the stores looked at.
+    pub(in crate::campaign) fn note_booked(&mut self, gas: &GasBooks, now: f64) {
+        if self.changed {
+            self.changed = false;
+            self.add_up(gas);
+        }
+        self.most.copy_from_slice(&self.drain);
+        self.all_booked = now;
     }
 
     /// What a shut seal lets out, and of which volume. Nothing flows to or from what is not fed, and what

@@ -72,7 +72,7 @@ impl World<'_> {
             if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let b = &arm.layout.berths[berth as usize];
                 // The gap of a berth without a suit is empty: nothing leaks from it any more.
-                self.refresh_leaks_of(b.gap as usize);
+                self.refresh_if_changed(b.gap as usize);
                 self.settle_volume(b.cabin as usize, Fate::Transfer, e);
             }
         }

@@ -171,7 +171,7 @@ impl World<'_> {
     pub(in crate::campaign) fn gas_has_moved(&mut self, t: &Task, volume: VolumeId, fate: Fate) {
         let (v, e) = (volume as usize, self.entry(t.k));
         self.settle_volume(v, fate, e);
-        self.refresh_leaks_of(v);
+        self.refresh_if_changed(v);
         for b in t.l.berths.iter().filter(|b| b.outer == volume) {
             if !self.places.opening[b.interface as usize].mated {
                 self.settle_volume(b.gap as usize, fate, e);

@@ -61,9 +61,15 @@ impl World<'_> {
 
     /// Does the store hold what fills the volumes of a row?
     pub(in crate::campaign) fn store_fills_all(&mut self, t: &Task) -> Result<(), Failure> {
-        self.settle_all_leaks();
-        let fills = |v: u16| self.store_fills(v as usize, t.l.level(t.row, v));
-        if t.volumes().all(fills) { Ok(()) } else { Err(Failure::Store) }
+        for v in t.volumes() {
+            let need = self.fill_of(v as usize, t.l.level(t.row, v));
+            let s = self.air.gas.store_of(v as usize);
+            self.settle_leaks_for(s, need);
+            if !self.air.gas.holds(s, need) {
+                return Err(Failure::Store);
+            }
+        }
+        Ok(())
     }
 
     /// Does the store hold what brings a volume from its pressure to `to`?

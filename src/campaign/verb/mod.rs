@@ -112,8 +112,8 @@ impl<'m> World<'m> {
         if need == GasMass::NONE {
             return Ok(());
         }
-        self.settle_all_leaks();
         let s = self.air.gas.store_of(self.host_cabin(t.k));
+        self.settle_leaks_for(s, need);
         if self.air.gas.holds(s, need) { Ok(()) } else { Err(Failure::Store) }
     }
 

@@ -3,6 +3,7 @@
 use crate::campaign::owner::gas::{Entry, Fate};
 use crate::campaign::owner::team::Errand;
 use crate::campaign::world::World;
+use crate::physics::gas::GasMass;
 use crate::plan::OUTSIDE;
 
 impl World<'_> {
@@ -58,5 +59,17 @@ impl World<'_> {
         self.settle_unfed();
         self.air.leaks.book_all(&mut self.air.gas, self.now);
         self.watch_stores();
+        self.air.leaks.note_booked(&self.air.gas, self.now);
+    }
+
+    /// Books all leaks up to now, unless what is wanted of a store is there without a doubt and all stores
+    /// last.
+    pub(in crate::campaign) fn settle_leaks_for(&mut self, store: u16, need: GasMass) {
+        let need_of = |s: usize| if s == usize::from(store) { need } else { GasMass::NONE };
+        let end = self.m.horizon.max(self.now);
+        let sure = |s: usize| self.air.leaks.surely_holds(s, need_of(s), &self.air.gas, end);
+        if !(0..self.air.gas.stores()).all(sure) {
+            self.settle_all_leaks();
+        }
     }
 }

@@ -12,7 +12,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Crew, ListKind, NONE, OUTSIDE, Row, Sites, Spread, Where, WhoSel, each_of,
+    Asked, Broken, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Sites, Spread, Where, WhoSel, each_of,
     step::{self, Cast},
     walk,
 };
@@ -183,6 +183,9 @@ impl World<'_> {
             if self.teams[k].leg.shuts != NONE {
                 who = self.who_shuts(k, self.teams[k].leg.shuts);
             }
+        }
+        if row.when.iter().any(|c| matches!(c.condition, Condition::GasCovers(..))) {
+            self.settle_all_leaks();
         }
         let nobody = who == 0 && !needs_somebody(row);
         let restoring = self.restores_berths(k, row);
