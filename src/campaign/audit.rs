@@ -12,13 +12,13 @@ impl World<'_> {
             let name = &self.m.crew.names[p];
             if person.suit != NONE {
                 let kept = self.places.suit.get(person.suit as usize).map(|s| s.kept);
-                let hangs = matches!((person.at, kept),
+                let hangs = matches!((person.at(), kept),
                     (Where::Berth(b), Some(Kept::Berth(hung))) if b == hung);
                 if kept != Some(Kept::Worn(p as u8 as _)) && !hangs {
                     return Some(format!("{name} wears suit {} that is {kept:?}", person.suit));
                 }
             }
-            if let Where::Volume(v) = person.at
+            if let Where::Volume(v) = person.at()
                 && v as usize >= l.volumes.len()
             {
                 return Some(format!("{name} is in no volume"));

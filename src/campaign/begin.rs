@@ -52,7 +52,7 @@ impl World<'_> {
             let volume = &l.volumes[cabin as usize];
             let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
             self.people.crew[p] = Crewmate::fresh(home, n2);
-            self.places.person[p].at = Where::Volume(cabin);
+            self.places.stand(p, Where::Volume(cabin));
         }
         self.people.ill_count = [0; crate::plan::MAX_CREW];
     }
@@ -91,7 +91,7 @@ impl World<'_> {
     /// How many persons are in a volume, where that matters to its gas.
     fn displacing(&self, v: usize) -> u32 {
         match self.air.gas.displaced_in(v) {
-            true => self.places.persons_in(&self.arm.layout, v as u16).count_ones(),
+            true => self.places.persons_in(v as u16).count_ones(),
             false => 0,
         }
     }

@@ -30,7 +30,7 @@ impl World<'_> {
     }
 
     fn places_of(&self, crew: Crew) -> Vec<(String, String)> {
-        let place = |p: usize| match self.places.person[p].at {
+        let place = |p: usize| match self.places.person[p].at() {
             Where::Volume(OUTSIDE) => "outside".to_string(),
             Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
             Where::Berth(b) => format!("berth {}", self.number_at_port(b)),

@@ -337,7 +337,7 @@ impl<'m> World<'m> {
         let cabin = l.elements[e as usize].cabin;
         let (mut out, mut near) = (0, None);
         for p in 0..l.crew {
-            let Where::Volume(v) = self.places.person[p].at else {
+            let Where::Volume(v) = self.places.person[p].at() else {
                 continue;
             };
             if v == OUTSIDE || !self.able(p) || matches!(self.people.crew[p].busy, Busy::Team(_)) {
@@ -359,7 +359,7 @@ impl<'m> World<'m> {
         let cabin = l.elements[e as usize].cabin;
         let reach = self.places.in_reach(l, cabin);
         (0..l.crew)
-            .filter(|p| match self.places.person[*p].at {
+            .filter(|p| match self.places.person[*p].at() {
                 Where::Volume(v) => reach.has(v),
                 Where::Berth(_) | Where::Gone => false,
             })

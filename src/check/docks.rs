@@ -50,7 +50,7 @@ impl Walker<'_, '_, '_> {
         };
         let g = Group { team: (1 << self.team) - 1, hurt: 0, rescuers: 0 };
         let mut state = Places::rest(self.l);
-        each_of(g.team).for_each(|i| state.person[i].at = Where::Volume(host.cabin));
+        each_of(g.team).for_each(|i| state.stand(i, Where::Volume(host.cabin)));
         let docked = state.clone();
         let own = self.l.elements[p.element as usize].cabin;
         let over =
@@ -69,7 +69,7 @@ impl Walker<'_, '_, '_> {
             self.broken(list, e);
             return false;
         }
-        let over = each_of(g.team).all(|i| state.person[i].at == Where::Volume(to));
+        let over = each_of(g.team).all(|i| state.person[i].at() == Where::Volume(to));
         if !over {
             let volume = &self.l.volumes[to as usize].path;
             let what = format!("`{}` does not end with everybody in `{volume}`", list.path);

@@ -179,7 +179,7 @@ impl Walker<'_, '_> {
         if let Fault::Shut(o) | Fault::Open(o) = self.fault {
             p.opening[o as usize].known = true;
         }
-        let safe = |p: &Places, k: usize| p.safe(self.a.l, k) || p.person[k].at == Where::Gone;
+        let safe = |p: &Places, k: usize| p.safe(self.a.l, k) || p.person[k].at() == Where::Gone;
         let mut left = each_of(g.team).filter(|k| !safe(&p, *k)).fold(0, |c, k| c | 1 << k);
         walk::release_berths(&mut p, left);
         // The ways back one after the other in their order, each from where the one before left people; a
@@ -194,7 +194,7 @@ impl Walker<'_, '_> {
             let Some(at) = untried.iter().position(open) else { return false };
             let way = &self.a.l.lists[untried[at] as usize];
             if way.from == Some(OUTSIDE) {
-                each_of(left).for_each(|k| p.person[k].at = Where::Volume(OUTSIDE));
+                each_of(left).for_each(|k| p.stand(k, Where::Volume(OUTSIDE)));
             }
             walk::make_ready(self.a.l, &mut p, way, 0);
             let batch = walk::first_batch(left, 0, walk::holds(self.a.l, way));
@@ -295,7 +295,7 @@ impl Walker<'_, '_> {
         {
             return false;
         }
-        each_of(team).all(|k| match (p.person[k].at, way.from) {
+        each_of(team).all(|k| match (p.person[k].at(), way.from) {
             (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(self.a.l, p, v),
             (Where::Berth(b), None) => self.a.l.berths[b as usize].port == way.port,
             _ => false,

@@ -10,7 +10,7 @@ pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {
     // A rover (nobody stays inside when its team goes out) carries its team alone.
     let aboard = if element.inside_least == 0 { team as usize } else { l.crew };
     for i in 0..aboard.min(l.crew) {
-        p.person[i].at = Where::Volume(element.cabin);
+        p.stand(i, Where::Volume(element.cabin));
     }
     p
 }
@@ -30,7 +30,7 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
         p.suit[suit].pressure = l.suits[suit].working;
         p.suit[suit].checked = true;
         p.person[i].suit = suit as u16;
-        p.person[i].at = Where::Volume(OUTSIDE);
+        p.stand(i, Where::Volume(OUTSIDE));
         p.person[i].berth = NONE;
     }
     walk::make_ready(l, &mut p, list, 0);

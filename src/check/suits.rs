@@ -151,7 +151,7 @@ fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
     let port = &l.ports[b.port as usize];
     let mut p = Places::rest(l);
     let host = l.elements[port.element as usize].cabin;
-    p.person.iter_mut().take(l.crew).for_each(|q| q.at = Where::Volume(host));
+    (0..l.crew).for_each(|q| p.stand(q, Where::Volume(host)));
     let mut most = difference(&p, suit, b);
     let (team, hurt, rescuers) = (1, 0, 0);
     let group = Group { team, hurt, rescuers };

@@ -187,7 +187,7 @@ impl<'a> Walker<'a, '_, '_> {
             self.broken(list, e);
             return false;
         }
-        let out = each_of(g.team).all(|i| state.person[i].at == Where::Volume(OUTSIDE));
+        let out = each_of(g.team).all(|i| state.person[i].at() == Where::Volume(OUTSIDE));
         if !out {
             let what = format!("`{}` does not end with everybody outside", list.path);
             self.say.rule(&rules::LIST_END, list.at, what);
@@ -272,7 +272,7 @@ impl<'a> Walker<'a, '_, '_> {
 
     fn indoors(&self, p: &Places, i: usize, port: u16) -> bool {
         let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
-        matches!(p.person[i].at, Where::Volume(v) if v != OUTSIDE && p.joined(self.l, host, v) && p.person[i].suit == NONE)
+        matches!(p.person[i].at(), Where::Volume(v) if v != OUTSIDE && p.joined(self.l, host, v) && p.person[i].suit == NONE)
     }
 }
 

@@ -176,7 +176,7 @@ impl Times<'_, '_> {
         let mut p = Places::rest(l);
         let port = &l.ports[list.port as usize];
         let cabin = l.elements[port.element as usize].cabin;
-        p.person.iter_mut().for_each(|x| x.at = Where::Volume(cabin));
+        (0..l.crew).for_each(|i| p.stand(i, Where::Volume(cabin)));
         // The largest team that gets out: pressures do not depend on how many they are.
         let out = l.lists.get(port.egress as usize);
         let goes = |n: &usize| {

@@ -27,7 +27,7 @@ impl Places {
             if self.person[p].berth != NONE {
                 continue;
             }
-            let found = match self.person[p].at {
+            let found = match self.person[p].at() {
                 Where::Berth(b) => Some(b),
                 _ => {
                     let fits = |b: &&BerthId| self.suits_person(l, **b, p, false);

@@ -45,14 +45,22 @@ pub enum Where {
 /// One person's place.
 #[derive(Clone, Copy, Debug)]
 pub struct Person {
-    /// Where.
-    pub at: Where,
+    /// Where: only [`Places::stand`] changes it.
+    at: Where,
     /// Suit worn; [`NONE`] if none.
     pub suit: SuitId,
     /// Berth kept through a list; [`NONE`] if none.
     pub berth: BerthId,
     /// Kind of suit that their activity asks for; [`NONE`]: any of the port's.
     pub kind: u16,
+}
+
+impl Person {
+    /// Where they are.
+    #[inline]
+    pub fn at(&self) -> Where {
+        self.at
+    }
 }
 
 /// One suit's place and state.
@@ -132,8 +140,12 @@ pub fn each_of(mut crew: Crew) -> impl Iterator<Item = usize> {
 /// A state of a layout.
 #[derive(Debug)]
 pub struct Places {
-    /// Persons.
+    /// Persons; where one is changes by [`Places::stand`] alone.
     pub person: [Person; MAX_CREW],
+    /// Who is in each volume, of the crew that there is.
+    inside: Vec<Crew>,
+    /// The crew that there is.
+    crew: Crew,
     /// Suits.
     pub suit: Vec<SuitState>,
     /// Pressure of each volume, Pa.
@@ -146,6 +158,8 @@ impl Clone for Places {
     fn clone(&self) -> Self {
         Places {
             person: self.person,
+            inside: self.inside.clone(),
+            crew: self.crew,
             suit: self.suit.clone(),
             pressure: self.pressure.clone(),
             opening: self.opening.clone(),
@@ -155,6 +169,8 @@ impl Clone for Places {
     /// Without asking for memory: play copies one state over another.
     fn clone_from(&mut self, other: &Self) {
         self.person = other.person;
+        self.inside.clone_from(&other.inside);
+        self.crew = other.crew;
         self.suit.clone_from(&other.suit);
         self.pressure.clone_from(&other.pressure);
         self.opening.clone_from(&other.opening);
@@ -167,13 +183,15 @@ impl Places {
         let person = Person { at: Where::Volume(OUTSIDE), suit: NONE, berth: NONE, kind: NONE };
         let mut p = Places {
             person: [person; MAX_CREW],
+            inside: vec![0; l.volumes.len()],
+            crew: (1 << l.crew) - 1,
             suit: Vec::new(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
         };
         for (i, home) in l.homes.iter().enumerate().take(MAX_CREW) {
             let cabin = l.elements.get(*home as usize).map_or(OUTSIDE, |e| e.cabin);
-            p.person[i].at = Where::Volume(cabin);
+            p.stand(i, Where::Volume(cabin));
         }
         p.opening.extend(l.openings.iter().map(|o| OpeningState {
             open: o.rest == OpeningRest::Open,
@@ -217,15 +235,22 @@ impl Places {
         })
     }
 
-    /// Persons in a volume.
-    pub fn persons_in(&self, l: &Layout, volume: VolumeId) -> Crew {
-        let mut there = 0;
-        for (i, p) in self.person[..l.crew].iter().enumerate() {
-            if let Where::Volume(v) = p.at {
-                there |= Crew::from(v == volume) << i;
-            }
+    /// A person is somewhere else from now on.
+    #[inline]
+    pub fn stand(&mut self, person: usize, at: Where) {
+        if let Where::Volume(v) = self.person[person].at {
+            self.inside[usize::from(v)] &= !(1 << person);
         }
-        there
+        if let Where::Volume(v) = at {
+            self.inside[usize::from(v)] |= self.crew & 1 << person;
+        }
+        self.person[person].at = at;
+    }
+
+    /// Persons in a volume.
+    #[inline]
+    pub fn persons_in(&self, volume: VolumeId) -> Crew {
+        self.inside.get(usize::from(volume)).copied().unwrap_or(0)
     }
 
     /// Is the volume habitable as it is?

@@ -41,7 +41,7 @@ impl Places {
     /// Can somebody who is not hurt get to a habitable cabin, doors opened on the way?
     pub fn anybody_able(&self, l: &Layout, cabin: VolumeId, hurt: Crew) -> bool {
         self.is_habitable(l, cabin)
-            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| match self.person[p].at {
+            && (0..l.crew).filter(|p| hurt & 1 << p == 0).any(|p| match self.person[p].at() {
                 Where::Volume(v) => v != OUTSIDE && self.can_get(l, cabin, v),
                 Where::Berth(_) | Where::Gone => false,
             })

@@ -113,7 +113,7 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
     let (mut inside, mut joined, mut reach) = (0, None, None);
     for i in 0..l.crew {
         let bit = 1 << i;
-        if let Where::Volume(v) = p.person[i].at
+        if let Where::Volume(v) = p.person[i].at()
             && v != OUTSIDE
             && others & bit != 0
         {
@@ -123,7 +123,7 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
         }
     }
     let inside_of = match row.who {
-        WhoSel::InsideOf(v) => p.persons_in(l, v) & !team & !group.hurt,
+        WhoSel::InsideOf(v) => p.persons_in(v) & !team & !group.hurt,
         _ => 0,
     };
     Spread {
@@ -181,7 +181,7 @@ fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
 
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?
 pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
-    each_of(team).all(|i| match p.person[i].at {
+    each_of(team).all(|i| match p.person[i].at() {
         Where::Volume(v) => p.person[i].suit == NONE && p.is_habitable(l, v),
         Where::Gone => true,
         Where::Berth(_) => false,
@@ -227,7 +227,7 @@ pub fn readied(l: &Layout, list: &List) -> VolumeId {
 /// chamber empty. Only before the first row.
 pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
     let v = if row == 0 { readied(l, list) } else { NONE };
-    if v == NONE || p.pressure[v as usize] <= l.ambient + ACROSS || p.persons_in(l, v) != 0 {
+    if v == NONE || p.pressure[v as usize] <= l.ambient + ACROSS || p.persons_in(v) != 0 {
         return;
     }
     for q in &l.volumes[v as usize].openings {
@@ -337,7 +337,7 @@ pub fn safe_row(l: &Layout, start: &Places, list: &List, group: Group) -> usize 
         if step(l, &mut p, list, i, group).is_err() {
             break;
         }
-        if each_of(group.team).all(|k| p.safe(l, k) || p.person[k].at == Where::Gone) {
+        if each_of(group.team).all(|k| p.safe(l, k) || p.person[k].at() == Where::Gone) {
             return i;
         }
     }

@@ -20,7 +20,7 @@ fn cabin(l: &Layout, port: usize, out: u16, stay: u16) -> Places {
     let host = l.elements[l.ports[port].element as usize].cabin;
     for i in 0..l.crew {
         let here = (out | stay) & 1 << i != 0;
-        p.person[i].at = if here { Where::Volume(host) } else { Where::Gone };
+        p.stand(i, if here { Where::Volume(host) } else { Where::Gone });
     }
     p
 }

@@ -28,7 +28,7 @@ impl World<'_> {
 
     /// Members of a team who are outside.
     pub(in crate::campaign) fn members_outside(&self, k: usize) -> Crew {
-        let there = |p: &usize| self.places.person[*p].at == Where::Volume(OUTSIDE);
+        let there = |p: &usize| self.places.person[*p].at() == Where::Volume(OUTSIDE);
         each_of(self.teams[k].members).filter(there).fold(0, |c, p| c | 1 << p)
     }
 
@@ -41,7 +41,7 @@ impl World<'_> {
         }
         let l = &self.arm.layout;
         let cabin = l.elements[host as usize].cabin;
-        let there = |p: &usize| match self.places.person[*p].at {
+        let there = |p: &usize| match self.places.person[*p].at() {
             Where::Volume(v) => v != OUTSIDE && self.places.joined(l, cabin, v),
             _ => false,
         };

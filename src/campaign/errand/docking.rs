@@ -174,8 +174,8 @@ impl World<'_> {
 
     /// A person crosses in shirt sleeves, without rows.
     pub(in crate::campaign) fn move_person(&mut self, p: usize, cabin: u16) {
-        let was = self.places.person[p].at;
-        self.places.person[p].at = Where::Volume(cabin);
+        let was = self.places.person[p].at();
+        self.places.stand(p, Where::Volume(cabin));
         self.displaced(was);
         self.displaced(Where::Volume(cabin));
         if self.sky.shelter_asked() {

@@ -107,7 +107,7 @@ impl World<'_> {
             let at = |x: u16, v| x != NONE && self.shirt_sleeve(l.elements[x as usize].cabin, v);
             let joined = l.elements[e as usize].joined;
             let near = |v: u16| joined == NONE || at(joined, v) || at(e, v);
-            if !matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && near(v)) {
+            if !matches!(self.places.person[p].at(), Where::Volume(v) if v != OUTSIDE && near(v)) {
                 return Some(self.away_why(p));
             }
         }
@@ -245,7 +245,7 @@ impl World<'_> {
     pub(in crate::campaign) fn at_the_wheel(&self, e: u16) -> Crew {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
-        let here = |p: &usize| match self.places.person[*p].at {
+        let here = |p: &usize| match self.places.person[*p].at() {
             Where::Volume(v) if v != OUTSIDE && l.volumes[v as usize].element == e => {
                 v == cabin || self.shirt_sleeve(cabin, v)
             }

@@ -43,7 +43,7 @@ impl World<'_> {
         let Some(x) = l.lists.get(list as usize) else { return false };
         let cabin = l.elements[l.ports[x.port as usize].element as usize].cabin;
         let bare = |v: u16| {
-            let here = each_of(self.places.persons_in(l, v));
+            let here = each_of(self.places.persons_in(v));
             here.filter(|p| self.places.person[*p].suit == NONE).fold(0, |c: Crew, p| c | 1 << p)
         };
         x.rows.iter().enumerate().any(|(i, r)| {
@@ -103,7 +103,7 @@ impl World<'_> {
     }
 
     fn place_of(&self, p: usize) -> Option<u16> {
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) => Some(v),
             _ => None,
         }

@@ -114,7 +114,7 @@ impl World<'_> {
         if begins - c.last_end < self.numbers.rules.rest_least {
             return Some(cause::REST);
         }
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE && self.places.joined(&self.arm.layout, home, v) => {
                 None
             }
@@ -301,7 +301,7 @@ impl World<'_> {
 
     /// Is this person in a rover that is away, as one of its crew?
     pub(in crate::campaign) fn on_traverse(&self, p: usize) -> bool {
-        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let Where::Volume(v) = self.places.person[p].at() else { return false };
         let e = self.arm.layout.volumes[v as usize].element;
         let away = self.rovers.traverse_of(e);
         self.m.traverses.get(away as usize).is_some_and(|t| t.roster & 1 << p != 0)

@@ -159,7 +159,7 @@ impl World<'_> {
     }
 
     fn begin_errand(&mut self, port: u16, list: u16, q: usize, fetches: bool) {
-        let (was, at) = (self.people.crew[q].busy, self.places.person[q].at);
+        let (was, at) = (self.people.crew[q].busy, self.places.person[q].at());
         let l = &self.arm.layout;
         let (e, cabin) = {
             let e = l.ports[port as usize].element;
@@ -169,7 +169,7 @@ impl World<'_> {
         let Some(k) = self.new_team(Errand::Return, 1 << q) else { return };
         self.scratch.clone_from(&self.places);
         if over {
-            self.scratch.person[q].at = Where::Volume(cabin);
+            self.scratch.stand(q, Where::Volume(cabin));
         }
         let group = Group { team: 1 << q, hurt: self.people.hurt, rescuers: 0 };
         let l = &self.arm.layout;

@@ -18,7 +18,7 @@ impl World<'_> {
         if self.shut_in(p) {
             return;
         }
-        let Where::Volume(v) = self.places.person[p].at else {
+        let Where::Volume(v) = self.places.person[p].at() else {
             return;
         };
         let l = &self.arm.layout;
@@ -73,7 +73,7 @@ impl World<'_> {
         {
             return;
         }
-        let Where::Volume(v) = self.places.person[p].at else {
+        let Where::Volume(v) = self.places.person[p].at() else {
             return;
         };
         let cabin = self.arm.layout.elements[self.people.crew[p].home as usize].cabin;
@@ -129,7 +129,7 @@ impl World<'_> {
         let kind = |x: u16| l.elements.get(x as usize).map(|x| x.kind);
         let to = l.elements[e as usize].joined;
         let module = kind(e) == Some(ElementKind::Module) && kind(to) == Some(ElementKind::Habitat);
-        let first = each_of(group).next().map(|p| self.places.person[p].at);
+        let first = each_of(group).next().map(|p| self.places.person[p].at());
         let (true, Some(Where::Volume(v))) = (module, first) else { return false };
         let cabin = l.elements[to as usize].cabin;
         if !self.shirt_sleeve(cabin, v) {
@@ -286,7 +286,7 @@ impl World<'_> {
         (0..self.arm.layout.crew)
             .filter(|q| {
                 self.people.crew[*q].busy == Busy::Elsewhere
-                    && self.places.person[*q].at == Where::Volume(v)
+                    && self.places.person[*q].at() == Where::Volume(v)
             })
             .fold(0, |c, q| c | 1 << q)
     }

@@ -33,7 +33,7 @@ impl World<'_> {
         if !self.people.crew[p].clock.open {
             return false;
         }
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Berth(b) => {
                 let gap = l.berths[b as usize].gap;
                 l.volumes[gap as usize].openings.contains(&o) && o != l.berths[b as usize].interface

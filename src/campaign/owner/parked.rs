@@ -45,14 +45,10 @@ impl Hung {
     const NONE: Hung =
         Hung { place: Place::NONE, since: 0.0, leak: 0.0, dust: 0.0, outdoors: false };
 
-    /// Nothing leaks and nothing settles: the books are opened anew.
+    /// Nothing leaks and nothing settles.
     #[inline]
-    fn skip(&mut self, now: f64) -> bool {
-        let quiet = self.leak <= 0.0 && self.dust <= 0.0;
-        if quiet {
-            self.since = now;
-        }
-        quiet
+    fn quiet(&self) -> bool {
+        self.leak <= 0.0 && self.dust <= 0.0
     }
 
     /// The books are closed and opened again: what has leaked and what has settled, kg.
@@ -99,9 +95,9 @@ impl World<'_> {
         for i in 0..self.air.parked.suits.len() {
             let s = self.air.parked.suits[i] as usize;
             let place = self.hangs_at(s);
-            let hung = &mut self.air.parked.hung[s];
-            let (quiet, moved) = (hung.skip(self.now), hung.place != place);
-            if !quiet {
+            let hung = &self.air.parked.hung[s];
+            let moved = hung.place != place;
+            if moved || !hung.quiet() {
                 self.settle_parked(s);
             }
             if moved {
@@ -113,18 +109,17 @@ impl World<'_> {
     /// Where a suit hangs now.
     #[inline]
     fn hangs_at(&self, s: usize) -> Place {
-        let (berth, worn) = match self.places.suit[s].kept {
+        let suit = &self.places.suit[s];
+        let (berth, worn) = match suit.kept {
             Kept::Berth(b) => (b, false),
             Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
-            Kept::Volume(_) => (NONE, false),
+            Kept::Volume(_) => return Place::NONE,
         };
         match self.arm.layout.berths.get(usize::from(berth)) {
-            Some(b) => Place {
-                berth,
-                worn,
-                around: self.places.pressure[b.outer as usize],
-                inside: self.places.suit[s].pressure,
-            },
+            Some(b) => {
+                let around = self.places.pressure[b.outer as usize];
+                Place { berth, worn, around, inside: suit.pressure }
+            }
             None => Place::NONE,
         }
     }
@@ -151,7 +146,7 @@ impl World<'_> {
     /// The berth at which somebody stands in a suit that does not live on its own supply: its leak is in no
     /// other book. [`NONE`] if there is none.
     fn worn_at_berth(&self, p: usize) -> u16 {
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Berth(b) if !self.people.crew[p].clock.open => b,
             _ => NONE,
         }
@@ -276,9 +271,9 @@ mod tests {
         let (leaked, settled) = hung.close(1100.0);
         assert!((leaked - 2e-4).abs() < 1e-15 && (settled - 3e-6).abs() < 1e-17);
         assert_eq!(hung.close(1100.0), (0.0, 0.0));
-        assert!(!hung.skip(1e9));
+        assert!(!hung.quiet());
         hung = Hung::NONE;
-        assert!(hung.skip(2e9));
+        assert!(hung.quiet());
         assert_eq!(hung.close(1e9), (0.0, 0.0));
     }
 }

@@ -38,7 +38,7 @@ impl World<'_> {
             return;
         }
         for (rank, p) in each_of(t.who).enumerate() {
-            if t.row.suit.is_some() || !matches!(self.places.person[p].at, Where::Berth(_)) {
+            if t.row.suit.is_some() || !matches!(self.places.person[p].at(), Where::Berth(_)) {
                 self.dirty_seal(t.k, t.at.of(rank) as usize);
             }
         }

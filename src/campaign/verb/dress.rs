@@ -41,7 +41,7 @@ impl World<'_> {
     fn dust_of_doff(&mut self, who: Crew) {
         for p in each_of(who) {
             let s = self.places.person[p].suit;
-            if let Where::Volume(v) = self.places.person[p].at
+            if let Where::Volume(v) = self.places.person[p].at()
                 && s != NONE
             {
                 let share = self.numbers.suits[s as usize].doff_sheds;
@@ -58,7 +58,7 @@ impl World<'_> {
             let s = if now == NONE { was[p] } else { now } as usize;
             let l = &self.arm.layout;
             let berthed = matches!(l.suits[s].home, Kept::Berth(_));
-            let (volume, stowed) = match (self.places.suit[s].kept, self.places.person[p].at) {
+            let (volume, stowed) = match (self.places.suit[s].kept, self.places.person[p].at()) {
                 (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => {
                     (l.berths[b as usize].cabin as usize, false)
                 }

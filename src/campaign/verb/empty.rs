@@ -180,7 +180,7 @@ impl World<'_> {
         if t.row.action == Action::Repress {
             self.dust_of_fill(v);
         }
-        for p in crate::plan::each_of(self.places.persons_in(t.l, volume)) {
+        for p in crate::plan::each_of(self.places.persons_in(volume)) {
             self.breathe_here(p);
         }
         self.suits_let_down(v, e);

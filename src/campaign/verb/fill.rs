@@ -129,7 +129,7 @@ impl World<'_> {
             return;
         }
         let l = &self.arm.layout;
-        for p in each_of(self.places.persons_in(l, v as u16)) {
+        for p in each_of(self.places.persons_in(v as u16)) {
             let s = self.places.person[p].suit;
             if s == NONE {
                 continue;

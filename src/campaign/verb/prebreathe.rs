@@ -45,7 +45,7 @@ impl World<'_> {
     /// Protocol minimum of a prebreathe in the element where a person is, s.
     pub(in crate::campaign) fn protocol_least(&self, p: usize) -> f64 {
         let l = &self.arm.layout;
-        let v = match self.places.person[p].at {
+        let v = match self.places.person[p].at() {
             Where::Volume(v) => v,
             Where::Berth(b) => l.berths[b as usize].cabin,
             Where::Gone => return 0.0,

@@ -18,7 +18,7 @@ impl World<'_> {
             return 0.0;
         }
         let suit = self.suit_kind(p);
-        let (around, mix) = match self.places.person[p].at {
+        let (around, mix) = match self.places.person[p].at() {
             Where::Gone => return c.breathed,
             Where::Volume(v) => (self.places.pressure[v as usize], self.air.gas.mix(v as usize)),
             Where::Berth(b) => {
@@ -82,7 +82,7 @@ impl World<'_> {
     /// The pressure of a volume has changed: everybody in it breathes something else.
     pub(in crate::campaign) fn breathe_in(&mut self, v: u16) {
         let now = self.now;
-        for p in each_of(self.places.persons_in(&self.arm.layout, v)) {
+        for p in each_of(self.places.persons_in(v)) {
             self.breathe_as_is(p, now);
         }
     }

@@ -33,7 +33,7 @@ impl World<'_> {
             Condition::ElementIntact(e) => !self.rovers.lost(e),
             Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
             Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
-            Condition::NobodyIn(v) => self.places.persons_in(l, v) == 0,
+            Condition::NobodyIn(v) => self.places.persons_in(v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
             Condition::HelperInside => self.helpers_inside(host) & !members != 0,
             Condition::RescuersInside => self.rescuers_ready(host) >= 2,
@@ -84,7 +84,7 @@ impl World<'_> {
         let mut mine = 0_u64;
         if n > 1 {
             for p in each_of(self.teams[k].members) {
-                match self.places.person[p].at {
+                match self.places.person[p].at() {
                     Where::Berth(b) if berths.contains(&b) => mine |= 1 << (b - berths[0]),
                     _ => {}
                 }
@@ -98,7 +98,7 @@ impl World<'_> {
         let cabin = l.elements[e as usize].cabin;
         (0..l.crew)
             .filter(|p| {
-                matches!(self.places.person[*p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v))
+                matches!(self.places.person[*p].at(), Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v))
             })
             .fold(0, |c, p| c | 1 << p)
     }
@@ -147,7 +147,7 @@ impl World<'_> {
         };
         let e = l.ports[l.lists[id as usize].port as usize].element;
         let closed = !l.volumes[ready as usize].openings.iter().any(behind);
-        self.places.persons_in(l, ready) == 0 && (closed || self.suited_inside(e) != 0)
+        self.places.persons_in(ready) == 0 && (closed || self.suited_inside(e) != 0)
     }
 
     /// The stores fill all these volumes from ambient to their pressures at rest.
@@ -212,6 +212,6 @@ impl World<'_> {
     pub(in crate::campaign) fn room_at(&self, e: u16) -> i32 {
         let l = &self.arm.layout;
         i32::from(l.elements[e as usize].haven_people)
-            - self.places.persons_in(l, l.elements[e as usize].cabin).count_ones() as i32
+            - self.places.persons_in(l.elements[e as usize].cabin).count_ones() as i32
     }
 }

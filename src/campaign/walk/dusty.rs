@@ -8,7 +8,7 @@ use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, Where, each_of};
 impl World<'_> {
     /// Tells the exposure where a person breathes: in a room, or in a suit or behind a mask.
     pub(in crate::campaign) fn breathe_here(&mut self, p: usize) {
-        let room = match self.places.person[p].at {
+        let room = match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit == NONE => {
                 let volume = &self.arm.volumes[v as usize];
                 if volume.mask { NONE } else { volume.room }

@@ -92,7 +92,7 @@ impl World<'_> {
     /// Pressure around a person: of their volume, or of the cabin behind their berth, Pa.
     pub(in crate::campaign) fn ambient_of(&self, p: usize) -> f64 {
         use crate::plan::Where;
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) => self.places.pressure[v as usize],
             Where::Berth(b) => {
                 let s = self.places.person[p].suit;

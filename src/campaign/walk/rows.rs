@@ -143,7 +143,7 @@ impl World<'_> {
             inside |= t.members; // those who restore are the ones inside
         }
         let WhoSel::InsideOf(v) = row.who else { return (inside, 0) };
-        let here = self.places.persons_in(l, v) & !t.members;
+        let here = self.places.persons_in(v) & !t.members;
         let able = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
         (inside, able)
     }
@@ -155,7 +155,7 @@ impl World<'_> {
         let cabin = l.elements[e as usize].cabin;
         let mut out = self.helpers_inside(e);
         for p in 0..l.crew {
-            let there = matches!(self.places.person[p].at, Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
+            let there = matches!(self.places.person[p].at(), Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
             let free =
                 !matches!(self.people.crew[p].busy, crate::campaign::owner::person::Busy::Team(_));
             if there && free && self.able(p) {

@@ -127,7 +127,7 @@ impl World<'_> {
     }
 
     fn is_safe(&self, p: usize, row: &Row) -> bool {
-        if self.places.person[p].at == Where::Gone {
+        if self.places.person[p].at() == Where::Gone {
             return self.people.gone & 1 << p == 0 && row.action == Action::Travel;
         }
         self.safe_here(p)
@@ -142,7 +142,7 @@ impl World<'_> {
     /// The volume a person is in, or open to, has no known or hidden leak that fails its check.
     pub(in crate::campaign) fn pressure_holds(&self, p: usize) -> bool {
         let l = &self.arm.layout;
-        let v = match self.places.person[p].at {
+        let v = match self.places.person[p].at() {
             Where::Volume(v) => v,
             Where::Berth(b) => l.berths[b as usize].cabin,
             Where::Gone => return true,
@@ -211,7 +211,7 @@ impl World<'_> {
         if late {
             self.lose_person(k, p);
         }
-        if self.places.person[p].at == Where::Gone {
+        if self.places.person[p].at() == Where::Gone {
             self.ascend(k);
         }
     }
@@ -255,7 +255,7 @@ impl World<'_> {
         self.people.crew[p].spent = None;
         self.clock_of_parked();
         if self.places.person[p].suit != NONE {
-            let berth = matches!(self.places.person[p].at, Where::Berth(_));
+            let berth = matches!(self.places.person[p].at(), Where::Berth(_));
             self.turn_oxygen(p, !berth, self.now);
         }
     }
@@ -292,7 +292,7 @@ impl World<'_> {
     /// The volume whose store a person's suit is refilled from.
     fn home_volume(&self, p: usize) -> usize {
         let l = &self.arm.layout;
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE => v as usize,
             Where::Berth(b) => l.berths[b as usize].cabin as usize,
             _ => l.elements[self.people.crew[p].home as usize].cabin as usize,
@@ -354,7 +354,8 @@ impl World<'_> {
         self.say(Level::Event, self.slot_of(k), |s| {
             format!("{} did not reach a haven before life support ended", s.m.crew.names[p])
         });
-        let was = std::mem::replace(&mut self.places.person[p].at, Where::Gone);
+        let was = self.places.person[p].at();
+        self.places.stand(p, Where::Gone);
         self.displaced(was);
         self.teams[k].members &= !(1 << p);
         self.teams[k].batch &= !(1 << p);

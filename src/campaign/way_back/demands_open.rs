@@ -45,13 +45,13 @@ impl World<'_> {
     /// leaves it.
     pub(in crate::campaign) fn take_along(&mut self, k: usize) {
         let l = &self.arm.layout;
-        let beside = |v: u16, p: usize| match self.places.person[p].at {
+        let beside = |v: u16, p: usize| match self.places.person[p].at() {
             Where::Volume(w) => self.places.joined(l, v, w),
             _ => false,
         };
         let (mut mine, mut apart): (Crew, Crew) = (0, 0);
         for p in (0..l.crew).filter(|p| self.stray(*p)) {
-            let Where::Volume(v) = self.places.person[p].at else { continue };
+            let Where::Volume(v) = self.places.person[p].at() else { continue };
             match each_of(self.teams[k].members).any(|q| beside(v, q)) {
                 true => mine |= 1 << p,
                 false => apart |= 1 << p,

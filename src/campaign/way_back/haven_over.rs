@@ -85,7 +85,7 @@ impl World<'_> {
     /// Sits in an element whose days are over: it is no haven any more.
     pub(in crate::campaign) fn in_spent_haven(&self, p: usize) -> bool {
         let Some(spent) = self.people.crew[p].spent else { return false };
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) => {
                 v != OUTSIDE && self.arm.layout.volumes[v as usize].element == spent.haven
             }
@@ -184,7 +184,7 @@ impl World<'_> {
         }
         self.undress(members);
         for p in each_of(members) {
-            if let Where::Volume(v) = self.places.person[p].at
+            if let Where::Volume(v) = self.places.person[p].at()
                 && v != cabin
                 && self.shirt_sleeve(cabin, v)
             {

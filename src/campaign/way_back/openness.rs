@@ -158,7 +158,7 @@ impl World<'_> {
         let sides = l.volumes.iter().enumerate().skip(1);
         let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v as u16);
         sides.fold(0, |who, v| {
-            let beside = self.places.persons_in(l, v) & self.teams[k].members & !self.people.hurt;
+            let beside = self.places.persons_in(v) & self.teams[k].members & !self.people.hurt;
             let e = l.volumes[v as usize].element;
             who | beside | if e == NONE { 0 } else { self.suited_inside(e) }
         })
@@ -239,7 +239,7 @@ impl World<'_> {
         else {
             return false;
         };
-        let at_berth = |p: usize| match self.places.person[p].at {
+        let at_berth = |p: usize| match self.places.person[p].at() {
             Where::Berth(b) => l.berths[b as usize].port == port && self.places.safe(l, p),
             Where::Volume(v) => {
                 v != OUTSIDE

@@ -233,7 +233,7 @@ impl World<'_> {
 
     /// The volume a person stands in; at a berth they are beside those before it.
     fn stands(&self, p: usize) -> u16 {
-        match self.places.person[p].at {
+        match self.places.person[p].at() {
             Where::Volume(v) => v,
             Where::Berth(b) => self.arm.layout.berths[b as usize].outer,
             Where::Gone => OUTSIDE,

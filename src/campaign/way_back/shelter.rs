@@ -22,7 +22,7 @@ impl World<'_> {
 
     /// Is a person in the cabin of an element that shelters?
     fn sheltered(&self, p: usize) -> bool {
-        let Where::Volume(v) = self.places.person[p].at else {
+        let Where::Volume(v) = self.places.person[p].at() else {
             return self.people.gone & 1 << p != 0;
         };
         let volume = &self.arm.layout.volumes[v as usize];

@@ -77,7 +77,7 @@ impl World<'_> {
     /// In a volume of an access system that is not open to any cabin.
     pub(in crate::campaign) fn in_chamber(&self, p: usize) -> bool {
         let l = &self.arm.layout;
-        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let Where::Volume(v) = self.places.person[p].at() else { return false };
         let chamber = v != OUTSIDE && l.volumes[v as usize].port != NONE;
         let to_cabin = || {
             let joined = self.places.joined_to(l, v);
@@ -132,7 +132,7 @@ impl World<'_> {
         if self.people.crew[p].provisional.is_none() {
             return false;
         }
-        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let Where::Volume(v) = self.places.person[p].at() else { return false };
         let l = &self.arm.layout;
         let cabin = l.elements[l.volumes[v as usize].element as usize].cabin;
         if !self.in_chamber(p) || self.shirt_sleeve(cabin, v) {
@@ -157,7 +157,7 @@ impl World<'_> {
     /// Those shut in in one volume.
     fn shut_in_with(&self, v: u16) -> Crew {
         let here = |p: &usize| {
-            self.places.person[*p].at == Where::Volume(v)
+            self.places.person[*p].at() == Where::Volume(v)
                 && self.people.crew[*p].provisional.is_some_and(|x| x.shut && !x.leaves)
                 && self.people.crew[*p].busy == Busy::Elsewhere
         };
@@ -170,7 +170,7 @@ impl World<'_> {
         let Some(x) = self.people.crew[p].provisional.filter(|x| x.shut && !x.leaves) else {
             return false;
         };
-        let Where::Volume(v) = self.places.person[p].at else { return false };
+        let Where::Volume(v) = self.places.person[p].at() else { return false };
         if self.people.crew[p].busy != Busy::Elsewhere {
             return false;
         }
@@ -208,7 +208,7 @@ impl World<'_> {
 
     /// Is somebody shut in in a chamber of an element?
     pub(in crate::campaign) fn anybody_shut_in(&self, e: u16) -> bool {
-        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
+        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE => {
                 let shut = self.people.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
                 shut && self.arm.layout.volumes[v as usize].element == e
@@ -220,7 +220,7 @@ impl World<'_> {
     /// Does what is to be mended shut somebody in? Then it is worked with spares or without.
     pub(in crate::campaign) fn shuts_somebody_in(&self, what: What) -> bool {
         let What::Part(pm) = what else { return false };
-        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at {
+        (0..self.arm.layout.crew).any(|p| match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE => {
                 let shut = self.people.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
                 shut && self.holds_them(v) == Some(pm)

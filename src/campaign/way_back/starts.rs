@@ -15,7 +15,7 @@ impl World<'_> {
         if list.from == Some(OUTSIDE) && !walks && metres > 1.0 {
             return false; // a way without a walk is for people at its own element
         }
-        each_of(self.teams[k].members).all(|p| match (self.places.person[p].at, list.from) {
+        each_of(self.teams[k].members).all(|p| match (self.places.person[p].at(), list.from) {
             (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v, list),
             (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
             _ => false,

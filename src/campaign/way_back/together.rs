@@ -49,7 +49,7 @@ impl World<'_> {
     fn poorest_mate(&mut self, who: Crew, mut good: Crew) -> Crew {
         let left = |s: &Self, p: usize| s.worth(p);
         loop {
-            let stands = |p: &usize| matches!(self.places.person[*p].at, Where::Volume(_));
+            let stands = |p: &usize| matches!(self.places.person[*p].at(), Where::Volume(_));
             let order = |a: &usize, b: &usize| left(self, *a).total_cmp(&left(self, *b));
             let rich = each_of(good).filter(stands).max_by(order);
             let poor = each_of(who & !good).filter(stands).min_by(order);
@@ -146,7 +146,7 @@ impl World<'_> {
     pub(in crate::campaign) fn wanted_inside(&self, k: usize) -> bool {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
         let port = l.lists[t.leg.list as usize].port;
-        let hangs = |p: usize| match self.places.person[p].at {
+        let hangs = |p: usize| match self.places.person[p].at() {
             Where::Berth(b) => l.berths[b as usize].port == port,
             _ => false,
         };
@@ -171,7 +171,7 @@ impl World<'_> {
     /// Everybody of these hangs at a berth whose hatches somebody inside can open.
     pub(in crate::campaign) fn opened_from_inside(&self, crew: Crew) -> bool {
         let l = &self.arm.layout;
-        let opened = |p: usize| match self.places.person[p].at {
+        let opened = |p: usize| match self.places.person[p].at() {
             Where::Berth(b) => {
                 self.places.anybody_able(l, l.berths[b as usize].cabin, self.people.hurt)
             }
@@ -251,7 +251,7 @@ impl World<'_> {
         for p in each_of(part) {
             self.people.crew[p].busy = crate::campaign::owner::person::Busy::Team(other as u8);
             // Who hangs at a berth keeps it.
-            self.places.person[p].berth = match self.places.person[p].at {
+            self.places.person[p].berth = match self.places.person[p].at() {
                 Where::Berth(b) => b,
                 Where::Volume(_) | Where::Gone => NONE,
             };

@@ -77,7 +77,7 @@ impl World<'_> {
             if s == NONE {
                 continue;
             }
-            match self.places.person[p].at {
+            match self.places.person[p].at() {
                 Where::Volume(v) if self.places.is_habitable(&self.arm.layout, v) => {
                     self.places.person[p].suit = NONE;
                     self.places.suit[s as usize].kept = crate::plan::Kept::Volume(v);
@@ -87,7 +87,7 @@ impl World<'_> {
                     let cabin = self.arm.layout.berths[b as usize].cabin;
                     self.places.person[p].suit = NONE;
                     self.places.suit[s as usize].kept = crate::plan::Kept::Berth(b);
-                    self.places.person[p].at = Where::Volume(cabin);
+                    self.places.stand(p, Where::Volume(cabin));
                     self.displaced(Where::Volume(cabin));
                 }
                 _ => {}
@@ -224,7 +224,7 @@ impl World<'_> {
         if self.arm.layout.lists[list as usize].kind != ListKind::WayBack {
             return false;
         }
-        let stuck_there = each_of(t.members).any(|p| match self.places.person[p].at {
+        let stuck_there = each_of(t.members).any(|p| match self.places.person[p].at() {
             Where::Volume(v) => v != OUTSIDE,
             Where::Berth(_) => t.back.mended,
             Where::Gone => false,
@@ -352,7 +352,8 @@ impl World<'_> {
         if self.arm.layout.lists[id as usize].from == Some(OUTSIDE) {
             for p in each_of(members) {
                 let out = Where::Volume(OUTSIDE);
-                let was = std::mem::replace(&mut self.places.person[p].at, out);
+                let was = self.places.person[p].at();
+                self.places.stand(p, out);
                 self.displaced(was);
             }
         }
@@ -371,7 +372,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn at_berths(&self, crew: Crew) -> Crew {
         each_of(crew)
-            .filter(|p| matches!(self.places.person[*p].at, Where::Berth(_)))
+            .filter(|p| matches!(self.places.person[*p].at(), Where::Berth(_)))
             .fold(0, |c, p| c | 1 << p)
     }
 

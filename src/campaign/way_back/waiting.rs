@@ -97,7 +97,7 @@ impl World<'_> {
         self.stop_recharging(k);
         // Somebody who blocks the chamber keeps it; a port they only stand before is free for others.
         let outside = each_of(self.teams[k].members)
-            .all(|p| self.places.person[p].at == Where::Volume(OUTSIDE));
+            .all(|p| self.places.person[p].at() == Where::Volume(OUTSIDE));
         if outside && self.teams[k].holds {
             self.release_quietly(k);
             self.plan_team(k, end.max(now));

@@ -27,7 +27,7 @@ impl<'a> Walker<'a, '_, '_> {
             return safe;
         }
         // Who leaves on the ascent vehicle leaves nothing behind that matters.
-        let left = each_of(took).all(|k| state.person[k].at == Where::Gone);
+        let left = each_of(took).all(|k| state.person[k].at() == Where::Gone);
         if !left {
             self.restorable(list, &state);
         }
@@ -69,7 +69,7 @@ impl<'a> Walker<'a, '_, '_> {
         let ingress = &self.l.lists[self.l.ports[port as usize].ingress as usize];
         for i in 0..ingress.rows.len() {
             walk::step(self.l, &mut state, ingress, i, g_out).ok()?;
-            let there = each_of(g.team).all(|k| match (state.person[k].at, list.from) {
+            let there = each_of(g.team).all(|k| match (state.person[k].at(), list.from) {
                 (Where::Volume(v), Some(f)) => v == f,
                 (Where::Berth(_), None) => true,
                 _ => false,
@@ -153,7 +153,7 @@ impl<'a> Walker<'a, '_, '_> {
         if state.safe(self.l, first) {
             return;
         }
-        let at = state.person[first].at;
+        let at = state.person[first].at();
         let fits = |w: &u16| {
             let way = &self.l.lists[*w as usize];
             match (at, way.from) {

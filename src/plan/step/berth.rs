@@ -7,7 +7,7 @@ use crate::scenario::Action;
 
 /// All hang at a berth, or none does; not asked of the empty suit of somebody else.
 pub(super) fn already(places: &Places, cast: &Cast) -> bool {
-    let hangs = |p: usize| matches!(places.person[p].at, Where::Berth(_));
+    let hangs = |p: usize| matches!(places.person[p].at(), Where::Berth(_));
     let mates = cast.row.action == Action::Mate;
     cast.row.suit.is_none() && each_of(cast.who).all(|p| hangs(p) == mates)
 }
@@ -17,7 +17,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
     if b == NONE {
         return Some(Broken::NoBerth);
     }
-    if places.person[p].at == Where::Berth(b) {
+    if places.person[p].at() == Where::Berth(b) {
         return None;
     }
     let berth = &cast.l.berths[b as usize];
@@ -28,7 +28,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
     if o.stuck == Stuck::Open {
         return Some(Broken::StuckOpen);
     }
-    if places.person[p].at != Where::Volume(berth.outer) {
+    if places.person[p].at() != Where::Volume(berth.outer) {
         return Some(Broken::NotThere);
     }
     if o.mated {
@@ -39,7 +39,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
 
 /// The berth that a handled suit hangs at, worn by `p` or empty.
 fn hangs_at(places: &Places, s: usize, p: usize) -> Option<BerthId> {
-    match (places.suit[s].kept, places.person[p].at) {
+    match (places.suit[s].kept, places.person[p].at()) {
         (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => Some(b),
         _ => None,
     }
@@ -67,7 +67,7 @@ pub(super) fn cannot_unmate(places: &Places, cast: &Cast, p: usize) -> Option<Br
 
 pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
     let b = places.person[p].berth;
-    if places.person[p].at == Where::Berth(b) {
+    if places.person[p].at() == Where::Berth(b) {
         return;
     }
     let Some(s) = places.handled(cast.row, p, cast.g) else {
@@ -79,7 +79,7 @@ pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
     if cast.row.suit.is_some() {
         places.suit[s].kept = Kept::Berth(b);
     } else {
-        places.person[p].at = Where::Berth(b);
+        places.stand(p, Where::Berth(b));
     }
 }
 
@@ -97,6 +97,6 @@ pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
             places.suit[s].kept = Kept::Volume(berth.outer);
             places.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
         }
-        _ => places.person[p].at = Where::Volume(berth.outer),
+        _ => places.stand(p, Where::Volume(berth.outer)),
     }
 }

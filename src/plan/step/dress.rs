@@ -17,7 +17,7 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
     if places.person[p].suit != NONE {
         return None;
     }
-    let Where::Volume(v) = places.person[p].at else {
+    let Where::Volume(v) = places.person[p].at() else {
         return Some(Broken::NotThere);
     };
     if !places.is_habitable(cast.l, v) {
@@ -50,7 +50,7 @@ pub(super) fn cannot_doff(places: &Places, cast: &Cast, p: usize) -> Option<Brok
         return None;
     }
     let l = cast.l;
-    match (cast.row.on, places.person[p].at) {
+    match (cast.row.on, places.person[p].at()) {
         (On::Opening(..), Where::Berth(b)) => {
             let cabin = l.berths[b as usize].cabin;
             if !places.is_habitable(l, cabin) {
@@ -69,7 +69,7 @@ pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
     if places.person[p].suit != NONE {
         return;
     }
-    let Where::Volume(v) = places.person[p].at else {
+    let Where::Volume(v) = places.person[p].at() else {
         return;
     };
     let suit = match cast.row.on {
@@ -78,7 +78,7 @@ pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
     };
     let Some(s) = suit else { return };
     if let Kept::Berth(b) = places.suit[s].kept {
-        places.person[p].at = Where::Berth(b);
+        places.stand(p, Where::Berth(b));
     } else {
         places.suit[s].pressure = places.pressure[v as usize];
     }
@@ -95,10 +95,10 @@ pub(super) fn doff(places: &mut Places, l: &Layout, p: usize) {
     }
     places.person[p].suit = NONE;
     places.suit[s as usize].checked = false;
-    match places.person[p].at {
+    match places.person[p].at() {
         Where::Berth(b) => {
             places.suit[s as usize].kept = Kept::Berth(b);
-            places.person[p].at = Where::Volume(l.berths[b as usize].cabin);
+            places.stand(p, Where::Volume(l.berths[b as usize].cabin));
         }
         Where::Volume(v) => {
             places.suit[s as usize].kept = Kept::Volume(v);

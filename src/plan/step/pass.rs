@@ -11,7 +11,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     for (rank, p) in each_of(who).enumerate() {
         let o = cast.at.of(rank);
         let (near, far) = ends(l, o, cast.row.direction)?;
-        match places.person[p].at {
+        match places.person[p].at() {
             Where::Volume(v) if v == near => {}
             Where::Volume(v) if v == far => return Some(Broken::FarSide),
             _ => return Some(Broken::NotThere),
@@ -22,7 +22,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
         if places.person[p].suit == NONE && !places.is_habitable(l, far) {
             return Some(Broken::Unsuited);
         }
-        let there = (places.persons_in(l, far) | who & places.persons_in(l, near)).count_ones();
+        let there = (places.persons_in(far) | who & places.persons_in(near)).count_ones();
         if there > u32::from(l.volumes[far as usize].holds) {
             return Some(Broken::Full);
         }
@@ -37,7 +37,7 @@ pub(super) fn act(places: &mut Places, cast: &Cast) {
     for (rank, p) in each_of(cast.who).enumerate() {
         let o = cast.at.of(rank);
         if let Some((_, far)) = ends(cast.l, o, cast.row.direction) {
-            places.person[p].at = Where::Volume(far);
+            places.stand(p, Where::Volume(far));
         }
     }
 }

@@ -34,15 +34,15 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
                 return Some(Broken::OpenToPressure);
             }
         }
-        if !habitable(target, l.volumes[v as usize].oxygen) && anybody_unsuited(places, l, v) {
+        if !habitable(target, l.volumes[v as usize].oxygen) && anybody_unsuited(places, v) {
             return Some(Broken::Unsuited);
         }
     }
     None
 }
 
-fn anybody_unsuited(places: &Places, l: &Layout, v: VolumeId) -> bool {
-    each_of(places.persons_in(l, v)).any(|p| {
+fn anybody_unsuited(places: &Places, v: VolumeId) -> bool {
+    each_of(places.persons_in(v)).any(|p| {
         let s = places.person[p].suit;
         s == NONE || !places.suit[s as usize].checked
     })
@@ -104,7 +104,7 @@ pub fn deprived(places: &Places, cast: &Cast) -> Crew {
             Action::Depress | Action::Vent | Action::Unmate,
             On::Volumes(..) | On::BerthVolume(..),
         ) => {
-            let hit = |p: &usize| match places.person[*p].at {
+            let hit = |p: &usize| match places.person[*p].at() {
                 Where::Volume(v) => cast.at.has(v),
                 Where::Berth(b) => cast.at.has(l.berths[b as usize].gap),
                 Where::Gone => false,

@@ -17,7 +17,7 @@ pub(super) fn cannot_use(places: &Places, cast: &Cast) -> Option<Broken> {
 
 fn away_from_stage(places: &Places, cast: &Cast, within: VolumeId) -> Option<Broken> {
     let l = cast.l;
-    let there = |p: usize| match places.person[p].at {
+    let there = |p: usize| match places.person[p].at() {
         Where::Volume(v) => v == within || within != OUTSIDE && places.joined(l, v, within),
         Where::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
         Where::Gone => false,
@@ -27,7 +27,7 @@ fn away_from_stage(places: &Places, cast: &Cast, within: VolumeId) -> Option<Bro
 
 fn away_from_seal(places: &Places, cast: &Cast, (o, n): (u16, u8)) -> Option<Broken> {
     let l = cast.l;
-    let near = |p: usize, v: VolumeId| match places.person[p].at {
+    let near = |p: usize, v: VolumeId| match places.person[p].at() {
         Where::Volume(w) => w == v || w != OUTSIDE && v != OUTSIDE && places.joined(l, w, v),
         Where::Berth(_) | Where::Gone => false,
     };
@@ -51,6 +51,6 @@ pub(super) fn cannot_leave(cast: &Cast) -> Option<Broken> {
 
 pub(super) fn leave(places: &mut Places, cast: &Cast) {
     if cast.row.by == By::Ascent {
-        each_of(cast.who).for_each(|p| places.person[p].at = Where::Gone);
+        each_of(cast.who).for_each(|p| places.stand(p, Where::Gone));
     }
 }

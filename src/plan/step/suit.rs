@@ -14,7 +14,7 @@ pub(super) fn cannot_change(places: &Places, cast: &Cast) -> Option<Broken> {
         };
         let berth = match places.suit[s].kept {
             Kept::Berth(b) => Some(b),
-            Kept::Worn(q) => match places.person[q as usize].at {
+            Kept::Worn(q) => match places.person[q as usize].at() {
                 Where::Berth(b) => Some(b),
                 _ => None,
             },

@@ -51,7 +51,7 @@ fn nobody_opens(places: &Places, cast: &Cast) -> Option<Broken> {
         return None;
     }
     let alone = |p: usize| {
-        let Where::Berth(b) = places.person[p].at else { return false };
+        let Where::Berth(b) = places.person[p].at() else { return false };
         let o = places.opening_for(l, o, n, p);
         let hatch = [l.berths[b as usize].port_hatch, l.berths[b as usize].suit_hatch];
         let shut = hatch.contains(&o) && !places.opening[o as usize].open;
