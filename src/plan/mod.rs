@@ -327,6 +327,11 @@ impl Layout {
         }
     }
 
+    /// The berth of which an opening is the interface.
+    pub fn berth_of(&self, interface: OpeningId) -> Option<&Berth> {
+        self.berths.iter().find(|b| b.interface == interface)
+    }
+
     /// Pump that empties `volume`, if it has one.
     pub fn pump_of(&self, volume: VolumeId) -> Option<usize> {
         self.pumps.iter().position(|p| p.on == volume)

@@ -57,11 +57,11 @@ impl World<'_> {
             let id = t.at.of(rank) as usize;
             // All have moved: what the first settles is settled.
             if id != settled {
-                let gap = arm.layout.berths.iter().find(|b| b.interface as usize == id);
+                let unmates = t.row.action == Action::Unmate;
+                let gap = unmates.then(|| arm.layout.berth_of(id as u16)).flatten();
                 for s in arm.layout.openings[id].sides {
                     if let Side::Volume(v) = s {
-                        let opens =
-                            t.row.action == Action::Unmate && gap.is_some_and(|b| b.gap == v);
+                        let opens = gap.is_some_and(|b| b.gap == v);
                         let fate = if opens { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
                         self.settle_volume(v as usize, fate, e);
                     }

@@ -75,15 +75,15 @@ pub(super) fn act(places: &mut Places, cast: &Cast) {
 impl Places {
     /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
     pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
-        let drains = l.openings[o as usize].sides.map(|s| match s {
-            Side::Volume(v) => open && self.open_to_outside(l, v),
-            Side::Suit(_) => false,
-        });
         let was = std::mem::replace(&mut self.opening[o as usize].open, open);
         if was || !open {
             return;
         }
         if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
+            if self.pressure[a as usize] == self.pressure[b as usize] {
+                return;
+            }
+            let drains = [a, b].map(|v| self.open_to_outside(l, v, o));
             // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
             let (hold, give) = if drains[0] != drains[1] {
                 if drains[0] { (a, b) } else { (b, a) }
@@ -100,12 +100,13 @@ impl Places {
         }
     }
 
-    /// Stands the volume open to outside?
-    fn open_to_outside(&self, l: &Layout, v: VolumeId) -> bool {
+    /// Stands the volume open to outside by another opening?
+    fn open_to_outside(&self, l: &Layout, v: VolumeId, but: OpeningId) -> bool {
+        let open = |o: OpeningId| o != but && self.opening[o as usize].open;
         v == OUTSIDE
             || l.volumes[v as usize]
                 .openings
                 .iter()
-                .any(|o| self.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
+                .any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
     }
 }
