@@ -17,6 +17,7 @@ mod resolve_condition;
 mod resolve_on;
 mod rows;
 mod sites;
+mod spread;
 pub mod step;
 mod suit_choice;
 pub mod walk;
@@ -26,11 +27,12 @@ pub use broken::Broken;
 pub use build::build;
 pub use condition::{Asked, CONDITIONS, Condition};
 pub use places::{
-    ACROSS, OpeningState, Person, Places, Spread, Stuck, SuitState, Where, each_of, ends, habitable,
+    ACROSS, OpeningState, Person, Places, Stuck, SuitState, Where, each_of, ends, habitable,
 };
 pub(crate) use resolve::volume as volume_named;
 pub use rows::{Aim, Direction, Entry, GasEnd, List, ListKind, On, Row, WhoSel};
 pub use sites::Sites;
+pub use spread::Spread;
 pub use suit_choice::wanted;
 
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};

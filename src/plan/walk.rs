@@ -3,7 +3,7 @@
 //! Used by `check` on every list, and in play to ask whether the rest of a list could still be
 //! walked from where people are (rule 23).
 
-use super::places::{ACROSS, Places, Spread, Where, each_of};
+use super::places::{ACROSS, Places, Where, each_of};
 use super::step::{Cast, act, broken};
 use super::*;
 use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
@@ -126,13 +126,7 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
         WhoSel::InsideOf(v) => p.persons_in(v) & !team & !group.hurt,
         _ => 0,
     };
-    Spread {
-        team,
-        hurt: group.hurt,
-        inside,
-        inside_of,
-        rescuers: group.rescuers,
-    }
+    Spread { team, hurt: group.hurt, inside, inside_of, rescuers: group.rescuers }
 }
 
 /// What is not at rest.

@@ -335,9 +335,8 @@ impl World<'_> {
         let Some(b) = l.ports[list.port as usize].berths.first() else {
             return false;
         };
-        let opens = |r: &Row| {
-            r.action == Action::Open && r.berths && r.who == WhoSel::Word(Who::Team)
-        };
+        let opens =
+            |r: &Row| r.action == Action::Open && r.berths && r.who == WhoSel::Word(Who::Team);
         let cabin = l.berths[*b as usize].cabin;
         list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.people.hurt)
     }

@@ -12,3 +12,4 @@ pub(in crate::campaign) mod skip;
 pub(in crate::campaign) mod strike;
 pub(in crate::campaign) mod tried;
 pub(in crate::campaign) mod unfed;
+pub(in crate::campaign) mod who;

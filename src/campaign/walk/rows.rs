@@ -5,14 +5,16 @@
 //! due before the end of its row.
 
 use crate::campaign::agenda::Event;
+use crate::campaign::owner::metabolic::Doing;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
 use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
+use crate::campaign::walk::who::needs_somebody;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Sites, Spread, Where, WhoSel, each_of,
+    Asked, Broken, Condition, Crew, ListKind, NONE, Row, Sites, Spread, each_of,
     step::{self, Cast},
     walk,
 };
@@ -116,55 +118,6 @@ impl World<'_> {
         t.port = self.arm.layout.lists[list as usize].port;
     }
 
-    /// Whom the person words mean for a team now.
-    #[inline]
-    pub(in crate::campaign) fn spread(&self, k: usize, row: &Row) -> Spread {
-        let t = &self.teams[k];
-        let mut g = Spread {
-            team: t.batch,
-            hurt: self.people.hurt,
-            inside: 0,
-            inside_of: 0,
-            rescuers: t.rescuers,
-        };
-        if row_needs_inside(row) {
-            (g.inside, g.inside_of) = self.those_inside(k, row);
-        }
-        g
-    }
-
-    /// Who is inside the host element, and who in the volume that a row names.
-    fn those_inside(&self, k: usize, row: &Row) -> (Crew, Crew) {
-        let t = &self.teams[k];
-        let l = &self.arm.layout;
-        let host = l.ports[t.port as usize].element;
-        let mut inside = self.suited_inside(host) & !t.members | self.waiting_inside(k, host);
-        if l.lists[t.leg.list as usize].kind == ListKind::Restore {
-            inside |= t.members; // those who restore are the ones inside
-        }
-        let WhoSel::InsideOf(v) = row.who else { return (inside, 0) };
-        let here = self.places.persons_in(v) & !t.members;
-        let able = each_of(here).filter(|p| self.able(*p)).fold(0, |c, p| c | 1 << p);
-        (inside, able)
-    }
-
-    /// Able persons who can get to the cabin of an element, also those who sit there in suits without air
-    /// (a depressurised cabin).
-    pub(in crate::campaign) fn suited_inside(&self, e: u16) -> Crew {
-        let l = &self.arm.layout;
-        let cabin = l.elements[e as usize].cabin;
-        let mut out = self.helpers_inside(e);
-        for p in 0..l.crew {
-            let there = matches!(self.places.person[p].at(), Where::Volume(v) if v != OUTSIDE && self.places.joined(l, cabin, v));
-            let free =
-                !matches!(self.people.crew[p].busy, crate::campaign::owner::person::Busy::Team(_));
-            if there && free && self.able(p) {
-                out |= 1 << p;
-            }
-        }
-        out
-    }
-
     /// Begins a row: who does it, how long, whose clocks start. What it is done with, unless it is passed
     /// over or that may be another when it ends.
     fn begin_row(&mut self, k: usize) -> Option<Begun> {
@@ -176,14 +129,10 @@ impl World<'_> {
         self.books.counts.rows += 1;
         self.settle_unfed();
         let g = self.spread(k, row);
-        let mut who = row.who.pick(&g);
-        if ready && row.action == Action::Close && !self.teams[k].leg.refill {
-            who = g.inside
-                | self.suited_inside(arm.layout.ports[self.teams[k].port as usize].element);
-            if self.teams[k].leg.shuts != NONE {
-                who = self.who_shuts(k, self.teams[k].leg.shuts);
-            }
-        }
+        let who = match ready && row.action == Action::Close && !self.teams[k].leg.refill {
+            true => self.who_closes(k, &g),
+            false => row.who.pick(&g),
+        };
         if row.when.iter().any(|c| matches!(c.condition, Condition::GasCovers(..))) {
             self.settle_all_leaks();
         }
@@ -219,13 +168,7 @@ impl World<'_> {
         self.breath_at_start(k, row, who);
         match row.action {
             Action::Travel => self.set_out(k, row, who),
-            Action::Wait => {
-                self.set_doing(
-                    k,
-                    self.teams[k].members,
-                    crate::campaign::owner::metabolic::Doing::Rest,
-                );
-            }
+            Action::Wait => self.set_doing(k, self.teams[k].members, Doing::Rest),
             _ => {}
         }
         let at = task.at;
@@ -385,24 +328,4 @@ impl World<'_> {
     pub(in crate::campaign) fn holds(&self, c: Asked, k: usize) -> bool {
         self.met(c, k, self.teams[k].port)
     }
-}
-
-#[inline]
-fn row_needs_inside(row: &Row) -> bool {
-    use crate::scenario::Who;
-    match row.who {
-        WhoSel::Word(w) | WhoSel::Narrowed(w) => matches!(w, Who::Inside | Who::All | Who::Helper),
-        WhoSel::InsideOf(_) => true,
-    }
-}
-
-/// Rows that cannot be done by nobody; others with nobody to do them are passed over.
-fn needs_somebody(row: &Row) -> bool {
-    use crate::scenario::Who;
-    let inside = matches!(row.who, WhoSel::Word(Who::Inside | Who::Helper));
-    let acts = matches!(
-        row.action,
-        Action::Open | Action::Close | Action::Vent | Action::Depress | Action::Repress
-    );
-    inside && acts
 }
