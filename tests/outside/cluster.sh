@@ -6,9 +6,9 @@
 # the middle while its task goes on. Each time the bytes of one run on one machine.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
+source tests/outside/packages.bash
 if ! command -v slurmctld >/dev/null || ! command -v munged >/dev/null || ! command -v parallel >/dev/null; then
-  get() { apt-get install -y --no-install-recommends slurm-wlm munge parallel >/dev/null; }
-  get || { apt-get update >/dev/null && get; }
+  get slurm-wlm munge parallel
 fi
 source tests/outside/program.bash
 VESTIBULE=$(realpath "$vestibule")

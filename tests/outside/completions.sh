@@ -3,12 +3,10 @@
 # Reference programs: bash, zsh, man-db (Debian packages).
 set -euo pipefail
 cd "$(dirname "$0")/../.."
+source tests/outside/packages.bash
 missing=()
 for program in zsh man; do command -v "$program" >/dev/null || missing+=("${program/#man/man-db}"); done
-if [ ${#missing[@]} -gt 0 ]; then
-  get() { apt-get install -y --no-install-recommends "${missing[@]}" >/dev/null; }
-  get || { apt-get update >/dev/null && get; }
-fi
+[ ${#missing[@]} = 0 ] || get "${missing[@]}"
 source tests/outside/program.bash
 vestibule=$(realpath "$vestibule")
 out=$(mktemp -d)

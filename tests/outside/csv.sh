@@ -7,9 +7,10 @@ if ! command -v python3 >/dev/null; then
   echo "python3 is not here; install it, this check needs it"
   exit 1
 fi
+source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
-cargo run --release --quiet -- run runs/larkspur/campaign.toml --campaigns 64 --keep-campaigns --out "$out/results" >/dev/null 2>&1
+"$vestibule" run runs/larkspur/campaign.toml --campaigns 64 --keep-campaigns --out "$out/results" >/dev/null 2>&1
 python3 - "$out/results" <<'PY'
 import csv, json, pathlib, sys
 folder = pathlib.Path(sys.argv[1])

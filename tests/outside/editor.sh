@@ -4,7 +4,8 @@
 # Reference programs: taplo (its language server from npm, its linter from PyPI), installed under target/.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
-command -v node >/dev/null || { apt-get update >/dev/null && apt-get install -y --no-install-recommends nodejs npm >/dev/null; }
+source tests/outside/packages.bash
+command -v node >/dev/null || get nodejs npm
 tools=$PWD/target/editor
 mkdir -p "$tools"
 [ -d "$tools/node_modules/@taplo/lsp" ] || (cd "$tools" && npm install --silent --no-save @taplo/lsp@0.8.0 >/dev/null)

@@ -7,9 +7,8 @@
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 here=$PWD
-if ! command -v chromium >/dev/null; then
-  apt-get install -y --no-install-recommends chromium >/dev/null || { apt-get update >/dev/null && apt-get install -y --no-install-recommends chromium >/dev/null; }
-fi
+source tests/outside/packages.bash
+command -v chromium >/dev/null || get chromium
 for tool in chromium node npm; do
   command -v "$tool" >/dev/null || { echo "$tool is not here; install it, this check needs it"; exit 1; }
 done

@@ -7,16 +7,14 @@
 # Reference programs: LibreOffice, pdfinfo (Debian packages), openpyxl, pandas, pyarrow (PyPI), installed under target/.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
-if ! command -v soffice >/dev/null; then
-  get() { apt-get install -y --no-install-recommends libreoffice-calc-nogui >/dev/null; }
-  get || { apt-get update >/dev/null && get; }
-fi
+source tests/outside/packages.bash
+command -v soffice >/dev/null || get libreoffice-calc-nogui
 tools=$PWD/target/workbook
 mkdir -p "$tools"
 [ -d "$tools/venv" ] || python3 -m venv "$tools/venv"
 "$tools/venv/bin/python" -c 'import openpyxl, pandas, pyarrow' 2>/dev/null ||
   "$tools/venv/bin/python" -m pip install --quiet openpyxl pandas pyarrow
-command -v pdfinfo >/dev/null || apt-get install -y --no-install-recommends poppler-utils >/dev/null
+command -v pdfinfo >/dev/null || get poppler-utils
 source tests/outside/program.bash
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
