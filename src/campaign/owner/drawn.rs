@@ -65,23 +65,19 @@ impl Drawn {
 impl World<'_> {
     /// The value of a law at an address, kept where it takes a draw.
     #[inline]
-    pub(in crate::campaign) fn drawn(&self, law: &Vary, address: (u64, u64), what: Purpose) -> f64 {
+    pub(in crate::campaign) fn drawn(&self, law: &Vary, at: (u64, u64), what: Purpose) -> f64 {
         match law {
             Vary::Fixed(x) => *x,
             Vary::Once(p, _) => p.of(&self.v),
-            Vary::Law(law, _) => {
-                let (path, occasion) = address;
-                let place = std::ptr::from_ref(law) as usize;
-                let key = Key { path, occasion, what: what.address(), law: place };
-                self.draws.drawn.get(key, || self.draw_once(law, address, what))
-            }
+            Vary::Law(law, _) => self.drawn_once(law, at, what),
         }
     }
 
-    /// The draw behind it.
-    #[inline(never)]
-    fn draw_once(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
-        law.quantile(self.draw_at(path, occasion, what))
+    /// The same of a law that takes a draw.
+    fn drawn_once(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
+        let place = std::ptr::from_ref(law) as usize;
+        let key = Key { path, occasion, what: what.address(), law: place };
+        self.draws.drawn.get(key, || law.quantile(self.draw_at(path, occasion, what)))
     }
 }
 
