@@ -159,6 +159,9 @@ fn a_misspelt_path_is_one_error() {
         "{}",
         err(&o)
     );
+    // The names that there are stand in what to do about it.
+    let known = err(&o).lines().find(|l| l.contains("known: ")).unwrap_or_default().to_string();
+    assert!(known.contains("free-the-outer-hatch"), "{known}\n{}", err(&o));
 }
 
 #[cfg(unix)]

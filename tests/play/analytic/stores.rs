@@ -99,3 +99,15 @@ fn a_fill_that_does_not_hold_is_lost_and_wiping_costs_time() {
     let later = value(&sound, "haven_margin_min") - value(&o, "haven_margin_contingency_min");
     exact(later, 9.0 + 6.0, "margin that the second try costs");
 }
+
+/// A world says of a store the lesser of both gases: nitrogen here, less what the sortie has lost of it.
+#[test]
+fn a_store_holds_what_it_had_less_what_was_lost() {
+    let m = one_sortie().model();
+    let mut player = Player::new(&m);
+    let used = value(player.play_one(0, 0), "nitrogen_used_kg");
+    assert!(used > 0.1, "{used} kg of nitrogen");
+    let held = player.world(0).store_kg();
+    assert_eq!(held.len(), 1, "{held:?}");
+    exact(held[0], 120.0 - used, "nitrogen in the store");
+}

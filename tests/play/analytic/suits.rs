@@ -21,6 +21,24 @@ fn the_suits_of_another_lock_stay_there() {
     }
 }
 
+/// Suits of one kind lie in the cabin, written first, and in the lock where they are donned: those of the
+/// lock are taken, and those of the cabin where the lock has none.
+#[test]
+fn suits_are_taken_where_they_are_donned() {
+    let worn = |suits: &str| {
+        let old = "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]";
+        let m = one_sortie().patch(old, &format!("suits = [{suits}]")).model();
+        let (story, _) = tell(&m, 0, 0);
+        let text = story.lines.iter().map(|l| l.text.as_str()).find(|t| t.contains("in suits"));
+        text.expect("a line of the sortie").to_string()
+    };
+    let cabin = "{ suit = \"plain\", count = 2, at = \"habitat.cabin\" }";
+    let lock = "{ suit = \"plain\", count = 2, at = \"main.lock\" }";
+    let both = worn(&format!("{cabin}, {lock}"));
+    assert!(both.contains("main.lock") && !both.contains("cabin"), "{both}");
+    assert!(worn(cabin).contains("cabin"), "{}", worn(cabin));
+}
+
 /// A rover stands docked at home. The lock of the habitat does not open, they come in by the rover's and
 /// walk over; the suits they left there are carried back for the next sortie, ten minutes each.
 #[test]

@@ -71,3 +71,18 @@ fn work_that_takes_two_times_out() {
     assert_eq!(value(&o, "spares_used"), 1.0);
     assert_eq!(value(&o, "haven_demands"), 6.0);
 }
+
+/// The outer hatch drags, three times as slow, once an egress has opened it, and is mended before the next:
+/// its other rows take twice as long again in both sorties, and the second no longer than the first.
+#[test]
+fn what_drags_is_as_quick_as_before_once_it_is_mended() {
+    let more = "factor = 3\nduring = \"egress\"\n\
+                repair = { takes = \"1 h\", crew = 1, from = \"inside\", success = 1.0 }";
+    let drags = mode("drags", "main.outer", "on opening", "probability = 1", "slower", more);
+    let m = one_sortie().patch("at = [\"1 d\"]", "at = [\"1 d\", \"2 d\"]").add(&drags).model();
+    let o = first(&m);
+    assert_eq!((value(&o, "hatch_failures"), value(&o, "upkeep_h")), (2.0, 2.0));
+    // Out: pass 2 x 2, close 1; in: open 2, pass 2 x 2, close 4.
+    let later = 2.0 * (4.0 + 1.0 + 2.0 + 4.0 + 4.0);
+    near(value(&o, "door_to_door_min"), egress() + TO_SAFE + AFTER_SAFE + later, "door to door");
+}
