@@ -22,8 +22,8 @@ fn what_a_stage_does_not_hold_arrives_in_its_volume() {
     assert_eq!(value(&first(&m), "dust_to_cabin_g"), 0.0, "the inner hatch passes nothing here");
 }
 
-/// A stage that a row uses once for all takes as much off each suit as one after the other; it is skipped
-/// for all where one of them is hurt, and twice the dust arrives.
+/// A stage that a row uses once for all takes as much off each suit as one after the other; where one
+/// of them is hurt it is skipped for all.
 #[test]
 fn a_stage_used_once_for_all_cleans_all_or_none() {
     let apart = "each = \"in turn\", takes = \"5 min\", incapacitated = \"skip\"";
@@ -34,7 +34,7 @@ fn a_stage_used_once_for_all_cleans_all_or_none() {
     exact(dust(all()), 2.0 * 12.5, "once for all");
     let fall = "\n[failure.fall]\non = \"crew\"\nwhen = \"per sortie\"\nlaw = 1.0\n\
                 effect = \"crew incapacitated\"\nseverity = \"walks with help\"\n";
-    // Work ends at the fall: what was picked up by then is shed, all of it that the brush would take.
+    // Work ends at the fall; what was picked up by then is shed, brushed before or not.
     let [parted, together] = [one_sortie(), all()].map(|case| dust(case.add(fall)));
     exact(together / parted, 50.0 / (25.0 + 12.5), "nobody is brushed, and one of two");
 }

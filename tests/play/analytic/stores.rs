@@ -100,7 +100,7 @@ fn a_fill_that_does_not_hold_is_lost_and_wiping_costs_time() {
     exact(later, 9.0 + 6.0, "margin that the second try costs");
 }
 
-/// A world says of a store the lesser of both gases: nitrogen here, less what the sortie has lost of it.
+/// A world says of a store the lesser of both gases: nitrogen, less what the sortie has lost.
 #[test]
 fn a_store_holds_what_it_had_less_what_was_lost() {
     let m = one_sortie().model();

@@ -21,22 +21,42 @@ fn the_suits_of_another_lock_stay_there() {
     }
 }
 
-/// Suits of one kind lie in the cabin, written first, and in the lock where they are donned: those of the
-/// lock are taken, and those of the cabin where the lock has none.
+/// What a story says of each sortie that took place: who, in which suits, for how long.
+fn told_sorties(case: &Case) -> Vec<String> {
+    let (story, _) = tell(&case.model(), 0, 0);
+    let texts = story.lines.iter().map(|l| l.text.clone());
+    texts.filter(|t| t.contains("h outside")).collect()
+}
+
+/// Suits of one kind lie in the cabin, written first, and in the lock where they are donned: those
+/// of the lock are taken, and those of the cabin where the lock has none.
 #[test]
 fn suits_are_taken_where_they_are_donned() {
     let worn = |suits: &str| {
         let old = "suits = [{ suit = \"plain\", count = 2, at = \"main.lock\" }]";
-        let m = one_sortie().patch(old, &format!("suits = [{suits}]")).model();
-        let (story, _) = tell(&m, 0, 0);
-        let text = story.lines.iter().map(|l| l.text.as_str()).find(|t| t.contains("in suits"));
-        text.expect("a line of the sortie").to_string()
+        told_sorties(&one_sortie().patch(old, &format!("suits = [{suits}]"))).concat()
     };
     let cabin = "{ suit = \"plain\", count = 2, at = \"habitat.cabin\" }";
     let lock = "{ suit = \"plain\", count = 2, at = \"main.lock\" }";
     let both = worn(&format!("{cabin}, {lock}"));
     assert!(both.contains("main.lock") && !both.contains("cabin"), "{both}");
-    assert!(worn(cabin).contains("cabin"), "{}", worn(cabin));
+    assert!(worn(cabin).contains("habitat.cabin"), "{}", worn(cabin));
+}
+
+/// Two berths, a person at a time: the suit that came in last is on recharge for 20 h, and who goes
+/// out 5 h later takes the other.
+#[test]
+fn the_suit_that_is_charged_is_taken_at_a_berth() {
+    let case = berths()
+        .patch("width = \"0.70 m\"", "width = \"0.70 m\"\nrecharge_elapsed = \"20 h\"")
+        .patch("team = 2\ncrew = [\"Ada\", \"Ben\"]", "team = 1\ncrew = [\"Ada\"]")
+        .add(
+            "\n[activity.other]\nfrom = \"habitat\"\nports = [\"main\"]\nteam = 1\n\
+             crew = [\"Ben\"]\nat = [\"1.4 d\"]\nhours = \"1 h\"\ndust = \"1 g\"\n",
+        );
+    let said = told_sorties(&case);
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(said[0].contains("plain/main)") && said[1].contains("plain/main#2)"), "{said:?}");
 }
 
 /// A rover stands docked at home. The lock of the habitat does not open, they come in by the rover's and

@@ -72,8 +72,8 @@ fn work_that_takes_two_times_out() {
     assert_eq!(value(&o, "haven_demands"), 6.0);
 }
 
-/// The outer hatch drags, three times as slow, once an egress has opened it, and is mended before the next:
-/// its other rows take twice as long again in both sorties, and the second no longer than the first.
+/// The outer hatch drags, three times as slow, once an egress has opened it, and is mended before
+/// the next: its other rows take twice as long again in both sorties, in the second as in the first.
 #[test]
 fn what_drags_is_as_quick_as_before_once_it_is_mended() {
     let more = "factor = 3\nduring = \"egress\"\n\
