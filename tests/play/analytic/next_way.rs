@@ -47,6 +47,32 @@ fn another_try_only_while_the_next_way_still_fits() {
     }
 }
 
+/// The only other way opens the same hatch with no more than hands: no reason to spare time for it. Each push helps
+/// with p: missed with p to the number of pushes that supply lasts for.
+#[test]
+fn the_same_hatch_by_hand_is_no_reason_to_stop_pushing() {
+    let (p, takes) = (0.5_f64, 40.0);
+    let way = |name: &str, rest: &str| {
+        format!(
+            "[list.way_back.{name}]\nfrom = \"outside\"\nneeds = [\"outer stuck\"]\nrows = [\n  {{ action = \
+             \"open\", on = \"outer\", {rest} }},\n  {{ use = \"ingress\", after = \"open outer\" }},\n]\n"
+        )
+    };
+    let during = "during = \"ingress\"";
+    let m = one_sortie()
+        .patch("ways_back = []", "ways_back = [\"push\", \"by-hand\"]")
+        .add_access(&way("push", "takes = \"40 min\", frees = 0.5, if_fails = \"retry 9\""))
+        .add_access(&way("by-hand", "takes = \"60 min\""))
+        .add(&mode("sticks", "main.outer", "on opening", "probability = 1", "stuck shut", during))
+        .model();
+    let left = 450.0 - to_the_hatch();
+    let pushes = ((left - IN) / takes).floor();
+    let spared = ((left - 60.0 - IN) / takes).floor();
+    assert!(spared < pushes && pushes < 9.0, "{spared} {pushes}");
+    let missed = sample(&m, 0, 2000, |o| value(o, "campaign_haven_missed"));
+    share(&missed, (1.0 - p).powf(pushes), "missed");
+}
+
 /// Two rooms: a hall between the lock and the cabin, which can be a lock too.
 fn hall() -> Case {
     let way = r#"
