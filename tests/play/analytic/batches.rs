@@ -72,6 +72,18 @@ fn three_through_a_lock_for_two() {
     near(value(&o, "haven_margin_min"), 450.0 - on_supply);
 }
 
+/// A stay that supply limits leaves time for everybody to get in: the first two, longest on supply,
+/// have reserve and secondary left, and all that the third has to wait for after them.
+#[test]
+fn a_stay_leaves_time_for_every_batch() {
+    let long = three()
+        .patch("hours = \"1 h\"", "hours = \"12 h\"")
+        .patch("duty_day = \"14 h\"", "duty_day = \"24 h\"");
+    let o = play(&long.model(), 0);
+    assert_eq!((value(&o, "sorties_done"), value(&o, "sorties_limited")), (9.0, 9.0));
+    near(value(&o, "haven_margin_min"), 60.0 + ingress(2.0) + ready());
+}
+
 /// Whoever is hurt goes in with a partner before the others: from the blow (nobody has to walk) to the
 /// end of repress it is one brushing, hatch, pass, hatch and repress, whoever it is.
 #[test]

@@ -159,3 +159,19 @@ fn who_sits_in_the_emptied_cabin_fills_it_again() {
     assert_eq!(ended(&m, 0, &o, "through-the-cabin"), 1.0);
     assert_eq!(ended(&m, 0, &o, "missed"), 2.0);
 }
+
+/// The inner hatch jams on the way in and is mended by the one who is inside, in an hour: two are shut
+/// in from the end of `repress`, through `doff` and a try of the hatch, until then. That she was at a
+/// repair of the pump since egress, which takes for ever, makes no difference: she leaves it.
+#[test]
+fn a_repair_that_can_wait_is_left_for_those_who_are_shut_in() {
+    let jams = || shut("repair = { takes = \"1 h\", crew = 1, from = \"inside\", success = 1.0 }");
+    let more = "factor = 1.0001\nrepair = { takes = \"20 d\", crew = 1, from = \"inside\" }";
+    let wears = mode("wears", "main.main", "on start", "probability = 1", "slower", more);
+    let spent = [jams(), jams().add(&wears)].map(|case| {
+        let o = first(&case.model());
+        near(value(&o, "shut_in_h") * 60.0, 2.0 * (TO_FIND + 60.0), "minutes shut in");
+        value(&o, "upkeep_h")
+    });
+    assert!(spent[1] > spent[0] + 4.0, "{spent:?}: the pump was worked on while they were out");
+}
