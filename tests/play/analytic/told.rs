@@ -73,3 +73,36 @@ fn a_story_ends_with_the_chain_the_last_decision_and_the_minutes_short() {
     let (story, _) = tell(&one_sortie().model(), 0, 0);
     assert!(story.ends.is_empty());
 }
+
+/// Both sit at their berths behind hatches that jam. The path that frees them takes 900 min and the rows
+/// around it three; a repair of 2 h 20 min on the mean fits in what is left, so that they wait for it. In
+/// the first campaign in which it outlasts supply the story says what the path lacked when they chose.
+#[test]
+fn a_story_says_what_the_path_lacked_when_a_repair_was_waited_for() {
+    let takes = "{ low = \"1 h\", mode = \"1 h\", high = \"5 h\" }";
+    let more = format!(
+        "during = \"ingress\"\n\
+         repair = {{ takes = {takes}, crew = 1, from = \"inside\", success = 1.0 }}"
+    );
+    let law = "probability = 1.0";
+    let slow = "[list.way_back.slow]\nfrom = \"berth\"\nneeds = [\"in time\"]\nrows = [\n  \
+        { action = \"repress\", on = \"gap\", takes = \"1 min\" },\n  \
+        { action = \"repress\", on = \"suit\", to = \"cabin\", takes = \"1 min\" },\n  \
+        { action = \"open\", on = \"port_hatch\", each = \"at once\", takes = \"900 min\", \
+        frees = 1.0 },\n  { use = \"ingress\", after = \"open port_hatch\" },\n]\n";
+    let m = berths()
+        .patch("ways_back = []", "ways_back = [\"slow\"]")
+        .add_access(slow)
+        .add(&mode("jams", "main.port_hatch", "on opening", law, "stuck shut", &more))
+        .model();
+    let missed = |s: &Story| s.ends.first().is_some_and(|e| e.late.is_none());
+    let mut stories = (0..64).map(|i| tell(&m, 0, i).0);
+    let story = stories.find(missed).expect("a repair that outlasts supply, one in five");
+    let decision = story.ends[0].decision.as_ref().expect("a decision");
+    assert_eq!(decision.text, "wait for a repair that may be done in time");
+    let (way, short) = decision.lacks.as_ref().expect("what the path lacked");
+    assert_eq!(way, "habitat/main/slow");
+    // 4 h of work, then mate, two fills and a try of the hatch.
+    let left = 450.0 - (BERTH_CLOCK + 240.0 + 10.0 + 1.0 + 1.0 + 1.0);
+    near(*short, 903.0 - left, "minutes short");
+}
