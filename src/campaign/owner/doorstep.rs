@@ -13,7 +13,7 @@ use std::collections::VecDeque;
 
 /// The doors of one element.
 #[derive(Clone, Debug, Default)]
-pub(in crate::campaign) struct Doorstep {
+pub struct Doorstep {
     /// Time up to which everything below stands, s.
     at: f64,
     /// In the air of the cabin if all came in, kg per fine bin.
@@ -30,14 +30,14 @@ pub(in crate::campaign) struct Doorstep {
 
 impl Doorstep {
     /// A campaign begins; `rate` is what the cabin's air loses by filter and settling.
-    pub(in crate::campaign) fn reset(&mut self, rate: [f64; FINE]) {
+    pub fn reset(&mut self, rate: [f64; FINE]) {
         self.open.clear();
         (self.at, self.air, self.rate, self.breathed, self.most) =
             (0.0, [0.0; FINE], rate, 0.0, 0.0);
     }
 
     /// A suit comes to the door; `airborne` kg per fine bin of what is on it would go to the air.
-    pub(in crate::campaign) fn comes(&mut self, t: f64, airborne: [f64; FINE]) {
+    pub fn comes(&mut self, t: f64, airborne: [f64; FINE]) {
         self.close_until(t);
         self.advance(t);
         self.open.push_back((t, self.breathed));
@@ -47,7 +47,7 @@ impl Doorstep {
     }
 
     /// Worst 24-hour average of the airborne mass, kg.
-    pub(in crate::campaign) fn worst(&mut self) -> f64 {
+    pub fn worst(&mut self) -> f64 {
         self.close_until(f64::INFINITY);
         self.most / WINDOW
     }

@@ -93,7 +93,7 @@ pub struct Entry {
 
 impl GasBooks {
     /// Books of an architecture, still empty.
-    pub(in crate::campaign) fn new(m: &Model, arm: &Arm) -> Self {
+    pub fn new(m: &Model, arm: &Arm) -> Self {
         let l = &arm.layout;
         GasBooks {
             spaces: Vec::with_capacity(l.volumes.len()),
@@ -109,13 +109,7 @@ impl GasBooks {
     }
 
     /// New books with full stores, in the numbers of a parameter set. Nothing is in volumes and suits yet.
-    pub(in crate::campaign) fn reset(
-        &mut self,
-        m: &Model,
-        arm: &Arm,
-        numbers: &[Volume],
-        v: &[f64],
-    ) {
+    pub fn reset(&mut self, m: &Model, arm: &Arm, numbers: &[Volume], v: &[f64]) {
         self.spaces.clear();
         let places = arm.layout.volumes.iter().zip(&arm.volumes).zip(numbers);
         self.spaces.extend(places.map(|((place, play), numbers)| {
@@ -145,13 +139,13 @@ impl GasBooks {
     }
 
     /// What is there now is what there was at the start.
-    pub(in crate::campaign) fn open(&mut self) {
+    pub fn open(&mut self) {
         self.start = self.everything();
     }
 
     /// Mix of a volume.
     #[inline]
-    pub(in crate::campaign) fn mix(&self, volume: usize) -> Mix {
+    pub fn mix(&self, volume: usize) -> Mix {
         self.spaces[volume].mix
     }
 
@@ -163,7 +157,7 @@ impl GasBooks {
 
     /// Temperature of a volume, K.
     #[inline]
-    pub(in crate::campaign) fn temperature(&self, volume: usize) -> f64 {
+    pub fn temperature(&self, volume: usize) -> f64 {
         self.spaces[volume].numbers.temperature
     }
 
@@ -181,7 +175,7 @@ impl GasBooks {
 
     /// Free gas volume with persons in it, m3.
     #[inline]
-    pub(in crate::campaign) fn room(&self, volume: usize, persons: u32) -> f64 {
+    pub fn room(&self, volume: usize, persons: u32) -> f64 {
         self.spaces[volume].numbers.free(persons)
     }
 
@@ -193,12 +187,7 @@ impl GasBooks {
 
     /// Gas that a volume holds at a pressure, with persons in it, kg.
     #[inline]
-    pub(in crate::campaign) fn content_at(
-        &self,
-        volume: usize,
-        pressure: f64,
-        persons: u32,
-    ) -> f64 {
+    pub fn content_at(&self, volume: usize, pressure: f64, persons: u32) -> f64 {
         if volume == OUTSIDE as usize || pressure <= 0.0 {
             return 0.0;
         }
@@ -207,7 +196,7 @@ impl GasBooks {
     }
 
     /// Notes the content of a volume; the difference is booked by the caller.
-    pub(in crate::campaign) fn note_content(&mut self, volume: usize, content: f64) {
+    pub fn note_content(&mut self, volume: usize, content: f64) {
         self.spaces[volume].content = content;
     }
 
@@ -223,12 +212,12 @@ impl GasBooks {
 
     /// What is in a suit.
     #[inline]
-    pub(in crate::campaign) fn suit(&self, s: usize) -> GasMass {
+    pub fn suit(&self, s: usize) -> GasMass {
         self.suits[s]
     }
 
     /// A suit holds something else now; what it holds more than before.
-    pub(in crate::campaign) fn suit_holds(&mut self, s: usize, gas: GasMass) -> GasMass {
+    pub fn suit_holds(&mut self, s: usize, gas: GasMass) -> GasMass {
         let more = gas - self.suits[s];
         self.suits[s] = gas;
         more
@@ -240,7 +229,7 @@ impl GasBooks {
     }
 
     /// Oxygen is breathed, kg, out of the store of a volume.
-    pub(in crate::campaign) fn breathe(&mut self, volume: usize, oxygen: f64) {
+    pub fn breathe(&mut self, volume: usize, oxygen: f64) {
         self.breathed += oxygen;
         self.draw(volume, GasMass::of_oxygen(oxygen));
     }
@@ -255,7 +244,7 @@ impl GasBooks {
     }
 
     /// A suit that a store keeps at its pressure through a volume has lost gas, kg.
-    pub(in crate::campaign) fn suit_leak(&mut self, volume: usize, port: u16, kg: f64) {
+    pub fn suit_leak(&mut self, volume: usize, port: u16, kg: f64) {
         let gas = self.split(volume, kg);
         self.draw(volume, gas);
         let row = (port as usize).min(self.lost.len() - 1);

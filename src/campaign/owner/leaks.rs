@@ -22,11 +22,11 @@ struct Seal {
 
 /// How a seal is worn and where it stands.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::campaign) struct Wear {
+pub struct Wear {
     /// Leak multiplier of lasting damage.
-    pub(in crate::campaign) damage: f64,
+    pub damage: f64,
     /// Leak multiplier of dust.
-    pub(in crate::campaign) dust: f64,
+    pub dust: f64,
 }
 
 /// What flows out through a seal.
@@ -88,7 +88,7 @@ pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
 
 /// All leaks of one campaign.
 #[derive(Clone, Debug, Default)]
-pub(in crate::campaign) struct Leaks {
+pub struct Leaks {
     seals: Vec<Seal>,
     /// The openings of each volume at which something can flow.
     of_volume: Vec<Vec<u16>>,
@@ -118,7 +118,8 @@ pub(in crate::campaign) struct Leaks {
 }
 
 impl Leaks {
-    pub(in crate::campaign) fn new(l: &Layout, stores: usize) -> Leaks {
+    /// Leaks of the openings and shells of an architecture, whose gas comes from so many stores.
+    pub fn new(l: &Layout, stores: usize) -> Leaks {
         Leaks {
             seals: Vec::with_capacity(l.openings.len()),
             of_volume: l.volumes.iter().map(|v| Vec::with_capacity(v.openings.len())).collect(),
@@ -135,7 +136,7 @@ impl Leaks {
     }
 
     /// Nothing flows, with the numbers of a parameter set.
-    pub(in crate::campaign) fn reset(&mut self, arm: &Arm, pressure: &[f64], v: &[f64]) {
+    pub fn reset(&mut self, arm: &Arm, pressure: &[f64], v: &[f64]) {
         let l = &arm.layout;
         self.seals.clear();
         self.seals.extend(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
@@ -214,7 +215,7 @@ impl Leaks {
     }
 
     /// A volume has come to a pressure; was it another one when its openings were read last?
-    pub(in crate::campaign) fn pressure_moved(&mut self, v: usize, pressure: f64) -> bool {
+    pub fn pressure_moved(&mut self, v: usize, pressure: f64) -> bool {
         std::mem::replace(&mut self.pressure[v], pressure) != pressure
     }
 
@@ -256,7 +257,7 @@ impl Leaks {
     }
 
     /// A seal is read: what has leaked is booked, and the line goes on as things stand.
-    pub(in crate::campaign) fn read(
+    pub fn read(
         &mut self,
         o: usize,
         (shut, wear): (bool, Wear),
@@ -332,7 +333,7 @@ impl Leaks {
     }
 
     /// Books all lines up to now.
-    pub(in crate::campaign) fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
+    pub fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
         for o in flowing(&self.flowing) {
             self.lines[o].book(gas, now);
         }
@@ -349,7 +350,7 @@ impl Leaks {
     }
 
     /// How long a store lasts at the present leaks, s.
-    pub(in crate::campaign) fn lasts(&mut self, s: usize, gas: &GasBooks) -> f64 {
+    pub fn lasts(&mut self, s: usize, gas: &GasBooks) -> f64 {
         if self.changed {
             self.changed = false;
             self.add_up(gas);

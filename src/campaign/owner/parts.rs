@@ -7,7 +7,7 @@ use crate::scenario::During;
 
 /// State of every mode on every part, and of every common-cause group.
 #[derive(Clone, Debug)]
-pub(in crate::campaign) struct Parts {
+pub struct Parts {
     modes: Vec<State>,
     groups: Vec<Group>,
 }
@@ -63,7 +63,7 @@ struct Group {
 /// What a demand meets on the seal of its part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
-pub(in crate::campaign) enum Dust {
+pub enum Dust {
     /// No dust that matters.
     None,
     /// Dust gets on it at this closing.
@@ -74,27 +74,27 @@ pub(in crate::campaign) enum Dust {
 
 /// In which part of a sortie a demand is made.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::campaign) struct Occasion {
+pub struct Occasion {
     /// Identifies egress, ingress with ways back, or service cycle of a slot (rule 30); 0: none.
-    pub(in crate::campaign) id: u64,
+    pub id: u64,
     /// Which part.
-    pub(in crate::campaign) during: During,
+    pub during: During,
 }
 
 /// What is asked of a part: how much of its hazard it meets, when, and how dusty.
 #[derive(Clone, Copy, Debug)]
-pub(in crate::campaign) struct Demand {
+pub struct Demand {
     /// Demands, cycles, s or m.
-    pub(in crate::campaign) exposure: f64,
+    pub exposure: f64,
     /// In which part of a sortie.
-    pub(in crate::campaign) occasion: Occasion,
+    pub occasion: Occasion,
     /// What is on the seal.
-    pub(in crate::campaign) dust: Dust,
+    pub dust: Dust,
 }
 
 /// What comes of a demand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::campaign) enum Answer {
+pub enum Answer {
     /// Nothing.
     Holds,
     /// The common-cause group of the part crosses; the part's own share is asked after that.
@@ -104,12 +104,13 @@ pub(in crate::campaign) enum Answer {
 }
 
 impl Parts {
-    pub(in crate::campaign) fn new(modes: usize, groups: usize) -> Parts {
+    /// So many modes on parts, and common-cause groups.
+    pub fn new(modes: usize, groups: usize) -> Parts {
         Parts { modes: vec![State::FRESH; modes], groups: vec![Group::default(); groups] }
     }
 
     /// All new; thresholds are drawn afterwards.
-    pub(in crate::campaign) fn reset(&mut self) {
+    pub fn reset(&mut self) {
         self.modes.fill(State::FRESH);
         self.groups.fill(Group::default());
     }
@@ -122,7 +123,7 @@ impl Parts {
     /// Asks one mode of a part. The one place where hazards grow, with [`Parts::ask_own`], which it ends
     /// in unless the group crosses.
     #[inline]
-    pub(in crate::campaign) fn ask(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
+    pub fn ask(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
         let s = &self.modes[pm];
         if s.struck && !share.adds_up || share.during.is_some_and(|x| x != d.occasion.during) {
             return Answer::Holds;
@@ -138,7 +139,7 @@ impl Parts {
 
     /// The part's own share, also after its group has crossed in this demand.
     #[inline]
-    pub(in crate::campaign) fn ask_own(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
+    pub fn ask_own(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
         let s = &mut self.modes[pm];
         if s.struck && !share.adds_up {
             return Answer::Holds;
@@ -181,7 +182,7 @@ impl Parts {
     }
 
     /// A new threshold.
-    pub(in crate::campaign) fn set_left(&mut self, pm: usize, left: f64) {
+    pub fn set_left(&mut self, pm: usize, left: f64) {
         self.modes[pm].left = left;
     }
 
@@ -280,7 +281,7 @@ impl Parts {
     }
 
     /// A new threshold of a group.
-    pub(in crate::campaign) fn set_group(&mut self, g: usize, left: f64) {
+    pub fn set_group(&mut self, g: usize, left: f64) {
         self.groups[g].left = left;
     }
 

@@ -21,7 +21,7 @@ pub(in crate::campaign) const DIRTY: f64 = 1e-3;
 
 /// Dust on all seals, and what is known of them.
 #[derive(Clone, Debug, Default)]
-pub(in crate::campaign) struct Seals {
+pub struct Seals {
     /// Dust, kg/m2.
     load: Vec<f64>,
     /// Leak multiplier of the dust.
@@ -31,7 +31,8 @@ pub(in crate::campaign) struct Seals {
 }
 
 impl Seals {
-    pub(in crate::campaign) fn new(openings: usize) -> Seals {
+    /// Clean seals, one for each opening.
+    pub fn new(openings: usize) -> Seals {
         Seals {
             load: vec![0.0; openings],
             factor: vec![1.0; openings],
@@ -40,7 +41,7 @@ impl Seals {
     }
 
     /// All are clean.
-    pub(in crate::campaign) fn clear(&mut self) {
+    pub fn clear(&mut self) {
         self.load.fill(0.0);
         self.factor.fill(1.0);
         self.found.fill(false);
@@ -48,7 +49,7 @@ impl Seals {
 
     /// Leak multiplier of the dust on a seal.
     #[inline]
-    pub(in crate::campaign) fn factor(&self, o: usize) -> f64 {
+    pub fn factor(&self, o: usize) -> f64 {
         self.factor[o]
     }
 
@@ -58,7 +59,7 @@ impl Seals {
     }
 
     /// So much dust lies on it now.
-    fn carry(&mut self, o: usize, load: f64) {
+    pub fn carry(&mut self, o: usize, load: f64) {
         self.load[o] = load;
         self.factor[o] = seal::contamination(load);
     }

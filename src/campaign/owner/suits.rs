@@ -52,7 +52,7 @@ impl Work {
 
 /// All suits of an architecture.
 #[derive(Clone, Debug)]
-pub(in crate::campaign) struct Suits {
+pub struct Suits {
     of: Vec<Suit>,
     work: [Work; MAX_CREW],
     /// The next time that a recharge which is not over yet ends, s.
@@ -61,19 +61,19 @@ pub(in crate::campaign) struct Suits {
 
 impl Suits {
     /// So many suits, clean and new.
-    pub(in crate::campaign) fn new(n: usize) -> Suits {
+    pub fn new(n: usize) -> Suits {
         Suits { of: vec![Suit::FRESH; n], work: [Work::NONE; MAX_CREW], next_ready: f64::INFINITY }
     }
 
     /// All of them clean and new again, nobody at work.
-    pub(in crate::campaign) fn clear(&mut self) {
+    pub fn clear(&mut self) {
         self.of.fill(Suit::FRESH);
         self.work.fill(Work::NONE);
         self.next_ready = f64::INFINITY;
     }
 
     /// Dust on a suit, kg per bin.
-    pub(in crate::campaign) fn dust(&self, s: usize) -> [f64; BINS] {
+    pub fn dust(&self, s: usize) -> [f64; BINS] {
         self.of[s].dust
     }
 
@@ -83,7 +83,7 @@ impl Suits {
     }
 
     /// Dust settles on a suit.
-    pub(in crate::campaign) fn settles(&mut self, s: usize, bin: usize, mass: f64) {
+    pub fn settles(&mut self, s: usize, bin: usize, mass: f64) {
         self.of[s].dust[bin] += mass;
     }
 
@@ -95,7 +95,7 @@ impl Suits {
     }
 
     /// A share of all dust falls off, if there is any: kg per bin.
-    pub(in crate::campaign) fn sheds(&mut self, s: usize, share: f64) -> Option<[f64; BINS]> {
+    pub fn sheds(&mut self, s: usize, share: f64) -> Option<[f64; BINS]> {
         let dust = &mut self.of[s].dust;
         if share <= 0.0 || dust.iter().sum::<f64>() <= 0.0 {
             return None;

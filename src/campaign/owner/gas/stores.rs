@@ -5,7 +5,7 @@ use super::*;
 impl GasBooks {
     /// How many stores there are.
     #[inline]
-    pub(in crate::campaign) fn stores(&self) -> usize {
+    pub fn stores(&self) -> usize {
         self.stores.len()
     }
 
@@ -60,7 +60,7 @@ impl GasBooks {
     }
 
     /// Water for suits is taken from the store of a volume.
-    pub(in crate::campaign) fn draw_water(&mut self, volume: usize, water: f64) {
+    pub fn draw_water(&mut self, volume: usize, water: f64) {
         if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
             store.water -= water;
         }
