@@ -4,7 +4,7 @@
 //! gets the same number.
 
 use crate::base::law::Prepared;
-use crate::campaign::world::World;
+use crate::campaign::world::Draws;
 use crate::model::{Purpose, Vary};
 use std::cell::Cell;
 
@@ -62,22 +62,29 @@ impl Drawn {
     }
 }
 
-impl World<'_> {
-    /// The value of a law at an address, kept where it takes a draw.
+impl Draws {
+    /// The value of a law at an address, kept where it takes a draw; `values` are those of the parameter set.
     #[inline]
-    pub(in crate::campaign) fn drawn(&self, law: &Vary, at: (u64, u64), what: Purpose) -> f64 {
+    pub(in crate::campaign) fn value(
+        &self,
+        law: &Vary,
+        values: &[f64],
+        at: (u64, u64),
+        what: Purpose,
+    ) -> f64 {
         match law {
             Vary::Fixed(x) => *x,
-            Vary::Once(p, _) => p.of(&self.v),
-            Vary::Law(law, _) => self.drawn_once(law, at, what),
+            Vary::Once(p, _) => p.of(values),
+            Vary::Law(law, _) => self.of_law(law, at, what),
         }
     }
 
     /// The same of a law that takes a draw.
-    fn drawn_once(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
+    fn of_law(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
         let place = std::ptr::from_ref(law) as usize;
         let key = Key { path, occasion, what: what.address(), law: place };
-        self.draws.drawn.get(key, || law.quantile(self.draw_at(path, occasion, what)))
+        let draw = || what.draw_kept(&self.kept, self.campaign, path, occasion);
+        self.drawn.get(key, || law.quantile(draw()))
     }
 }
 

@@ -76,7 +76,7 @@ impl World<'_> {
         let what = Purpose::Overhead { role: slot.role(p) };
         let law = &self.arm.overheads[slot.activity as usize];
         let hash = self.m.activities[slot.activity as usize].hash;
-        self.drawn(law, (hash, u64::from(slot.number)), what)
+        self.draws.value(law, &self.v, (hash, u64::from(slot.number)), what)
     }
 
     /// Half of the overhead of a person who is with a team, s; nothing without a slot.

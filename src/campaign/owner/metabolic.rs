@@ -38,7 +38,7 @@ impl World<'_> {
         };
         let path = self.teams[k].leg.path ^ crew.hashes[p].rotate_left(13);
         let occasion = self.teams[k].leg.occasion;
-        self.drawn(law, (path, occasion), Purpose::Rate { doing: doing as u8 })
+        self.draws.value(law, &self.v, (path, occasion), Purpose::Rate { doing: doing as u8 })
     }
 
     /// Power of everybody of a team who is on the clock, by what each does.
