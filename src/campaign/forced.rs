@@ -266,10 +266,18 @@ impl World<'_> {
 
     /// What is not stuck acts on somebody without being asked: a leak, a slow hatch, a lost pump.
     pub(in crate::campaign) fn acts_unasked(&mut self, mode: u16, effect: Effect) {
-        let waits = matches!(
-            effect,
-            Effect::StuckShut | Effect::StuckOpen | Effect::SuitUnusable | Effect::CannotTravel
-        );
+        let waits = match effect {
+            Effect::StuckShut | Effect::StuckOpen | Effect::SuitUnusable | Effect::CannotTravel => {
+                true
+            }
+            Effect::Slower
+            | Effect::Leak
+            | Effect::PumpLost
+            | Effect::StageLost
+            | Effect::ReturnNow
+            | Effect::CrewIncapacitated
+            | Effect::ElementLost => false,
+        };
         if !waits {
             self.books.out.record.met |= mode_bit(mode);
         }
@@ -279,19 +287,39 @@ impl World<'_> {
 /// Conditions that hold for a perfect way: those on what is intact, fits or is lit. Where people, suits,
 /// rovers and room are stays as it is, and what a way is for.
 pub(in crate::campaign) fn holds_if_perfect(c: Asked) -> bool {
-    !c.not
-        && matches!(
-            c.condition,
-            Condition::ToleratesVacuum(_)
-                | Condition::OpeningIntact(..)
-                | Condition::VolumeIntact(_)
-                | Condition::BerthIntact
-                | Condition::UmbilicalForEveryone
-                | Condition::GasCovers(..)
-                | Condition::PortFree
-                | Condition::PortFitsSuit
-                | Condition::ClearsSuit(_)
-                | Condition::RoverRemote
-                | Condition::Daylight
-        )
+    let of_the_way = match c.condition {
+        Condition::ToleratesVacuum(_)
+        | Condition::OpeningIntact(..)
+        | Condition::VolumeIntact(_)
+        | Condition::BerthIntact
+        | Condition::UmbilicalForEveryone
+        | Condition::GasCovers(..)
+        | Condition::PortFree
+        | Condition::PortFitsSuit
+        | Condition::ClearsSuit(_)
+        | Condition::RoverRemote
+        | Condition::Daylight => true,
+        Condition::ElementIntact(_)
+        | Condition::OpeningStuck(..)
+        | Condition::VolumeStuck(_)
+        | Condition::Leaks(..)
+        | Condition::Dirty(..)
+        | Condition::NobodyIn(_)
+        | Condition::AnyoneInside
+        | Condition::HelperInside
+        | Condition::RescuersInside
+        | Condition::SuitForEveryoneInside
+        | Condition::BerthFree
+        | Condition::BerthEmpty
+        | Condition::TwoBerthsFree
+        | Condition::InReach(_)
+        | Condition::RoomAt(_)
+        | Condition::RoverDrives
+        | Condition::RoverManned
+        | Condition::Casualty
+        | Condition::NoCasualty
+        | Condition::AscentVehicle
+        | Condition::InTime => false,
+    };
+    of_the_way && !c.not
 }

@@ -128,7 +128,13 @@ fn faults(a: &Arm) -> Vec<(Fault, String, Effect)> {
                 let struck = |e: &u16| of(&|on| strikes_element(on, &a.l.elements[*e as usize]));
                 all.filter(struck).map(Fault::Element).collect()
             }
-            _ => Vec::new(),
+            Effect::Slower
+            | Effect::Leak
+            | Effect::StageLost
+            | Effect::SuitUnusable
+            | Effect::ReturnNow
+            | Effect::CrewIncapacitated
+            | Effect::CannotTravel => Vec::new(),
         };
         out.extend(found.into_iter().map(|fault| (fault, f.name.clone(), effect)));
     }
@@ -328,7 +334,29 @@ impl Walker<'_, '_> {
             Condition::Leaks(o, _) => self.fault == Fault::Leaks(o),
             Condition::NoCasualty => true,
             Condition::Dirty(..) | Condition::Casualty | Condition::RescuersInside => false,
-            _ => return impossible(self.a.l, port, asked).is_none(),
+            Condition::ToleratesVacuum(_)
+            | Condition::ElementIntact(_)
+            | Condition::NobodyIn(_)
+            | Condition::AnyoneInside
+            | Condition::HelperInside
+            | Condition::SuitForEveryoneInside
+            | Condition::UmbilicalForEveryone
+            | Condition::GasCovers(..)
+            | Condition::PortFree
+            | Condition::BerthFree
+            | Condition::BerthEmpty
+            | Condition::BerthIntact
+            | Condition::TwoBerthsFree
+            | Condition::PortFitsSuit
+            | Condition::ClearsSuit(_)
+            | Condition::InReach(_)
+            | Condition::RoomAt(_)
+            | Condition::RoverDrives
+            | Condition::RoverManned
+            | Condition::RoverRemote
+            | Condition::Daylight
+            | Condition::AscentVehicle
+            | Condition::InTime => return impossible(self.a.l, port, asked).is_none(),
         };
         holds != asked.not
     }

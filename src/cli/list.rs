@@ -217,9 +217,10 @@ fn keys() -> String {
     for (section, key) in scenario::keys::keys() {
         let _ = writeln!(
             out,
-            "{:40} {}: {}",
+            "{:40} {}{}: {}",
             format!("{}.{}", section.name, key.name),
             key.takes(),
+            key.left_out(),
             key.doc
         );
     }
@@ -227,7 +228,7 @@ fn keys() -> String {
     for (section, key) in scenario::keys::sweep_keys() {
         let dot = if section.name.is_empty() { "" } else { "." };
         let name = format!("{}{dot}{}", section.name, key.name);
-        let _ = writeln!(out, "{name:40} {}: {}", key.takes(), key.doc);
+        let _ = writeln!(out, "{name:40} {}{}: {}", key.takes(), key.left_out(), key.doc);
     }
     out
 }
@@ -272,6 +273,7 @@ fn shown(what: What, name: &str) -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scenario::keys::Need;
 
     #[test]
     fn long_lines_fit_a_screen_and_lose_no_word() {
@@ -283,6 +285,22 @@ mod tests {
             assert!(long.is_empty(), "{long:?}");
             assert_eq!(words(&shown), words(&text));
         }
+    }
+
+    /// A key is listed with what counts where it is left out.
+    #[test]
+    fn keys_are_listed_with_their_defaults() {
+        let text = keys();
+        let mut defaults = 0;
+        for (section, key) in scenario::keys::keys() {
+            let begins = format!("{}.{} ", section.name, key.name);
+            let line = text.lines().find(|l| l.starts_with(&begins)).expect(&begins);
+            if let Need::Default(value) = key.need {
+                defaults += 1;
+                assert!(line.contains(&format!(", default {value}: ")), "{line}");
+            }
+        }
+        assert!(defaults > 50, "{defaults}");
     }
 
     /// Every law and relation is printed with all its fields, in lines that fit a page.

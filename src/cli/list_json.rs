@@ -7,6 +7,7 @@ use crate::check::rules;
 use crate::measure::{MEASURES, glossary};
 use crate::physics::RELATIONS;
 use crate::plan::CONDITIONS;
+use crate::scenario::keys::Need;
 use crate::scenario::{self, Action, Effect, Vocabulary};
 use serde_json::{Value, json};
 
@@ -44,6 +45,11 @@ pub fn list(what: What) -> Value {
                     "section": section.name,
                     "key": key.name,
                     "takes": key.takes(),
+                    "may_be_left_out": key.need != Need::Required,
+                    "default": match key.need {
+                        Need::Default(text) => Some(text),
+                        Need::Required | Need::Optional => None,
+                    },
                     "meaning": key.doc,
                 })
             })

@@ -2,11 +2,20 @@
 
 use super::{Measure, Read};
 
-/// What the engine counts in one campaign; the unit is part of each doc.
-#[allow(missing_docs)] // each fact is documented by the measure that reads it
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
-pub enum Fact {
+macro_rules! facts {
+    ($($name:ident),+ $(,)?) => {
+        /// What the engine counts in one campaign; the unit is part of each doc.
+        #[allow(missing_docs)] // each fact is documented by the measure that reads it
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[repr(u8)]
+        pub enum Fact { $($name),+ }
+
+        /// Number of facts.
+        pub const FACTS: usize = [$(Fact::$name),+].len();
+    };
+}
+
+facts!(
     GasLost,
     OxygenUsed,
     NitrogenUsed,
@@ -65,10 +74,10 @@ pub enum Fact {
     SparesMass,
     SparesVolume,
     SystemMass,
-}
+);
 
-/// Number of facts.
-pub const FACTS: usize = Fact::SystemMass as usize + 1;
+// Absent facts are bits.
+const _: () = assert!(FACTS <= 128);
 
 /// Facts of one campaign; absent ones are flagged.
 #[derive(Clone, Debug)]

@@ -165,7 +165,23 @@ impl Times<'_, '_> {
                 let suits = swing.suits.map_or(0.0, |ends| row_time::filled(ends, rate));
                 suits.max(longest(&|_, ends| row_time::filled(ends, rate)))
             }
-            _ => 0.0,
+            // Travel is added where the element that it leads to is known.
+            Action::Prepare
+            | Action::Wait
+            | Action::Purge
+            | Action::Prebreathe
+            | Action::Open
+            | Action::Close
+            | Action::Pass
+            | Action::Mate
+            | Action::Unmate
+            | Action::Don
+            | Action::SuitUp
+            | Action::Doff
+            | Action::LeakCheck
+            | Action::Clean
+            | Action::Recharge
+            | Action::Travel => 0.0,
         }
     }
 

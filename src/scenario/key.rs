@@ -144,6 +144,15 @@ impl Key {
         self
     }
 
+    /// What counts where it is left out, in words for documentation; nothing where it must be written.
+    pub fn left_out(&self) -> String {
+        match self.need {
+            Need::Required => String::new(),
+            Need::Optional => ", may be left out".into(),
+            Need::Default(text) => format!(", default {text}"),
+        }
+    }
+
     /// A number in words for documentation: `"a pressure, above 0"`; other kinds likewise.
     pub fn takes(&self) -> String {
         match self.kind {

@@ -10,6 +10,7 @@ mod prose;
 mod answers;
 mod homes;
 mod layering;
+mod map;
 mod reading;
 mod readme;
 mod rejects;

@@ -422,6 +422,7 @@ fn every_condition_has_a_case() {
         assert!(has, "no case of the condition `{spelt}`");
     }
     for c in &cases {
+        assert!(CONDITIONS.iter().any(|x| x.0 == c.spelt), "no line for `{}`", c.spelt);
         let m = with_ways(&c.holds, c.text, "\"one\", \"other\"").model();
         let l = &m.arms[0].layout;
         let asked = l.lists[l.ways_back[0] as usize].needs[0].condition;

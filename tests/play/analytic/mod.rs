@@ -10,6 +10,7 @@ mod conditions;
 mod days;
 mod dusts;
 mod edges;
+mod effects;
 mod ended;
 mod errands;
 mod failures;
