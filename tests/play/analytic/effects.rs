@@ -25,8 +25,10 @@ fn lasting(effect: Effect) -> Option<Seen> {
         Effect::PumpLost => lock("main.main", "gas_lost_kg", true),
         Effect::StageLost => lock("main.brush", "dust_in_lock_g", true),
         Effect::SuitUnusable => lock("suit", "sorties_done", false),
-        Effect::CannotTravel => Some((traverses::rover(), "rover", "sorties_done", false)),
-        Effect::ElementLost => lock("habitat", "sorties_done", false),
+        // Docked and empty: a habitat takes its crew with it.
+        Effect::CannotTravel | Effect::ElementLost => {
+            Some((traverses::rover(), "rover", "sorties_done", false))
+        }
         Effect::ReturnNow | Effect::CrewIncapacitated => None,
     }
 }
