@@ -1,6 +1,7 @@
 //! The end of a campaign: books are closed and facts filled in.
 
 use crate::campaign::trace::Level;
+use crate::campaign::weight;
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{DUST_ENDS, DustEnd, GAS_CAUSES};
@@ -38,7 +39,7 @@ impl World<'_> {
         f.value[Fact::CampaignLength as usize] = self.now.min(self.m.horizon) / 86_400.0;
         self.gas_facts();
         self.dust_facts();
-        self.mass_facts();
+        weight::mass_facts(self.m, self.arm, &self.v, &mut self.books.out);
     }
 
     /// The planned end, or when the trouble that ended the campaign was over.

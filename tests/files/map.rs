@@ -158,7 +158,7 @@ fn tree(below: &Path, out: &mut Vec<String>) {
 fn every_path_that_is_named_is_there() {
     let mut all: Vec<String> =
         ["/README.md", "/DEVELOPERS.md", "/Cargo.toml"].map(Into::into).into();
-    for folder in ["src", "tests", "benches", "runs", ".ci"] {
+    for folder in ["src", "tests", "benches", "runs", ".ci", ".cargo"] {
         all.push(format!("/{folder}/"));
         tree(&root().join(folder), &mut all);
     }
