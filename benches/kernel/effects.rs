@@ -143,11 +143,11 @@ pub const METERS: &[Meter] = &{
         meter(SuitVent, "suits let down and purged", 476.0, Both, ALL),
         meter(Oxygen, "oxygen breathed of stores", 247.0, Out, ALL),
         meter(Parked, "books of suits at berths", 1098.0, Both, ALL),
-        meter(Seal, "seal lines read and booked", 4037.0, Both, ALL),
+        meter(Seal, "seal lines read and booked", 3091.0, Both, ALL),
         meter(Dirty, "seals dirtied and wiped", 298.4, Both, ALL),
-        meter(Leaks, "all leaks booked", 713.7, Both, ALL),
+        meter(Leaks, "all leaks booked", 141.2, Both, ALL),
         meter(ClockStarts, "clocks started", 251.0, Out, (0.6, 0.7)),
-        meter(Power, "clocks at another power or brought to now", 1234.0, In, (0.0, 0.65)),
+        meter(Power, "clocks at another power", 1234.0, In, (0.0, 0.65)),
         meter(Over, "clocks looked at", 2713.0, In, (0.0, 0.65)),
         meter(ClockEnds, "clocks ended and booked", 250.8, In, (0.7, 0.8)),
         meter(Tissue, "tissues with other gas", 843.0, Both, ALL),
@@ -166,7 +166,7 @@ pub const BLOCKS: f64 = 600.0;
 #[allow(missing_docs)]
 pub enum Effect {
     Leg {
-        path: u64,
+        list: u16,
         occasion: u32,
         draws: u16,
     },

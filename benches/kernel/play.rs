@@ -89,7 +89,8 @@ impl Owners<'_> {
         use Effect::*;
         let t = at.t;
         match effect {
-            Leg { path, occasion, draws } => {
+            Leg { list, occasion, draws } => {
+                let path = self.arm.lists[usize::from(list)].hash;
                 let out = &mut self.uniforms[..usize::from(draws)];
                 Purpose::Leg.fill(self.luck, at.campaign, path, u64::from(occasion), out);
             }

@@ -49,6 +49,17 @@ fn together(kind: Kind) -> bool {
     matches!(kind, Kind::Exchange | Kind::Track | Kind::Arrive | Kind::Move | Kind::Return)
 }
 
+/// How many of a kind a row has at once: all openings of a volume are read, all volumes of a move
+/// are settled, everybody on a clock is looked at.
+fn burst(kind: Kind) -> usize {
+    match kind {
+        Kind::Uniform | Kind::Seal => 8,
+        Kind::Settle | Kind::Draw | Kind::Parked | Kind::Over | Kind::Stay => 4,
+        Kind::Demand | Kind::Power | Kind::Tissue | Kind::Ratio | Kind::SuitGas => 2,
+        _ => 1,
+    }
+}
+
 /// How many of `total` fall to the `k`-th of `of`.
 fn share(total: f64, k: usize, of: usize) -> usize {
     let up_to = |k: usize| (total * k as f64 / of as f64).round() as usize;
@@ -139,7 +150,8 @@ impl Writer<'_> {
             let n = due(m);
             let mut done = 0;
             while done < n {
-                let part = m.span.0 + (m.span.1 - m.span.0) * (done as f64 + 0.5) / n as f64;
+                let first = done - done % burst(m.kind);
+                let part = m.span.0 + (m.span.1 - m.span.0) * (first as f64 + 0.5) / n as f64;
                 let part = if together(m.kind) { (part * MOMENTS).round() / MOMENTS } else { part };
                 let row = ((part * rows as f64) as usize).min(rows - 1);
                 let j = self.next[i];
@@ -215,10 +227,10 @@ impl Writer<'_> {
     }
 
     fn uniforms(&self, j: usize, leg: usize) -> Effect {
-        let list = &self.arm.lists[j % self.arm.lists.len()];
+        let list = (j % self.arm.lists.len()) as u16;
         let legs = METERS.iter().find(|m| m.kind == Kind::Leg).map_or(1.0, |m| m.count);
         let draws = share(LEG_DRAWS, j, legs.round() as usize) as u16;
-        Effect::Leg { path: list.hash, occasion: leg as u32, draws }
+        Effect::Leg { list, occasion: leg as u32, draws }
     }
 
     fn law(&self, j: usize) -> Effect {
