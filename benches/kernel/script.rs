@@ -205,8 +205,12 @@ impl Writer<'_> {
             Kind::SuitGas => Effect::SuitGas { suit, volume: site.volumes[0], full: j % 4 < 2 },
             Kind::SuitVent => Effect::SuitVent { suit },
             Kind::Oxygen => Effect::Oxygen { volume },
-            Kind::Parked => Effect::Parked { suit, volume: site.volumes[0], dusty: j % 8 != 0 },
-            Kind::Seal => Effect::Seal { opening: self.opening(volume, j), shut: j % 5 != 0 },
+            Kind::Parked => {
+                Effect::Parked { suit, volume: site.volumes[0], dusty: !j.is_multiple_of(8) }
+            }
+            Kind::Seal => {
+                Effect::Seal { opening: self.opening(volume, j), shut: !j.is_multiple_of(5) }
+            }
             Kind::Dirty => Effect::Dirty { opening: self.opening(volume, j), step: (j % 4) as u8 },
             Kind::Leaks => Effect::Leaks,
             Kind::ClockStarts => Effect::ClockStarts { person, suit },
