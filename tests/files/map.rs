@@ -85,7 +85,7 @@ fn faults(map: &BTreeMap<String, Vec<String>>) -> Vec<String> {
         let within = map.get(above).is_some_and(|n| n.contains(&format!("{name}/")));
         if !map.contains_key(&folder)
             && !within
-            && held(&root().join("src").join(&folder)).len() > 0
+            && !held(&root().join("src").join(&folder)).is_empty()
         {
             out.push(format!("src/{folder}/ is not named"));
         }
