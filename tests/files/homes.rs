@@ -9,7 +9,7 @@ use std::path::PathBuf;
 const MOST_HOMES: usize = 6;
 /// Types that are still at home in more, with how many: what is done with the world of a campaign has yet to become
 /// functions that take what they touch. The numbers may fall and not rise.
-const STILL_SPREAD: &[(&str, usize)] = &[("World", 77)];
+const STILL_SPREAD: &[(&str, usize)] = &[("World", 76)];
 /// The type that a line implements something of, or something for.
 fn implemented(line: &str) -> Option<&str> {
     let rest = line.trim_start().strip_prefix("impl")?;
