@@ -1,6 +1,7 @@
 //! Failures, ways back, hurt persons, stores and shared ports against formulas, through the whole
 //! program. Statistical comparisons: fixed seed, |z| <= 4, two-sided false alarm 6.3e-5 each.
 
+use super::played::{first, mode, one_sortie};
 use crate::support::{Case, mean, play, value};
 use vestibule::campaign::Player;
 use vestibule::model::Model;
@@ -298,4 +299,20 @@ fn late_is_not_missed() {
     assert_eq!(value(&short, "campaign_haven_missed"), 1.0);
     let long = play(&case("3 h"), 0);
     assert_eq!(value(&long, "haven_late") + value(&long, "haven_missed"), 0.0);
+}
+
+/// The inner hatch leaks unnoticed once it is shut for egress. A check of the lock finds it and both stay
+/// in; without one they go out, and the lock does not hold when they come back.
+#[test]
+fn a_check_of_a_volume_finds_the_leak_of_its_hatch() {
+    let more = "holds = false\nfactor = 2\nnoticed = \"at next use\"\nduring = \"egress\"";
+    let gives = mode("gives", "main.inner", "on closing", "probability = 1", "leak", more);
+    let case = one_sortie().add(&gives);
+    let shut = "  { action = \"close\", on = \"inner\", takes = \"3 min\" },\n";
+    let check = "  { action = \"leak check\", on = \"lock\", takes = \"5 min\" },\n";
+    let out = first(&case.model());
+    assert_eq!((value(&out, "sorties_done"), value(&out, "haven_missed")), (1.0, 2.0));
+    let found = first(&case.patch_access(shut, &format!("{shut}{check}")).model());
+    assert_eq!((value(&found, "sorties_done"), value(&found, "haven_demands")), (0.0, 0.0));
+    assert_eq!(value(&found, "seal_failures"), 1.0);
 }
