@@ -73,7 +73,7 @@ fn compare(n: f64, c: Counts, kernel: &Kernel, updates: f64, arms: f64) {
     for (name, engine, kernel) in rows {
         let engine = engine as f64 / n;
         let off = (kernel / engine - 1.0).abs() > DRIFT;
-        let word = if off { "   differs by more than a tenth: count anew" } else { "" };
+        let word = if off { "   differs by more than a tenth" } else { "" };
         println!("  {name:30} {engine:11.0} {kernel:9.0}{word}");
     }
 }
