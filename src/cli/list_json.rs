@@ -41,17 +41,17 @@ pub fn list(what: What) -> Value {
         What::Schema => Value::Null,
         What::Keys => scenario::keys::keys()
             .map(|(section, key)| {
-                json!({
+                let mut entry = json!({
                     "section": section.name,
                     "key": key.name,
                     "takes": key.takes(),
                     "may_be_left_out": key.need != Need::Required,
-                    "default": match key.need {
-                        Need::Default(text) => Some(text),
-                        Need::Required | Need::Optional => None,
-                    },
                     "meaning": key.doc,
-                })
+                });
+                if let Need::Default(text) = key.need {
+                    entry["default"] = json!(text);
+                }
+                entry
             })
             .collect(),
         What::Model => json!({ "text": crate::RULES }),

@@ -89,7 +89,10 @@ impl World<'_> {
         let safe = self.mean_time(k, ingress, true);
         let reserve = self.numbers.rules.reserve;
         let mut best = (wanted, cause::SHORTER);
-        if let Some((onset, cause)) = self.next_dark(now)
+        if let Some(cause) = self.dark(now) {
+            // It fell while they went out: in again at once.
+            best = (0.0, cause);
+        } else if let Some((onset, cause)) = self.next_dark(now)
             && onset - now - travel < best.0
         {
             best = (onset - now - travel, cause);

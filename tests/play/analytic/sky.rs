@@ -45,6 +45,17 @@ fn the_stay_ends_with_the_day() {
     lost(&model, &o, 2.0 * (4.0 - outside));
 }
 
+/// Dark from 44 h on: it falls while the team is on its way out, which turns round at the door.
+#[test]
+fn nobody_stays_out_in_the_dark_that_fell_during_egress() {
+    let night = "every = \"24 h\"\nfirst = \"20 h\"\nlasts = \"12 h\"\neffect = \"dark\"";
+    let model = one().add(&event(night)).model();
+    assert!(minutes().0 > 120.0, "they are out after the onset");
+    let o = play(&model, 0);
+    near(value(&o, "eva_done_h"), 0.0);
+    lost(&model, &o, 8.0);
+}
+
 /// Dark from 30 h to 42.5 h: the slot at 42 h is cancelled; a minute after dawn it is not.
 #[test]
 fn no_sortie_starts_in_the_dark() {
