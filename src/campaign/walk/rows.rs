@@ -133,6 +133,7 @@ impl World<'_> {
             true => self.who_closes(k, &g),
             false => row.who.pick(&g),
         };
+        // What has leaked counts before a store is asked.
         if row.when.iter().any(|c| matches!(c.condition, Condition::GasCovers(..))) {
             self.settle_all_leaks();
         }
