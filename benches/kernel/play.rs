@@ -9,7 +9,7 @@ use vestibule::campaign::owner::leaks::Wear;
 use vestibule::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use vestibule::model::{GasCause, Model, Purpose, row_time};
 use vestibule::physics::gas::{GasMass, Mix, content};
-use vestibule::physics::suit::{self, LifeSupport, Supply};
+use vestibule::physics::suit;
 use vestibule::plan::NONE;
 use vestibule::scenario::During;
 
@@ -291,7 +291,7 @@ impl Owners<'_> {
     fn clock(&mut self, t: f64, effect: Effect) {
         match effect {
             Effect::ClockStarts { person, suit } => {
-                let support = self.recharged(usize::from(suit));
+                let support = self.numbers.suits[usize::from(suit)].recharged();
                 let clock = &mut self.people[usize::from(person)].clock;
                 (clock.open, clock.paused, clock.support) = (true, false, support);
                 (clock.power, clock.since, clock.started) = (300.0, t, t);
@@ -324,25 +324,5 @@ impl Owners<'_> {
         self.gas.draw(v, leak);
         self.gas.lose(GasCause::SuitLeak, leak, ENTRY);
         self.gas.draw_water(v, water);
-    }
-
-    fn recharged(&self, s: usize) -> LifeSupport {
-        let kind = &self.numbers.suits[s];
-        let full = &kind.full;
-        let mut all =
-            LifeSupport::full(full.primary, full.primary_at, full.battery, full.secondary);
-        let oxygen = suit::oxygen_flow(1.0, kind.per_oxygen);
-        if let Some(tank) = full.oxygen {
-            all = all.with(Supply::Oxygen, tank, kind.leak, oxygen);
-        }
-        if let Some(water) = full.water {
-            let electronics = suit::cooling_water_flow(kind.equipment);
-            all = all.with(Supply::Water, water, electronics, suit::cooling_water_flow(1.0));
-        }
-        if let Some(canister) = full.carbon_dioxide {
-            let made = suit::carbon_dioxide_flow(oxygen, kind.quotient);
-            all = all.with(Supply::CarbonDioxide, canister, 0.0, made);
-        }
-        all
     }
 }

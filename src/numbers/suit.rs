@@ -1,7 +1,7 @@
 //! Suits: those of one kind have the same numbers.
 
 use crate::model::{P, SuitKind};
-use crate::physics::suit;
+use crate::physics::suit::{self, LifeSupport, Supply};
 
 /// A suit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -89,5 +89,24 @@ impl Suit {
                 carbon_dioxide: x.carbon_dioxide.map(of),
             },
         }
+    }
+    /// Life support of a suit just recharged, with the tanks and canister that its file names.
+    pub fn recharged(&self) -> LifeSupport {
+        let full = &self.full;
+        let mut all =
+            LifeSupport::full(full.primary, full.primary_at, full.battery, full.secondary);
+        let oxygen = suit::oxygen_flow(1.0, self.per_oxygen);
+        if let Some(tank) = full.oxygen {
+            all = all.with(Supply::Oxygen, tank, self.leak, oxygen);
+        }
+        if let Some(water) = full.water {
+            let electronics = suit::cooling_water_flow(self.equipment);
+            all = all.with(Supply::Water, water, electronics, suit::cooling_water_flow(1.0));
+        }
+        if let Some(canister) = full.carbon_dioxide {
+            let made = suit::carbon_dioxide_flow(oxygen, self.quotient);
+            all = all.with(Supply::CarbonDioxide, canister, 0.0, made);
+        }
+        all
     }
 }

@@ -156,6 +156,9 @@ impl World<'_> {
             return self.plan(self.now, Event::ComeHome(i as u16));
         }
         self.drive(e, metres, rover.distance);
+        if self.rovers.of(e).stuck {
+            return; // that it broke down is told
+        }
         let km = self.rovers.of(e).driven / 1e3;
         self.say(Level::Event, None, |s| {
             let name = &s.arm.layout.elements[e as usize].name;

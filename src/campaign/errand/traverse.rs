@@ -275,7 +275,7 @@ impl World<'_> {
         let work = self.m.crew.work;
         let rows = inside + self.numbers.rules.reserve;
         let lasts = |kind: &Suit| {
-            let there = self.recharged(kind).after(self.m.crew.walk.mean(), walk);
+            let there = kind.recharged().after(self.m.crew.walk.mean(), walk);
             there.left(work) - kind.full.secondary >= rows
         };
         self.suits_at(e, crew).all(lasts)

@@ -12,7 +12,7 @@ use crate::measure::Fact;
 use crate::model::GasCause;
 use crate::numbers::Suit;
 use crate::physics::gas::GasMass;
-use crate::physics::suit::{self, LifeSupport, Supply};
+use crate::physics::suit;
 use crate::plan::{Crew, NONE, OUTSIDE, Row, Where, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
@@ -44,7 +44,7 @@ impl World<'_> {
         let Some((_, kind)) = self.suit_kind(p) else {
             return;
         };
-        let support = again.unwrap_or_else(|| self.recharged(kind));
+        let support = again.unwrap_or_else(|| kind.recharged());
         let t = &self.teams[k];
         let mine = (t.members | t.rescuers) & 1 << p != 0;
         let rescuer = t.rescuers & 1 << p != 0;
@@ -68,26 +68,6 @@ impl World<'_> {
         if again.is_none() {
             self.books.out.facts.add(Fact::HavenDemands, 1.0);
         }
-    }
-
-    /// Life support of a suit just recharged, with the tanks and canister that its file names.
-    pub(in crate::campaign) fn recharged(&self, kind: &Suit) -> LifeSupport {
-        let full = &kind.full;
-        let mut all =
-            LifeSupport::full(full.primary, full.primary_at, full.battery, full.secondary);
-        let oxygen = suit::oxygen_flow(1.0, kind.per_oxygen);
-        if let Some(tank) = full.oxygen {
-            all = all.with(Supply::Oxygen, tank, kind.leak, oxygen);
-        }
-        if let Some(water) = full.water {
-            let electronics = suit::cooling_water_flow(kind.equipment);
-            all = all.with(Supply::Water, water, electronics, suit::cooling_water_flow(1.0));
-        }
-        if let Some(canister) = full.carbon_dioxide {
-            let made = suit::carbon_dioxide_flow(oxygen, kind.quotient);
-            all = all.with(Supply::CarbonDioxide, canister, 0.0, made);
-        }
-        all
     }
 
     /// Closes the demands of all who are safe after a row.

@@ -52,7 +52,7 @@ impl World<'_> {
             };
             taken |= 1 << suit;
             let kind = &self.numbers.suits[suit as usize];
-            let support = self.recharged(kind);
+            let support = kind.recharged();
             let power = self.metabolic(k, p, crate::campaign::owner::metabolic::Doing::Rest);
             self.people.crew[p].spent = Some(Spent { haven: e, suit });
             let clock = self.people.open_clock(p);
@@ -162,8 +162,7 @@ impl World<'_> {
     fn to_a_shut_door(&self, k: usize, e: u16, home: u16) -> Option<(bool, f64, u16, u16)> {
         let (ports, members) = (&self.arm.layout.ports, self.teams[k].members);
         let half = |p: usize| {
-            let full =
-                self.supplies(p).map_or(0.0, |kind| self.recharged(kind).left(self.m.crew.work));
+            let full = self.supplies(p).map_or(0.0, |kind| kind.recharged().left(self.m.crew.work));
             self.worth(p) <= full / 2.0
         };
         let into =

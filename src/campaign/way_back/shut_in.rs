@@ -301,7 +301,7 @@ impl World<'_> {
             x.hands = 0;
             (x.shut, x.leaves, x.tried) = (false, true, self.teams[k].back.tried);
             let full = match self.suit_kind(p) {
-                Some((_, kind)) if recharged => self.recharged(kind),
+                Some((_, kind)) if recharged => kind.recharged(),
                 _ => x.support,
             };
             self.people.crew[p].provisional = Some(x);

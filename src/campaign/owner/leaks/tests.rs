@@ -63,3 +63,23 @@ fn a_store_lasts_as_long_as_its_lines_leave_it() {
     l.read(0, (true, NEW), &OUT, &mut gas, 5.0);
     assert_eq!(l.lasts(0, &gas), f64::INFINITY);
 }
+
+#[test]
+fn a_store_that_is_sure_to_hold_holds_when_all_is_booked() {
+    let (mut l, mut gas) = (leaks(), books());
+    (l.most, l.all_booked) = (vec![GasMass::NONE], f64::INFINITY);
+    let end = 2e6;
+    let need = |kg: f64| GasMass { oxygen: kg, nitrogen: kg };
+    assert!(!l.surely_holds(0, need(0.0), &gas, end), "nothing was booked yet");
+    l.read(0, (true, NEW), &OUT, &mut gas, 0.0);
+    l.book_all(&mut gas, 0.0);
+    l.note_booked(&gas, 0.0);
+    // 4 mg/s for 2e6 s are 8 kg, 63 % of it nitrogen: of 40 kg of that 34 are left for sure, 35 are not.
+    assert!(l.surely_holds(0, need(34.0), &gas, end) && !l.surely_holds(0, need(35.0), &gas, end));
+    // The hatch leaks ten times as much and is mended: whatever it took by then is counted.
+    l.read(0, (true, Wear { damage: 10.0, dust: 1.0 }), &OUT, &mut gas, 10.0);
+    l.read(0, (true, NEW), &OUT, &mut gas, 20.0);
+    assert!(!l.surely_holds(0, need(34.0), &gas, end) && l.surely_holds(0, need(15.0), &gas, end));
+    l.book_all(&mut gas, end);
+    assert!(gas.holds(0, need(34.0)));
+}
