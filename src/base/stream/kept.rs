@@ -6,7 +6,7 @@ use std::cell::Cell;
 /// Blocks kept; a power of two. A campaign of a hundred sorties asks for some two thousand different ones,
 /// and the next architecture asks for most of them again: with few places to spare, each would find that
 /// others have taken theirs.
-const PLACES: usize = 16_384;
+const PLACES: usize = 4_096;
 
 /// Luck with the blocks it drew last: a number asked for again, and the three in a block with it, cost a
 /// look instead of a block. A block is a function of its address, so nothing depends on what is kept.
@@ -16,9 +16,8 @@ pub struct Kept {
     places: Vec<Place>,
 }
 
-/// One block and its address: one line of the cache.
+/// One block and its address.
 #[derive(Clone, Debug)]
-#[repr(align(64))]
 struct Place {
     /// Campaign, path, occasion, purpose and block.
     address: [Cell<u64>; 4],
