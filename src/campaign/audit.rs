@@ -11,7 +11,7 @@ impl World<'_> {
         for (p, person) in self.places.person.iter().take(l.crew).enumerate() {
             let name = &self.m.crew.names[p];
             if person.suit != NONE {
-                let kept = self.places.suit.get(person.suit as usize).map(|s| s.kept);
+                let kept = self.places.suit.get(person.suit as usize).map(|s| s.kept());
                 let hangs = matches!((person.at(), kept),
                     (Where::Berth(b), Some(Kept::Berth(hung))) if b == hung);
                 if kept != Some(Kept::Worn(p as u8 as _)) && !hangs {
@@ -25,12 +25,12 @@ impl World<'_> {
             }
         }
         for (s, suit) in self.places.suit.iter().enumerate() {
-            if let Kept::Worn(p) = suit.kept
+            if let Kept::Worn(p) = suit.kept()
                 && self.places.person[p as usize].suit as usize != s
             {
                 return Some(format!("suit {s} is worn by who does not wear it"));
             }
-            let hangs = |other: &crate::plan::SuitState| matches!((suit.kept, other.kept), (Kept::Berth(a), Kept::Berth(b)) if a == b);
+            let hangs = |other: &crate::plan::SuitState| matches!((suit.kept(), other.kept()), (Kept::Berth(a), Kept::Berth(b)) if a == b);
             if self.places.suit[s + 1..].iter().any(hangs) {
                 return Some(format!("two suits hang where suit {s} hangs"));
             }

@@ -59,7 +59,7 @@ impl World<'_> {
 
     pub(in crate::campaign) fn begin_gas(&mut self) {
         self.air.gas.reset(self.m, self.arm, &self.numbers.volumes, &self.v);
-        self.air.leaks.reset(self.arm, &self.places.pressure, &self.v);
+        self.air.leaks.reset(self.arm, self.places.pressures(), &self.v);
         self.air.parked.clear();
         self.air.seals.clear();
         for v in 1..self.arm.layout.volumes.len() {
@@ -80,7 +80,7 @@ impl World<'_> {
         let cabin = self.arm.layout.berths[b as usize].cabin as usize;
         let volume = self.numbers.suits[s].gas_volume;
         let t = self.air.gas.temperature(cabin);
-        gas::content(self.places.suit[s].pressure, volume, self.air.gas.mix(cabin), t)
+        gas::content(self.places.suit[s].pressure(), volume, self.air.gas.mix(cabin), t)
     }
 
     /// Free gas volume of a volume with the persons now in it, m3.
@@ -98,7 +98,7 @@ impl World<'_> {
 
     /// Gas in a volume as it stands, kg.
     pub(in crate::campaign) fn content_now(&self, v: usize) -> f64 {
-        let p = self.places.pressure[v];
+        let p = self.places.pressure(v as u16);
         if p <= 0.0 { 0.0 } else { self.air.gas.content_at(v, p, self.displacing(v)) }
     }
 
@@ -112,7 +112,8 @@ impl World<'_> {
             }
             let law = self.room_law(v, 1.0);
             self.dust.room_table.laws.push(law);
-            let full = self.places.pressure[v] > self.arm.layout.ambient + crate::plan::ACROSS;
+            let full =
+                self.places.pressure(v as u16) > self.arm.layout.ambient + crate::plan::ACROSS;
             self.dust.room_table.start.push(if full { Some(play.room) } else { None });
         }
         self.begin_filters();

@@ -103,7 +103,7 @@ impl World<'_> {
         story.suits.resize(l.suits.len(), Kept::Volume(NONE));
         let mut left = Vec::new();
         for (i, (suit, state)) in l.suits.iter().zip(&self.places.suit).enumerate() {
-            let (kept, was) = (state.kept, std::mem::replace(&mut story.suits[i], state.kept));
+            let (kept, was) = (state.kept(), std::mem::replace(&mut story.suits[i], state.kept()));
             if kept == suit.home || kept == was {
                 continue;
             }

@@ -59,7 +59,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let one = |v: &u16| {
             let name = l.volumes[*v as usize].path.rsplit('/').next().unwrap_or_default();
-            (name.to_string(), self.places.pressure[*v as usize] / 1e3)
+            (name.to_string(), self.places.pressure(*v) / 1e3)
         };
         l.ports[port as usize].volumes.iter().map(one).collect()
     }

@@ -262,7 +262,7 @@ impl Walker<'_, '_> {
                 let shut = !p.opening[o as usize].open;
                 let sides = l.openings[o as usize].sides;
                 let low = |side: Side| match side {
-                    Side::Volume(v) => p.pressure[v as usize] <= l.ambient + crate::plan::ACROSS,
+                    Side::Volume(v) => p.pressure(v) <= l.ambient + crate::plan::ACROSS,
                     Side::Suit(_) => false,
                 };
                 let filled = |side: Side| matches!(side, Side::Volume(v) if on(v));

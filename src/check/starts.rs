@@ -26,8 +26,8 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
     let team = walk::first_batch((1 << team) - 1, 0, walk::holds(l, list));
     for (i, suit) in each_of(team).zip(0..) {
         take(l, &mut p, suit);
-        p.suit[suit].kept = Kept::Worn(i as u8);
-        p.suit[suit].pressure = l.suits[suit].working;
+        p.keep(suit, Kept::Worn(i as u8));
+        p.press_suit(suit, l.suits[suit].working);
         p.suit[suit].checked = true;
         p.person[i].suit = suit as u16;
         p.stand(i, Where::Volume(OUTSIDE));
@@ -39,9 +39,9 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
 
 /// A suit that hung at a berth leaves it empty.
 fn take(l: &Layout, p: &mut Places, suit: usize) {
-    if let Kept::Berth(b) = p.suit[suit].kept {
+    if let Kept::Berth(b) = p.suit[suit].kept() {
         let berth = &l.berths[b as usize];
         p.opening[berth.interface as usize].mated = false;
-        p.pressure[berth.gap as usize] = p.pressure[berth.outer as usize];
+        p.press(berth.gap, p.pressure(berth.outer));
     }
 }

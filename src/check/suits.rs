@@ -173,8 +173,8 @@ fn difference(p: &Places, suit: usize, b: &Berth) -> f64 {
     if !p.opening[b.interface as usize].mated {
         return 0.0;
     }
-    let inside = p.suit[suit].pressure.max(p.pressure[b.gap as usize]);
-    inside - p.pressure[b.outer as usize]
+    let inside = p.suit[suit].pressure().max(p.pressure(b.gap));
+    inside - p.pressure(b.outer)
 }
 
 /// Openings that somebody passes in a suit, against the widths of the suits.

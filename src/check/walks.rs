@@ -278,7 +278,7 @@ impl<'a> Walker<'a, '_, '_> {
 
 /// In a volume at outside pressure whose opening to outside stands open.
 pub(super) fn steps_out(l: &Layout, p: &Places, v: u16) -> bool {
-    let low = p.pressure[v as usize] <= l.ambient + crate::plan::ACROSS;
+    let low = p.pressure(v) <= l.ambient + crate::plan::ACROSS;
     let mut openings = l.volumes[v as usize].openings.iter();
     low && openings.any(|o| p.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
 }

@@ -225,15 +225,15 @@ impl Times<'_, '_> {
                     On::BerthVolume(v, _) => (vec![v], 1),
                     _ => (Vec::new(), 0),
                 };
-                let ends = |v: &u16| (*v, p.pressure[*v as usize], l.level(row, *v));
+                let ends = |v: &u16| (*v, p.pressure(*v), l.level(row, *v));
                 swing.volumes = vols.iter().take(n).map(ends).collect();
             } else if moves && let Aim::Pascal(to) = row.to {
                 let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| *s != NONE);
-                let low = worn.fold(to, |x: f64, s| x.min(p.suit[s as usize].pressure));
+                let low = worn.fold(to, |x: f64, s| x.min(p.suit[s as usize].pressure()));
                 swing.suits = Some((low, to));
             }
             if walk::step(l, p, list, i, group).is_err() {
-                swing.volumes.iter().for_each(|(v, _, to)| p.pressure[*v as usize] = *to);
+                swing.volumes.iter().for_each(|(v, _, to)| p.press(*v, *to));
             }
             all.push(swing);
         }

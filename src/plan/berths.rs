@@ -67,7 +67,7 @@ impl Places {
             return false;
         }
         if self.person[person].suit == NONE {
-            return self.suit.iter().any(|s| s.usable && s.kept == Kept::Berth(berth));
+            return self.suit.iter().any(|s| s.usable && s.kept() == Kept::Berth(berth));
         }
         self.suit_at(berth).is_none()
     }
@@ -96,7 +96,7 @@ impl Places {
     pub fn hang_outside(&mut self, l: &Layout, s: usize, b: BerthId) {
         let berth = l.berths[b as usize];
         self.opening[berth.interface as usize].mated = true;
-        self.pressure[berth.gap as usize] = self.pressure[berth.outer as usize];
-        self.suit[s].kept = Kept::Berth(b);
+        self.press(berth.gap, self.pressure(berth.outer));
+        self.keep(s, Kept::Berth(b));
     }
 }

@@ -1,6 +1,8 @@
 //! A state of a layout: who is where, which suit is where, pressures,
 //! openings. What rows make of it stands in [`super::step`].
 
+mod changes;
+
 use super::*;
 use crate::scenario::{OpeningRest, Who};
 
@@ -66,10 +68,12 @@ impl Person {
 /// One suit's place and state.
 #[derive(Clone, Copy, Debug)]
 pub struct SuitState {
-    /// Where it is.
-    pub kept: Kept,
-    /// Pressure inside, Pa.
-    pub pressure: f64,
+    /// Where it is: only [`Places::keep`] changes it.
+    kept: Kept,
+    /// Pressure inside, Pa: only [`Places::press_suit`] changes it.
+    pressure: f64,
+    /// Its place or a pressure has changed since somebody looked.
+    moved: bool,
     /// Leak-checked since it was donned.
     pub checked: bool,
     /// Not known unusable.
@@ -78,6 +82,20 @@ pub struct SuitState {
     pub charging: bool,
     /// How often it was put on.
     pub worn: u32,
+}
+
+impl SuitState {
+    /// Where it is.
+    #[inline]
+    pub fn kept(&self) -> Kept {
+        self.kept
+    }
+
+    /// Pressure inside, Pa.
+    #[inline]
+    pub fn pressure(&self) -> f64 {
+        self.pressure
+    }
 }
 
 /// One opening's state.
@@ -113,10 +131,13 @@ pub struct Places {
     inside: Vec<Crew>,
     /// The crew that there is.
     crew: Crew,
-    /// Suits.
+    /// Suits; where one is kept and at what pressure changes by [`Places::keep`] and
+    /// [`Places::press_suit`] alone.
     pub suit: Vec<SuitState>,
-    /// Pressure of each volume, Pa.
-    pub pressure: Vec<f64>,
+    /// The suit that hangs at each berth, worn or empty; [`NONE`] where none does.
+    hanging: Vec<SuitId>,
+    /// Pressure of each volume, Pa: only [`Places::press`] changes it.
+    pressure: Vec<f64>,
     /// Openings.
     pub opening: Vec<OpeningState>,
 }
@@ -128,6 +149,7 @@ impl Clone for Places {
             inside: self.inside.clone(),
             crew: self.crew,
             suit: self.suit.clone(),
+            hanging: self.hanging.clone(),
             pressure: self.pressure.clone(),
             opening: self.opening.clone(),
         }
@@ -139,6 +161,7 @@ impl Clone for Places {
         self.inside.clone_from(&other.inside);
         self.crew = other.crew;
         self.suit.clone_from(&other.suit);
+        self.hanging.clone_from(&other.hanging);
         self.pressure.clone_from(&other.pressure);
         self.opening.clone_from(&other.opening);
     }
@@ -153,6 +176,7 @@ impl Places {
             inside: vec![0; l.volumes.len()],
             crew: (1 << l.crew) - 1,
             suit: Vec::new(),
+            hanging: vec![NONE; l.berths.len()],
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
         };
@@ -166,19 +190,21 @@ impl Places {
             stuck: Stuck::Free,
             known: false,
         }));
-        for s in &l.suits {
+        for (i, s) in (0..).zip(&l.suits) {
             let pressure = match s.home {
                 Kept::Berth(b) => {
                     let berth = &l.berths[b as usize];
+                    p.hanging[b as usize] = i;
                     p.opening[berth.interface as usize].mated = true;
-                    p.pressure[berth.gap as usize]
+                    p.pressure(berth.gap)
                 }
-                Kept::Volume(v) => p.pressure[v as usize],
+                Kept::Volume(v) => p.pressure(v),
                 Kept::Worn(_) => s.working,
             };
             p.suit.push(SuitState {
                 kept: s.home,
                 pressure,
+                moved: true,
                 checked: false,
                 usable: true,
                 charging: false,
@@ -187,31 +213,22 @@ impl Places {
         }
         for (b, berth) in l.berths.iter().enumerate() {
             if p.suit_at(b as u16).is_none() {
-                p.pressure[berth.gap as usize] = p.pressure[berth.outer as usize];
+                p.press(berth.gap, p.pressure(berth.outer));
             }
         }
         p
     }
 
-    /// The suit that hangs at a berth, worn or empty.
-    pub fn suit_at(&self, berth: BerthId) -> Option<usize> {
-        self.suit.iter().position(|s| match s.kept {
-            Kept::Berth(b) => b == berth,
-            Kept::Worn(p) => self.person[p as usize].at == Where::Berth(berth),
-            Kept::Volume(_) => false,
-        })
+    /// Pressure of a volume, Pa.
+    #[inline]
+    pub fn pressure(&self, volume: VolumeId) -> f64 {
+        self.pressure[usize::from(volume)]
     }
 
-    /// A person is somewhere else from now on.
+    /// Pressure of each volume, Pa.
     #[inline]
-    pub fn stand(&mut self, person: usize, at: Where) {
-        if let Where::Volume(v) = self.person[person].at {
-            self.inside[usize::from(v)] &= !(1 << person);
-        }
-        if let Where::Volume(v) = at {
-            self.inside[usize::from(v)] |= self.crew & 1 << person;
-        }
-        self.person[person].at = at;
+    pub fn pressures(&self) -> &[f64] {
+        &self.pressure
     }
 
     /// Persons in a volume.
@@ -222,14 +239,14 @@ impl Places {
 
     /// Is the volume habitable as it is?
     pub fn is_habitable(&self, l: &Layout, v: VolumeId) -> bool {
-        v != OUTSIDE && habitable(self.pressure[v as usize], l.volumes[v as usize].oxygen)
+        v != OUTSIDE && habitable(self.pressure(v), l.volumes[v as usize].oxygen)
     }
 
     /// Is every opening of the volume to lower pressure shut?
     pub fn closed(&self, l: &Layout, v: VolumeId) -> bool {
-        let p = self.pressure[v as usize];
+        let p = self.pressure(v);
         l.volumes[v as usize].openings.iter().all(|o| {
-            let lower = l.across(*o, v).is_some_and(|w| self.pressure[w as usize] < p - ACROSS);
+            let lower = l.across(*o, v).is_some_and(|w| self.pressure(w) < p - ACROSS);
             !lower || !self.opening[*o as usize].open
         })
     }
@@ -271,7 +288,7 @@ impl Places {
 
     pub(super) fn side(&self, s: Side) -> Option<f64> {
         match s {
-            Side::Volume(v) => Some(self.pressure[v as usize]),
+            Side::Volume(v) => Some(self.pressure(v)),
             Side::Suit(b) => self.suit_at(b).map(|s| self.suit[s].pressure),
         }
     }

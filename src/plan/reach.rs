@@ -93,7 +93,7 @@ impl Places {
     fn moves(&self, l: &Layout, o: OpeningId, here: VolumeId, there: VolumeId) -> bool {
         let (opening, state) = (&l.openings[o as usize], &self.opening[o as usize]);
         let door = matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
-        let across = self.pressure[here as usize] - self.pressure[there as usize];
+        let across = self.pressure(here) - self.pressure(there);
         let stuck = state.known && state.stuck == Stuck::Shut;
         door && !opening.docking && (state.open || !stuck && across.abs() <= ACROSS)
     }

@@ -6,7 +6,7 @@ impl Places {
     /// Usable stowed suits within reach of somebody in `v`, by index.
     pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
         let reach = self.joined_to(l, v);
-        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept {
+        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept() {
             Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && reach.has(w)) => Some(i),
             _ => None,
         })
@@ -20,7 +20,7 @@ impl Places {
         let kind = if row.kind == NONE { self.person[person].kind } else { row.kind };
         let any = row.action == crate::scenario::Action::SuitUp && row.kind == NONE;
         let port = &l.ports[row.port as usize];
-        let place = |s: SuitId| match self.suit[s as usize].kept {
+        let place = |s: SuitId| match self.suit[s as usize].kept() {
             Kept::Volume(w) if w == v => 0,
             Kept::Volume(w) if l.volumes[w as usize].port == row.port => 1,
             Kept::Volume(w) if w == l.elements[port.element as usize].cabin => 2,

@@ -147,8 +147,8 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
             continue;
         }
         // A volume that rests at ambient is at rest with what a vent leaves.
-        let empty = volume.rest <= l.ambient && p.pressure[v] <= l.ambient + ACROSS;
-        if !empty && (p.pressure[v] - volume.rest).abs() > 1.0 {
+        let empty = volume.rest <= l.ambient && p.pressure(v as u16) <= l.ambient + ACROSS;
+        if !empty && (p.pressure(v as u16) - volume.rest).abs() > 1.0 {
             return Some(Astray::Volume(v as u16));
         }
     }
@@ -221,13 +221,13 @@ pub fn readied(l: &Layout, list: &List) -> VolumeId {
 /// chamber empty. Only before the first row.
 pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
     let v = if row == 0 { readied(l, list) } else { NONE };
-    if v == NONE || p.pressure[v as usize] <= l.ambient + ACROSS || p.persons_in(v) != 0 {
+    if v == NONE || p.pressure(v) <= l.ambient + ACROSS || p.persons_in(v) != 0 {
         return;
     }
     for q in &l.volumes[v as usize].openings {
         p.opening[*q as usize].open = false;
     }
-    p.pressure[v as usize] = l.ambient;
+    p.press(v, l.ambient);
 }
 
 /// Persons that fit through a list at once: the least that the volumes hold that its `pass` rows lead

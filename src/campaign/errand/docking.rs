@@ -89,7 +89,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let entry = Entry { port, contingency: false, planned: false };
         for v in &l.ports[port as usize].volumes {
-            self.places.pressure[*v as usize] = l.ambient;
+            self.places.press(*v, l.ambient);
             self.settle_volume(*v as usize, Fate::Lost(GasCause::Rest), entry);
             self.refresh_if_changed(*v as usize);
         }

@@ -271,7 +271,7 @@ impl World<'_> {
                 Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
                 Kept::Worn(_) => false,
             };
-            let suits = s.places.suit.iter().filter(|x| there(x.kept)).count();
+            let suits = s.places.suit.iter().filter(|x| there(x.kept())).count();
             format!(
                 "{name} stays out, {km:.0} km from home with {suits} suits: nobody can drive it"
             )

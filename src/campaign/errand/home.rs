@@ -228,7 +228,7 @@ impl World<'_> {
     pub(in crate::campaign) fn maintain(&mut self, s: usize) -> Option<(u16, f64)> {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let every = kind.maintenance_every?;
-        let Kept::Volume(v) = self.places.suit[s].kept else {
+        let Kept::Volume(v) = self.places.suit[s].kept() else {
             return None;
         };
         if self.suits.sorties(s) < every || v == OUTSIDE {

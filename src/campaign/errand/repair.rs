@@ -270,7 +270,7 @@ impl World<'_> {
             Part::Pump(p) => of_port(l.pumps[p as usize].port),
             Part::Stage(s) => of_port(l.stages[s as usize].port),
             Part::Element(e) => e,
-            Part::Suit(s) => match self.places.suit[s as usize].kept {
+            Part::Suit(s) => match self.places.suit[s as usize].kept() {
                 crate::plan::Kept::Volume(v) if v != 0 => l.volumes[v as usize].element,
                 crate::plan::Kept::Berth(b) => of_port(l.berths[b as usize].port),
                 _ => 0,
@@ -317,7 +317,7 @@ impl World<'_> {
     }
 
     fn suit_within_reach(&self, s: usize) -> bool {
-        match self.places.suit[s].kept {
+        match self.places.suit[s].kept() {
             crate::plan::Kept::Volume(v) => self.places.is_habitable(&self.arm.layout, v),
             crate::plan::Kept::Berth(_) => true,
             crate::plan::Kept::Worn(_) => false,

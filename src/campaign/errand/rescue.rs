@@ -34,7 +34,7 @@ impl World<'_> {
             Kept::Worn(_) => false,
         };
         let suits = self.places.suit.iter().zip(&self.numbers.suits);
-        let there = suits.filter(|(s, _)| s.usable && near(s.kept));
+        let there = suits.filter(|(s, _)| s.usable && near(s.kept()));
         let lasts = there.map(|(_, suit)| suit.recharged().left(self.m.crew.work));
         let out = self.mean_time(k, id, true) - self.arm.lists[id as usize].mean_waits;
         lasts.fold(f64::INFINITY, f64::min) > out

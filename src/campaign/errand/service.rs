@@ -50,7 +50,7 @@ impl World<'_> {
             let (Action::Vent | Action::Depress, On::Volumes(vs, n)) = (r.action, r.on) else {
                 return false;
             };
-            let full = |v: &&u16| self.places.pressure[**v as usize] > l.level(r, **v);
+            let full = |v: &&u16| self.places.pressure(**v) > l.level(r, **v);
             vs[..n as usize].iter().filter(full).any(|v| {
                 let (here, go) = (bare(*v), if *v == cabin { team } else { 0 });
                 let stay = here.count_ones().saturating_sub(go);

@@ -180,7 +180,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let joined = self.places.joined_to(l, v);
         let within = |w: u16| w == v || w != OUTSIDE && joined.has(w);
-        let fits = |(s, suit): &(usize, &SuitState)| match suit.kept {
+        let fits = |(s, suit): &(usize, &SuitState)| match suit.kept() {
             Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s as u16),
             _ => false,
         };
@@ -193,7 +193,7 @@ impl World<'_> {
         let berths = &l.ports[port as usize].berths;
         let host = l.elements[l.ports[port as usize].element as usize].cabin;
         l.suits.iter().enumerate().filter_map(move |(s, suit)| {
-            let Kept::Volume(v) = self.places.suit[s].kept else { return None };
+            let Kept::Volume(v) = self.places.suit[s].kept() else { return None };
             let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
             (home && self.places.suit[s].usable && self.shirt_sleeve(host, v)).then_some(s)
         })

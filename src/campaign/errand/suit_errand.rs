@@ -27,7 +27,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let (mut outside, mut indoors) = (false, false);
         for (suit, state) in l.suits.iter().zip(&self.places.suit) {
-            match state.kept {
+            match state.kept() {
                 Kept::Volume(OUTSIDE) => outside = true,
                 Kept::Volume(_) => indoors |= matches!(suit.home, Kept::Berth(_)),
                 Kept::Berth(_) | Kept::Worn(_) => {}

@@ -31,7 +31,7 @@ impl World<'_> {
     /// Where an empty suit lies that is not where it belongs: in another element, or outside.
     #[inline]
     fn astray_at(&self, s: usize) -> Option<u16> {
-        let kept = self.places.suit[s].kept;
+        let kept = self.places.suit[s].kept();
         match kept {
             Kept::Volume(v) if kept != self.arm.layout.suits[s].home => {
                 (!self.may_lie_in(s, v)).then_some(v)
@@ -75,8 +75,8 @@ impl World<'_> {
                 continue;
             }
             let to = self.put_down(s);
-            self.places.suit[s].kept = Kept::Volume(to);
-            self.places.suit[s].pressure = self.places.pressure[to as usize];
+            self.places.keep(s, Kept::Volume(to));
+            self.places.press_suit(s, self.places.pressure(to));
             self.suits.back(s);
             self.upkeep(UpkeepCause::SuitCarried, CARRY);
             self.say(Level::Event, None, |x| {
@@ -89,10 +89,10 @@ impl World<'_> {
     /// Who leaves a chamber that they were kept in takes along the suits that belong at its berths.
     pub(in crate::campaign) fn bring_suits_of(&mut self, v: u16, cabin: u16) {
         for s in 0..self.arm.layout.suits.len() {
-            let lies = self.places.suit[s].kept == Kept::Volume(v);
+            let lies = self.places.suit[s].kept() == Kept::Volume(v);
             if lies && self.hangs(s) && self.put_down(s) != v {
-                self.places.suit[s].kept = Kept::Volume(cabin);
-                self.places.suit[s].pressure = self.places.pressure[cabin as usize];
+                self.places.keep(s, Kept::Volume(cabin));
+                self.places.press_suit(s, self.places.pressure(cabin));
             }
         }
     }
@@ -115,7 +115,7 @@ impl World<'_> {
 
     /// The same for so many who are out by a port.
     pub(in crate::campaign) fn could_fetch(&self, port: u16, n: usize, s: usize) -> bool {
-        if self.places.suit[s].kept != Kept::Volume(OUTSIDE) {
+        if self.places.suit[s].kept() != Kept::Volume(OUTSIDE) {
             return false;
         }
         let l = &self.arm.layout;
@@ -135,7 +135,7 @@ impl World<'_> {
             return false;
         }
         let suits = self.places.suit.iter().enumerate();
-        let lie = suits.filter(|(_, suit)| suit.kept == Kept::Volume(OUTSIDE));
+        let lie = suits.filter(|(_, suit)| suit.kept() == Kept::Volume(OUTSIDE));
         let n = lie.filter(|(s, _)| self.may_fetch(k, *s)).count();
         if n == 0 {
             return false;
@@ -183,8 +183,8 @@ impl World<'_> {
                 continue;
             }
             let to = self.put_down(s);
-            self.places.suit[s].kept = Kept::Volume(to);
-            self.places.suit[s].pressure = self.places.pressure[to as usize];
+            self.places.keep(s, Kept::Volume(to));
+            self.places.press_suit(s, self.places.pressure(to));
             self.suits.back(s);
             self.tell_fetched(s);
         }

@@ -251,7 +251,7 @@ impl World<'_> {
             Kept::Worn(q) => group & 1 << q != 0,
         };
         let all = self.places.suit.iter().enumerate();
-        let mine = all.filter(move |(_, s)| s.usable && here(s.kept));
+        let mine = all.filter(move |(_, s)| s.usable && here(s.kept()));
         mine.map(|(s, _)| &self.numbers.suits[s])
     }
 

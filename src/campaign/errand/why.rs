@@ -118,7 +118,7 @@ impl World<'_> {
                 }
             }
         }
-        let worn = match state.kept {
+        let worn = match state.kept() {
             Kept::Worn(p) => match self.people.crew[p as usize].busy {
                 Busy::Team(k) => self.team_why(k as usize),
                 _ => self.people.crew[p as usize].astray_by,
@@ -148,7 +148,7 @@ impl World<'_> {
             self.people.crew[p].astray_by = why;
         }
         for s in 0..self.places.suit.len() {
-            let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept);
+            let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept());
             if kept == home {
                 self.suits.back(s);
             } else if !matches!(kept, Kept::Worn(_)) {

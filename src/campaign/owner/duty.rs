@@ -144,7 +144,7 @@ impl World<'_> {
             Kept::Volume(v) => near(v),
             Kept::Worn(_) => false,
         };
-        let all = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept));
+        let all = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept()));
         let usable = all.filter(|(s, _)| wanted(l, port, kind, *s as u16));
         let count = |(n, c), s: &crate::plan::SuitState| (n + 1, c + u32::from(s.charging));
         let (all, charging) = usable.fold((0, 0), |sum, (_, s)| count(sum, s));

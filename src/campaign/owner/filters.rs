@@ -116,7 +116,7 @@ impl World<'_> {
         }
         if step != f.step {
             self.dust.filters[i].step = step;
-            if self.places.pressure[f.volume as usize] > self.vacuum() {
+            if self.places.pressure(f.volume) > self.vacuum() {
                 let law = self.law_of_room(f.room);
                 self.dust.rooms.pressurise(f.room, self.now, law);
             }

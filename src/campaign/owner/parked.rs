@@ -94,14 +94,12 @@ impl World<'_> {
     pub(in crate::campaign) fn refresh_parked(&mut self) {
         for i in 0..self.air.parked.suits.len() {
             let s = self.air.parked.suits[i] as usize;
-            let place = self.hangs_at(s);
-            let hung = &self.air.parked.hung[s];
-            let moved = hung.place != place;
-            if moved || !hung.quiet() {
+            let moved = self.places.suit_moved(s);
+            if moved || !self.air.parked.hung[s].quiet() {
                 self.settle_parked(s);
             }
             if moved {
-                self.hang(s, place);
+                self.hang(s, self.hangs_at(s));
             }
         }
     }
@@ -110,15 +108,15 @@ impl World<'_> {
     #[inline]
     fn hangs_at(&self, s: usize) -> Place {
         let suit = &self.places.suit[s];
-        let (berth, worn) = match suit.kept {
+        let (berth, worn) = match suit.kept() {
             Kept::Berth(b) => (b, false),
             Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
             Kept::Volume(_) => return Place::NONE,
         };
         match self.arm.layout.berths.get(usize::from(berth)) {
             Some(b) => {
-                let around = self.places.pressure[b.outer as usize];
-                Place { berth, worn, around, inside: suit.pressure }
+                let around = self.places.pressure(b.outer);
+                Place { berth, worn, around, inside: suit.pressure() }
             }
             None => Place::NONE,
         }
@@ -159,8 +157,9 @@ impl World<'_> {
         if place.around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
     }
 
-    /// A clock starts or stops: a suit at a berth leaks on its own supply, or no longer.
-    pub(in crate::campaign) fn clock_of_parked(&mut self) {
+    /// The clock of a person starts or stops: a suit at a berth leaks on its own supply, or no longer.
+    pub(in crate::campaign) fn clock_of_parked(&mut self, p: usize) {
+        self.places.look_at_suit_of(p);
         self.refresh_parked();
     }
 

@@ -58,7 +58,7 @@ impl World<'_> {
             let s = if now == NONE { was[p] } else { now } as usize;
             let l = &self.arm.layout;
             let berthed = matches!(l.suits[s].home, Kept::Berth(_));
-            let (volume, stowed) = match (self.places.suit[s].kept, self.places.person[p].at()) {
+            let (volume, stowed) = match (self.places.suit[s].kept(), self.places.person[p].at()) {
                 (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => {
                     (l.berths[b as usize].cabin as usize, false)
                 }
@@ -68,7 +68,7 @@ impl World<'_> {
             };
             let holds = match stowed || volume == OUTSIDE as usize {
                 true => GasMass::NONE,
-                false => self.suit_gas(s, self.places.suit[s].pressure, self.air.gas.mix(volume)),
+                false => self.suit_gas(s, self.places.suit[s].pressure(), self.air.gas.mix(volume)),
             };
             let more = self.air.gas.suit_holds(s, holds);
             self.air.gas.draw(volume, more);

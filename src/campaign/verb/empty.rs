@@ -30,7 +30,7 @@ impl World<'_> {
     /// How long the pump runs, s. Who knows that it is lost does not wait for it; who does not lets it run.
     pub(in crate::campaign) fn depress_time(&self, t: &Task) -> f64 {
         let On::Volumes([v, ..], _) = t.row.on else { return 0.0 };
-        let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
+        let (from, to) = (self.places.pressure(v), t.l.level(t.row, v));
         let Some(pump) = self.pump_of_row(t.row).filter(|_| from > to) else { return 0.0 };
         if self.pump_known_lost(t.row) {
             return 0.0;
@@ -45,7 +45,7 @@ impl World<'_> {
     pub(in crate::campaign) fn vent_time(&self, t: &Task) -> f64 {
         t.volumes().fold(0.0, |longest: f64, v| {
             let to = t.l.level(t.row, v);
-            let from = self.places.pressure[v as usize];
+            let from = self.places.pressure(v);
             longest.max(self.valve_time(v as usize, from, to).unwrap_or(0.0))
         })
     }
@@ -150,7 +150,7 @@ impl World<'_> {
     fn dust_of_vent(&mut self, t: &Task) {
         for v in t.volumes() {
             let room = self.arm.volumes[v as usize].room;
-            let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
+            let (from, to) = (self.places.pressure(v), t.l.level(t.row, v));
             if room == NONE || from <= to {
                 continue;
             }
@@ -196,7 +196,7 @@ impl World<'_> {
             return Fate::Lost(GasCause::Vent);
         }
         let (before, after) = (self.air.gas.content(v), self.content_now(v));
-        let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure[v];
+        let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure(v as u16);
         Fate::Vented(((before - at_stop) / (before - after)).clamp(0.0, 1.0))
     }
 

@@ -15,7 +15,7 @@ impl World<'_> {
     pub(in crate::campaign) fn fill_time(&self, t: &Task) -> f64 {
         let rate = self.numbers.rules.pressure_rate;
         t.volumes().fold(0.0, |longest: f64, v| {
-            let (from, to) = (self.places.pressure[v as usize], t.l.level(t.row, v));
+            let (from, to) = (self.places.pressure(v), t.l.level(t.row, v));
             longest.max(row_time::filled((from, to), rate))
         })
     }
@@ -80,7 +80,7 @@ impl World<'_> {
 
     /// What brings a volume from its pressure to `to`, kg.
     pub(in crate::campaign) fn fill_of(&self, v: usize, to: f64) -> GasMass {
-        let rise = (to - self.places.pressure[v]).max(0.0);
+        let rise = (to - self.places.pressure(v as u16)).max(0.0);
         let (mix, t) = (self.air.gas.mix(v), self.air.gas.temperature(v));
         crate::physics::gas::content(rise, self.free_volume(v), mix, t)
     }
@@ -125,7 +125,7 @@ impl World<'_> {
     /// In a volume at outside pressure suits have let their gas down to working pressure, whether a row
     /// says so or not.
     pub(in crate::campaign) fn suits_let_down(&mut self, v: usize, e: Entry) {
-        if self.places.pressure[v] > self.vacuum() {
+        if self.places.pressure(v as u16) > self.vacuum() {
             return;
         }
         let l = &self.arm.layout;
@@ -134,10 +134,10 @@ impl World<'_> {
             if s == NONE {
                 continue;
             }
-            let (from, to) = (self.places.suit[s as usize].pressure, l.suits[s as usize].working);
+            let (from, to) = (self.places.suit[s as usize].pressure(), l.suits[s as usize].working);
             if from > to {
                 self.vent_suit(s as usize, from, to, e);
-                self.places.suit[s as usize].pressure = to;
+                self.places.press_suit(s as usize, to);
             }
         }
     }

@@ -14,7 +14,7 @@ impl World<'_> {
         let Aim::Pascal(to) = t.row.to else { return 0.0 };
         let low = each_of(t.who).fold(to, |x: f64, p| {
             let s = self.places.person[p].suit;
-            if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure) }
+            if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure()) }
         });
         row_time::filled((low, to), self.numbers.rules.pressure_rate)
     }
@@ -38,7 +38,7 @@ impl World<'_> {
             if t.row.action == Action::Purge {
                 return sum + self.purge_takes(s, dt, outside);
             }
-            let rise = self.suit_level(t, s) - self.places.suit[s].pressure;
+            let rise = self.suit_level(t, s) - self.places.suit[s].pressure();
             sum + self.suit_gas(s, rise.max(0.0), self.air.gas.mix(self.host_cabin(t.k)))
         })
     }
@@ -53,7 +53,7 @@ impl World<'_> {
         let (suits, n) = self.places.row_suits(t.row, t.who, t.g);
         let e = self.entry(t.k);
         for s in suits[..n].iter().map(|s| *s as usize) {
-            let (from, to) = (self.places.suit[s].pressure, self.suit_level(t, s));
+            let (from, to) = (self.places.suit[s].pressure(), self.suit_level(t, s));
             match t.row.action {
                 Action::Vent => self.vent_suit(s, from, to, e),
                 Action::Repress => self.fill_suit(s, from, to, self.host_cabin(t.k)),

@@ -76,7 +76,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let sides = l.openings[o as usize].sides;
         let out = sides.iter().any(|s| match s {
-            Side::Volume(v) => self.places.pressure[*v as usize] <= l.ambient,
+            Side::Volume(v) => self.places.pressure(*v) <= l.ambient,
             Side::Suit(_) => false,
         });
         for s in sides {

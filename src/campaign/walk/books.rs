@@ -30,14 +30,14 @@ impl World<'_> {
 
     /// The same where the pressure is another than when they were read last.
     pub(in crate::campaign) fn refresh_if_changed(&mut self, v: usize) {
-        if self.air.leaks.pressure_moved(v, self.places.pressure[v]) {
+        if self.air.leaks.pressure_moved(v, self.places.pressure(v as u16)) {
             self.refresh_leaks_of(v);
         }
     }
 
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
     pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: usize) {
-        self.air.leaks.pressure_moved(v, self.places.pressure[v]);
+        self.air.leaks.pressure_moved(v, self.places.pressure(v as u16));
         let mut i = 0;
         while let Some(o) = self.air.leaks.of_volume(v, i) {
             self.read_seal(o as usize);
@@ -51,7 +51,7 @@ impl World<'_> {
             return;
         }
         let as_it_is = (!self.places.opening[o].open, self.wear(o));
-        self.air.leaks.read(o, as_it_is, &self.places.pressure, &mut self.air.gas, self.now);
+        self.air.leaks.read(o, as_it_is, self.places.pressures(), &mut self.air.gas, self.now);
     }
 
     /// Books all leaks up to now: openings and shells.

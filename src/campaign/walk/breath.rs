@@ -20,13 +20,13 @@ impl World<'_> {
         let suit = self.suit_kind(p);
         let (around, mix) = match self.places.person[p].at() {
             Where::Gone => return c.breathed,
-            Where::Volume(v) => (self.places.pressure[v as usize], self.air.gas.mix(v as usize)),
+            Where::Volume(v) => (self.places.pressure(v), self.air.gas.mix(v as usize)),
             Where::Berth(b) => {
                 let cabin = self.arm.layout.berths[b as usize].cabin as usize;
                 let s = self.places.person[p].suit;
                 let inside = match s {
-                    NONE => self.places.pressure[cabin],
-                    s => self.places.suit[s as usize].pressure,
+                    NONE => self.places.pressure(cabin as u16),
+                    s => self.places.suit[s as usize].pressure(),
                 };
                 (inside, self.air.gas.mix(cabin))
             }

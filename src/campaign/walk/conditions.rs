@@ -138,7 +138,7 @@ impl World<'_> {
     pub(in crate::campaign) fn can_ready(&self, id: u16) -> bool {
         let l = &self.arm.layout;
         let ready = self.arm.lists[id as usize].ready;
-        if ready == NONE || self.places.pressure[ready as usize] <= self.vacuum() {
+        if ready == NONE || self.places.pressure(ready) <= self.vacuum() {
             return true;
         }
         let behind = |o: &u16| {

@@ -21,7 +21,7 @@ impl World<'_> {
 
     /// Room of a volume that has gas in it.
     pub(in crate::campaign) fn room(&self, v: u16) -> Option<u16> {
-        if v == OUTSIDE || self.places.pressure[v as usize] <= self.vacuum() {
+        if v == OUTSIDE || self.places.pressure(v) <= self.vacuum() {
             return None;
         }
         let room = self.arm.volumes[v as usize].room;

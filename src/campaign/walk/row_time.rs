@@ -93,11 +93,11 @@ impl World<'_> {
     pub(in crate::campaign) fn ambient_of(&self, p: usize) -> f64 {
         use crate::plan::Where;
         match self.places.person[p].at() {
-            Where::Volume(v) => self.places.pressure[v as usize],
+            Where::Volume(v) => self.places.pressure(v),
             Where::Berth(b) => {
                 let s = self.places.person[p].suit;
                 let _ = b;
-                if s == NONE { 0.0 } else { self.places.suit[s as usize].pressure }
+                if s == NONE { 0.0 } else { self.places.suit[s as usize].pressure() }
             }
             Where::Gone => 0.0,
         }

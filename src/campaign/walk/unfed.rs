@@ -64,7 +64,7 @@ impl World<'_> {
 
     fn run_dry(&mut self, s: usize) {
         self.air.gas.set_dry(s, true);
-        self.air.gas.hold(&self.places.pressure);
+        self.air.gas.hold(self.places.pressures());
         self.say(Level::Event, None, |x| format!("store {} has run dry", x.m.stores[s].name));
         self.feeding_changed();
     }
@@ -79,11 +79,11 @@ impl World<'_> {
         let unfed = self.unfed_now();
         let e = Entry { port: NONE, contingency: false, planned: false };
         for v in 1..self.arm.volumes.len() {
-            let (now, held) = (self.places.pressure[v], self.air.gas.held(v));
+            let (now, held) = (self.places.pressure(v as u16), self.air.gas.held(v));
             let decayed = now > self.vacuum() && now < held;
             let mine = self.air.gas.store_of(v) as usize == s && unfed >> v & 1 == 0;
             if decayed && mine && self.store_fills(v, held) {
-                self.places.pressure[v] = held;
+                self.places.press(v as u16, held);
                 self.settle_volume(v, Fate::Transfer, e);
                 self.breathe_in(v as u16);
             }
@@ -149,7 +149,7 @@ impl World<'_> {
             return;
         }
         paths.extend(leaks.iter().map(|leak| leak.path));
-        let before = self.places.pressure[v as usize];
+        let before = self.places.pressure(v);
         let relaxation = Relaxation::of(volume, paths);
         let after = relaxation.after(before, dt);
         let mix = self.air.gas.mix(v as usize);
@@ -165,7 +165,7 @@ impl World<'_> {
             }
         }
         for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
-            self.places.pressure[w] = after;
+            self.places.press(w as u16, after);
             let has = self.content_now(w);
             rest += self.air.gas.split(w, self.air.gas.content(w) - has);
             self.air.gas.note_content(w, has);
@@ -178,7 +178,7 @@ impl World<'_> {
 
     /// Books what came in by a leak of an unfed group (negative: what went out).
     fn book_relaxed(&mut self, leak: &Way, moved: GasMass) {
-        let low = self.places.pressure[leak.to as usize];
+        let low = self.places.pressure(leak.to);
         if low < ACROSS.max(self.arm.layout.ambient + 1e-9) {
             let e = Entry { port: leak.port, contingency: false, planned: false };
             self.air.gas.lose(GasCause::Leak, moved * -1.0, e);
@@ -201,7 +201,7 @@ impl World<'_> {
             if tight || group >> x & 1 != 0 || !self.feeds(x) {
                 continue;
             }
-            let (here, there) = (self.places.pressure[w], self.places.pressure[x as usize]);
+            let (here, there) = (self.places.pressure(w as u16), self.places.pressure(x));
             let (high, low) = (here.max(there), here.min(there));
             // The gap's limit is not linear: it is taken as it stands at these pressures.
             let bound = if play.gap.is_some() && high > low {

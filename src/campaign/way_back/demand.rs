@@ -62,7 +62,7 @@ impl World<'_> {
             let f = &mut self.books.out.facts.value[Fact::PrebreatheRatioMax as usize];
             *f = f.max(ratio);
         }
-        self.clock_of_parked();
+        self.clock_of_parked(p);
         self.turn_oxygen(p, true, start);
         self.people.crew[p].prebreathe = Prebreathe::NONE;
         if again.is_none() {
@@ -131,8 +131,7 @@ impl World<'_> {
             let fails = self.faults.not_holding(*o as usize).is_some()
                 && self.seals_now(*o as usize)
                 || self.leaks_too_much(*o as usize);
-            let low =
-                l.across(*o, v).is_some_and(|w| self.places.pressure[w as usize] <= self.vacuum());
+            let low = l.across(*o, v).is_some_and(|w| self.places.pressure(w) <= self.vacuum());
             let kind = l.openings[*o as usize].kind;
             !(fails && low && kind != OpeningKind::DustDoor)
         })
@@ -233,7 +232,7 @@ impl World<'_> {
         self.book_supply(p, port);
         self.people.close_clock(p);
         self.people.crew[p].spent = None;
-        self.clock_of_parked();
+        self.clock_of_parked(p);
         if self.places.person[p].suit != NONE {
             let berth = matches!(self.places.person[p].at(), Where::Berth(_));
             self.turn_oxygen(p, !berth, self.now);

@@ -77,7 +77,7 @@ impl World<'_> {
             Kept::Worn(_) => false,
         };
         let fits = |(s, state): &(usize, &crate::plan::SuitState)| {
-            state.usable && here(state.kept) && *s < 64 && taken >> s & 1 == 0
+            state.usable && here(state.kept()) && *s < 64 && taken >> s & 1 == 0
         };
         self.places.suit.iter().enumerate().find(fits).map(|(s, _)| s as u16)
     }

@@ -80,10 +80,10 @@ impl World<'_> {
             |o: u16| rows[..first].iter().any(|r: &Row| r.action == Action::Close && mine(r.on, o));
         volumes.iter().find_map(|v| {
             let target = l.level(&rows[first], *v);
-            let full = self.places.pressure[*v as usize] > target;
+            let full = self.places.pressure(*v) > target;
             let stays = |o: u16| {
                 l.across(o, *v).is_some_and(|w| {
-                    !volumes.contains(&w) && self.places.pressure[w as usize] > target + ACROSS
+                    !volumes.contains(&w) && self.places.pressure(w) > target + ACROSS
                 })
             };
             let mut all = l.volumes[*v as usize].openings.iter().copied().filter(|_| full);

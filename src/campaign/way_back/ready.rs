@@ -9,8 +9,7 @@ impl World<'_> {
         let ready = self.arm.lists[list as usize].ready;
         let port = self.arm.layout.lists[list as usize].port;
         let egress = self.arm.layout.ports[port as usize].egress;
-        if ready == NONE || egress == NONE || self.places.pressure[ready as usize] <= self.vacuum()
-        {
+        if ready == NONE || egress == NONE || self.places.pressure(ready) <= self.vacuum() {
             return self.enter_list(k, list, 0);
         }
         self.enter_list(k, egress, 0);
@@ -24,7 +23,7 @@ impl World<'_> {
             return self.shut_so_far(k, list);
         }
         let ready = self.arm.lists[list as usize].ready;
-        if self.places.pressure[ready as usize] <= self.vacuum() {
+        if self.places.pressure(ready) <= self.vacuum() {
             self.now = self.teams[k].leg.t;
             self.teams[k].leg.then = NONE;
             self.enter_list(k, list, 0);

@@ -32,7 +32,7 @@ impl World<'_> {
         let leads_out =
             |o: &&u16| self.places.opening[**o as usize].open && l.across(**o, v) == Some(OUTSIDE);
         let mut ajar = l.volumes[v as usize].openings.iter().filter(leads_out);
-        let low = self.places.pressure[v as usize] <= self.vacuum();
+        let low = self.places.pressure(v) <= self.vacuum();
         low && ajar.any(|o| !list.rows.iter().any(|r| frees(r, *o)))
     }
 }

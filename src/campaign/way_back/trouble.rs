@@ -80,13 +80,13 @@ impl World<'_> {
             match self.places.person[p].at() {
                 Where::Volume(v) if self.places.is_habitable(&self.arm.layout, v) => {
                     self.places.person[p].suit = NONE;
-                    self.places.suit[s as usize].kept = crate::plan::Kept::Volume(v);
+                    self.places.keep(s as usize, crate::plan::Kept::Volume(v));
                     self.places.suit[s as usize].checked = false;
                 }
                 Where::Berth(b) => {
                     let cabin = self.arm.layout.berths[b as usize].cabin;
                     self.places.person[p].suit = NONE;
-                    self.places.suit[s as usize].kept = crate::plan::Kept::Berth(b);
+                    self.places.keep(s as usize, crate::plan::Kept::Berth(b));
                     self.places.stand(p, Where::Volume(cabin));
                     self.displaced(Where::Volume(cabin));
                 }

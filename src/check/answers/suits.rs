@@ -98,7 +98,7 @@ impl Arm<'_> {
     pub(super) fn side(&self, p: &Places, suit: u16, who: usize) -> String {
         let l = self.l;
         let path = |v: u16| format!("`{}`", l.volumes[v as usize].path);
-        match (p.suit[suit as usize].kept, p.person[who].at()) {
+        match (p.suit[suit as usize].kept(), p.person[who].at()) {
             (Kept::Berth(b), _) => {
                 let b = &l.berths[b as usize];
                 let from = path(b.cabin);

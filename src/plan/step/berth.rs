@@ -39,7 +39,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
 
 /// The berth that a handled suit hangs at, worn by `p` or empty.
 fn hangs_at(places: &Places, s: usize, p: usize) -> Option<BerthId> {
-    match (places.suit[s].kept, places.person[p].at()) {
+    match (places.suit[s].kept(), places.person[p].at()) {
         (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => Some(b),
         _ => None,
     }
@@ -57,11 +57,11 @@ pub(super) fn cannot_unmate(places: &Places, cast: &Cast, p: usize) -> Option<Br
     if open(berth.port_hatch) || open(berth.suit_hatch) {
         return Some(Broken::BerthHatch);
     }
-    let outside = places.pressure[berth.outer as usize];
-    if (places.pressure[berth.gap as usize] - outside).abs() > ACROSS {
+    let outside = places.pressure(berth.outer);
+    if (places.pressure(berth.gap) - outside).abs() > ACROSS {
         return Some(Broken::BerthPressure);
     }
-    let wrong = (places.suit[s].pressure - cast.l.suits[s].working).abs() > ACROSS;
+    let wrong = (places.suit[s].pressure() - cast.l.suits[s].working).abs() > ACROSS;
     wrong.then_some(Broken::BerthPressure)
 }
 
@@ -75,9 +75,9 @@ pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
     };
     let berth = cast.l.berths[b as usize];
     places.opening[berth.interface as usize].mated = true;
-    places.pressure[berth.gap as usize] = places.pressure[berth.outer as usize];
+    places.press(berth.gap, places.pressure(berth.outer));
     if cast.row.suit.is_some() {
-        places.suit[s].kept = Kept::Berth(b);
+        places.keep(s, Kept::Berth(b));
     } else {
         places.stand(p, Where::Berth(b));
     }
@@ -90,11 +90,11 @@ pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
     let Some(b) = hangs_at(places, s, p) else { return };
     let berth = cast.l.berths[b as usize];
     places.opening[berth.interface as usize].mated = false;
-    places.pressure[berth.gap as usize] = places.pressure[berth.outer as usize];
-    match places.suit[s].kept {
+    places.press(berth.gap, places.pressure(berth.outer));
+    match places.suit[s].kept() {
         Kept::Berth(_) => {
             // The empty suit is taken off: whoever kept the berth does not need it any more.
-            places.suit[s].kept = Kept::Volume(berth.outer);
+            places.keep(s, Kept::Volume(berth.outer));
             places.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
         }
         _ => places.stand(p, Where::Volume(berth.outer)),

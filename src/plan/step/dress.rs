@@ -77,12 +77,12 @@ pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
         _ => places.choice(cast.l, cast.row, p, v).map(usize::from),
     };
     let Some(s) = suit else { return };
-    if let Kept::Berth(b) = places.suit[s].kept {
+    if let Kept::Berth(b) = places.suit[s].kept() {
         places.stand(p, Where::Berth(b));
     } else {
-        places.suit[s].pressure = places.pressure[v as usize];
+        places.press_suit(s, places.pressure(v));
     }
-    places.suit[s].kept = Kept::Worn(p as u8);
+    places.keep(s, Kept::Worn(p as u8));
     places.suit[s].checked = false;
     places.suit[s].worn += 1;
     places.person[p].suit = s as u16;
@@ -97,12 +97,12 @@ pub(super) fn doff(places: &mut Places, l: &Layout, p: usize) {
     places.suit[s as usize].checked = false;
     match places.person[p].at() {
         Where::Berth(b) => {
-            places.suit[s as usize].kept = Kept::Berth(b);
+            places.keep(s as usize, Kept::Berth(b));
             places.stand(p, Where::Volume(l.berths[b as usize].cabin));
         }
         Where::Volume(v) => {
-            places.suit[s as usize].kept = Kept::Volume(v);
-            places.suit[s as usize].pressure = places.pressure[v as usize];
+            places.keep(s as usize, Kept::Volume(v));
+            places.press_suit(s as usize, places.pressure(v));
         }
         Where::Gone => {}
     }

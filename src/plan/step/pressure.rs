@@ -10,7 +10,7 @@ use crate::scenario::{Action, OpeningKind};
 pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let (l, row) = (cast.l, cast.row);
     let holds = |v: VolumeId| {
-        let (now, to) = (places.pressure[v as usize], l.level(row, v));
+        let (now, to) = (places.pressure(v), l.level(row, v));
         if row.action == Action::Repress { now >= to } else { now <= to }
     };
     matches!(row.on, On::Volumes(..) | On::BerthVolume(..)) && cast.volumes().all(holds)
@@ -20,7 +20,7 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
     let l = cast.l;
     for v in cast.volumes() {
         let target = l.level(cast.row, v);
-        if places.pressure[v as usize] <= target {
+        if places.pressure(v) <= target {
             continue;
         }
         for o in &l.volumes[v as usize].openings {
@@ -52,12 +52,12 @@ pub(super) fn cannot_fill(places: &Places, cast: &Cast) -> Option<Broken> {
     let l = cast.l;
     for v in cast.volumes() {
         let target = l.level(cast.row, v);
-        if places.pressure[v as usize] >= target {
+        if places.pressure(v) >= target {
             continue;
         }
         for o in &l.volumes[v as usize].openings {
             let across = l.across(*o, v).filter(|w| !cast.at.has(*w));
-            let low = across.is_some_and(|w| places.pressure[w as usize] < target - ACROSS);
+            let low = across.is_some_and(|w| places.pressure(w) < target - ACROSS);
             if low && places.opening[*o as usize].open {
                 return Some(Broken::OpenToVacuum);
             }
@@ -75,8 +75,8 @@ pub(super) fn act(places: &mut Places, cast: &Cast) {
     let up = cast.row.action == Action::Repress;
     for v in cast.volumes() {
         let to = cast.l.level(cast.row, v);
-        let now = places.pressure[v as usize];
-        places.pressure[v as usize] = if up { now.max(to) } else { now.min(to) };
+        let now = places.pressure(v);
+        places.press(v, if up { now.max(to) } else { now.min(to) });
         empty_gaps_follow(places, cast.l, v);
     }
 }
@@ -85,7 +85,7 @@ pub(super) fn act(places: &mut Places, cast: &Cast) {
 fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
     for b in &l.berths {
         if b.outer == volume && !places.opening[b.interface as usize].mated {
-            places.pressure[b.gap as usize] = places.pressure[volume as usize];
+            places.press(b.gap, places.pressure(volume));
         }
     }
 }

@@ -12,7 +12,7 @@ pub(super) fn cannot_change(places: &Places, cast: &Cast) -> Option<Broken> {
         let Some(s) = places.handled(cast.row, p, cast.g) else {
             return Some(Broken::NoSuit);
         };
-        let berth = match places.suit[s].kept {
+        let berth = match places.suit[s].kept() {
             Kept::Berth(b) => Some(b),
             Kept::Worn(q) => match places.person[q as usize].at() {
                 Where::Berth(b) => Some(b),
@@ -40,8 +40,8 @@ pub(super) fn change(places: &mut Places, cast: &Cast) {
                 Aim::Ambient => cast.l.ambient,
                 Aim::Pascal(p) => p,
             };
-            let now = places.suit[s].pressure;
-            places.suit[s].pressure = if up { now.max(to) } else { now.min(to) };
+            let now = places.suit[s].pressure();
+            places.press_suit(s, if up { now.max(to) } else { now.min(to) });
         }
     }
 }

@@ -80,7 +80,7 @@ impl Places {
             return;
         }
         if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
-            if self.pressure[a as usize] == self.pressure[b as usize] {
+            if self.pressure(a) == self.pressure(b) {
                 return;
             }
             let drains = [a, b].map(|v| self.open_to_outside(l, v, o));
@@ -91,12 +91,12 @@ impl Places {
                 (a, b)
             } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
                 (b, a)
-            } else if a == OUTSIDE || self.pressure[a as usize] < self.pressure[b as usize] {
+            } else if a == OUTSIDE || self.pressure(a) < self.pressure(b) {
                 (a, b)
             } else {
                 (b, a)
             };
-            self.pressure[give as usize] = self.pressure[hold as usize];
+            self.press(give, self.pressure(hold));
         }
     }
 
