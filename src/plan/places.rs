@@ -136,6 +136,8 @@ pub struct Places {
     pub suit: Vec<SuitState>,
     /// The suit that hangs at each berth, worn or empty; [`NONE`] where none does.
     hanging: Vec<SuitId>,
+    /// The volume in front of each berth.
+    outer: Vec<VolumeId>,
     /// Pressure of each volume, Pa: only [`Places::press`] changes it.
     pressure: Vec<f64>,
     /// Openings.
@@ -150,6 +152,7 @@ impl Clone for Places {
             crew: self.crew,
             suit: self.suit.clone(),
             hanging: self.hanging.clone(),
+            outer: self.outer.clone(),
             pressure: self.pressure.clone(),
             opening: self.opening.clone(),
         }
@@ -162,6 +165,7 @@ impl Clone for Places {
         self.crew = other.crew;
         self.suit.clone_from(&other.suit);
         self.hanging.clone_from(&other.hanging);
+        self.outer.clone_from(&other.outer);
         self.pressure.clone_from(&other.pressure);
         self.opening.clone_from(&other.opening);
     }
@@ -177,6 +181,7 @@ impl Places {
             crew: (1 << l.crew) - 1,
             suit: Vec::new(),
             hanging: vec![NONE; l.berths.len()],
+            outer: l.berths.iter().map(|b| b.outer).collect(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
         };

@@ -123,6 +123,7 @@ impl World<'_> {
     }
 
     /// A suit hangs otherwise than before.
+    #[inline(never)]
     fn hang(&mut self, s: usize, place: Place) {
         let berth = self.arm.layout.berths.get(usize::from(place.berth));
         let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);

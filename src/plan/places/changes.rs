@@ -39,8 +39,15 @@ impl Places {
     #[inline]
     pub fn press(&mut self, volume: VolumeId, pressure: f64) {
         let was = std::mem::replace(&mut self.pressure[usize::from(volume)], pressure);
-        if was != pressure {
-            self.suit.iter_mut().for_each(|s| s.moved = true);
+        if was == pressure {
+            return;
+        }
+        for (outer, suit) in self.outer.iter().zip(&self.hanging) {
+            if *outer == volume
+                && let Some(suit) = self.suit.get_mut(usize::from(*suit))
+            {
+                suit.moved = true;
+            }
         }
     }
 
@@ -69,7 +76,7 @@ impl Places {
     /// A suit hangs at another berth, or at none.
     #[inline]
     fn hangs(&mut self, suit: SuitId, was: BerthId, is: BerthId) {
-        self.suit[usize::from(suit)].moved = true;
+        self.suit[usize::from(suit)].moved |= was != NONE || is != NONE;
         if was == is {
             return;
         }
