@@ -58,7 +58,7 @@ impl<'m> Owners<'m> {
     /// Everything allocated.
     pub fn new(model: &'m Model, arm: &'m Arm, script: Script) -> Owners<'m> {
         let l = &arm.layout;
-        let rest = Places::rest(l).pressure.to_vec();
+        let rest = Places::rest(l).pressures().to_vec();
         Owners {
             model,
             arm,

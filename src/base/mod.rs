@@ -1,7 +1,8 @@
-//! What knows nothing of the domain: quantities with units, laws of numbers, streams of luck, the
-//! calendar of a discrete-event simulation.
+//! What knows nothing of the domain: quantities with units, laws of numbers, streams of luck, typed
+//! indices, the calendar of a discrete-event simulation.
 
 pub mod calendar;
+pub mod ids;
 pub mod law;
 pub mod stream;
 pub mod text;

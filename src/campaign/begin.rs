@@ -77,7 +77,7 @@ impl World<'_> {
         let crate::plan::Kept::Berth(b) = suit.home else {
             return GasMass::NONE;
         };
-        let cabin = self.arm.layout.berths[b as usize].cabin as usize;
+        let cabin = self.arm.layout.berths[b].cabin as usize;
         let volume = self.numbers.suits[s].gas_volume;
         let t = self.air.gas.temperature(cabin);
         gas::content(self.places.suit[s].pressure(), volume, self.air.gas.mix(cabin), t)

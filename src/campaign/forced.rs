@@ -9,7 +9,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
-use crate::plan::{Asked, Condition, NONE, On, Stuck, each_of, step};
+use crate::plan::{Asked, BerthId, Condition, NONE, On, Stuck, each_of, step};
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -38,7 +38,7 @@ pub enum Without {
     /// A port: all its openings.
     Port(u16),
     /// A berth: its interface.
-    Berth(u16),
+    Berth(BerthId),
     /// An opening.
     Opening(u16),
 }
@@ -232,7 +232,7 @@ impl World<'_> {
         match self.forced.without {
             None | Some(Without::WayBack(_)) => {}
             Some(Without::Opening(o)) => self.jam(o),
-            Some(Without::Berth(b)) => self.jam(l.berths[b as usize].interface),
+            Some(Without::Berth(b)) => self.jam(l.berths[b].interface),
             Some(Without::Port(p)) => {
                 // Openings of its berths too: a port of berths alone has no others.
                 l.ports[p as usize].openings.iter().for_each(|o| self.jam(*o));

@@ -113,7 +113,7 @@ impl World<'_> {
                     left.push(format!("{} in {}", suit.path, l.volumes[v as usize].path));
                 }
                 Kept::Berth(b) => {
-                    let port = &l.ports[l.berths[b as usize].port as usize];
+                    let port = &l.ports[l.berths[b].port as usize];
                     left.push(format!("{} at a berth of {}", suit.path, port.path));
                 }
                 Kept::Worn(_) => {}

@@ -3,7 +3,7 @@
 use crate::campaign::trace::{RowState, Said};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{Crew, Entry, NONE, OUTSIDE, Row, Where, each_of};
+use crate::plan::{BerthId, Crew, Entry, NONE, OUTSIDE, Row, Where, each_of};
 
 impl World<'_> {
     /// One row with the state it leaves.
@@ -40,10 +40,10 @@ impl World<'_> {
     }
 
     /// Number of a berth at its port, from 1.
-    fn number_at_port(&self, b: u16) -> usize {
+    fn number_at_port(&self, b: BerthId) -> usize {
         let berths = &self.arm.layout.berths;
-        let port = berths[b as usize].port;
-        1 + berths[..b as usize].iter().filter(|x| x.port == port).count()
+        let port = berths[b].port;
+        1 + berths.iter().take(b.at()).filter(|x| x.port == port).count()
     }
 
     fn suits_of(&self, crew: Crew) -> Vec<(String, String)> {

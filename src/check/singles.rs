@@ -303,7 +303,7 @@ impl Walker<'_, '_> {
         }
         each_of(team).all(|k| match (p.person[k].at(), way.from) {
             (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && steps_out(self.a.l, p, v),
-            (Where::Berth(b), None) => self.a.l.berths[b as usize].port == way.port,
+            (Where::Berth(b), None) => self.a.l.berths[b].port == way.port,
             _ => false,
         })
     }

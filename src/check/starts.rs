@@ -1,7 +1,7 @@
 //! Where the dry walk of a port begins: with everybody in the cabin behind it, or before a haven.
 
 use super::suits::none_at;
-use crate::plan::{Kept, Layout, NONE, OUTSIDE, Places, Where, each_of, walk};
+use crate::plan::{BerthId, Kept, Layout, OUTSIDE, Places, Where, each_of, walk};
 
 /// Everything at rest, everybody in the cabin the port opens into.
 pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {
@@ -31,7 +31,7 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
         p.suit[suit].checked = true;
         p.person[i].suit = suit as u16;
         p.stand(i, Where::Volume(OUTSIDE));
-        p.person[i].berth = NONE;
+        p.person[i].berth = BerthId::NONE;
     }
     walk::make_ready(l, &mut p, list, 0);
     Some((p, walk::Group { team, hurt: 0, rescuers: 0 }))
@@ -40,7 +40,7 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
 /// A suit that hung at a berth leaves it empty.
 fn take(l: &Layout, p: &mut Places, suit: usize) {
     if let Kept::Berth(b) = p.suit[suit].kept() {
-        let berth = &l.berths[b as usize];
+        let berth = &l.berths[b];
         p.opening[berth.interface as usize].mated = false;
         p.press(berth.gap, p.pressure(berth.outer));
     }

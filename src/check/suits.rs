@@ -4,8 +4,8 @@
 use super::{Arm, Sayer, rules};
 use crate::plan::walk::{Group, step};
 use crate::plan::{
-    Berth, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where, in_element, is_at,
-    wanted,
+    Berth, BerthId, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where, in_element,
+    is_at, wanted,
 };
 use crate::scenario::*;
 
@@ -33,7 +33,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
     let mut told: Vec<(u16, u16)> = Vec::new();
     for (i, suit) in a.l.suits.iter().enumerate() {
         let Kept::Berth(b) = suit.home else { continue };
-        let berth = &a.l.berths[b as usize];
+        let berth = &a.l.berths[b];
         // Equal suits at equal berths of one port would only repeat it.
         if !told.contains(&(suit.kind, berth.port)) {
             told.push((suit.kind, berth.port));
@@ -99,9 +99,9 @@ pub(super) fn outside_kinds(a: &Arm) -> Vec<u16> {
 }
 
 /// A suit that hangs at a berth.
-fn at_berth(a: &Arm, suit: usize, berth: u16, say: &mut Sayer) {
+fn at_berth(a: &Arm, suit: usize, berth: BerthId, say: &mut Sayer) {
     let (l, kind) = (a.l, &a.s.suits[a.l.suits[suit].kind as usize]);
-    let b = &l.berths[berth as usize];
+    let b = &l.berths[berth];
     let port = &l.ports[b.port as usize];
     let Some(limit) = kind.it.port_limit else {
         let what = format!("`{}` hangs at port `{}` and has no `port_limit`", kind.name, port.name);

@@ -1,7 +1,7 @@
 //! One architecture with its numbers.
 
 use super::{Count, Demands, Doors, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
-use crate::plan::Layout;
+use crate::plan::{BerthId, Layout};
 use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.
@@ -197,7 +197,7 @@ pub struct OpeningPlay {
     pub cover_dust: P,
     pub cover_sun: P,
     /// Berth whose suit hatch it is; `u16::MAX` if none.
-    pub suit_hatch_of: u16,
+    pub suit_hatch_of: BerthId,
     /// It holds pressure.
     pub seals: bool,
     /// Crew time at each inspection, s.

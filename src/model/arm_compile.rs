@@ -6,7 +6,7 @@ use super::times::{Times, lists_of};
 use super::*;
 use crate::base::stream::fnv1a64;
 use crate::check::Checked;
-use crate::plan::{Layout, NONE, OUTSIDE};
+use crate::plan::{BerthId, Layout, NONE, OUTSIDE};
 use crate::scenario::*;
 
 /// Compiles architecture `index`.
@@ -346,7 +346,7 @@ impl ArmBuilder<'_, '_> {
                 .berths
                 .iter()
                 .position(|b| b.suit_hatch as usize == o)
-                .map_or(NONE, |b| b as u16),
+                .map_or(BerthId::NONE, BerthId::new),
             seals: opening.kind != OpeningKind::DustDoor,
             inspection: match (&s.inspection_takes, opening.kind) {
                 (Some(n), _) => self.c.vary(n),

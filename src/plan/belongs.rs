@@ -41,7 +41,7 @@ fn of_suits(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
 /// Is something kept at a berth or in a volume of a port?
 pub fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
     match kept {
-        Kept::Berth(b) => l.berths[b as usize].port == port,
+        Kept::Berth(b) => l.berths[b].port == port,
         Kept::Volume(v) => l.volumes[v as usize].port == port,
         Kept::Worn(_) => false,
     }

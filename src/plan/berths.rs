@@ -5,7 +5,7 @@ use super::*;
 impl Layout {
     /// Is what a row of a port's list acts on at the berths of that port?
     pub(super) fn at_berths(&self, port: u16, on: On) -> bool {
-        let mut berths = self.ports[port as usize].berths.iter().map(|b| &self.berths[*b as usize]);
+        let mut berths = self.ports[port as usize].berths.iter().map(|b| &self.berths[*b]);
         match on {
             On::Opening(o, _) => {
                 berths.any(|b| [b.interface, b.port_hatch, b.suit_hatch].contains(&o))
@@ -24,7 +24,7 @@ impl Places {
     pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew, stuck: bool) -> Option<Broken> {
         let berths = &l.ports[port as usize].berths;
         for p in each_of(who) {
-            if self.person[p].berth != NONE {
+            if self.person[p].berth != BerthId::NONE {
                 continue;
             }
             let found = match self.person[p].at() {
@@ -74,7 +74,7 @@ impl Places {
 
     /// Nothing of the berth is known stuck: interface, hatch in the wall, hatch of the suit.
     pub fn berth_intact(&self, l: &Layout, berth: BerthId) -> bool {
-        let b = &l.berths[berth as usize];
+        let b = &l.berths[berth];
         [b.interface, b.port_hatch, b.suit_hatch].iter().all(|o| {
             let s = &self.opening[*o as usize];
             !s.known || s.stuck == Stuck::Free
@@ -94,7 +94,7 @@ impl Places {
 
     /// An empty suit that lies outside is hung at a berth.
     pub fn hang_outside(&mut self, l: &Layout, s: usize, b: BerthId) {
-        let berth = l.berths[b as usize];
+        let berth = l.berths[b];
         self.opening[berth.interface as usize].mated = true;
         self.press(berth.gap, self.pressure(berth.outer));
         self.keep(s, Kept::Berth(b));

@@ -45,7 +45,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         elements: Vec::new(),
         volumes: vec![outside],
         openings: Vec::new(),
-        berths: Vec::new(),
+        berths: Table::default(),
         pumps: Vec::new(),
         stages: Vec::new(),
         ports: Vec::new(),
@@ -266,7 +266,7 @@ impl Builder<'_> {
     /// A side of a port's opening. `suit` is the suit at the berth of the same instance.
     fn port_side(&mut self, port: u16, name: &Spot<String>, k: u32, count: u32) -> Option<Side> {
         if name.it == "suit" {
-            return Some(Side::Suit(k as u16)); // provisional: numbered within the port, see `berths`
+            return Some(Side::Suit(BerthId::new(k as usize))); // provisional: numbered within the port, see `berths`
         }
         let p = &self.out.ports[port as usize];
         let own: Vec<VolumeId> = p

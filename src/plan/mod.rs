@@ -35,6 +35,7 @@ pub use sites::Sites;
 pub use spread::Spread;
 pub use suit_choice::wanted;
 
+use crate::base::ids::Table;
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 
 /// Index of a volume; 0 is outside.
@@ -43,8 +44,10 @@ pub type VolumeId = u16;
 pub type OpeningId = u16;
 /// Index of a suit.
 pub type SuitId = u16;
-/// Index of a berth: one suit interface with its gap and hatches.
-pub type BerthId = u16;
+crate::id! {
+    /// Index of a berth: one suit interface with its gap and hatches.
+    BerthId
+}
 /// Index of a person.
 pub type PersonId = u8;
 /// A set of persons, bit i = person i.
@@ -298,7 +301,7 @@ pub struct Layout {
     /// Openings.
     pub openings: Vec<Opening>,
     /// Berths.
-    pub berths: Vec<Berth>,
+    pub berths: Table<BerthId, Berth>,
     /// Pumps.
     pub pumps: Vec<Pump>,
     /// Stages.

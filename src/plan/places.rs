@@ -135,9 +135,9 @@ pub struct Places {
     /// [`Places::press_suit`] alone.
     pub suit: Vec<SuitState>,
     /// The suit that hangs at each berth, worn or empty; [`NONE`] where none does.
-    hanging: Vec<SuitId>,
+    hanging: Table<BerthId, SuitId>,
     /// The volume in front of each berth.
-    outer: Vec<VolumeId>,
+    outer: Table<BerthId, VolumeId>,
     /// Pressure of each volume, Pa: only [`Places::press`] changes it.
     pressure: Vec<f64>,
     /// Openings.
@@ -174,13 +174,14 @@ impl Clone for Places {
 impl Places {
     /// Everything at rest, everybody where they live.
     pub fn rest(l: &Layout) -> Places {
-        let person = Person { at: Where::Volume(OUTSIDE), suit: NONE, berth: NONE, kind: NONE };
+        let person =
+            Person { at: Where::Volume(OUTSIDE), suit: NONE, berth: BerthId::NONE, kind: NONE };
         let mut p = Places {
             person: [person; MAX_CREW],
             inside: vec![0; l.volumes.len()],
             crew: (1 << l.crew) - 1,
             suit: Vec::new(),
-            hanging: vec![NONE; l.berths.len()],
+            hanging: vec![NONE; l.berths.len()].into(),
             outer: l.berths.iter().map(|b| b.outer).collect(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
@@ -198,8 +199,8 @@ impl Places {
         for (i, s) in (0..).zip(&l.suits) {
             let pressure = match s.home {
                 Kept::Berth(b) => {
-                    let berth = &l.berths[b as usize];
-                    p.hanging[b as usize] = i;
+                    let berth = &l.berths[b];
+                    p.hanging[b] = i;
                     p.opening[berth.interface as usize].mated = true;
                     p.pressure(berth.gap)
                 }
@@ -217,7 +218,7 @@ impl Places {
             });
         }
         for (b, berth) in l.berths.iter().enumerate() {
-            if p.suit_at(b as u16).is_none() {
+            if p.suit_at(BerthId::new(b)).is_none() {
                 p.press(berth.gap, p.pressure(berth.outer));
             }
         }
@@ -261,7 +262,7 @@ impl Places {
         match self.person[person].at {
             Where::Volume(v) => self.is_habitable(l, v) && self.closed(l, v),
             Where::Berth(b) => {
-                let berth = &l.berths[b as usize];
+                let berth = &l.berths[b];
                 self.opening[berth.port_hatch as usize].open
                     && self.opening[berth.suit_hatch as usize].open
                     && self.is_habitable(l, berth.cabin)
@@ -286,8 +287,8 @@ impl Places {
             return 0;
         }
         match self.person[person].berth {
-            NONE => 0,
-            b => l.berths[b as usize].rank.min(u16::from(count) - 1),
+            BerthId::NONE => 0,
+            b => l.berths[b].rank.min(u16::from(count) - 1),
         }
     }
 

@@ -170,7 +170,7 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
 }
 
 fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
-    l.berths.iter().enumerate().any(|(i, b)| which(b) && p.suit_at(i as u16).is_none())
+    l.berths.iter().enumerate().any(|(i, b)| which(b) && p.suit_at(BerthId::new(i)).is_none())
 }
 
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?
@@ -321,7 +321,7 @@ pub fn refill(l: &Layout, p: &mut Places, ingress: &List, from: usize, next: Gro
 
 /// Releases the berths that `team` kept through a list.
 pub fn release_berths(p: &mut Places, team: Crew) {
-    each_of(team).for_each(|i| p.person[i].berth = NONE);
+    each_of(team).for_each(|i| p.person[i].berth = BerthId::NONE);
 }
 
 /// Row after which everybody of the team is safe, walking `list` from `start`; the last row if never.

@@ -268,7 +268,7 @@ impl World<'_> {
             let name = &l.elements[e as usize].name;
             let there = |kept: Kept| match kept {
                 Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
-                Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
+                Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
                 Kept::Worn(_) => false,
             };
             let suits = s.places.suit.iter().filter(|x| there(x.kept())).count();

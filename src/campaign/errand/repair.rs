@@ -272,7 +272,7 @@ impl World<'_> {
             Part::Element(e) => e,
             Part::Suit(s) => match self.places.suit[s as usize].kept() {
                 crate::plan::Kept::Volume(v) if v != 0 => l.volumes[v as usize].element,
-                crate::plan::Kept::Berth(b) => of_port(l.berths[b as usize].port),
+                crate::plan::Kept::Berth(b) => of_port(l.berths[b].port),
                 _ => 0,
             },
         }

@@ -5,7 +5,7 @@ use crate::campaign::owner::person::Busy;
 use crate::campaign::owner::team::{Phase, TEAMS};
 use crate::campaign::world::World;
 use crate::model::UpkeepCause;
-use crate::plan::{Condition, Crew, Kept, ListKind, NONE, OUTSIDE, each_of};
+use crate::plan::{BerthId, Condition, Crew, Kept, ListKind, OUTSIDE, each_of};
 
 /// How many go out to help.
 const RESCUERS: u32 = 2;
@@ -30,7 +30,7 @@ impl World<'_> {
         let host = l.ports[list.port as usize].element;
         let near = |kept: Kept| match kept {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == host,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == host,
+            Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == host,
             Kept::Worn(_) => false,
         };
         let suits = self.places.suit.iter().zip(&self.numbers.suits);
@@ -87,7 +87,7 @@ impl World<'_> {
         self.undress(inside);
         for p in each_of(inside) {
             self.people.crew[p].busy = Busy::Free;
-            self.places.person[p].berth = NONE;
+            self.places.person[p].berth = BerthId::NONE;
             self.people.crew[p].last_end = self.now;
             self.look_home(p);
         }

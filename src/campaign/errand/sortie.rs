@@ -340,7 +340,7 @@ impl World<'_> {
         };
         let opens =
             |r: &Row| r.action == Action::Open && r.berths && r.who == WhoSel::Word(Who::Team);
-        let cabin = l.berths[*b as usize].cabin;
+        let cabin = l.berths[*b].cabin;
         list.rows.iter().any(opens) && !self.places.anybody_able(l, cabin, self.people.hurt)
     }
 

@@ -9,7 +9,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::UpkeepCause;
-use crate::plan::{Kept, NONE, OUTSIDE, each_of};
+use crate::plan::{BerthId, Kept, NONE, OUTSIDE, each_of};
 use crate::scenario::Action;
 
 /// Crew time to carry a suit to the element it belongs to, s (assumed).
@@ -23,7 +23,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         match l.suits[s].home {
             Kept::Volume(v) => l.volumes[v as usize].element,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element,
+            Kept::Berth(b) => l.ports[l.berths[b].port as usize].element,
             Kept::Worn(_) => NONE,
         }
     }
@@ -53,7 +53,7 @@ impl World<'_> {
         let cabin = l.elements[self.belongs_to(s) as usize].cabin;
         let there = match l.suits[s].home {
             Kept::Volume(v) => v,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].out_from,
+            Kept::Berth(b) => l.ports[l.berths[b].port as usize].out_from,
             Kept::Worn(_) => NONE,
         };
         let gets_there = there != NONE && self.shirt_sleeve(cabin, there);
@@ -120,7 +120,7 @@ impl World<'_> {
         }
         let l = &self.arm.layout;
         let here = self.is_home_of(port, s) && self.astray_at(s) == Some(OUTSIDE);
-        let free = |b: &&u16| self.places.berth_free(l, **b);
+        let free = |b: &&BerthId| self.places.berth_free(l, **b);
         let berths = &l.ports[port as usize].berths;
         here && (!self.hangs(s) || berths.iter().filter(free).count() > n)
     }
@@ -155,8 +155,8 @@ impl World<'_> {
         let l = &self.arm.layout;
         for s in 0..l.suits.len() {
             let Kept::Berth(own) = l.suits[s].home else { continue };
-            let all = &l.ports[l.berths[own as usize].port as usize].berths;
-            let free = |b: &&u16| self.places.berth_free(l, **b);
+            let all = &l.ports[l.berths[own].port as usize].berths;
+            let free = |b: &&BerthId| self.places.berth_free(l, **b);
             let berth = all.iter().filter(free).min_by_key(|b| **b != own);
             let Some(b) = berth.copied().filter(|_| self.may_fetch(k, s)) else { continue };
             self.places.hang_outside(l, s, b);

@@ -247,7 +247,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let here = move |k: Kept| match k {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
+            Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(q) => group & 1 << q != 0,
         };
         let all = self.places.suit.iter().enumerate();

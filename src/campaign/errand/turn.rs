@@ -35,8 +35,8 @@ impl World<'_> {
         }
         match self.places.person[p].at() {
             Where::Berth(b) => {
-                let gap = l.berths[b as usize].gap;
-                l.volumes[gap as usize].openings.contains(&o) && o != l.berths[b as usize].interface
+                let gap = l.berths[b].gap;
+                l.volumes[gap as usize].openings.contains(&o) && o != l.berths[b].interface
             }
             Where::Volume(v) if v != OUTSIDE => {
                 let inward = l.across(o, v).is_some_and(|w| w != OUTSIDE);

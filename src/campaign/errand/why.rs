@@ -109,7 +109,7 @@ impl World<'_> {
             return part.or_else(|| job.and_then(|j| self.job_why(j))).or(self.suits.astray_by(s));
         }
         if let Kept::Berth(b) = l.suits[s].home {
-            let berth = &l.berths[b as usize];
+            let berth = &l.berths[b];
             for o in [berth.interface, berth.port_hatch, berth.suit_hatch] {
                 let known = &self.places.opening[o as usize];
                 let stuck = known.known && known.stuck != Stuck::Free;

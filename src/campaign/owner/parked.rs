@@ -8,14 +8,14 @@
 use crate::campaign::agenda::Event;
 use crate::campaign::world::World;
 use crate::model::Part;
-use crate::plan::{ACROSS, Kept, NONE, OUTSIDE, Where};
+use crate::plan::{ACROSS, BerthId, Kept, OUTSIDE, Where};
 use crate::scenario::Trigger;
 
 /// Where a suit hangs, as far as its books ask.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Place {
     /// The berth; [`NONE`] if it hangs at none.
-    berth: u16,
+    berth: BerthId,
     /// Somebody wears it there.
     worn: bool,
     /// Pressures outside the wall and in the suit, Pa.
@@ -24,7 +24,7 @@ struct Place {
 }
 
 impl Place {
-    const NONE: Place = Place { berth: NONE, worn: false, around: 0.0, inside: 0.0 };
+    const NONE: Place = Place { berth: BerthId::NONE, worn: false, around: 0.0, inside: 0.0 };
 }
 
 /// The books of one suit.
@@ -113,7 +113,7 @@ impl World<'_> {
             Kept::Worn(p) => (self.worn_at_berth(usize::from(p)), true),
             Kept::Volume(_) => return Place::NONE,
         };
-        match self.arm.layout.berths.get(usize::from(berth)) {
+        match self.arm.layout.berths.get(berth) {
             Some(b) => {
                 let around = self.places.pressure(b.outer);
                 Place { berth, worn, around, inside: suit.pressure() }
@@ -125,7 +125,7 @@ impl World<'_> {
     /// A suit hangs otherwise than before.
     #[inline(never)]
     fn hang(&mut self, s: usize, place: Place) {
-        let berth = self.arm.layout.berths.get(usize::from(place.berth));
+        let berth = self.arm.layout.berths.get(place.berth);
         let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
         let was = self.air.parked.hung[s].outdoors;
         if was && !outdoors {
@@ -144,10 +144,10 @@ impl World<'_> {
 
     /// The berth at which somebody stands in a suit that does not live on its own supply: its leak is in no
     /// other book. [`NONE`] if there is none.
-    fn worn_at_berth(&self, p: usize) -> u16 {
+    fn worn_at_berth(&self, p: usize) -> BerthId {
         match self.places.person[p].at() {
             Where::Berth(b) if !self.people.crew[p].clock.open => b,
-            _ => NONE,
+            _ => BerthId::NONE,
         }
     }
 
@@ -167,7 +167,7 @@ impl World<'_> {
     /// Leak and settling dust of a suit that hangs at a berth, kg/s.
     fn parked_rates(&self, s: usize, place: Place, outdoors: bool) -> (f64, f64) {
         let l = &self.arm.layout;
-        let Some(b) = l.berths.get(place.berth as usize) else { return (0.0, 0.0) };
+        let Some(b) = l.berths.get(place.berth) else { return (0.0, 0.0) };
         let kind = &self.m.suits[l.suits[s].kind as usize];
         let across = place.inside - place.around;
         let leak = if place.around <= l.ambient + ACROSS && across > 0.0 {
@@ -184,7 +184,7 @@ impl World<'_> {
     pub(in crate::campaign) fn settle_parked(&mut self, s: usize) {
         let (leaked, settled) = self.air.parked.hung[s].close(self.now);
         if leaked > 0.0 {
-            let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth as usize];
+            let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
             self.air.gas.suit_leak(b.cabin as usize, b.port, leaked);
         }
         if settled > 0.0 {
@@ -231,7 +231,7 @@ impl World<'_> {
 
     /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
     fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
-        let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth as usize];
+        let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
         let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
         self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }

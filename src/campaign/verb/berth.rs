@@ -4,7 +4,7 @@ use super::Task;
 use crate::campaign::owner::gas::Fate;
 use crate::campaign::world::World;
 use crate::model::GasCause;
-use crate::plan::{NONE, On, Side, Where, each_of, step};
+use crate::plan::{BerthId, On, Side, Where, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
 impl World<'_> {
@@ -69,8 +69,9 @@ impl World<'_> {
             }
             settled = id;
             let berth = self.places.person[p].berth;
-            if berth != NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
-                let b = &arm.layout.berths[berth as usize];
+            if berth != BerthId::NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface
+            {
+                let b = &arm.layout.berths[berth];
                 // The gap of a berth without a suit is empty: nothing leaks from it any more.
                 self.refresh_if_changed(b.gap as usize);
                 self.settle_volume(b.cabin as usize, Fate::Transfer, e);

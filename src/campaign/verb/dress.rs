@@ -60,7 +60,7 @@ impl World<'_> {
             let berthed = matches!(l.suits[s].home, Kept::Berth(_));
             let (volume, stowed) = match (self.places.suit[s].kept(), self.places.person[p].at()) {
                 (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => {
-                    (l.berths[b as usize].cabin as usize, false)
+                    (l.berths[b].cabin as usize, false)
                 }
                 (Kept::Volume(v), _) => (v as usize, !berthed),
                 (Kept::Worn(_), Where::Volume(v)) => (v as usize, false),

@@ -47,7 +47,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let v = match self.places.person[p].at() {
             Where::Volume(v) => v,
-            Where::Berth(b) => l.berths[b as usize].cabin,
+            Where::Berth(b) => l.berths[b].cabin,
             Where::Gone => return 0.0,
         };
         let e = l.volumes[v as usize].element;

@@ -7,7 +7,7 @@ use crate::campaign::owner::parts::Dust;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{DustPath, GasCause};
-use crate::plan::{Broken, NONE, On, OpeningId, Side, step};
+use crate::plan::{BerthId, Broken, On, OpeningId, Side, step};
 use crate::scenario::Trigger;
 
 impl World<'_> {
@@ -55,7 +55,7 @@ impl World<'_> {
     pub(in crate::campaign) fn open(&mut self, t: &Task) {
         for o in t.openings() {
             let hatch = self.arm.openings[o as usize].suit_hatch_of;
-            if hatch != NONE && !self.places.opening[o as usize].open {
+            if hatch != BerthId::NONE && !self.places.opening[o as usize].open {
                 self.dust_of_back(hatch);
             }
         }
@@ -102,8 +102,8 @@ impl World<'_> {
     }
 
     /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.
-    fn dust_of_back(&mut self, berth: u16) {
-        let b = self.arm.layout.berths[berth as usize];
+    fn dust_of_back(&mut self, berth: BerthId) {
+        let b = self.arm.layout.berths[berth];
         let Some(s) = self.places.suit_at(berth) else {
             return;
         };

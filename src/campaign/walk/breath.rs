@@ -22,7 +22,7 @@ impl World<'_> {
             Where::Gone => return c.breathed,
             Where::Volume(v) => (self.places.pressure(v), self.air.gas.mix(v as usize)),
             Where::Berth(b) => {
-                let cabin = self.arm.layout.berths[b as usize].cabin as usize;
+                let cabin = self.arm.layout.berths[b].cabin as usize;
                 let s = self.places.person[p].suit;
                 let inside = match s {
                     NONE => self.places.pressure(cabin as u16),

@@ -2,7 +2,9 @@
 
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
-use crate::plan::{Asked, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of};
+use crate::plan::{
+    Asked, BerthId, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of,
+};
 use crate::scenario::ElementKind;
 
 impl World<'_> {
@@ -85,7 +87,9 @@ impl World<'_> {
         if n > 1 {
             for p in each_of(self.teams[k].members) {
                 match self.places.person[p].at() {
-                    Where::Berth(b) if berths.contains(&b) => mine |= 1 << (b - berths[0]),
+                    Where::Berth(b) if berths.contains(&b) => {
+                        mine |= 1 << (b.at() - berths[0].at())
+                    }
                     _ => {}
                 }
             }
@@ -174,7 +178,7 @@ impl World<'_> {
     }
 
     /// How many berths of a port are as asked.
-    fn berths_that(&self, port: u16, is: impl Fn(&Places, &Layout, u16) -> bool) -> usize {
+    fn berths_that(&self, port: u16, is: impl Fn(&Places, &Layout, BerthId) -> bool) -> usize {
         let l = &self.arm.layout;
         l.ports[port as usize].berths.iter().filter(|b| is(&self.places, l, **b)).count()
     }
@@ -189,7 +193,7 @@ impl World<'_> {
         if berths.is_empty() {
             return true;
         }
-        let wide = |b: &u16| self.clears(l.berths[*b as usize].interface, members);
+        let wide = |b: &BerthId| self.clears(l.berths[*b].interface, members);
         berths.iter().any(wide)
             && each_of(members).all(|p| match self.suit_kind(p) {
                 Some((_, kind)) => kind.port_limit.is_some_and(|x| x >= difference),

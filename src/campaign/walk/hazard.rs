@@ -6,7 +6,7 @@ use crate::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use crate::campaign::world::World;
 use crate::model::{Demands, Mode, Part, Purpose, cause};
 use crate::outcome::{group_bit, mode_bit};
-use crate::plan::{Stuck, each_of};
+use crate::plan::{BerthId, Stuck, each_of};
 use crate::scenario::{Effect, Trigger};
 
 impl World<'_> {
@@ -181,7 +181,7 @@ impl World<'_> {
                 continue;
             }
             let of_berth = berths.iter().any(|b| {
-                let b = &self.arm.layout.berths[*b as usize];
+                let b = &self.arm.layout.berths[*b];
                 [b.interface, b.port_hatch, b.suit_hatch].contains(o)
             });
             if !of_berth {
@@ -195,8 +195,8 @@ impl World<'_> {
     /// Berths of a port with a usable suit and nothing known stuck.
     pub(in crate::campaign) fn berths_ready(&self, port: u16) -> u32 {
         let l = &self.arm.layout;
-        let ready = |b: &&u16| {
-            let berth = &l.berths[**b as usize];
+        let ready = |b: &&BerthId| {
+            let berth = &l.berths[**b];
             let free = |o: u16| {
                 let s = &self.places.opening[o as usize];
                 !(s.known && s.stuck != Stuck::Free)

@@ -14,7 +14,7 @@ use crate::campaign::walk::who::needs_somebody;
 use crate::campaign::world::World;
 use crate::model::Purpose;
 use crate::plan::{
-    Asked, Broken, Condition, Crew, ListKind, NONE, Row, Sites, Spread, each_of,
+    Asked, BerthId, Broken, Condition, Crew, ListKind, NONE, Row, Sites, Spread, each_of,
     step::{self, Cast},
     walk,
 };
@@ -151,7 +151,7 @@ impl World<'_> {
             leg.end = leg.t;
             return None;
         }
-        let keeps = |p: usize| self.places.person[p].berth != NONE;
+        let keeps = |p: usize| self.places.person[p].berth != BerthId::NONE;
         if row.berths && row.suit.is_none() && !restoring && !each_of(who).all(keeps) {
             let kept = self.places.keep_berths(&arm.layout, row.port, who, row.frees.is_some());
             if kept.is_some() && row.action == Action::Mate {

@@ -124,7 +124,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let v = match self.places.person[p].at() {
             Where::Volume(v) => v,
-            Where::Berth(b) => l.berths[b as usize].cabin,
+            Where::Berth(b) => l.berths[b].cabin,
             Where::Gone => return true,
         };
         l.volumes[v as usize].openings.iter().all(|o| {
@@ -273,7 +273,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE => v as usize,
-            Where::Berth(b) => l.berths[b as usize].cabin as usize,
+            Where::Berth(b) => l.berths[b].cabin as usize,
             _ => l.elements[self.people.crew[p].home as usize].cabin as usize,
         }
     }

@@ -73,7 +73,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let here = |kept: Kept| match kept {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
-            Kept::Berth(b) => l.ports[l.berths[b as usize].port as usize].element == e,
+            Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(_) => false,
         };
         let fits = |(s, state): &(usize, &crate::plan::SuitState)| {
@@ -90,7 +90,7 @@ impl World<'_> {
                 v != OUTSIDE && self.arm.layout.volumes[v as usize].element == spent.haven
             }
             Where::Berth(b) => {
-                let port = self.arm.layout.berths[b as usize].port;
+                let port = self.arm.layout.berths[b].port;
                 self.arm.layout.ports[port as usize].element == spent.haven
             }
             Where::Gone => false,

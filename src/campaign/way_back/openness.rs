@@ -107,7 +107,7 @@ impl World<'_> {
                 && matches!(&r.on, On::Volumes(vs, n) if on(&vs[..*n as usize]))
         };
         let berths = &l.ports[list.port as usize].berths;
-        let mut cabins = berths.iter().map(|b| l.berths[*b as usize].cabin);
+        let mut cabins = berths.iter().map(|b| l.berths[*b].cabin);
         cabins.find(|v| {
             let filled = list.rows.iter().any(|r| fills(r, *v));
             !filled && !self.places.is_habitable(l, *v)
@@ -240,7 +240,7 @@ impl World<'_> {
             return false;
         };
         let at_berth = |p: usize| match self.places.person[p].at() {
-            Where::Berth(b) => l.berths[b as usize].port == port && self.places.safe(l, p),
+            Where::Berth(b) => l.berths[b].port == port && self.places.safe(l, p),
             Where::Volume(v) => {
                 v != OUTSIDE
                     && l.volumes[v as usize].port != port

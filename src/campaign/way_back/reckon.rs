@@ -235,7 +235,7 @@ impl World<'_> {
     fn stands(&self, p: usize) -> u16 {
         match self.places.person[p].at() {
             Where::Volume(v) => v,
-            Where::Berth(b) => self.arm.layout.berths[b as usize].outer,
+            Where::Berth(b) => self.arm.layout.berths[b].outer,
             Where::Gone => OUTSIDE,
         }
     }

@@ -17,7 +17,7 @@ impl World<'_> {
         }
         each_of(self.teams[k].members).all(|p| match (self.places.person[p].at(), list.from) {
             (Where::Volume(v), Some(f)) => v == f || f == OUTSIDE && self.can_step_out(v, list),
-            (Where::Berth(b), None) => self.arm.layout.berths[b as usize].port == list.port,
+            (Where::Berth(b), None) => self.arm.layout.berths[b].port == list.port,
             _ => false,
         })
     }

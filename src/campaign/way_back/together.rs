@@ -3,7 +3,7 @@
 use crate::campaign::owner::team::{Phase, TEAMS, Team};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{Broken, Condition, Crew, NONE, On, Row, Where, each_of, step, walk};
+use crate::plan::{BerthId, Broken, Condition, Crew, NONE, On, Row, Where, each_of, step, walk};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -54,7 +54,7 @@ impl World<'_> {
             let rich = each_of(good).filter(stands).max_by(order);
             let poor = each_of(who & !good).filter(stands).min_by(order);
             let (Some(rich), Some(poor)) = (rich, poor) else { return good };
-            let has = self.places.person[poor].berth != NONE;
+            let has = self.places.person[poor].berth != BerthId::NONE;
             if !has || left(self, poor) >= left(self, rich) {
                 return good;
             }
@@ -147,7 +147,7 @@ impl World<'_> {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
         let port = l.lists[t.leg.list as usize].port;
         let hangs = |p: usize| match self.places.person[p].at() {
-            Where::Berth(b) => l.berths[b as usize].port == port,
+            Where::Berth(b) => l.berths[b].port == port,
             _ => false,
         };
         let waits = |o: &Team| {
@@ -172,9 +172,7 @@ impl World<'_> {
     pub(in crate::campaign) fn opened_from_inside(&self, crew: Crew) -> bool {
         let l = &self.arm.layout;
         let opened = |p: usize| match self.places.person[p].at() {
-            Where::Berth(b) => {
-                self.places.anybody_able(l, l.berths[b as usize].cabin, self.people.hurt)
-            }
+            Where::Berth(b) => self.places.anybody_able(l, l.berths[b].cabin, self.people.hurt),
             _ => false,
         };
         crew != 0 && each_of(crew).all(opened)
@@ -253,7 +251,7 @@ impl World<'_> {
             // Who hangs at a berth keeps it.
             self.places.person[p].berth = match self.places.person[p].at() {
                 Where::Berth(b) => b,
-                Where::Volume(_) | Where::Gone => NONE,
+                Where::Volume(_) | Where::Gone => BerthId::NONE,
             };
             let s = self.places.person[p].suit;
             if s != NONE {

@@ -84,7 +84,7 @@ impl World<'_> {
                     self.places.suit[s as usize].checked = false;
                 }
                 Where::Berth(b) => {
-                    let cabin = self.arm.layout.berths[b as usize].cabin;
+                    let cabin = self.arm.layout.berths[b].cabin;
                     self.places.person[p].suit = NONE;
                     self.places.keep(s as usize, crate::plan::Kept::Berth(b));
                     self.places.stand(p, Where::Volume(cabin));

@@ -24,7 +24,7 @@ impl Arm<'_> {
         let mut told: Vec<(u16, u16)> = Vec::new();
         for (i, suit) in self.l.suits.iter().enumerate() {
             let Kept::Berth(b) = suit.home else { continue };
-            let berth = &self.l.berths[b as usize];
+            let berth = &self.l.berths[b];
             let kind = &self.s.suits[suit.kind as usize];
             let (Some(limit), false) =
                 (&kind.it.port_limit, told.contains(&(suit.kind, berth.port)))
@@ -51,11 +51,9 @@ impl Arm<'_> {
         if p.egress == NONE || p.ingress == NONE {
             return;
         }
-        let berths = l
-            .suits
-            .iter()
-            .any(|s| matches!(s.home, Kept::Berth(b) if l.berths[b as usize].port == port));
-        let outdoors = p.berths.iter().any(|b| l.berths[*b as usize].outer == OUTSIDE);
+        let berths =
+            l.suits.iter().any(|s| matches!(s.home, Kept::Berth(b) if l.berths[b].port == port));
+        let outdoors = p.berths.iter().any(|b| l.berths[*b].outer == OUTSIDE);
         let indoors = match (berths, outdoors, p.service_in != NONE) {
             (true, true, true) => "suits hang outdoors and are carried in by `service-in`",
             (true, true, false) => "suits hang outdoors and cannot be brought indoors",
@@ -100,7 +98,7 @@ impl Arm<'_> {
         let path = |v: u16| format!("`{}`", l.volumes[v as usize].path);
         match (p.suit[suit as usize].kept(), p.person[who].at()) {
             (Kept::Berth(b), _) => {
-                let b = &l.berths[b as usize];
+                let b = &l.berths[b];
                 let from = path(b.cabin);
                 match b.outer {
                     OUTSIDE => format!("recharged through the wall from {from}, suit outdoors"),

@@ -14,7 +14,7 @@ impl Builder<'_> {
             {
                 match self.berth(p as u16, interface, k as u16, &own) {
                     Some(berth) => {
-                        let id = self.out.berths.len() as u16;
+                        let id = BerthId::new(self.out.berths.len());
                         let hatch = berth.suit_hatch as usize;
                         for side in &mut self.out.openings[hatch].sides {
                             if matches!(side, Side::Suit(_)) {
@@ -52,7 +52,8 @@ impl Builder<'_> {
             let s = o[**x as usize].sides;
             **x != interface && s.contains(&Side::Volume(gap))
         };
-        let to_suit = |x: &&OpeningId| o[**x as usize].sides.contains(&Side::Suit(k));
+        let to_suit =
+            |x: &&OpeningId| o[**x as usize].sides.contains(&Side::Suit(BerthId::new(k as usize)));
         let hatch = |x: &&OpeningId| o[**x as usize].kind == OpeningKind::PressureHatch;
         let suit_hatch = *own.iter().filter(of_gap).find(to_suit)?;
         let port_hatch = *own.iter().filter(of_gap).filter(hatch).find(|x| **x != suit_hatch)?;

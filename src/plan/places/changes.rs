@@ -69,23 +69,23 @@ impl Places {
     /// The suit that hangs at a berth, worn or empty.
     #[inline]
     pub fn suit_at(&self, berth: BerthId) -> Option<usize> {
-        let s = self.hanging[usize::from(berth)];
+        let s = self.hanging[berth];
         (s != NONE).then_some(usize::from(s))
     }
 
     /// A suit hangs at another berth, or at none.
     #[inline]
     fn hangs(&mut self, suit: SuitId, was: BerthId, is: BerthId) {
-        self.suit[usize::from(suit)].moved |= was != NONE || is != NONE;
+        self.suit[usize::from(suit)].moved |= was != BerthId::NONE || is != BerthId::NONE;
         if was == is {
             return;
         }
-        if let Some(at) = self.hanging.get_mut(usize::from(was))
+        if let Some(at) = self.hanging.get_mut(was)
             && *at == suit
         {
             *at = NONE;
         }
-        if let Some(at) = self.hanging.get_mut(usize::from(is)) {
+        if let Some(at) = self.hanging.get_mut(is) {
             *at = suit;
         }
     }
@@ -96,7 +96,7 @@ impl Places {
         match kept {
             Kept::Berth(b) => b,
             Kept::Worn(p) => berth_of(self.person[usize::from(p)].at),
-            Kept::Volume(_) => NONE,
+            Kept::Volume(_) => BerthId::NONE,
         }
     }
 }
@@ -106,6 +106,6 @@ impl Places {
 fn berth_of(at: Where) -> BerthId {
     match at {
         Where::Berth(b) => b,
-        Where::Volume(_) | Where::Gone => NONE,
+        Where::Volume(_) | Where::Gone => BerthId::NONE,
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Cast;
 use crate::plan::places::ACROSS;
-use crate::plan::{BerthId, Broken, Kept, NONE, OpeningId, Places, Stuck, Where, each_of};
+use crate::plan::{BerthId, Broken, Kept, OpeningId, Places, Stuck, Where, each_of};
 use crate::scenario::Action;
 
 /// All hang at a berth, or none does; not asked of the empty suit of somebody else.
@@ -14,13 +14,13 @@ pub(super) fn already(places: &Places, cast: &Cast) -> bool {
 
 pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     let b = places.person[p].berth;
-    if b == NONE {
+    if b == BerthId::NONE {
         return Some(Broken::NoBerth);
     }
     if places.person[p].at() == Where::Berth(b) {
         return None;
     }
-    let berth = &cast.l.berths[b as usize];
+    let berth = &cast.l.berths[b];
     if places.handled(cast.row, p, cast.g).is_none() {
         return Some(Broken::NoSuit);
     }
@@ -49,7 +49,7 @@ pub(super) fn cannot_unmate(places: &Places, cast: &Cast, p: usize) -> Option<Br
     let Some(s) = places.handled(cast.row, p, cast.g) else {
         return Some(Broken::NoSuit);
     };
-    let berth = &cast.l.berths[hangs_at(places, s, p)? as usize];
+    let berth = &cast.l.berths[hangs_at(places, s, p)?];
     if places.opening[berth.interface as usize].stuck == Stuck::Shut {
         return Some(Broken::StuckShut);
     }
@@ -73,7 +73,7 @@ pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
     let Some(s) = places.handled(cast.row, p, cast.g) else {
         return;
     };
-    let berth = cast.l.berths[b as usize];
+    let berth = cast.l.berths[b];
     places.opening[berth.interface as usize].mated = true;
     places.press(berth.gap, places.pressure(berth.outer));
     if cast.row.suit.is_some() {
@@ -88,14 +88,14 @@ pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
         return;
     };
     let Some(b) = hangs_at(places, s, p) else { return };
-    let berth = cast.l.berths[b as usize];
+    let berth = cast.l.berths[b];
     places.opening[berth.interface as usize].mated = false;
     places.press(berth.gap, places.pressure(berth.outer));
     match places.suit[s].kept() {
         Kept::Berth(_) => {
             // The empty suit is taken off: whoever kept the berth does not need it any more.
             places.keep(s, Kept::Volume(berth.outer));
-            places.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = NONE);
+            places.person.iter_mut().filter(|q| q.berth == b).for_each(|q| q.berth = BerthId::NONE);
         }
         _ => places.stand(p, Where::Volume(berth.outer)),
     }

@@ -26,7 +26,7 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
     match cast.row.on {
         On::Opening(..) => {
             let b = places.person[p].berth;
-            if b == NONE || places.suit_at(b).is_none_or(|s| !places.suit[s].usable) {
+            if b == BerthId::NONE || places.suit_at(b).is_none_or(|s| !places.suit[s].usable) {
                 return Some(Broken::NoSuit);
             }
             through_the_back(places, cast.l, b, v)
@@ -37,7 +37,7 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
 
 /// Both hatches of the berth open and the person on its cabin side.
 fn through_the_back(places: &Places, l: &Layout, b: BerthId, v: VolumeId) -> Option<Broken> {
-    let berth = &l.berths[b as usize];
+    let berth = &l.berths[b];
     let open = |o: OpeningId| places.opening[o as usize].open;
     if !open(berth.port_hatch) || !open(berth.suit_hatch) {
         return Some(Broken::BerthHatch);
@@ -52,7 +52,7 @@ pub(super) fn cannot_doff(places: &Places, cast: &Cast, p: usize) -> Option<Brok
     let l = cast.l;
     match (cast.row.on, places.person[p].at()) {
         (On::Opening(..), Where::Berth(b)) => {
-            let cabin = l.berths[b as usize].cabin;
+            let cabin = l.berths[b].cabin;
             if !places.is_habitable(l, cabin) {
                 return Some(Broken::NotHabitable);
             }
@@ -98,7 +98,7 @@ pub(super) fn doff(places: &mut Places, l: &Layout, p: usize) {
     match places.person[p].at() {
         Where::Berth(b) => {
             places.keep(s as usize, Kept::Berth(b));
-            places.stand(p, Where::Volume(l.berths[b as usize].cabin));
+            places.stand(p, Where::Volume(l.berths[b].cabin));
         }
         Where::Volume(v) => {
             places.keep(s as usize, Kept::Volume(v));

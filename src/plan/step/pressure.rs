@@ -106,7 +106,7 @@ pub fn deprived(places: &Places, cast: &Cast) -> Crew {
         ) => {
             let hit = |p: &usize| match places.person[*p].at() {
                 Where::Volume(v) => cast.at.has(v),
-                Where::Berth(b) => cast.at.has(l.berths[b as usize].gap),
+                Where::Berth(b) => cast.at.has(l.berths[b].gap),
                 Where::Gone => false,
             };
             (0..l.crew).filter(hit).filter(suited).fold(0, set)

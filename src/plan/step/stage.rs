@@ -19,7 +19,7 @@ fn away_from_stage(places: &Places, cast: &Cast, within: VolumeId) -> Option<Bro
     let l = cast.l;
     let there = |p: usize| match places.person[p].at() {
         Where::Volume(v) => v == within || within != OUTSIDE && places.joined(l, v, within),
-        Where::Berth(b) => l.berths[b as usize].outer == within || within != OUTSIDE,
+        Where::Berth(b) => l.berths[b].outer == within || within != OUTSIDE,
         Where::Gone => false,
     };
     each_of(cast.who).find(|p| !there(*p)).map(|_| Broken::NotThere)

@@ -53,9 +53,9 @@ fn nobody_opens(places: &Places, cast: &Cast) -> Option<Broken> {
     let alone = |p: usize| {
         let Where::Berth(b) = places.person[p].at() else { return false };
         let o = places.opening_for(l, o, n, p);
-        let hatch = [l.berths[b as usize].port_hatch, l.berths[b as usize].suit_hatch];
+        let hatch = [l.berths[b].port_hatch, l.berths[b].suit_hatch];
         let shut = hatch.contains(&o) && !places.opening[o as usize].open;
-        shut && !places.anybody_able(l, l.berths[b as usize].cabin, hurt)
+        shut && !places.anybody_able(l, l.berths[b].cabin, hurt)
     };
     each_of(cast.who & hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
 }

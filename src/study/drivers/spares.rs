@@ -44,7 +44,7 @@ pub(super) fn name(l: &Layout, w: Without) -> String {
         Without::WayBack(i) => l.lists[l.ways_back[i as usize] as usize].path.clone(),
         Without::Port(p) => format!("port {}", l.ports[p as usize].path),
         Without::Berth(b) => {
-            let interface = l.berths[b as usize].interface as usize;
+            let interface = l.berths[b].interface as usize;
             format!("second berth {}", l.openings[interface].path)
         }
         Without::Opening(o) => format!("hatch {}", l.openings[o as usize].path),
