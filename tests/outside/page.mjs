@@ -1,23 +1,24 @@
-// Opens a report.html in a headless Chromium and looks for what a reader must never meet: console errors, network
-// requests, accessibility violations (axe-core, level A and AA, light and dark), figures that are missing or empty, a
-// page wider than its window, text that is cut or lies on other text (found by geometry) at 400, 1000 and 1400 px; a
+// Opens each report.html in a headless Chromium and looks for what a reader must never meet: console errors, network
+// requests, accessibility violations (axe-core, level A and AA, light and dark, at every width), figures that are missing or
+// empty, a page wider than its window, text that is cut or lies on other text (found by geometry) at 400, 1000 and 1400 px; a
 // page longer than 10 000 px at 1400 or longer than 12 pages in print; an axis with a place for 0 that does not say 0;
 // a first screen without the whole matrix of measures. Leaves screenshots and the print as PDF in the given folder.
-// Usage: node page.mjs MODULES REPORT FOLDER NAME [FIGURES]; figures parted by commas, those of a campaign unless said. With
-// FIGURES accessibility rules are looked at in the widest window only: what they ask does not depend on the width.
+// Usage: node page.mjs MODULES FOLDER NAME=REPORT[=FIGURES]...; figures parted by commas, those of a campaign unless said.
+// Reports are looked at two at a time, whatever is wrong with another; what was found in one is shown whole.
 import { createRequire } from 'node:module';
 import { readFileSync, statSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
-const [modules, report, folder, name = 'page', wanted] = process.argv.slice(2);
+const [modules, folder, ...reports] = process.argv.slice(2);
 const require = createRequire(pathToFileURL(modules + '/'));
 const { chromium } = require('playwright-core');
 const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 const OF_A_CAMPAIGN = ['gas', 'mass', 'length', 'door', 'hours', 'dust', 'havens', 'margin', 'margin-ways', 'drivers', 'drivers-hours', 'paths'];
-const FIGURES = wanted ? wanted.split(',') : OF_A_CAMPAIGN;
+const VIEWS = ['light', 'dark'].flatMap((colorScheme) => [400, 1000, 1400].map((width) => ({ colorScheme, width })));
 const TALLEST = 10000;
 const PAGES = 12;
 const PRINTED = 703; // px of an A4 page between margins of 12 mm
-const wrong = [];
+const AT_A_TIME = 2;
+const PATIENCE = 120000; // ms, of a machine that does much else
 const browser = await chromium.launch({
   executablePath: '/usr/bin/chromium',
   args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
@@ -95,74 +96,156 @@ function geometry([figures, narrow]) {
   return bad;
 }
 
-async function look(colorScheme, width) {
-  const view = `${name}-${colorScheme}-${width}`;
-  const context = await browser.newContext({ bypassCSP: true, colorScheme, viewport: { width, height: 900 } });
-  const page = await context.newPage();
-  const url = pathToFileURL(report).href;
-  page.on('console', (m) => { if (['error', 'warning'].includes(m.type())) wrong.push(`${view}: console: ${m.text()}`); });
-  page.on('pageerror', (e) => wrong.push(`${view}: ${e}`));
-  page.on('request', (r) => { if (r.url() !== url && !r.url().startsWith('data:')) wrong.push(`${view}: request ${r.url()}`); });
-  await page.goto(url);
-  const found = await page.evaluate(geometry, [FIGURES, width < 1400]);
-  found.forEach((f) => wrong.push(`${view}: ${f}`));
-  const tall = await page.evaluate(() => document.documentElement.scrollHeight);
-  if (width === 1400 && tall > TALLEST) wrong.push(`${view}: ${tall} px, more than ${TALLEST}`);
-  await page.screenshot({ path: `${folder}/${view}.png`, fullPage: true });
-  // All that can be unfolded is looked at too: what the accessibility rules ask does not depend on the width.
-  await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = true; }));
-  const wide = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
-  if (wide[0] > wide[1]) wrong.push(`${view}: unfolded page is ${wide[0]} px wide in ${wide[1]}`);
-  if (wanted && width < 1400) { await context.close(); return { rules: 0, tall }; }
-  if (width < 1400) await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = false; }));
-  await page.evaluate(axe);
-  const { violations, passes } = await page.evaluate(() => window.axe.run(document, {
-    runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] },
-  }));
-  for (const v of violations) {
-    wrong.push(`${view}: ${v.id} (${v.impact}): ${v.help}; ${v.nodes.length} times, first ${v.nodes[0].html.slice(0, 200)} ${v.nodes[0].failureSummary}`);
+// Nine of ten elements are cells of long tables whose rows differ in their text alone, and accessibility rules would take
+// minutes for them. Each row is told its look in the present view, in the page: elements, attributes, whatever styles can
+// change of them for a rule, and whether there is no text, one letter (which axe-core does not judge) or more.
+function rows_told_their_look() {
+  const styles = ['display', 'visibility', 'position', 'opacity', 'color', 'backgroundColor', 'backgroundImage', 'textShadow', 'fontSize', 'fontWeight'];
+  const looks = (window.looks ??= new Map());
+  for (const row of document.querySelectorAll('tbody tr')) {
+    let look = '';
+    for (const e of [row, ...row.querySelectorAll('*')]) {
+      const style = getComputedStyle(e);
+      const letters = [...e.childNodes].filter((n) => n.nodeType === Node.TEXT_NODE).reduce((sum, n) => sum + n.data.trim().length, 0);
+      const attributes = [...e.attributes].map((a) => `${a.name}="${a.value}"`);
+      look += `<${e.tagName} ${attributes} ${styles.map((s) => style[s])} ${Math.min(letters, 2)}>`;
+    }
+    if (!looks.has(look)) looks.set(look, looks.size);
+    (row.looks ??= []).push(looks.get(look));
   }
-  if (passes.length < 15) wrong.push(`${view}: only ${passes.length} accessibility rules found something to look at`);
-  await context.close();
-  return { rules: passes.length, tall };
 }
 
-let rules = 0;
-const heights = [];
-for (const scheme of ['light', 'dark']) {
-  for (const width of [400, 1000, 1400]) {
-    const seen = await look(scheme, width);
-    rules = seen.rules;
-    if (scheme === 'light') heights.push(`${width}: ${seen.tall} px`);
+// Leaves what is in the first of the rows of a table that looked the same in every view: a rule that the others break, it
+// breaks. They stay as empty places, so that styles that count rows mean the same rows as before.
+function rows_that_look_alike_emptied() {
+  for (const body of document.querySelectorAll('tbody:not(:has([rowspan]))')) {
+    const kept = new Set();
+    for (const row of body.rows) {
+      const look = row.looks.join();
+      if (kept.has(look)) {
+        row.replaceChildren();
+        row.style.display = 'none';
+      }
+      kept.add(look);
+    }
   }
+}
+
+// All that can be unfolded, or no more than what was unfolded when the page was opened.
+const unfold = (page, all) => page.evaluate((open) => {
+  for (const d of document.querySelectorAll('details')) {
+    d.at_first ??= d.open;
+    d.open = open || d.at_first;
+  }
+}, all);
+
+async function turn(page, { colorScheme, width }) {
+  await page.emulateMedia({ colorScheme });
+  await page.setViewportSize({ width, height: 900 });
+}
+
+// What a reader sees in one view, as it opens and then with all that can be unfolded.
+async function look(page, name, figures, view, wrong) {
+  const { width } = view;
+  await turn(page, view);
+  wrong.push(...await page.evaluate(geometry, [figures, width < 1400]));
+  const tall = await page.evaluate(() => document.documentElement.scrollHeight);
+  if (width === 1400 && tall > TALLEST) wrong.push(`${tall} px, more than ${TALLEST}`);
+  await page.screenshot({ path: `${folder}/${name}-${view.colorScheme}-${width}.png`, fullPage: true });
+  await unfold(page, true);
+  const wide = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+  if (wide[0] > wide[1]) wrong.push(`unfolded page is ${wide[0]} px wide in ${wide[1]}`);
+  await page.evaluate(rows_told_their_look);
+  await unfold(page, false);
+  return tall;
+}
+
+// Accessibility rules in one view: in the widest all that can be unfolded is looked at too.
+async function rules(page, view, wrong) {
+  await turn(page, view);
+  await unfold(page, view.width === 1400);
+  const { violations, passed } = await page.evaluate(async () => {
+    const { violations, passes } = await window.axe.run(document, {
+      runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] },
+      resultTypes: ['violations'], // of what holds only the number of rules is wanted
+    });
+    return { violations, passed: passes.length };
+  });
+  for (const v of violations) {
+    wrong.push(`${v.id} (${v.impact}): ${v.help}; ${v.nodes.length} times, first ${v.nodes[0].html.slice(0, 200)} ${v.nodes[0].failureSummary}`);
+  }
+  if (passed < 15) wrong.push(`only ${passed} accessibility rules found something to look at`);
+  return passed;
 }
 
 // Print: how many pages, nothing wider than the paper, of the assumptions only those that decide.
-const context = await browser.newContext({ colorScheme: 'dark', viewport: { width: PRINTED, height: 900 } });
-const page = await context.newPage();
-await page.goto(pathToFileURL(report).href);
-await page.emulateMedia({ media: 'print' });
-const printed = await page.evaluate(() => {
-  const bad = [];
-  if (document.documentElement.scrollWidth > innerWidth) bad.push(`it is ${document.documentElement.scrollWidth} px wide`);
-  const shown = [...document.querySelectorAll('#assumptions table')].filter((t) => t.checkVisibility());
-  const rows = shown.reduce((n, t) => n + t.rows.length, 0);
-  if (rows > 40) bad.push(`${rows} rows of assumptions are printed`);
-  for (const e of document.querySelectorAll('#tables, #findings, nav')) if (e.checkVisibility()) bad.push(`${e.id || 'nav'} is printed`);
-  for (const e of document.querySelectorAll('.why .reasons')) if (!e.checkVisibility({ contentVisibilityAuto: true })) bad.push('a reason is not printed');
-  for (const e of document.querySelectorAll('.matrix th,.matrix td,.row-name')) if (e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).position !== 'absolute') bad.push(`"${e.textContent.slice(0, 40)}" is cut`);
-  return bad;
-});
-printed.forEach((f) => wrong.push(`${name}: print: ${f}`));
-const pdf = `${folder}/${name}.pdf`;
-await page.pdf({ path: pdf, format: 'A4', margin: { top: '14mm', bottom: '14mm', left: '12mm', right: '12mm' } });
-const pages = (readFileSync(pdf, 'latin1').match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
-if (pages < 2 || pages > PAGES) wrong.push(`${name}: the print has ${pages} pages, at most ${PAGES} are wanted`);
-const bytes = statSync(pdf).size;
-if (bytes < 50000) wrong.push(`${name}: the print is only ${bytes} bytes`);
-await browser.close();
-if (wrong.length > 0) {
-  console.error(wrong.join('\n'));
-  process.exit(1);
+async function print(page, name, wrong) {
+  await turn(page, { colorScheme: 'dark', width: PRINTED });
+  await page.emulateMedia({ media: 'print' });
+  wrong.push(...await page.evaluate(() => {
+    const bad = [];
+    if (document.documentElement.scrollWidth > innerWidth) bad.push(`it is ${document.documentElement.scrollWidth} px wide`);
+    const shown = [...document.querySelectorAll('#assumptions table')].filter((t) => t.checkVisibility());
+    const rows = shown.reduce((n, t) => n + t.rows.length, 0);
+    if (rows > 40) bad.push(`${rows} rows of assumptions are printed`);
+    for (const e of document.querySelectorAll('#tables, #findings, nav')) if (e.checkVisibility()) bad.push(`${e.id || 'nav'} is printed`);
+    for (const e of document.querySelectorAll('.why .reasons')) if (!e.checkVisibility({ contentVisibilityAuto: true })) bad.push('a reason is not printed');
+    for (const e of document.querySelectorAll('.matrix th,.matrix td,.row-name')) if (e.checkVisibility() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).position !== 'absolute') bad.push(`"${e.textContent.slice(0, 40)}" is cut`);
+    return bad;
+  }));
+  const path = `${folder}/${name}.pdf`;
+  await page.pdf({ path, format: 'A4', margin: { top: '14mm', bottom: '14mm', left: '12mm', right: '12mm' } });
+  await page.emulateMedia({ media: null });
+  const pages = (readFileSync(path, 'latin1').match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+  if (pages < 2 || pages > PAGES) wrong.push(`it has ${pages} pages, at most ${PAGES} are wanted`);
+  const bytes = statSync(path).size;
+  if (bytes < 50000) wrong.push(`it is only ${bytes} bytes`);
+  return pages;
 }
-console.log(`${name}: 6 views (${heights.join(', ')}), ${FIGURES.length} figures, ${rules} accessibility rules passed, print of ${pages} pages`);
+
+// One report in all views and in print: what is wrong with it, and a line that says what was looked at.
+async function whole(name, report, figures) {
+  const wrong = [];
+  const context = await browser.newContext();
+  context.setDefaultTimeout(PATIENCE);
+  const page = await context.newPage();
+  const url = pathToFileURL(report).href;
+  let where = 'opened';
+  const within = async (place, part) => {
+    const bad = [];
+    where = place;
+    const answer = await part(bad);
+    wrong.push(...bad.map((b) => `${name}: ${place}: ${b}`));
+    return answer;
+  };
+  page.on('console', (m) => { if (['error', 'warning'].includes(m.type())) wrong.push(`${name}: ${where}: console: ${m.text()}`); });
+  page.on('pageerror', (e) => wrong.push(`${name}: ${where}: ${e}`));
+  page.on('request', (r) => { if (r.url() !== url && !r.url().startsWith('data:')) wrong.push(`${name}: ${where}: request ${r.url()}`); });
+  await page.goto(url);
+  const heights = [];
+  for (const view of VIEWS) {
+    const tall = await within(`${view.colorScheme} ${view.width}`, (bad) => look(page, name, figures, view, bad));
+    if (view.colorScheme === 'light') heights.push(`${view.width}: ${tall} px`);
+  }
+  const pages = await within('print', (bad) => print(page, name, bad));
+  await page.evaluate(rows_that_look_alike_emptied);
+  await page.evaluate(axe);
+  let passed = 0;
+  for (const view of VIEWS) passed = await within(`${view.colorScheme} ${view.width}`, (bad) => rules(page, view, bad));
+  await context.close();
+  const line = `${name}: ${VIEWS.length} views (${heights.join(', ')}), ${figures.length} figures, ${passed} accessibility rules passed, print of ${pages} pages`;
+  return { wrong, line };
+}
+
+let failed = false;
+async function worker() {
+  while (reports.length > 0) {
+    const [name, report, figures] = reports.shift().split('=');
+    const { wrong, line } = await whole(name, report, figures ? figures.split(',') : OF_A_CAMPAIGN);
+    failed ||= wrong.length > 0;
+    console.log(wrong.length > 0 ? wrong.join('\n') : line);
+  }
+}
+await Promise.all(Array.from({ length: AT_A_TIME }, worker));
+await browser.close();
+process.exit(failed ? 1 : 0);
