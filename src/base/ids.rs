@@ -4,7 +4,6 @@ use std::marker::PhantomData;
 use std::ops::{Deref, DerefMut, Index, IndexMut};
 
 /// Declares an index of one kind of thing: what [`Id`] says, under a name of its own.
-#[macro_export]
 macro_rules! id {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*
@@ -38,7 +37,7 @@ macro_rules! id {
             }
         }
 
-        impl $crate::base::ids::Id for $name {
+        impl crate::base::ids::Id for $name {
             #[inline]
             fn at(self) -> usize {
                 self.0 as usize
@@ -51,6 +50,8 @@ macro_rules! id {
         }
     };
 }
+
+pub(crate) use id;
 
 /// An index of one kind of thing.
 pub trait Id: Copy + PartialEq {
@@ -173,7 +174,7 @@ impl<'a, I, T> IntoIterator for &'a Table<I, T> {
 mod tests {
     use super::*;
 
-    crate::id! {
+    id! {
         /// A door.
         Door
     }

@@ -30,6 +30,17 @@ impl World<'_> {
             {
                 return Some(format!("suit {s} is worn by who does not wear it"));
             }
+            let berth = match suit.kept() {
+                Kept::Berth(b) => Some(b),
+                Kept::Worn(p) => match self.places.person[p as usize].at() {
+                    Where::Berth(b) => Some(b),
+                    _ => None,
+                },
+                Kept::Volume(_) => None,
+            };
+            if berth.is_some_and(|b| self.places.suit_at(b) != Some(s)) {
+                return Some(format!("suit {s} is not known to hang where it hangs"));
+            }
             let hangs = |other: &crate::plan::SuitState| matches!((suit.kept(), other.kept()), (Kept::Berth(a), Kept::Berth(b)) if a == b);
             if self.places.suit[s + 1..].iter().any(hangs) {
                 return Some(format!("two suits hang where suit {s} hangs"));

@@ -35,7 +35,7 @@ pub use sites::Sites;
 pub use spread::Spread;
 pub use suit_choice::wanted;
 
-use crate::base::ids::Table;
+use crate::base::ids::{Table, id};
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 
 /// Index of a volume; 0 is outside.
@@ -44,7 +44,7 @@ pub type VolumeId = u16;
 pub type OpeningId = u16;
 /// Index of a suit.
 pub type SuitId = u16;
-crate::id! {
+id! {
     /// Index of a berth: one suit interface with its gap and hatches.
     BerthId
 }

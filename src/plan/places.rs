@@ -51,7 +51,7 @@ pub struct Person {
     at: Where,
     /// Suit worn; [`NONE`] if none.
     pub suit: SuitId,
-    /// Berth kept through a list; [`NONE`] if none.
+    /// Berth kept through a list; [`BerthId::NONE`] if none.
     pub berth: BerthId,
     /// Kind of suit that their activity asks for; [`NONE`]: any of the port's.
     pub kind: u16,

@@ -14,7 +14,7 @@ use crate::scenario::Trigger;
 /// Where a suit hangs, as far as its books ask.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Place {
-    /// The berth; [`NONE`] if it hangs at none.
+    /// The berth; [`BerthId::NONE`] if it hangs at none.
     berth: BerthId,
     /// Somebody wears it there.
     worn: bool,
@@ -143,7 +143,7 @@ impl World<'_> {
     }
 
     /// The berth at which somebody stands in a suit that does not live on its own supply: its leak is in no
-    /// other book. [`NONE`] if there is none.
+    /// other book. [`BerthId::NONE`] if there is none.
     fn worn_at_berth(&self, p: usize) -> BerthId {
         match self.places.person[p].at() {
             Where::Berth(b) if !self.people.crew[p].clock.open => b,

@@ -1,7 +1,10 @@
-//! The verbs by which a state changes: who stands where, which suit is kept where, what pressure is where.
+//! The verbs by which a state changes: who stands where, which suit is kept where, what pressure is where,
+//! what stands open.
 //! What others keep of it (who is in a volume, what hangs at a berth) is kept here, and nowhere searched.
 
-use super::{BerthId, Kept, NONE, Places, SuitId, VolumeId, Where};
+use super::{
+    BerthId, Kept, Layout, NONE, OUTSIDE, OpeningId, Places, Side, SuitId, VolumeId, Where,
+};
 
 impl Places {
     /// A person is somewhere else from now on, and so is the suit they wear.
@@ -59,6 +62,43 @@ impl Places {
         }
     }
 
+    /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
+    pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
+        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
+        if was || !open {
+            return;
+        }
+        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
+            if self.pressure(a) == self.pressure(b) {
+                return;
+            }
+            let drains = [a, b].map(|v| self.open_to_outside(l, v, o));
+            // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
+            let (hold, give) = if drains[0] != drains[1] {
+                if drains[0] { (a, b) } else { (b, a) }
+            } else if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
+                (a, b)
+            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
+                (b, a)
+            } else if a == OUTSIDE || self.pressure(a) < self.pressure(b) {
+                (a, b)
+            } else {
+                (b, a)
+            };
+            self.press(give, self.pressure(hold));
+        }
+    }
+
+    /// Stands the volume open to outside by another opening?
+    fn open_to_outside(&self, l: &Layout, v: VolumeId, but: OpeningId) -> bool {
+        let open = |o: OpeningId| o != but && self.opening[o as usize].open;
+        v == OUTSIDE
+            || l.volumes[v as usize]
+                .openings
+                .iter()
+                .any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
+    }
+
     /// Has anything changed that a suit where it hangs sees (its place, pressures) since this was asked
     /// last?
     #[inline]
@@ -90,7 +130,7 @@ impl Places {
         }
     }
 
-    /// The berth at which a suit hangs that is kept so; [`NONE`] if at none.
+    /// The berth at which a suit hangs that is kept so; [`BerthId::NONE`] if at none.
     #[inline]
     fn berth_kept(&self, kept: Kept) -> BerthId {
         match kept {
@@ -101,11 +141,74 @@ impl Places {
     }
 }
 
-/// The berth at which somebody is; [`NONE`] if at none.
+/// The berth at which somebody is; [`BerthId::NONE`] if at none.
 #[inline]
 fn berth_of(at: Where) -> BerthId {
     match at {
         Where::Berth(b) => b,
         Where::Volume(_) | Where::Gone => BerthId::NONE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{ANY, Person, SuitState};
+
+    const BERTH: BerthId = BerthId::new(0);
+
+    /// A cabin (1) and outside; one berth, with a suit that hangs at it; one person indoors.
+    fn places() -> Places {
+        let at = Where::Volume(1);
+        let suit = SuitState {
+            kept: Kept::Berth(BERTH),
+            pressure: 30e3,
+            moved: false,
+            checked: false,
+            usable: true,
+            charging: false,
+            worn: 0,
+        };
+        Places {
+            person: [Person { at, suit: NONE, berth: BerthId::NONE, kind: ANY };
+                crate::plan::MAX_CREW],
+            inside: vec![0, 1],
+            crew: 1,
+            suit: vec![suit],
+            hanging: vec![0].into(),
+            outer: vec![OUTSIDE].into(),
+            pressure: vec![0.0, 55e3],
+            opening: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_suit_hangs_at_its_berth_until_its_wearer_leaves_it() {
+        let mut p = places();
+        p.stand(0, Where::Berth(BERTH));
+        p.keep(0, Kept::Worn(0));
+        p.person[0].suit = 0;
+        assert_eq!((p.suit_at(BERTH), p.persons_in(1), p.suit_moved(0)), (Some(0), 0, true));
+        p.stand(0, Where::Volume(OUTSIDE));
+        assert_eq!((p.suit_at(BERTH), p.persons_in(OUTSIDE), p.suit_moved(0)), (None, 1, true));
+        // Elsewhere outdoors it sees nothing of a berth.
+        p.keep(0, Kept::Volume(OUTSIDE));
+        assert!(!p.suit_moved(0));
+        p.keep(0, Kept::Berth(BERTH));
+        assert_eq!((p.suit_at(BERTH), p.suit_moved(0)), (Some(0), true));
+    }
+
+    #[test]
+    fn a_suit_sees_its_own_pressure_and_that_in_front_of_its_berth() {
+        let mut p = places();
+        p.press(1, 70e3);
+        assert_eq!((p.pressure(1), p.suit_moved(0)), (70e3, false));
+        p.press(OUTSIDE, 600.0);
+        assert!(p.suit_moved(0) && !p.suit_moved(0));
+        p.press(OUTSIDE, 600.0);
+        p.press_suit(0, 30e3);
+        assert!(!p.suit_moved(0), "nothing has changed");
+        p.press_suit(0, 25e3);
+        assert!(p.suit_moved(0));
     }
 }

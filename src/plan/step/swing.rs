@@ -2,9 +2,7 @@
 
 use super::Cast;
 use crate::plan::places::ACROSS;
-use crate::plan::{
-    Broken, Layout, NONE, OUTSIDE, On, OpeningId, Places, Side, Stuck, VolumeId, Where, each_of,
-};
+use crate::plan::{Broken, Layout, On, OpeningId, Places, Stuck, Where, each_of};
 use crate::scenario::{Action, OpeningKind};
 
 /// All of them stand as wanted.
@@ -70,43 +68,4 @@ pub(super) fn cannot_close(places: &Places, cast: &Cast) -> Option<Broken> {
 pub(super) fn act(places: &mut Places, cast: &Cast) {
     let open = cast.row.action == Action::Open;
     cast.openings().for_each(|o| places.set_open(cast.l, o, open));
-}
-
-impl Places {
-    /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
-    pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
-        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
-        if was || !open {
-            return;
-        }
-        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
-            if self.pressure(a) == self.pressure(b) {
-                return;
-            }
-            let drains = [a, b].map(|v| self.open_to_outside(l, v, o));
-            // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
-            let (hold, give) = if drains[0] != drains[1] {
-                if drains[0] { (a, b) } else { (b, a) }
-            } else if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
-                (a, b)
-            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
-                (b, a)
-            } else if a == OUTSIDE || self.pressure(a) < self.pressure(b) {
-                (a, b)
-            } else {
-                (b, a)
-            };
-            self.press(give, self.pressure(hold));
-        }
-    }
-
-    /// Stands the volume open to outside by another opening?
-    fn open_to_outside(&self, l: &Layout, v: VolumeId, but: OpeningId) -> bool {
-        let open = |o: OpeningId| o != but && self.opening[o as usize].open;
-        v == OUTSIDE
-            || l.volumes[v as usize]
-                .openings
-                .iter()
-                .any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
-    }
 }
