@@ -10,6 +10,7 @@ mod closed_forms;
 mod conservation;
 mod golden;
 mod numbers;
+mod places;
 mod properties;
 mod queues;
 mod shaken;

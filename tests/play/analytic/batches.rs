@@ -163,3 +163,25 @@ fn a_port_that_nobody_can_bring_back_is_refused() {
         .unwrap_or_default();
     assert!(said.contains("error[team-port]"), "{said}");
 }
+
+/// Each person meets a rate per hour outside from the end of their own egress until they are safe, once,
+/// whatever batch they go in: nobody is struck with exp(-rate x person-hours).
+#[test]
+fn everybody_meets_a_rate_outside_once() {
+    let rate = 0.06;
+    let hurt = super::played::mode(
+        "called",
+        "crew",
+        "per hour outside",
+        &format!("rate = \"{rate} /h\""),
+        "return now",
+        "",
+    );
+    let m = three().patch("per_week = 2", "at = [\"1.75 d\"]").add(&hurt).model();
+    let safe = |n: f64| 5.0 * n + 2.0 + 2.0 * n + 4.0 + 6.0;
+    let first = BACK + egress(1.0) + 60.0 + safe(2.0);
+    let third = 60.0 + ingress(2.0) + ready() + safe(1.0);
+    let hours = (2.0 * first + third) / 60.0;
+    let struck = super::played::sample(&m, 0, 4000, |o| f64::from(u8::from(o.record.modes != 0)));
+    super::played::share(&struck, 1.0 - (-rate * hours).exp(), "struck");
+}

@@ -33,7 +33,7 @@ mod parts;
 mod people;
 mod planned_end;
 mod plans;
-mod played;
+pub mod played;
 mod rescue;
 mod seals;
 mod services;

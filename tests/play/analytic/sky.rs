@@ -45,6 +45,17 @@ fn the_stay_ends_with_the_day() {
     lost(&model, &o, 2.0 * (4.0 - outside));
 }
 
+/// Dark from 60 h on: a night that comes after the task is no reason to stay out until it falls.
+#[test]
+fn a_night_that_is_far_does_not_lengthen_the_stay() {
+    let night = "every = \"48 h\"\nfirst = \"60 h\"\nlasts = \"12 h\"\neffect = \"dark\"";
+    let [bright, dark] = [one(), one().add(&event(night))].map(|c| play(&c.model(), 0));
+    assert_eq!(value(&dark, "sorties_limited"), 0.0);
+    for what in ["eva_done_h", "door_to_door_min", "haven_margin_min"] {
+        near(value(&dark, what), value(&bright, what));
+    }
+}
+
 /// Dark from 44 h on: it falls while the team is on its way out, which turns round at the door.
 #[test]
 fn nobody_stays_out_in_the_dark_that_fell_during_egress() {

@@ -309,6 +309,12 @@ fn who_comes_home_to_a_stuck_docking_hatch_goes_round_by_the_locks() {
     identities(&o, "stuck latch");
     assert_eq!(value(&o, "sorties_done"), 3.0);
     assert_eq!(value(&o, "sorties_cancelled"), 3.0);
+    // Undocked once; coming home the tunnel was filled once, and checked before each try of the hatch.
+    let (story, _) = vestibule::campaign::tell(&m, 0, 0);
+    let tries = story.lines.iter().filter(|l| l.text.contains("`open near` fails")).count();
+    assert!(tries > 0, "they tried the hatch");
+    let docking = 2.0 * (UNDOCK + 6.0 + tries as f64 * (10.0 + 3.0)) / 60.0;
+    close(cause(&m, &o, "upkeep_h", "docking"), docking, "docking hours");
     // Three sorties of two and one way home of two.
     assert_eq!(value(&o, "haven_demands"), 8.0);
     assert_eq!(value(&o, "haven_planned"), 8.0);

@@ -48,6 +48,7 @@ fn nothing_is_lost_from_the_books() {
     b.leak(1, crate::plan::NONE, 0.7);
     let more = b.suit_holds(1, AIR.split(0.3));
     b.draw(1, more);
+    assert_eq!(b.suits(), [GasMass::NONE, AIR.split(0.3)]);
     b.comes(0, AIR.split(5.0), 2.0);
     assert!(b.error().iter().all(|e| *e < 1e-12), "{:?}", b.error());
     // One fifth of what was pumped, all that was vented, a quarter of it for the pump.

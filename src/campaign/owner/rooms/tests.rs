@@ -173,3 +173,16 @@ fn time_does_not_run_back() {
     rooms.advance(0, 10.0);
     rooms.advance(0, 9.0);
 }
+
+#[test]
+fn bringing_dust_to_a_later_time_is_counted() {
+    let mut rooms = rooms();
+    rooms.advance(0, 10.0);
+    assert_eq!(rooms.updates(), 0, "nothing is there to be brought on");
+    rooms.arrive(0, 10.0, PUFF, 0.25);
+    rooms.advance(0, 20.0);
+    rooms.advance(0, 20.0);
+    assert_eq!(rooms.updates(), 1, "once for each later time");
+    rooms.advance(0, 30.0);
+    assert_eq!(rooms.updates(), 2);
+}
