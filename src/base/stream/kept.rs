@@ -5,7 +5,8 @@ use std::cell::Cell;
 
 /// Blocks kept; a power of two. A campaign of a hundred sorties asks for some two thousand different ones,
 /// and the next architecture asks for most of them again: with few places to spare, each would find that
-/// others have taken theirs.
+/// others have taken theirs. A sweep makes a table for each point: a large one, or one with an alignment
+/// of its own, leaves holes in the memory of the C library.
 const PLACES: usize = 4_096;
 
 /// Luck with the blocks it drew last: a number asked for again, and the three in a block with it, cost a
