@@ -1,7 +1,6 @@
 //! Teams: who is on the way, in which list and row, and what became of their slot.
 
-use crate::model::cause::{LEFT, SHORTER};
-use crate::model::{ACTIONS, LEG_DRAWS};
+use crate::model::{ACTIONS, LEG_DRAWS, cause};
 use crate::plan::{Crew, MAX_CREW, NONE};
 
 /// Most teams at once: nobody is in two.
@@ -172,11 +171,11 @@ pub struct Back {
     pub went_on: bool,
     /// Aborted egress.
     pub aborted: bool,
-    /// Earliest cause of lost hours; [`LEFT`] stands for none so far.
+    /// Earliest cause of lost hours; [`cause::LEFT`] stands for none so far.
     pub cause: u16,
     /// Has a cause.
     pub has_cause: bool,
-    /// What opened its trouble: the first failure on the way in or the first hurt; [`LEFT`] if none.
+    /// What opened its trouble: the first failure on the way in or first hurt; [`cause::LEFT`] if none.
     pub trouble: u16,
 }
 
@@ -260,7 +259,7 @@ impl Outing {
             hit_next: 0,
             cut: false,
             stay: 0.0,
-            limit: SHORTER,
+            limit: cause::SHORTER,
             limited: false,
             done: 0.0,
         }
@@ -300,9 +299,9 @@ impl Back {
             contingency: false,
             went_on: false,
             aborted: false,
-            cause: LEFT,
+            cause: cause::LEFT,
             has_cause: false,
-            trouble: LEFT,
+            trouble: cause::LEFT,
         }
     }
 }
@@ -383,7 +382,7 @@ impl Team {
 
     /// Notes what opened the trouble, if it is the first.
     pub fn troubled_by(&mut self, cause: u16) {
-        if self.back.trouble == LEFT {
+        if self.back.trouble == cause::LEFT {
             self.back.trouble = cause;
         }
     }
@@ -395,3 +394,6 @@ impl Team {
         self.out.hits.insert(self.out.hits.len() - later, hit);
     }
 }
+
+#[cfg(test)]
+mod tests;

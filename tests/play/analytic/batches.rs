@@ -51,11 +51,16 @@ fn three() -> Case {
 
 #[test]
 fn three_through_a_lock_for_two() {
-    let o = play(&three().model(), 0);
+    let model = three().model();
+    let o = play(&model, 0);
     let sorties = value(&o, "sorties_done");
     assert_eq!(sorties, 9.0);
     assert_eq!(value(&o, "haven_planned"), 27.0);
     near(value(&o, "eva_done_h"), 9.0 * 3.0);
+    // By action: the lock is pumped empty with two, one and nobody in it, each suit is recharged.
+    let door = |action: &str| super::played::door_to_door(&model, &o, action);
+    near(door("depress"), 9.0 * (pump(2.0) + pump(1.0) + pump(0.0)));
+    near(door("recharge"), 9.0 * 2.0 * 30.0);
     let out = egress(2.0) + BACK + egress(1.0);
     let back = ingress(2.0) + ready() + ingress(1.0);
     near(value(&o, "door_to_door_min"), out + back);

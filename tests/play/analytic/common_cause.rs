@@ -161,3 +161,22 @@ fn a_pump_is_found_dead_when_it_is_run() {
     assert!(value(&o, "pump_failures") >= 2.0);
     assert_eq!(value(&o, "spares_used"), 2.0);
 }
+
+/// With a rate by the calendar a group of two crosses by itself, nobody using a member: seen within three
+/// days with 1 - exp(-rate x 72 h), and both have it then.
+#[test]
+fn a_group_crosses_by_the_calendar() {
+    let rate = 0.01;
+    let slow = |name: &str, on: &str| {
+        let law = format!("rate = \"{rate} /h\"");
+        let more = "common = { group = \"hatches\", beta = 1 }";
+        mode(name, on, "per calendar hour", &law, "slower", more)
+    };
+    let m = one_sortie().add(&(slow("one", "main.outer") + &slow("two", "main.inner"))).model();
+    let struck = sample(&m, 0, 2000, |o| {
+        let hatches = value(o, "hatch_failures");
+        assert_eq!(hatches % 2.0, 0.0, "both or none");
+        f64::from(u8::from(hatches > 0.0))
+    });
+    share(&struck, 1.0 - (-rate * 72.0_f64).exp(), "struck within the campaign");
+}

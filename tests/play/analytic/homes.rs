@@ -132,6 +132,9 @@ fn they_go_home_once_it_opens_again() {
     assert_eq!(value(&o, "sorties_done"), 4.0);
     let (moved, opens) = (days(&story, "live in habitat"), days(&story, "annex opens again"));
     assert!(opens.len() == 2 && moved[0] < opens[0], "{moved:?} {opens:?}");
+    // Mended is not enough: the lock is put at rest first.
+    let rest = days(&story, "port second is at rest again");
+    assert!(rest.len() == 1 && rest[0] <= opens[0], "{rest:?} {opens:?}");
     assert_eq!(days(&story, "set out for home").len(), 1);
 }
 

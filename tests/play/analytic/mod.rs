@@ -14,6 +14,7 @@ mod effects;
 mod ended;
 mod errands;
 mod failures;
+mod forced;
 mod given_up;
 mod haven_days;
 mod havens;

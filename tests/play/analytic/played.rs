@@ -196,3 +196,9 @@ clear = "0.95 m"
 "#
     )
 }
+
+/// Door-to-door minutes of all sorties by action.
+pub fn door_to_door(m: &Model, o: &Outcome, action: &str) -> f64 {
+    let rows = m.arms[0].breakdown.iter().zip(&o.breakdown);
+    rows.filter(|(r, _)| r.0 == "door_to_door_min" && r.1 == action).map(|(_, x)| x).sum()
+}

@@ -132,3 +132,16 @@ fn who_suited_up_for_a_row_that_fails_is_safe() {
         assert!(value(&o, "gas_vented_contingency_kg") < 1e-9, "the cabin is full");
     }
 }
+
+/// One of two suits fails 20 h after the start, four hours before the slot: it is seen that there are too few,
+/// and nobody begins to go out.
+#[test]
+fn a_suit_that_is_broken_is_not_counted_on() {
+    let law = "life = \"20 h\", shape = 200";
+    let tears =
+        mode("tears", "suit", "per calendar hour", law, "suit unusable", "noticed = \"at once\"");
+    let o = first(&one_sortie().add(&tears).model());
+    assert_eq!((value(&o, "sorties_done"), value(&o, "sorties_cancelled")), (0.0, 1.0));
+    assert_eq!(value(&o, "overhead_h"), 0.0, "nobody prepares the lock");
+    assert_eq!(value(&o, "suit_failures"), 2.0, "both at their age");
+}

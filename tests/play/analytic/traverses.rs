@@ -411,7 +411,11 @@ fn a_rover_on_its_way_home_is_waited_for() {
     };
     // It sets out on the eighth day and drives 18 km at 10 km/h.
     let arrives = 8.0 * 86_400.0 + 1.8 * 3600.0;
-    assert!(at("Cleo and Dora wait for a rover on its way here") < arrives);
+    let wait = "Cleo and Dora wait for a rover on its way here, ";
+    let line = story.lines.iter().find(|l| l.text.starts_with(wait)).expect("they wait");
+    let minutes: f64 = line.text[wait.len()..].trim_end_matches(" min").parse().expect("minutes");
+    assert!(line.time < arrives);
+    assert!((line.time + minutes * 60.0 - arrives).abs() <= 30.0, "{} at {}", line.text, line.time);
     assert!((at("way back tried: rover/aft/chamber") - arrives).abs() < 1e-6);
     assert_eq!(value(&o, "haven_way_back"), 2.0);
     assert_eq!(value(&o, "campaign_haven_missed"), 0.0);
