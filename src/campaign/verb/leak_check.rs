@@ -9,15 +9,13 @@ use crate::plan::{NONE, On, Row, each_of};
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
     pub(in crate::campaign) fn check_leaks(&mut self, t: &Task) -> Result<(), Failure> {
-        let (k, i, row, who) = (t.k, t.i, t.row, t.who);
-        let arm = self.arm;
-        let play = &arm.lists[self.teams[k].leg.list as usize].rows[i];
+        let (k, row, play, who) = (t.k, t.row, t.line.play, t.who);
         let miss = play.misses.map_or(0.0, |p| p.of(&self.v));
         let alarm = play.false_alarm.map_or(0.0, |p| p.of(&self.v));
         for (rank, p) in each_of(who).enumerate() {
             let draw = play.check as usize + 2 * rank;
             let (u, w) = if miss > 0.0 || alarm > 0.0 {
-                self.check_draws(k, i, draw, rank)
+                self.check_draws(k, t.line.i, draw, rank)
             } else {
                 (1.0, 1.0)
             };

@@ -18,17 +18,18 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::step::{self, Cast};
-use crate::plan::{Crew, On, Row, Spread, each_of};
+use crate::campaign::walk::rows::Line;
+use crate::plan::{Crew, On, Spread, each_of};
 use crate::scenario::{Action, Trigger};
 use std::ops::Deref;
 
-/// A row as a task: the team, the row's number in its list, who does it on what.
+/// A row as a task: the team, its line, who does it on what.
 #[derive(Clone, Copy)]
 pub(in crate::campaign) struct Task<'a> {
     /// The team.
     pub(in crate::campaign) k: usize,
-    /// Number of the row in the team's list.
-    pub(in crate::campaign) i: usize,
+    /// The line of the team's list.
+    pub(in crate::campaign) line: Line<'a>,
     /// The row and those who do it.
     pub(in crate::campaign) cast: Cast<'a>,
 }
@@ -47,7 +48,7 @@ impl<'m> World<'m> {
     pub(in crate::campaign) fn task<'a>(
         &self,
         k: usize,
-        (i, row): (usize, &'a Row),
+        line: Line<'a>,
         who: Crew,
         g: &'a Spread,
     ) -> Task<'a>
@@ -55,7 +56,7 @@ impl<'m> World<'m> {
         'm: 'a,
     {
         let arm: &'m crate::model::Arm = self.arm;
-        Task { k, i, cast: Cast::new(&self.places, &arm.layout, row, who, g) }
+        Task { k, line, cast: Cast::new(&self.places, &arm.layout, line.row, who, g) }
     }
 
     /// Least time of a row by physics, s: what its law says may be longer.

@@ -1,6 +1,7 @@
 //! How long a row takes: the longer of its law and of physics, and what a casualty does to it.
 
 use crate::campaign::verb::Task;
+use crate::campaign::walk::rows::Line;
 use crate::campaign::world::World;
 use crate::model::{IncapacitatedPlay, Purpose, RowPlay, Vary, row_time};
 use crate::numbers::Suit;
@@ -10,9 +11,7 @@ use crate::scenario::Action;
 impl World<'_> {
     /// Time of a row for those who do it, s: the longer of its law and of physics.
     pub(in crate::campaign) fn row_time(&mut self, t: &Task) -> f64 {
-        let arm = self.arm;
-        let play = &arm.lists[self.teams[t.k].leg.list as usize].rows[t.i];
-        let takes = self.shared_time(t, play) * self.slowness(t);
+        let takes = self.shared_time(t) * self.slowness(t);
         match t.row.action {
             Action::Wait => self.wait_time(t, takes),
             _ => takes.max(self.physics_time(t)),
@@ -20,8 +19,9 @@ impl World<'_> {
     }
 
     /// Once, person after person, or side by side in waves where there are fewer instances.
-    fn shared_time(&mut self, t: &Task, play: &RowPlay) -> f64 {
-        let (k, i, who) = (t.k, t.i, t.who);
+    fn shared_time(&mut self, t: &Task) -> f64 {
+        let (k, who) = (t.k, t.who);
+        let Line { i, play, .. } = t.line;
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
         };

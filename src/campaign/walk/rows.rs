@@ -12,13 +12,33 @@ use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::walk::who::needs_somebody;
 use crate::campaign::world::World;
-use crate::model::Purpose;
+use crate::model::{Purpose, RowPlay};
 use crate::plan::{
     Asked, BerthId, Broken, Condition, Crew, ListKind, NONE, Row, Sites, Spread, each_of,
     step::{self, Cast},
     walk,
 };
 use crate::scenario::Action;
+
+/// A row of a list, and what play knows of it.
+#[derive(Clone, Copy)]
+pub(in crate::campaign) struct Line<'a> {
+    /// Its number.
+    pub(in crate::campaign) i: usize,
+    /// What its list is for.
+    pub(in crate::campaign) kind: ListKind,
+    /// The row.
+    pub(in crate::campaign) row: &'a Row,
+    /// Its numbers.
+    pub(in crate::campaign) play: &'a RowPlay,
+}
+
+impl Line<'_> {
+    /// In a `restore` list a row acts on every berth of the port.
+    fn restores_berths(self) -> bool {
+        self.row.berths && self.kind == ListKind::Restore
+    }
+}
 
 /// What a row was begun with.
 #[derive(Clone, Copy)]
@@ -29,7 +49,7 @@ struct Begun {
     at: Sites,
 }
 
-impl World<'_> {
+impl<'m> World<'m> {
     /// An event of a team.
     pub(in crate::campaign) fn team_event(&mut self, k: usize, ticket: u32) {
         if self.teams[k].ticket != ticket {
@@ -63,16 +83,16 @@ impl World<'_> {
         loop {
             match self.teams[k].phase {
                 Phase::Begin => {
-                    if self.list_is_done(k) {
+                    let Some(line) = self.line(k).filter(|_| !self.has_filled(k)) else {
                         if !self.list_done(k) {
                             return;
                         }
                         continue;
-                    }
+                    };
                     if self.people.hurt != 0 && self.helpless(k) {
                         return self.strand_helpless(k);
                     }
-                    let begun = self.begin_row(k);
+                    let begun = self.begin_row(k, line);
                     let t = &mut self.teams[k];
                     t.phase = Phase::InRow;
                     let end = t.leg.end;
@@ -81,22 +101,32 @@ impl World<'_> {
                         return;
                     }
                     self.now = end;
-                    self.finish_row(k, begun);
+                    self.finish_row(k, line, begun);
                 }
                 Phase::InRow => {
+                    let Some(line) = self.line(k) else { return };
                     self.now = self.teams[k].leg.end;
-                    self.finish_row(k, None);
+                    self.finish_row(k, line, None);
                 }
                 _ => return,
             }
         }
     }
 
-    pub(in crate::campaign) fn list_is_done(&self, k: usize) -> bool {
-        let t = &self.teams[k];
-        let rows = &self.arm.layout.lists[t.leg.list as usize].rows;
-        let fills = |r: &Row| r.action == Action::Repress;
-        t.leg.row >= rows.len() || t.leg.fill_only && !rows[t.leg.row..].iter().any(fills)
+    /// The row at which a team stands in its list; `None` at its end.
+    #[inline]
+    pub(in crate::campaign) fn line(&self, k: usize) -> Option<Line<'m>> {
+        let arm = self.arm;
+        let (id, i) = (self.teams[k].leg.list as usize, self.teams[k].leg.row);
+        let (list, play) = (&arm.layout.lists[id], &arm.lists[id]);
+        Some(Line { i, kind: list.kind, row: list.rows.get(i)?, play: play.rows.get(i)? })
+    }
+
+    /// A list that is played for its pressure rows has none left.
+    fn has_filled(&self, k: usize) -> bool {
+        let leg = &self.teams[k].leg;
+        let rows = &self.arm.layout.lists[leg.list as usize].rows;
+        leg.fill_only && !rows[leg.row..].iter().any(|r| r.action == Action::Repress)
     }
 
     /// Starts a list for a team at a row: draws the leg.
@@ -120,11 +150,10 @@ impl World<'_> {
 
     /// Begins a row: who does it, how long, whose clocks start. What it is done with, unless it is passed
     /// over or that may be another when it ends.
-    fn begin_row(&mut self, k: usize) -> Option<Begun> {
+    fn begin_row(&mut self, k: usize, line: Line) -> Option<Begun> {
+        let (arm, row) = (self.arm, line.row);
         let leg = &self.teams[k].leg;
-        let (list, i, ready) = (leg.list as usize, leg.row, leg.then != NONE);
-        let arm = self.arm;
-        let row = &arm.layout.lists[list].rows[i];
+        let ready = leg.then != NONE;
         self.now = leg.t;
         self.books.counts.rows += 1;
         self.settle_unfed();
@@ -138,8 +167,8 @@ impl World<'_> {
             self.settle_all_leaks();
         }
         let nobody = who == 0 && !needs_somebody(row);
-        let restoring = self.restores_berths(k, row);
-        let mut task = self.task(k, (i, row), who, &g);
+        let restoring = line.restores_berths();
+        let mut task = self.task(k, line, who, &g);
         let skip = nobody
             || ready && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
@@ -159,7 +188,7 @@ impl World<'_> {
                 self.teams[k].leg.end = self.teams[k].leg.t;
                 return None;
             }
-            task = self.task(k, (i, row), who, &g);
+            task = self.task(k, line, who, &g);
         }
         let takes = self.row_time(&task);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
@@ -177,11 +206,10 @@ impl World<'_> {
     }
 
     /// A row ends: what it was begun with still holds where nothing else has come due since.
-    fn finish_row(&mut self, k: usize, begun: Option<Begun>) {
+    fn finish_row(&mut self, k: usize, line: Line, begun: Option<Begun>) {
+        let (arm, row) = (self.arm, line.row);
         let leg = &self.teams[k].leg;
-        let (list, i, who, skip) = (leg.list as usize, leg.row, leg.who, leg.skip);
-        let arm = self.arm;
-        let row = &arm.layout.lists[list].rows[i];
+        let (who, skip) = (leg.who, leg.skip);
         self.spend_elapsed(k, row.action);
         if skip {
             return self.next_row(k);
@@ -200,9 +228,9 @@ impl World<'_> {
         if self.teams[k].back.recall != NONE && self.can_abort(k) {
             return self.turn_round(k, row);
         }
-        let task = Task { k, i, cast: Cast { l: &arm.layout, row, who, g: &g, at } };
-        let result = if self.restores_berths(k, row) {
-            self.try_every_berth(k, (i, row), who, &g)
+        let task = Task { k, line, cast: Cast { l: &arm.layout, row, who, g: &g, at } };
+        let result = if line.restores_berths() {
+            self.try_every_berth(k, line, who, &g)
         } else {
             self.try_row(&task)
         };
@@ -228,16 +256,10 @@ impl World<'_> {
         }
     }
 
-    /// In a `restore` list a row acts on every berth of the port.
-    pub(in crate::campaign) fn restores_berths(&self, k: usize, row: &Row) -> bool {
-        let list = self.teams[k].leg.list as usize;
-        row.berths && self.arm.layout.lists[list].kind == ListKind::Restore
-    }
-
-    pub(in crate::campaign) fn try_every_berth(
+    fn try_every_berth(
         &mut self,
         k: usize,
-        (i, row): (usize, &Row),
+        line: Line,
         who: Crew,
         g: &Spread,
     ) -> Result<(), Failure> {
@@ -245,7 +267,7 @@ impl World<'_> {
         let arm = self.arm;
         for b in &arm.layout.ports[self.teams[k].port as usize].berths {
             each_of(one).for_each(|p| self.places.person[p].berth = *b);
-            let task = self.task(k, (i, row), one, g);
+            let task = self.task(k, line, one, g);
             if self.places.suit_at(*b).is_some() && !self.already(&task) {
                 self.try_row(&task)?;
             }

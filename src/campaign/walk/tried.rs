@@ -15,9 +15,7 @@ impl World<'_> {
         if t.who & self.people.hurt == 0 {
             return Ok(());
         }
-        let list = self.teams[t.k].leg.list as usize;
-        let arm = self.arm;
-        let p = match &arm.lists[list].rows[t.i].incapacitated {
+        let p = match &t.line.play.incapacitated {
             Some(
                 IncapacitatedPlay::Takes(_, Some(p))
                 | IncapacitatedPlay::Adds(_, Some(p))
@@ -26,7 +24,7 @@ impl World<'_> {
             _ => return Ok(()),
         };
         let address = self.row_address(t.k);
-        let what = Purpose::CasualtyWorks { row: t.i as u16, tries: self.teams[t.k].leg.tries };
+        let what = Purpose::CasualtyWorks { row: t.line.i as u16, tries: self.teams[t.k].leg.tries };
         if self.chance(address, what, p) { Ok(()) } else { Err(Failure::Casualty) }
     }
 
@@ -38,17 +36,13 @@ impl World<'_> {
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
     pub(in crate::campaign) fn free_stuck(&mut self, t: &Task) {
-        if t.row.frees.is_none() {
-            return;
-        }
-        let arm = self.arm;
-        let list = self.teams[t.k].leg.list as usize;
-        let Some(p) = arm.lists[list].rows[t.i].frees else {
+        let Some(p) = t.line.play.frees else {
             return;
         };
+        let arm = self.arm;
         // A planned check first has to find the leak; in a way back one knows why one is there.
         let checks = matches!(t.row.action, Action::Repress | Action::LeakCheck);
-        let planned = arm.layout.lists[list].kind != ListKind::WayBack;
+        let planned = t.line.kind != ListKind::WayBack;
         if checks && planned && self.teams[t.k].leg.tries == 0 {
             return;
         }
@@ -70,7 +64,7 @@ impl World<'_> {
         };
         let (path, occasion) = self.row_address(t.k);
         let path = path ^ self.arm.part_modes[pm as usize].hash;
-        let what = Purpose::Frees { row: t.i as u16, tries: self.teams[t.k].leg.tries };
+        let what = Purpose::Frees { row: t.line.i as u16, tries: self.teams[t.k].leg.tries };
         if self.chance((path, occasion), what, p) {
             self.cancel_job(pm);
             self.mend(pm as usize, false);

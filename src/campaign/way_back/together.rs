@@ -24,10 +24,10 @@ impl World<'_> {
             return None;
         }
         let g = self.spread(k, row);
-        let (i, who) = (self.teams[k].leg.row, self.teams[k].leg.who);
+        let (line, who) = (self.line(k)?, self.teams[k].leg.who);
         let mut good: Crew = 0;
         for p in each_of(who) {
-            if step::broken(&self.places, &self.task(k, (i, row), 1 << p, &g).cast).is_none() {
+            if step::broken(&self.places, &self.task(k, line, 1 << p, &g).cast).is_none() {
                 good |= 1 << p;
             }
         }
@@ -38,7 +38,7 @@ impl World<'_> {
         if good == 0 || bad == 0 || bad & members != bad {
             return None;
         }
-        self.act(&self.task(k, (i, row), good, &g));
+        self.act(&self.task(k, line, good, &g));
         each_of(good).for_each(|p| self.breathe_here(p));
         self.close_demands(k, row);
         self.split_team(k, bad)
