@@ -15,10 +15,10 @@ pub(in crate::campaign) mod swing;
 pub(in crate::campaign) mod travel;
 
 use crate::campaign::walk::failed::Failure;
+use crate::campaign::walk::rows::Line;
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::step::{self, Cast};
-use crate::campaign::walk::rows::Line;
 use crate::plan::{Crew, On, Spread, each_of};
 use crate::scenario::{Action, Trigger};
 use std::ops::Deref;

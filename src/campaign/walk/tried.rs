@@ -24,7 +24,8 @@ impl World<'_> {
             _ => return Ok(()),
         };
         let address = self.row_address(t.k);
-        let what = Purpose::CasualtyWorks { row: t.line.i as u16, tries: self.teams[t.k].leg.tries };
+        let what =
+            Purpose::CasualtyWorks { row: t.line.i as u16, tries: self.teams[t.k].leg.tries };
         if self.chance(address, what, p) { Ok(()) } else { Err(Failure::Casualty) }
     }
 
