@@ -1,5 +1,7 @@
 //! The effects of rows, and how many of each one architecture-campaign of larkspur has.
 
+use vestibule::plan::SuitId;
+
 /// In which legs of a sortie an effect stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Legs {
@@ -202,7 +204,7 @@ pub enum Effect {
         share: f32,
     },
     Arrive {
-        suit: u16,
+        suit: SuitId,
         room: u16,
     },
     Track {
@@ -225,7 +227,7 @@ pub enum Effect {
     },
     Door {
         element: u16,
-        suit: u16,
+        suit: SuitId,
     },
     Move {
         person: u16,
@@ -238,18 +240,18 @@ pub enum Effect {
         fate: u8,
     },
     SuitGas {
-        suit: u16,
+        suit: SuitId,
         volume: u16,
         full: bool,
     },
     SuitVent {
-        suit: u16,
+        suit: SuitId,
     },
     Oxygen {
         volume: u16,
     },
     Parked {
-        suit: u16,
+        suit: SuitId,
         volume: u16,
         dusty: bool,
     },
@@ -264,7 +266,7 @@ pub enum Effect {
     Leaks,
     ClockStarts {
         person: u16,
-        suit: u16,
+        suit: SuitId,
     },
     Power {
         person: u16,
@@ -272,7 +274,7 @@ pub enum Effect {
     },
     ClockEnds {
         person: u16,
-        suit: u16,
+        suit: SuitId,
         volume: u16,
     },
     Over {

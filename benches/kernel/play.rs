@@ -10,7 +10,7 @@ use vestibule::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use vestibule::model::{GasCause, Model, Purpose, row_time};
 use vestibule::physics::gas::{GasMass, Mix, content};
 use vestibule::physics::suit;
-use vestibule::plan::NONE;
+use vestibule::plan::{NONE, SuitId};
 use vestibule::scenario::During;
 
 /// Time outside, s.
@@ -186,7 +186,7 @@ impl Owners<'_> {
                 self.rooms.exchange(a, b, t, f64::from(share));
             }
             Effect::Arrive { suit, room } => {
-                if let Some(mass) = self.suits.sheds(usize::from(suit), 0.2) {
+                if let Some(mass) = self.suits.sheds(suit, 0.2) {
                     self.rooms.arrive(room, t, mass, self.numbers.body.dust_airborne);
                 }
             }
@@ -206,7 +206,7 @@ impl Owners<'_> {
                 self.rooms.clean_floor(room, t, 0.7);
             }
             Effect::Thin { room } => self.gone(|rooms| rooms.thin(room, t, 0.5)),
-            Effect::Door { element, suit } => self.door(t, usize::from(element), suit.into()),
+            Effect::Door { element, suit } => self.door(t, usize::from(element), suit),
             _ => {}
         }
     }
@@ -217,9 +217,9 @@ impl Owners<'_> {
         self.outside.iter_mut().zip(mass).for_each(|(book, m)| *book += m);
     }
 
-    fn door(&mut self, t: f64, element: usize, suit: usize) {
+    fn door(&mut self, t: f64, element: usize, suit: SuitId) {
         let body = self.numbers.body;
-        let luck = self.uniforms[suit % 8];
+        let luck = self.uniforms[suit.at() % 8];
         let kg = SETTLES * self.model.activities[0].dust.value(&self.values, || luck);
         for (bin, share) in body.dust_bins.iter().enumerate() {
             self.suits.settles(suit, bin, kg * share);
@@ -242,17 +242,16 @@ impl Owners<'_> {
                 self.gas.settle(v, holds, fate, ENTRY);
             }
             Effect::SuitGas { suit, volume, full } => {
-                let (s, v) = (usize::from(suit), usize::from(volume));
+                let v = usize::from(volume);
                 let mix = self.gas.mix(v);
-                let holds = if full { self.of_suit(s, 5.6e4, mix) } else { GasMass::NONE };
-                let more = self.gas.suit_holds(s, holds);
+                let holds = if full { self.of_suit(suit, 5.6e4, mix) } else { GasMass::NONE };
+                let more = self.gas.suit_holds(suit, holds);
                 self.gas.draw(v, more);
             }
             Effect::SuitVent { suit } => {
-                let s = usize::from(suit);
-                let mix = self.gas.suit(s).mix().unwrap_or(Mix::OXYGEN);
-                let gas = self.of_suit(s, 100.0, mix);
-                self.gas.suit_holds(s, self.gas.suit(s) - gas);
+                let mix = self.gas.suit(suit).mix().unwrap_or(Mix::OXYGEN);
+                let gas = self.of_suit(suit, 100.0, mix);
+                self.gas.suit_holds(suit, self.gas.suit(suit) - gas);
                 self.gas.lose(GasCause::SuitVent, gas, ENTRY);
             }
             Effect::Oxygen { volume } => self.gas.breathe(usize::from(volume), 1e-3),
@@ -262,7 +261,7 @@ impl Owners<'_> {
                     return;
                 }
                 for (bin, share) in self.numbers.body.dust_bins.iter().enumerate() {
-                    self.suits.settles(usize::from(suit), bin, 1e-6 * share);
+                    self.suits.settles(suit, bin, 1e-6 * share);
                     self.outside[bin] += 1e-6 * share;
                 }
             }
@@ -270,7 +269,7 @@ impl Owners<'_> {
         }
     }
 
-    fn of_suit(&self, s: usize, pressure: f64, mix: Mix) -> GasMass {
+    fn of_suit(&self, s: SuitId, pressure: f64, mix: Mix) -> GasMass {
         content(pressure, self.numbers.suits[s].gas_volume, mix, self.gas.temperature(1))
     }
 
@@ -291,7 +290,7 @@ impl Owners<'_> {
     fn clock(&mut self, t: f64, effect: Effect) {
         match effect {
             Effect::ClockStarts { person, suit } => {
-                let support = self.numbers.suits[usize::from(suit)].recharged();
+                let support = self.numbers.suits[suit].recharged();
                 let clock = &mut self.people[usize::from(person)].clock;
                 (clock.open, clock.paused, clock.support) = (true, false, support);
                 (clock.power, clock.since, clock.started) = (300.0, t, t);
@@ -305,13 +304,13 @@ impl Owners<'_> {
                 self.sum += f64::from(u8::from(over));
             }
             Effect::ClockEnds { person, suit, volume } => {
-                self.clock_ends(t, person.into(), suit.into(), volume.into());
+                self.clock_ends(t, person.into(), suit, volume.into());
             }
             _ => {}
         }
     }
 
-    fn clock_ends(&mut self, t: f64, p: usize, s: usize, v: usize) {
+    fn clock_ends(&mut self, t: f64, p: usize, s: SuitId, v: usize) {
         let kind = self.numbers.suits[s];
         let clock = &mut self.people[p].clock;
         clock.advance(t);

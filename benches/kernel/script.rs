@@ -4,7 +4,7 @@
 
 use crate::effects::{BLOCKS, Effect, Kind, LEG_DRAWS, Legs, METERS, Meter, SORTIES};
 use vestibule::model::{Arm, Model, TRIGGERS, Vary};
-use vestibule::plan::{NONE, OUTSIDE};
+use vestibule::plan::{NONE, OUTSIDE, SuitId};
 use vestibule::scenario::Trigger;
 
 /// A campaign of one architecture, written down.
@@ -68,7 +68,7 @@ fn share(total: f64, k: usize, of: usize) -> usize {
 
 /// Modes that rows ask together: those of one part that listen to one trigger.
 fn asks(arm: &Arm) -> Vec<(u16, u16)> {
-    let all = [&arm.on_opening, &arm.on_pump, &arm.on_stage, &arm.on_suit];
+    let all = [&arm.on_opening[..], &arm.on_pump, &arm.on_stage, &arm.on_suit];
     let hourly = Trigger::Hour as usize;
     let of_part = |d: &vestibule::model::Demands| d.of;
     all.into_iter()
@@ -176,7 +176,7 @@ impl Writer<'_> {
         site: &Site,
     ) -> (Effect, usize) {
         let person = site.team[j % 2];
-        let suit = (usize::from(person) % self.arm.layout.suits.len()) as u16;
+        let suit = SuitId::new(usize::from(person) % self.arm.layout.suits.len());
         let volume = site.volumes[j % site.volumes.len()];
         let [cabin, lock] = site.rooms;
         let one = match kind {

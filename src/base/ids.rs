@@ -35,6 +35,18 @@ macro_rules! id {
             pub fn is_some(self) -> bool {
                 self != Self::NONE
             }
+
+            /// The thing, if there is one.
+            #[inline]
+            pub fn some(self) -> Option<Self> {
+                self.is_some().then_some(self)
+            }
+
+            /// Is there no such thing?
+            #[inline]
+            pub fn is_none(self) -> bool {
+                self == Self::NONE
+            }
         }
 
         impl crate::base::ids::Id for $name {
@@ -47,6 +59,11 @@ macro_rules! id {
             fn new(at: usize) -> Self {
                 Self::new(at)
             }
+
+            #[inline]
+            fn within(at: usize) -> Self {
+                Self(at as u16)
+            }
         }
     };
 }
@@ -58,11 +75,14 @@ pub trait Id: Copy + PartialEq {
     /// Its place in its table.
     fn at(self) -> usize;
 
-    /// The thing at a place.
+    /// The thing at a place; panics where an index cannot say it.
     fn new(at: usize) -> Self;
+
+    /// The thing at a place within a table, which is never longer than an index can say.
+    fn within(at: usize) -> Self;
 }
 
-/// All things of one kind, looked up by their own index.
+/// All things of one kind, looked up by their own index; never more than it can say.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Table<I, T> {
     all: Vec<T>,
@@ -76,14 +96,36 @@ impl<I: Id, T> Table<I, T> {
         I::new(self.all.len() - 1)
     }
 
+    /// Puts other things in the place of all, in the memory that there is.
+    pub fn refill(&mut self, things: impl Iterator<Item = T>) {
+        self.all.clear();
+        self.all.extend(things);
+        self.fits();
+    }
+
+    /// Panics if there are more things than an index can say.
+    fn fits(&self) {
+        self.all.len().checked_sub(1).map(I::new);
+    }
+
     /// The indices of all things, in order.
     pub fn ids(&self) -> impl ExactSizeIterator<Item = I> + use<I, T> {
-        (0..self.all.len()).map(I::new)
+        (0..self.all.len()).map(I::within)
     }
 
     /// All things with their indices, in order.
     pub fn each(&self) -> impl Iterator<Item = (I, &T)> {
-        self.ids().zip(&self.all)
+        self.all.iter().enumerate().map(|(at, thing)| (I::within(at), thing))
+    }
+
+    /// As [`Table::each`], to be changed.
+    pub fn each_mut(&mut self) -> impl Iterator<Item = (I, &mut T)> {
+        self.all.iter_mut().enumerate().map(|(at, thing)| (I::within(at), thing))
+    }
+
+    /// The first thing of which something is true.
+    pub fn find(&self, is: impl FnMut(&T) -> bool) -> Option<I> {
+        self.all.iter().position(is).map(I::within)
     }
 
     /// The thing of an index; `None` beyond the table, so for `NONE`.
@@ -105,13 +147,15 @@ impl<I, T> Default for Table<I, T> {
     }
 }
 
-impl<I, T> From<Vec<T>> for Table<I, T> {
+impl<I: Id, T> From<Vec<T>> for Table<I, T> {
     fn from(all: Vec<T>) -> Self {
-        Table { all, of: PhantomData }
+        let table = Table { all, of: PhantomData };
+        table.fits();
+        table
     }
 }
 
-impl<I, T> FromIterator<T> for Table<I, T> {
+impl<I: Id, T> FromIterator<T> for Table<I, T> {
     fn from_iter<A: IntoIterator<Item = T>>(things: A) -> Self {
         Vec::from_iter(things).into()
     }
@@ -119,7 +163,7 @@ impl<I, T> FromIterator<T> for Table<I, T> {
 
 impl<I, T: Clone> Clone for Table<I, T> {
     fn clone(&self) -> Self {
-        self.all.clone().into()
+        Table { all: self.all.clone(), of: PhantomData }
     }
 
     /// Without asking for memory where there is enough.
@@ -187,9 +231,15 @@ mod tests {
         assert_eq!((doors[front], doors[back], doors.len()), ("front", "back", 2));
         doors[back] = "side";
         assert_eq!(doors.each().collect::<Vec<_>>(), [(front, &"front"), (back, &"side")]);
+        assert_eq!(doors.find(|d| *d == "side"), Some(back));
         assert_eq!((doors.get(back), doors.get(Door::NONE)), (Some(&"side"), None));
-        assert!(back.is_some() && !Door::NONE.is_some() && back.at() == 1);
+        assert!(back.is_some() && Door::NONE.is_none() && back.at() == 1);
+        assert_eq!((back.some(), Door::NONE.some()), (Some(back), None));
         assert_eq!(std::mem::size_of::<Door>(), 2);
+        doors.each_mut().for_each(|(door, name)| *name = if door == front { "wide" } else { name });
+        assert_eq!(doors.to_vec(), ["wide", "side"]);
+        doors.refill(["lone"].into_iter());
+        assert_eq!((doors[front], doors.get(back)), ("lone", None));
     }
 
     #[test]

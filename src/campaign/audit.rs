@@ -2,7 +2,7 @@
 
 use crate::campaign::world::World;
 use crate::measure::Fact;
-use crate::plan::{Kept, NONE, Where};
+use crate::plan::{Kept, Where};
 
 impl World<'_> {
     /// Persons and suits that do not agree about where they are, in words; `None` where all is well.
@@ -10,12 +10,15 @@ impl World<'_> {
         let l = &self.arm.layout;
         for (p, person) in self.places.person.iter().take(l.crew).enumerate() {
             let name = &self.m.crew.names[p];
-            if person.suit != NONE {
-                let kept = self.places.suit.get(person.suit as usize).map(|s| s.kept());
+            if person.suit.is_some() {
+                let kept = self.places.suit.get(person.suit).map(|s| s.kept());
                 let hangs = matches!((person.at(), kept),
                     (Where::Berth(b), Some(Kept::Berth(hung))) if b == hung);
-                if kept != Some(Kept::Worn(p as u8 as _)) && !hangs {
-                    return Some(format!("{name} wears suit {} that is {kept:?}", person.suit));
+                if kept != Some(Kept::Worn(p as u8)) && !hangs {
+                    return Some(format!(
+                        "{name} wears suit {} that is {kept:?}",
+                        person.suit.at()
+                    ));
                 }
             }
             if let Where::Volume(v) = person.at()
@@ -24,11 +27,11 @@ impl World<'_> {
                 return Some(format!("{name} is in no volume"));
             }
         }
-        for (s, suit) in self.places.suit.iter().enumerate() {
+        for (s, suit) in self.places.suit.each() {
             if let Kept::Worn(p) = suit.kept()
-                && self.places.person[p as usize].suit as usize != s
+                && self.places.person[p as usize].suit != s
             {
-                return Some(format!("suit {s} is worn by who does not wear it"));
+                return Some(format!("suit {} is worn by who does not wear it", s.at()));
             }
             let berth = match suit.kept() {
                 Kept::Berth(b) => Some(b),
@@ -39,11 +42,11 @@ impl World<'_> {
                 Kept::Volume(_) => None,
             };
             if berth.is_some_and(|b| self.places.suit_at(b) != Some(s)) {
-                return Some(format!("suit {s} is not known to hang where it hangs"));
+                return Some(format!("suit {} is not known to hang where it hangs", s.at()));
             }
             let hangs = |other: &crate::plan::SuitState| matches!((suit.kept(), other.kept()), (Kept::Berth(a), Kept::Berth(b)) if a == b);
-            if self.places.suit[s + 1..].iter().any(hangs) {
-                return Some(format!("two suits hang where suit {s} hangs"));
+            if self.places.suit.iter().skip(s.at() + 1).any(hangs) {
+                return Some(format!("two suits hang where suit {} hangs", s.at()));
             }
         }
         None

@@ -8,7 +8,7 @@ use crate::campaign::world::{DustBooks, World};
 use crate::measure::Fact;
 use crate::physics::dust::{Air, Grain};
 use crate::physics::gas::{self, GasMass};
-use crate::plan::{NONE, Where};
+use crate::plan::{NONE, SuitId, Where};
 
 impl World<'_> {
     pub(in crate::campaign) fn begin(&mut self, index: u64, values: &[f64]) {
@@ -65,14 +65,14 @@ impl World<'_> {
         for v in 1..self.arm.layout.volumes.len() {
             self.air.gas.note_content(v, self.content_now(v));
         }
-        for s in 0..self.arm.layout.suits.len() {
+        for s in self.arm.layout.suits.ids() {
             self.air.gas.suit_holds(s, self.suit_at_rest(s));
         }
         self.air.gas.open();
     }
 
     /// A suit that hangs at a berth is full of cabin gas; a stowed one is not in the books.
-    pub(in crate::campaign) fn suit_at_rest(&self, s: usize) -> GasMass {
+    pub(in crate::campaign) fn suit_at_rest(&self, s: SuitId) -> GasMass {
         let suit = &self.arm.layout.suits[s];
         let crate::plan::Kept::Berth(b) = suit.home else {
             return GasMass::NONE;

@@ -82,8 +82,8 @@ impl World<'_> {
     /// Which suits people wear, in words.
     pub(in crate::campaign) fn worn_words(&self, crew: Crew) -> String {
         let worn = |p: usize| {
-            let s = self.places.person[p].suit;
-            (s != NONE).then(|| self.arm.layout.suits[s as usize].path.as_str())
+            let s = self.places.person[p].suit.some()?;
+            Some(self.arm.layout.suits[s].path.as_str())
         };
         let suits: Vec<&str> = each_of(crew).filter_map(worn).collect();
         if suits.is_empty() { String::new() } else { format!(" (in {})", suits.join(" and ")) }

@@ -3,7 +3,7 @@
 use crate::campaign::trace::{RowState, Said};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{BerthId, Crew, Entry, NONE, OUTSIDE, Row, Where, each_of};
+use crate::plan::{BerthId, Crew, Entry, OUTSIDE, Row, Where, each_of};
 
 impl World<'_> {
     /// One row with the state it leaves.
@@ -48,8 +48,7 @@ impl World<'_> {
 
     fn suits_of(&self, crew: Crew) -> Vec<(String, String)> {
         let worn = |p: usize| {
-            let s = self.places.person[p].suit;
-            let suit = self.arm.layout.suits.get(s as usize).filter(|_| s != NONE)?;
+            let suit = self.arm.layout.suits.get(self.places.person[p].suit)?;
             Some((self.m.crew.names[p].clone(), suit.path.clone()))
         };
         each_of(crew).filter_map(worn).collect()

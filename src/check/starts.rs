@@ -1,7 +1,7 @@
 //! Where the dry walk of a port begins: with everybody in the cabin behind it, or before a haven.
 
 use super::suits::none_at;
-use crate::plan::{BerthId, Kept, Layout, OUTSIDE, Places, Where, each_of, walk};
+use crate::plan::{BerthId, Kept, Layout, OUTSIDE, Places, SuitId, Where, each_of, walk};
 
 /// Everything at rest, everybody in the cabin the port opens into.
 pub(super) fn start(l: &Layout, port: u16, team: u32) -> Places {
@@ -24,12 +24,12 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
     }
     let mut p = start(l, port, team);
     let team = walk::first_batch((1 << team) - 1, 0, walk::holds(l, list));
-    for (i, suit) in each_of(team).zip(0..) {
+    for (i, suit) in each_of(team).zip(l.suits.ids()) {
         take(l, &mut p, suit);
         p.keep(suit, Kept::Worn(i as u8));
         p.press_suit(suit, l.suits[suit].working);
         p.suit[suit].checked = true;
-        p.person[i].suit = suit as u16;
+        p.person[i].suit = suit;
         p.stand(i, Where::Volume(OUTSIDE));
         p.person[i].berth = BerthId::NONE;
     }
@@ -38,7 +38,7 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
 }
 
 /// A suit that hung at a berth leaves it empty.
-fn take(l: &Layout, p: &mut Places, suit: usize) {
+fn take(l: &Layout, p: &mut Places, suit: SuitId) {
     if let Kept::Berth(b) = p.suit[suit].kept() {
         let berth = &l.berths[b];
         p.opening[berth.interface as usize].mated = false;

@@ -4,8 +4,8 @@
 use super::{Arm, Sayer, rules};
 use crate::plan::walk::{Group, step};
 use crate::plan::{
-    Berth, BerthId, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, Where, in_element,
-    is_at, wanted,
+    Berth, BerthId, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, SuitId, Where,
+    in_element, is_at, wanted,
 };
 use crate::scenario::*;
 
@@ -31,7 +31,7 @@ pub(super) fn whole(s: &Scenario, say: &mut Sayer) {
 /// Suits in one architecture.
 pub(super) fn arm(a: &Arm, say: &mut Sayer) {
     let mut told: Vec<(u16, u16)> = Vec::new();
-    for (i, suit) in a.l.suits.iter().enumerate() {
+    for (i, suit) in a.l.suits.each() {
         let Kept::Berth(b) = suit.home else { continue };
         let berth = &a.l.berths[b];
         // Equal suits at equal berths of one port would only repeat it.
@@ -63,7 +63,7 @@ pub(super) fn kinds_at(l: &Layout, port: u16) -> Vec<u16> {
 
 /// Suits within reach of who goes out through a port.
 pub(super) fn count_at(l: &Layout, port: u16, kind: u16) -> usize {
-    near(l, port).filter(|s| wanted(l, port, kind, *s as u16)).count()
+    near(l, port).filter(|s| wanted(l, port, kind, *s)).count()
 }
 
 /// Are there none of any kind?
@@ -71,13 +71,13 @@ pub(super) fn none_at(l: &Layout, port: u16) -> bool {
     near(l, port).next().is_none()
 }
 
-fn near(l: &Layout, port: u16) -> impl Iterator<Item = usize> {
+fn near(l: &Layout, port: u16) -> impl Iterator<Item = SuitId> {
     let berths = super::crew::suited_at_berths(l, &l.ports[port as usize]);
     let near = move |k: Kept| match k {
         Kept::Berth(_) => berths && is_at(l, port, k),
         _ => !berths && (is_at(l, port, k) || in_element(l, port, k)),
     };
-    (0..l.suits.len()).filter(move |s| near(l.suits[*s].home))
+    l.suits.ids().filter(move |s| near(l.suits[*s].home))
 }
 
 fn kinds(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
@@ -99,7 +99,7 @@ pub(super) fn outside_kinds(a: &Arm) -> Vec<u16> {
 }
 
 /// A suit that hangs at a berth.
-fn at_berth(a: &Arm, suit: usize, berth: BerthId, say: &mut Sayer) {
+fn at_berth(a: &Arm, suit: SuitId, berth: BerthId, say: &mut Sayer) {
     let (l, kind) = (a.l, &a.s.suits[a.l.suits[suit].kind as usize]);
     let b = &l.berths[berth];
     let port = &l.ports[b.port as usize];
@@ -135,7 +135,7 @@ fn at_berth(a: &Arm, suit: usize, berth: BerthId, say: &mut Sayer) {
 
 /// Largest difference across a suit that hangs at a berth, Pa, with the cabin at the top of its control
 /// band.
-pub(super) fn at_port(a: &Arm, suit: usize, b: &Berth) -> f64 {
+pub(super) fn at_port(a: &Arm, suit: SuitId, b: &Berth) -> f64 {
     let port = &a.l.ports[b.port as usize];
     let e = &a.spec.elements[a.l.elements[port.element as usize].spec as usize].it;
     across(a, suit, b, e.pressure.law.mean()) + e.band.law.mean()
@@ -143,7 +143,7 @@ pub(super) fn at_port(a: &Arm, suit: usize, b: &Berth) -> f64 {
 
 /// Largest difference across a suit at its berth, Pa. In the open that is the cabin's; in a chamber
 /// it depends on what the chamber does while the suit hangs there, so the lists are walked.
-fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
+fn across(a: &Arm, suit: SuitId, b: &Berth, cabin: f64) -> f64 {
     if b.outer == OUTSIDE {
         return cabin - a.l.ambient;
     }
@@ -169,7 +169,7 @@ fn across(a: &Arm, suit: usize, b: &Berth, cabin: f64) -> f64 {
 }
 
 /// Difference across a suit that hangs at a berth now: its own gas or that in the gap behind it.
-fn difference(p: &Places, suit: usize, b: &Berth) -> f64 {
+fn difference(p: &Places, suit: SuitId, b: &Berth) -> f64 {
     if !p.opening[b.interface as usize].mated {
         return 0.0;
     }

@@ -272,7 +272,7 @@ impl<'a> Walker<'a, '_, '_> {
 
     fn indoors(&self, p: &Places, i: usize, port: u16) -> bool {
         let host = self.l.elements[self.l.ports[port as usize].element as usize].cabin;
-        matches!(p.person[i].at(), Where::Volume(v) if v != OUTSIDE && p.joined(self.l, host, v) && p.person[i].suit == NONE)
+        matches!(p.person[i].at(), Where::Volume(v) if v != OUTSIDE && p.joined(self.l, host, v) && p.person[i].suit.is_none())
     }
 }
 

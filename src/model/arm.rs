@@ -1,7 +1,8 @@
 //! One architecture with its numbers.
 
 use super::{Count, Demands, Doors, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
-use crate::plan::{BerthId, Layout};
+use crate::base::ids::Table;
+use crate::plan::{BerthId, Layout, SuitId};
 use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.
@@ -36,13 +37,13 @@ pub struct Arm {
     /// Of each stage.
     pub on_stage: Vec<Demands>,
     /// Of each suit.
-    pub on_suit: Vec<Demands>,
+    pub on_suit: Table<SuitId, Demands>,
     /// Of each element.
     pub on_element: Vec<Demands>,
     /// Which volumes doors lead between.
     pub doors: Doors,
     /// Hash of the path of each suit: what its draws are addressed by.
-    pub suit_hashes: Vec<u64>,
+    pub suit_hashes: Table<SuitId, u64>,
     /// Common-cause groups.
     pub groups: Vec<Group>,
     /// Modes of crew and suits that are asked per hour outside or per sortie (indices of modes).

@@ -1,6 +1,7 @@
 //! Failure modes and hazards, and which part each can strike.
 
 use super::{P, Vary};
+use crate::plan::SuitId;
 use crate::scenario::{During, Effect, Noticed, Trigger};
 
 /// How the hazard of a mode grows.
@@ -101,7 +102,7 @@ pub enum Part {
     /// A stage, panel or umbilical.
     Stage(u16),
     /// A suit.
-    Suit(u16),
+    Suit(SuitId),
     /// An element (a rover, or any that can be lost).
     Element(u16),
 }

@@ -2,8 +2,9 @@
 
 use super::compile::Compiler;
 use super::{Demands, Group, Mode, Part, PartMode, TRIGGERS};
+use crate::base::ids::Table;
 use crate::base::stream::fnv1a64;
-use crate::plan::{Element, Layout, NONE, Opening, Pump, Stage};
+use crate::plan::{Element, Layout, NONE, Opening, Pump, Stage, SuitId};
 use crate::scenario::*;
 
 /// Modes of an architecture with numbers and as written.
@@ -15,7 +16,7 @@ pub(super) struct Strikes {
     pub(super) on_opening: Vec<Demands>,
     pub(super) on_pump: Vec<Demands>,
     pub(super) on_stage: Vec<Demands>,
-    pub(super) on_suit: Vec<Demands>,
+    pub(super) on_suit: Table<SuitId, Demands>,
     pub(super) on_element: Vec<Demands>,
     pub(super) groups: Vec<Group>,
 }
@@ -27,7 +28,7 @@ impl Strikes {
             on_opening: Vec::new(),
             on_pump: Vec::new(),
             on_stage: Vec::new(),
-            on_suit: Vec::new(),
+            on_suit: Table::default(),
             on_element: Vec::new(),
             groups: Vec::new(),
         };
@@ -53,12 +54,8 @@ impl Strikes {
             .enumerate()
             .map(|(i, x)| part(Part::Stage(i as u16), &x.path, &|on| is_stage(l, on, x)))
             .collect();
-        let suits = l
-            .suits
-            .iter()
-            .enumerate()
-            .map(|(i, x)| part(Part::Suit(i as u16), &x.path, &|on| on == "suit"))
-            .collect();
+        let suits =
+            l.suits.each().map(|(i, x)| part(Part::Suit(i), &x.path, &|on| on == "suit")).collect();
         let elements = l
             .elements
             .iter()

@@ -228,8 +228,8 @@ impl Times<'_, '_> {
                 let ends = |v: &u16| (*v, p.pressure(*v), l.level(row, *v));
                 swing.volumes = vols.iter().take(n).map(ends).collect();
             } else if moves && let Aim::Pascal(to) = row.to {
-                let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| *s != NONE);
-                let low = worn.fold(to, |x: f64, s| x.min(p.suit[s as usize].pressure()));
+                let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| s.is_some());
+                let low = worn.fold(to, |x: f64, s| x.min(p.suit[s].pressure()));
                 swing.suits = Some((low, to));
             }
             if walk::step(l, p, list, i, group).is_err() {

@@ -13,8 +13,9 @@ pub use place::{Element, Opening, Volume};
 pub use rules::{Body, Rules};
 pub use suit::{Full, Suit};
 
+use crate::base::ids::Table;
 use crate::model::{Arm, Model};
-use crate::plan::OUTSIDE;
+use crate::plan::{OUTSIDE, SuitId};
 
 /// What play reads of one parameter set in one architecture.
 #[derive(Clone, Debug, Default)]
@@ -34,7 +35,7 @@ pub struct Numbers {
     /// Stages, parallel to [`Arm::stages`].
     pub stages: Vec<Stage>,
     /// Suits, parallel to [`crate::plan::Layout::suits`].
-    pub suits: Vec<Suit>,
+    pub suits: Table<SuitId, Suit>,
     /// How the hazard of each part mode grows, parallel to [`Arm::part_modes`].
     pub hazards: Vec<Share>,
     /// What a mode does and how often, parallel to [`Arm::modes`].
@@ -59,7 +60,8 @@ impl Numbers {
         anew(&mut self.openings, &arm.openings, |x| Opening::of(x, values));
         anew(&mut self.pumps, &arm.pumps, |x| Pump::of(x, values));
         anew(&mut self.stages, &arm.stages, |x| Stage::of(x, values));
-        anew(&mut self.suits, &arm.layout.suits, |x| Suit::of(&m.suits[x.kind as usize], values));
+        let suits = arm.layout.suits.iter();
+        self.suits.refill(suits.map(|x| Suit::of(&m.suits[x.kind as usize], values)));
         anew(&mut self.hazards, &arm.part_modes, |x| Share::of(m, arm, x, values));
         anew(&mut self.modes, &arm.modes, |x| Struck::of(x, values));
     }

@@ -17,7 +17,7 @@ pub(super) fn settle(s: &Scenario, l: &mut Layout) -> Vec<Complaint> {
 
 /// Order of suits by name: ties between suits fall to it, not to the file.
 fn rank_suits(l: &mut Layout) {
-    let mut order: Vec<usize> = (0..l.suits.len()).collect();
+    let mut order: Vec<SuitId> = l.suits.ids().collect();
     order.sort_by(|a, b| l.suits[*a].path.cmp(&l.suits[*b].path));
     for (rank, s) in order.into_iter().enumerate() {
         l.suits[s].rank = rank as u16;

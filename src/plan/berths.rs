@@ -66,7 +66,7 @@ impl Places {
         if !self.berth_intact(l, berth) && !stuck {
             return false;
         }
-        if self.person[person].suit == NONE {
+        if self.person[person].suit.is_none() {
             return self.suit.iter().any(|s| s.usable && s.kept() == Kept::Berth(berth));
         }
         self.suit_at(berth).is_none()
@@ -93,7 +93,7 @@ impl Places {
     }
 
     /// An empty suit that lies outside is hung at a berth.
-    pub fn hang_outside(&mut self, l: &Layout, s: usize, b: BerthId) {
+    pub fn hang_outside(&mut self, l: &Layout, s: SuitId, b: BerthId) {
         let berth = l.berths[b];
         self.opening[berth.interface as usize].mated = true;
         self.press(berth.gap, self.pressure(berth.outer));

@@ -49,7 +49,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         pumps: Vec::new(),
         stages: Vec::new(),
         ports: Vec::new(),
-        suits: Vec::new(),
+        suits: Table::default(),
         lists: Vec::new(),
         ways_back: Vec::new(),
     }

@@ -42,8 +42,10 @@ use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 pub type VolumeId = u16;
 /// Index of an opening instance.
 pub type OpeningId = u16;
-/// Index of a suit.
-pub type SuitId = u16;
+id! {
+    /// Index of a suit.
+    SuitId
+}
 id! {
     /// Index of a berth: one suit interface with its gap and hatches.
     BerthId
@@ -309,7 +311,7 @@ pub struct Layout {
     /// Ports.
     pub ports: Vec<Port>,
     /// Suits.
-    pub suits: Vec<Suit>,
+    pub suits: Table<SuitId, Suit>,
     /// Lists of all ports.
     pub lists: Vec<List>,
     /// Ways back in the order they are tried (list indices).

@@ -49,7 +49,7 @@ pub enum Where {
 pub struct Person {
     /// Where: only [`Places::stand`] changes it.
     at: Where,
-    /// Suit worn; [`NONE`] if none.
+    /// Suit worn; [`SuitId::NONE`] if none.
     pub suit: SuitId,
     /// Berth kept through a list; [`BerthId::NONE`] if none.
     pub berth: BerthId,
@@ -133,8 +133,8 @@ pub struct Places {
     crew: Crew,
     /// Suits; where one is kept and at what pressure changes by [`Places::keep`] and
     /// [`Places::press_suit`] alone.
-    pub suit: Vec<SuitState>,
-    /// The suit that hangs at each berth, worn or empty; [`NONE`] where none does.
+    pub suit: Table<SuitId, SuitState>,
+    /// The suit that hangs at each berth, worn or empty; [`SuitId::NONE`] where none does.
     hanging: Table<BerthId, SuitId>,
     /// The volume in front of each berth.
     outer: Table<BerthId, VolumeId>,
@@ -174,14 +174,18 @@ impl Clone for Places {
 impl Places {
     /// Everything at rest, everybody where they live.
     pub fn rest(l: &Layout) -> Places {
-        let person =
-            Person { at: Where::Volume(OUTSIDE), suit: NONE, berth: BerthId::NONE, kind: NONE };
+        let person = Person {
+            at: Where::Volume(OUTSIDE),
+            suit: SuitId::NONE,
+            berth: BerthId::NONE,
+            kind: NONE,
+        };
         let mut p = Places {
             person: [person; MAX_CREW],
             inside: vec![0; l.volumes.len()],
             crew: (1 << l.crew) - 1,
-            suit: Vec::new(),
-            hanging: vec![NONE; l.berths.len()].into(),
+            suit: Table::default(),
+            hanging: vec![SuitId::NONE; l.berths.len()].into(),
             outer: l.berths.iter().map(|b| b.outer).collect(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
             opening: Vec::new(),
@@ -196,7 +200,7 @@ impl Places {
             stuck: Stuck::Free,
             known: false,
         }));
-        for (i, s) in (0..).zip(&l.suits) {
+        for (i, s) in l.suits.each() {
             let pressure = match s.home {
                 Kept::Berth(b) => {
                     let berth = &l.berths[b];
@@ -217,8 +221,8 @@ impl Places {
                 worn: 0,
             });
         }
-        for (b, berth) in l.berths.iter().enumerate() {
-            if p.suit_at(BerthId::new(b)).is_none() {
+        for (b, berth) in l.berths.each() {
+            if p.suit_at(b).is_none() {
                 p.press(berth.gap, p.pressure(berth.outer));
             }
         }
@@ -300,12 +304,9 @@ impl Places {
     }
 
     /// The suit a row handles for a person: their own, or with `suit` the empty one of another.
-    pub(super) fn handled(&self, row: &Row, person: usize, g: &Spread) -> Option<usize> {
+    pub(super) fn handled(&self, row: &Row, person: usize, g: &Spread) -> Option<SuitId> {
         match row.suit {
-            None => {
-                let s = self.person[person].suit;
-                (s != NONE).then_some(s as usize)
-            }
+            None => self.person[person].suit.some(),
             Some(who) => {
                 let owner = each_of(match who {
                     Who::First => g.first(),
@@ -316,7 +317,7 @@ impl Places {
                 })
                 .next()?;
                 let berth = self.person[owner].berth;
-                self.suit.iter().position(|s| s.kept == Kept::Berth(berth))
+                self.suit.find(|s| s.kept == Kept::Berth(berth))
             }
         }
     }
@@ -346,13 +347,13 @@ impl Places {
 
     /// The suits a row acts on (`vent suit`, `repress suit`, `purge suit`).
     pub fn row_suits(&self, row: &Row, who: Crew, g: &Spread) -> ([SuitId; 16], usize) {
-        let mut out = [NONE; 16];
+        let mut out = [SuitId::NONE; 16];
         let mut n = 0;
         for p in each_of(who) {
             if let Some(s) = self.handled(row, p, g)
-                && !out[..n].contains(&(s as u16))
+                && !out[..n].contains(&s)
             {
-                out[n] = s as u16;
+                out[n] = s;
                 n += 1;
             }
         }

@@ -4,9 +4,9 @@ use super::*;
 
 impl Places {
     /// Usable stowed suits within reach of somebody in `v`, by index.
-    pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = usize> + 'a {
+    pub fn stowed<'a>(&'a self, l: &'a Layout, v: VolumeId) -> impl Iterator<Item = SuitId> + 'a {
         let reach = self.joined_to(l, v);
-        self.suit.iter().enumerate().filter_map(move |(i, s)| match s.kept() {
+        self.suit.each().filter_map(move |(i, s)| match s.kept() {
             Kept::Volume(w) if s.usable && (w == v || w != OUTSIDE && reach.has(w)) => Some(i),
             _ => None,
         })
@@ -20,27 +20,24 @@ impl Places {
         let kind = if row.kind == NONE { self.person[person].kind } else { row.kind };
         let any = row.action == crate::scenario::Action::SuitUp && row.kind == NONE;
         let port = &l.ports[row.port as usize];
-        let place = |s: SuitId| match self.suit[s as usize].kept() {
+        let place = |s: SuitId| match self.suit[s].kept() {
             Kept::Volume(w) if w == v => 0,
             Kept::Volume(w) if l.volumes[w as usize].port == row.port => 1,
             Kept::Volume(w) if w == l.elements[port.element as usize].cabin => 2,
             Kept::Volume(w) if l.volumes[w as usize].element == port.element => 3,
             _ => 4,
         };
-        self.stowed(l, v)
-            .map(|s| s as SuitId)
-            .filter(|s| any || wanted(l, row.port, kind, *s))
-            .min_by_key(|s| {
-                let suit = &self.suit[*s as usize];
-                let other = !wanted(l, row.port, NONE, *s);
-                (other, suit.charging, place(*s), suit.worn, l.suits[*s as usize].rank)
-            })
+        self.stowed(l, v).filter(|s| any || wanted(l, row.port, kind, *s)).min_by_key(|s| {
+            let suit = &self.suit[*s];
+            let other = !wanted(l, row.port, NONE, *s);
+            (other, suit.charging, place(*s), suit.worn, l.suits[*s].rank)
+        })
     }
 }
 
 /// Is a suit of the kind that is asked for, or without one of the port's kinds?
 pub fn wanted(l: &Layout, port: u16, kind: u16, suit: SuitId) -> bool {
-    let has = l.suits[suit as usize].kind;
+    let has = l.suits[suit].kind;
     if kind == ANY {
         return true;
     }

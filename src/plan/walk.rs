@@ -176,7 +176,7 @@ fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?
 pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
     each_of(team).all(|i| match p.person[i].at() {
-        Where::Volume(v) => p.person[i].suit == NONE && p.is_habitable(l, v),
+        Where::Volume(v) => p.person[i].suit.is_none() && p.is_habitable(l, v),
         Where::Gone => true,
         Where::Berth(_) => false,
     })

@@ -4,6 +4,7 @@ use crate::support::Case;
 use vestibule::base::stream::Luck;
 use vestibule::model::Model;
 use vestibule::numbers::{Growth, Numbers};
+use vestibule::plan::SuitId;
 
 fn numbers(model: &Model, set: u64) -> Numbers {
     let luck = Luck::new(model.seed);
@@ -27,7 +28,8 @@ fn parts_have_the_numbers_of_their_files() {
     assert!((pump.speed - 0.4 / 60.0).abs() < 1e-15, "{pump:?}");
     assert_eq!((pump.recovery, n.stages[0].removes), (0.95, [0.5; 4]));
     assert_eq!(n.suits.len(), arm.layout.suits.len());
-    assert_eq!((n.suits[1].doff_sheds, n.suits[1].full.primary), (0.5, 7.0 * 3600.0));
+    let suit = SuitId::new(1);
+    assert_eq!((n.suits[suit].doff_sheds, n.suits[suit].full.primary), (0.5, 7.0 * 3600.0));
     assert_eq!(n.rules.duty_day, 14.0 * 3600.0);
 }
 

@@ -4,7 +4,7 @@
 use crate::analytic::played::module;
 use crate::support::Case;
 use vestibule::plan::walk::{self, Group};
-use vestibule::plan::{Broken, Layout, List, NONE, OUTSIDE, Places, Stuck, Where, build};
+use vestibule::plan::{Broken, Layout, List, OUTSIDE, Places, Stuck, Where, build};
 
 const BOTH: Group = Group { team: 0b11, hurt: 0, rescuers: 0 };
 
@@ -123,7 +123,7 @@ fn a_row_is_walked_with_a_casualty_or_without() {
         (0..).zip(rest.pressures()).for_each(|(v, pressure)| p.press(v, *pressure));
         let group = Group { hurt, ..BOTH };
         walk::step(&l, &mut p, ingress, row(ingress, "doff suit"), group).expect("it walks");
-        p.person[0].suit == NONE
+        p.person[0].suit.is_none()
     };
     for (word, sound, hurt) in [
         ("casualty", false, true),

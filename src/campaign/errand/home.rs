@@ -6,7 +6,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Purpose, cause};
-use crate::plan::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, each_of, walk};
+use crate::plan::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, SuitId, each_of, walk};
 
 impl World<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -207,7 +207,7 @@ impl World<'_> {
             return due;
         }
         self.bring_suits_in(k);
-        for s in 0..self.arm.layout.suits.len() {
+        for s in self.arm.layout.suits.ids() {
             if self.suits.come_in(s, k) {
                 self.recharge_from_now(s);
                 self.tell_left(s);
@@ -225,7 +225,7 @@ impl World<'_> {
     }
 
     /// Does its maintenance fall due where it is now? Where, and how long it takes, s.
-    pub(in crate::campaign) fn maintain(&mut self, s: usize) -> Option<(u16, f64)> {
+    pub(in crate::campaign) fn maintain(&mut self, s: SuitId) -> Option<(u16, f64)> {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let every = kind.maintenance_every?;
         let Kept::Volume(v) = self.places.suit[s].kept() else {

@@ -7,7 +7,7 @@ use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{Part, Purpose, Repair, UpkeepCause};
-use crate::plan::{Crew, NONE, Side, each_of};
+use crate::plan::{Crew, NONE, Side, SuitId, each_of};
 
 /// What is mended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,7 +15,7 @@ pub(in crate::campaign) enum What {
     /// A mode on a part.
     Part(u16),
     /// A suit that a hazard outside has struck: suit, mode.
-    Suit(u16, u16),
+    Suit(SuitId, u16),
     /// A part that is replaced by plan, whether it has failed or not.
     Renewal(u16),
 }
@@ -35,8 +35,8 @@ impl World<'_> {
     }
 
     /// Opens a job for a suit that a hazard outside has struck; it is unusable from now on.
-    pub(in crate::campaign) fn open_suit_job(&mut self, s: u16, mode: u16) {
-        self.places.suit[s as usize].usable = false;
+    pub(in crate::campaign) fn open_suit_job(&mut self, s: SuitId, mode: u16) {
+        self.places.suit[s].usable = false;
         self.add_job(What::Suit(s, mode));
     }
 
@@ -224,9 +224,7 @@ impl World<'_> {
         let job = self.jobs.job(j);
         let hash = match job.what {
             What::Part(pm) | What::Renewal(pm) => self.arm.part_modes[pm as usize].hash,
-            What::Suit(s, mode) => {
-                self.arm.suit_hashes[s as usize] ^ self.arm.modes[mode as usize].hash
-            }
+            What::Suit(s, mode) => self.arm.suit_hashes[s] ^ self.arm.modes[mode as usize].hash,
         };
         (hash, self.repair_occasion(job.what) << 20 | u64::from(job.attempt))
     }
@@ -235,7 +233,6 @@ impl World<'_> {
         match what {
             What::Part(pm) | What::Renewal(pm) => u64::from(self.parts.renewal(pm as usize)),
             What::Suit(s, _) => {
-                let s = usize::from(s);
                 u64::from(self.suits.sorties(s)) | u64::from(self.suits.services(s)) << 16
             }
         }
@@ -252,7 +249,7 @@ impl World<'_> {
                 format!("{} ({})", self.part_path(pm.part), self.arm.modes[pm.mode as usize].name)
             }
             What::Suit(s, mode) => {
-                let path = &self.arm.layout.suits[s as usize].path;
+                let path = &self.arm.layout.suits[s].path;
                 format!("{path} ({})", self.arm.modes[mode as usize].name)
             }
         }
@@ -270,7 +267,7 @@ impl World<'_> {
             Part::Pump(p) => of_port(l.pumps[p as usize].port),
             Part::Stage(s) => of_port(l.stages[s as usize].port),
             Part::Element(e) => e,
-            Part::Suit(s) => match self.places.suit[s as usize].kept() {
+            Part::Suit(s) => match self.places.suit[s].kept() {
                 crate::plan::Kept::Volume(v) if v != 0 => l.volumes[v as usize].element,
                 crate::plan::Kept::Berth(b) => of_port(l.berths[b].port),
                 _ => 0,
@@ -283,10 +280,10 @@ impl World<'_> {
         match what {
             What::Part(pm) | What::Renewal(pm) => match self.arm.part_modes[pm as usize].part {
                 Part::Opening(o) => self.side_under_pressure(o),
-                Part::Suit(s) => self.suit_within_reach(s as usize),
+                Part::Suit(s) => self.suit_within_reach(s),
                 _ => true,
             },
-            What::Suit(s, _) => self.suit_within_reach(s as usize),
+            What::Suit(s, _) => self.suit_within_reach(s),
         }
     }
 
@@ -316,7 +313,7 @@ impl World<'_> {
         })
     }
 
-    fn suit_within_reach(&self, s: usize) -> bool {
+    fn suit_within_reach(&self, s: SuitId) -> bool {
         match self.places.suit[s].kept() {
             crate::plan::Kept::Volume(v) => self.places.is_habitable(&self.arm.layout, v),
             crate::plan::Kept::Berth(_) => true,
@@ -362,7 +359,7 @@ impl World<'_> {
             match what {
                 What::Part(pm) => self.mend(pm as usize, as_new),
                 What::Renewal(pm) => self.replaced(pm as usize),
-                What::Suit(s, _) => self.places.suit[s as usize].usable = true,
+                What::Suit(s, _) => self.places.suit[s].usable = true,
             }
             self.mended();
         }

@@ -44,7 +44,7 @@ impl World<'_> {
         let cabin = l.elements[l.ports[x.port as usize].element as usize].cabin;
         let bare = |v: u16| {
             let here = each_of(self.places.persons_in(v));
-            here.filter(|p| self.places.person[*p].suit == NONE).fold(0, |c: Crew, p| c | 1 << p)
+            here.filter(|p| self.places.person[*p].suit.is_none()).fold(0, |c: Crew, p| c | 1 << p)
         };
         x.rows.iter().enumerate().any(|(i, r)| {
             let (Action::Vent | Action::Depress, On::Volumes(vs, n)) = (r.action, r.on) else {

@@ -6,7 +6,7 @@ use crate::campaign::owner::team::{Errand, Phase, TEAMS};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{Slot, cause};
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, SuitState, Where, each_of, walk, wanted};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, SuitId, SuitState, Where, each_of, walk, wanted};
 
 /// How a team leaves: a port, and the list of it that it walks.
 #[derive(Clone, Copy, Debug)]
@@ -180,19 +180,19 @@ impl World<'_> {
         let l = &self.arm.layout;
         let joined = self.places.joined_to(l, v);
         let within = |w: u16| w == v || w != OUTSIDE && joined.has(w);
-        let fits = |(s, suit): &(usize, &SuitState)| match suit.kept() {
-            Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s as u16),
+        let fits = |(s, suit): &(SuitId, &SuitState)| match suit.kept() {
+            Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s),
             _ => false,
         };
-        self.places.suit.iter().enumerate().filter(fits).count() as u32
+        self.places.suit.each().filter(fits).count() as u32
     }
 
     /// Suits whose home is a berth of the port and that are stowed indoors, usable.
-    pub(in crate::campaign) fn indoor_suits(&self, port: u16) -> impl Iterator<Item = usize> + '_ {
+    pub(in crate::campaign) fn indoor_suits(&self, port: u16) -> impl Iterator<Item = SuitId> + '_ {
         let l = &self.arm.layout;
         let berths = &l.ports[port as usize].berths;
         let host = l.elements[l.ports[port as usize].element as usize].cabin;
-        l.suits.iter().enumerate().filter_map(move |(s, suit)| {
+        l.suits.each().filter_map(move |(s, suit)| {
             let Kept::Volume(v) = self.places.suit[s].kept() else { return None };
             let home = matches!(suit.home, Kept::Berth(b) if berths.contains(&b));
             (home && self.places.suit[s].usable && self.shirt_sleeve(host, v)).then_some(s)

@@ -29,8 +29,8 @@ impl World<'_> {
         self.release_port(k);
         for p in each_of(members) {
             let s = self.places.person[p].suit;
-            if s != NONE {
-                self.suits.go_out(usize::from(s), k);
+            if s.is_some() {
+                self.suits.go_out(s, k);
             }
             if !self.teams[k].parted {
                 self.people.crew[p].out_at = now;
@@ -203,7 +203,7 @@ impl World<'_> {
     pub(in crate::campaign) fn spoil_suit(&mut self, p: usize, mode: u16) {
         self.books.out.facts.add(Fact::SuitFailures, 1.0);
         let s = self.places.person[p].suit;
-        if s != NONE {
+        if s.is_some() {
             self.open_suit_job(s, mode);
         }
     }

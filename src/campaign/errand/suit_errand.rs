@@ -78,7 +78,7 @@ impl World<'_> {
     /// A suit of the port lies outside, and a person who leaves by it could hang it up (beside the berth
     /// that they leave empty) or bring it in.
     fn lies_outside(&self, port: u16) -> bool {
-        (0..self.arm.layout.suits.len()).any(|s| self.could_fetch(port, 0, s))
+        self.arm.layout.suits.ids().any(|s| self.could_fetch(port, 0, s))
     }
 
     /// No team of an activity that leaves by the port finds suits there.

@@ -9,7 +9,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::UpkeepCause;
-use crate::plan::{BerthId, Kept, NONE, OUTSIDE, each_of};
+use crate::plan::{BerthId, Kept, NONE, OUTSIDE, SuitId, each_of};
 use crate::scenario::Action;
 
 /// Crew time to carry a suit to the element it belongs to, s (assumed).
@@ -19,7 +19,7 @@ pub(in crate::campaign) const FETCH: f64 = 900.0;
 
 impl World<'_> {
     /// The element that a suit belongs to.
-    fn belongs_to(&self, s: usize) -> u16 {
+    fn belongs_to(&self, s: SuitId) -> u16 {
         let l = &self.arm.layout;
         match l.suits[s].home {
             Kept::Volume(v) => l.volumes[v as usize].element,
@@ -30,7 +30,7 @@ impl World<'_> {
 
     /// Where an empty suit lies that is not where it belongs: in another element, or outside.
     #[inline]
-    fn astray_at(&self, s: usize) -> Option<u16> {
+    fn astray_at(&self, s: SuitId) -> Option<u16> {
         let kept = self.places.suit[s].kept();
         match kept {
             Kept::Volume(v) if kept != self.arm.layout.suits[s].home => {
@@ -41,14 +41,14 @@ impl World<'_> {
     }
 
     /// It belongs to the element of a volume, or is put down there.
-    fn may_lie_in(&self, s: usize, v: u16) -> bool {
+    fn may_lie_in(&self, s: SuitId, v: u16) -> bool {
         let own = v != OUTSIDE && self.arm.layout.volumes[v as usize].element == self.belongs_to(s);
         own || self.put_down(s) == v
     }
 
     /// Where a suit is put in its own element: its place, or where one that belongs at a berth is
     /// taken out to it; the cabin if one does not get there.
-    fn put_down(&self, s: usize) -> u16 {
+    fn put_down(&self, s: SuitId) -> u16 {
         let l = &self.arm.layout;
         let cabin = l.elements[self.belongs_to(s) as usize].cabin;
         let there = match l.suits[s].home {
@@ -62,7 +62,7 @@ impl World<'_> {
 
     /// Suits left in a joined element are carried home: by those who cross now, or by somebody free.
     pub(in crate::campaign) fn carry_suits(&mut self, crossing: bool) {
-        for s in 0..self.arm.layout.suits.len() {
+        for s in self.arm.layout.suits.ids() {
             let Some(v) = self.astray_at(s).filter(|v| *v != OUTSIDE) else { continue };
             let l = &self.arm.layout;
             let (home, e) = (self.belongs_to(s), l.volumes[v as usize].element);
@@ -88,7 +88,7 @@ impl World<'_> {
 
     /// Who leaves a chamber that they were kept in takes along the suits that belong at its berths.
     pub(in crate::campaign) fn bring_suits_of(&mut self, v: u16, cabin: u16) {
-        for s in 0..self.arm.layout.suits.len() {
+        for s in self.arm.layout.suits.ids() {
             let lies = self.places.suit[s].kept() == Kept::Volume(v);
             if lies && self.hangs(s) && self.put_down(s) != v {
                 self.places.keep(s, Kept::Volume(cabin));
@@ -98,7 +98,7 @@ impl World<'_> {
     }
 
     /// Tells where a suit that a team wore is left, if it does not belong there.
-    pub(in crate::campaign) fn tell_left(&mut self, s: usize) {
+    pub(in crate::campaign) fn tell_left(&mut self, s: SuitId) {
         let Some(v) = self.astray_at(s) else { return };
         self.say(Level::Event, None, |x| {
             let l = &x.arm.layout;
@@ -108,13 +108,13 @@ impl World<'_> {
 
     /// A suit of the home port of a team lies outside and can be seen to: one that belongs at a berth
     /// needs a sound and empty one, and must leave one for everybody who is out.
-    fn may_fetch(&self, k: usize, s: usize) -> bool {
+    fn may_fetch(&self, k: usize, s: SuitId) -> bool {
         let t = &self.teams[k];
         self.could_fetch(t.home_port, t.members.count_ones() as usize, s)
     }
 
     /// The same for so many who are out by a port.
-    pub(in crate::campaign) fn could_fetch(&self, port: u16, n: usize, s: usize) -> bool {
+    pub(in crate::campaign) fn could_fetch(&self, port: u16, n: usize, s: SuitId) -> bool {
         if self.places.suit[s].kept() != Kept::Volume(OUTSIDE) {
             return false;
         }
@@ -134,7 +134,7 @@ impl World<'_> {
         if t.errand != Errand::Sortie && !errand || t.out.fetches || called {
             return false;
         }
-        let suits = self.places.suit.iter().enumerate();
+        let suits = self.places.suit.each();
         let lie = suits.filter(|(_, suit)| suit.kept() == Kept::Volume(OUTSIDE));
         let n = lie.filter(|(s, _)| self.may_fetch(k, *s)).count();
         if n == 0 {
@@ -153,7 +153,7 @@ impl World<'_> {
         self.spend_elapsed(k, Action::Mate);
         self.teams[k].leg.t = self.now;
         let l = &self.arm.layout;
-        for s in 0..l.suits.len() {
+        for s in l.suits.ids() {
             let Kept::Berth(own) = l.suits[s].home else { continue };
             let all = &l.ports[l.berths[own].port as usize].berths;
             let free = |b: &&BerthId| self.places.berth_free(l, **b);
@@ -168,7 +168,7 @@ impl World<'_> {
     }
 
     /// It belongs at a berth.
-    fn hangs(&self, s: usize) -> bool {
+    fn hangs(&self, s: SuitId) -> bool {
         matches!(self.arm.layout.suits[s].home, Kept::Berth(_))
     }
 
@@ -178,7 +178,7 @@ impl World<'_> {
         if !t.out.fetches || t.back.way != NONE || t.back.aborted || t.back.tried != 0 {
             return;
         }
-        for s in 0..self.arm.layout.suits.len() {
+        for s in self.arm.layout.suits.ids() {
             if self.hangs(s) || !self.may_fetch(k, s) {
                 continue;
             }
@@ -190,7 +190,7 @@ impl World<'_> {
         }
     }
 
-    fn tell_fetched(&mut self, s: usize) {
+    fn tell_fetched(&mut self, s: SuitId) {
         self.say(Level::Event, None, |x| format!("{} is fetched", x.arm.layout.suits[s].path));
     }
 }

@@ -250,7 +250,7 @@ impl World<'_> {
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(q) => group & 1 << q != 0,
         };
-        let all = self.places.suit.iter().enumerate();
+        let all = self.places.suit.each();
         let mine = all.filter(move |(_, s)| s.usable && here(s.kept()));
         mine.map(|(s, _)| &self.numbers.suits[s])
     }

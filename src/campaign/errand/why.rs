@@ -6,7 +6,7 @@ use crate::campaign::owner::person::Busy;
 use crate::campaign::owner::team::Errand;
 use crate::campaign::world::World;
 use crate::model::cause;
-use crate::plan::{Crew, Kept, NONE, Stuck, each_of};
+use crate::plan::{Crew, Kept, NONE, Stuck, SuitId, each_of};
 
 impl World<'_> {
     /// What opened the trouble of a team, or cut its sortie.
@@ -84,11 +84,11 @@ impl World<'_> {
     /// what took it elsewhere, what holds its berth.
     pub(in crate::campaign) fn suits_why(&self, port: u16) -> u16 {
         let l = &self.arm.layout;
-        let own = (0..l.suits.len()).filter(|s| self.is_home_of(port, *s));
+        let own = l.suits.ids().filter(|s| self.is_home_of(port, *s));
         own.into_iter().find_map(|s| self.suit_why(s)).unwrap_or(cause::NO_SUIT)
     }
 
-    pub(in crate::campaign) fn is_home_of(&self, port: u16, s: usize) -> bool {
+    pub(in crate::campaign) fn is_home_of(&self, port: u16, s: SuitId) -> bool {
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
         match l.suits[s].home {
@@ -98,11 +98,11 @@ impl World<'_> {
         }
     }
 
-    fn suit_why(&self, s: usize) -> Option<u16> {
+    fn suit_why(&self, s: SuitId) -> Option<u16> {
         let l = &self.arm.layout;
         let state = &self.places.suit[s];
         if !state.usable {
-            let mine = |what| matches!(what, What::Suit(x, _) if usize::from(x) == s);
+            let mine = |what| matches!(what, What::Suit(x, _) if x == s);
             let job = self.jobs.open().find(|(_, j)| mine(j.what)).map(|(j, _)| j);
             let bad = self.faults.suit_bad(s);
             let part = bad.map(|pm| self.cause_of_part_mode(pm));
@@ -147,7 +147,7 @@ impl World<'_> {
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
             self.people.crew[p].astray_by = why;
         }
-        for s in 0..self.places.suit.len() {
+        for s in self.places.suit.ids() {
             let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept());
             if kept == home {
                 self.suits.back(s);

@@ -3,7 +3,7 @@
 
 use crate::campaign::world::World;
 use crate::model::{Purpose, Slot, cause};
-use crate::plan::{Crew, Kept, OUTSIDE, each_of, wanted};
+use crate::plan::{Crew, Kept, OUTSIDE, SuitId, each_of, wanted};
 use std::collections::VecDeque;
 
 /// Days that the weekly ceiling counts: the present one and six before.
@@ -111,7 +111,7 @@ impl World<'_> {
     }
 
     /// A suit is back from outside: it recharges.
-    pub(in crate::campaign) fn recharge_from_now(&mut self, s: usize) {
+    pub(in crate::campaign) fn recharge_from_now(&mut self, s: SuitId) {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let hash = self.arm.suit_hashes[s];
         let occasion = u64::from(self.suits.trips(s));
@@ -125,7 +125,7 @@ impl World<'_> {
         if !self.suits.recharge_over(self.now) {
             return;
         }
-        for (s, suit) in self.places.suit.iter_mut().enumerate() {
+        for (s, suit) in self.places.suit.each_mut() {
             suit.charging = self.suits.charging(s, self.now);
         }
     }
@@ -144,8 +144,8 @@ impl World<'_> {
             Kept::Volume(v) => near(v),
             Kept::Worn(_) => false,
         };
-        let all = self.places.suit.iter().enumerate().filter(|(_, s)| s.usable && here(s.kept()));
-        let usable = all.filter(|(s, _)| wanted(l, port, kind, *s as u16));
+        let all = self.places.suit.each().filter(|(_, s)| s.usable && here(s.kept()));
+        let usable = all.filter(|(s, _)| wanted(l, port, kind, *s));
         let count = |(n, c), s: &crate::plan::SuitState| (n + 1, c + u32::from(s.charging));
         let (all, charging) = usable.fold((0, 0), |sum, (_, s)| count(sum, s));
         charging > 0 && all >= team && all - charging < team

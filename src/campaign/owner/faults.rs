@@ -1,7 +1,8 @@
 //! What strikes have left on things until they are mended: openings that are stuck, leak or go slowly,
 //! machines that are lost or slow, suits that cannot be used. Each is told by the part mode to blame.
 
-use crate::plan::Layout;
+use crate::base::ids::Table;
+use crate::plan::{Layout, SuitId};
 use crate::scenario::Effect;
 
 /// Faults of every opening, pump, stage and suit.
@@ -10,7 +11,7 @@ pub(in crate::campaign) struct Faults {
     openings: Vec<Opening>,
     pumps: Vec<Machine>,
     stages: Vec<Machine>,
-    suits: Vec<Option<u16>>,
+    suits: Table<SuitId, Option<u16>>,
 }
 
 /// Faults of an opening.
@@ -45,7 +46,7 @@ impl Faults {
             openings: vec![Opening::SOUND; l.openings.len()],
             pumps: vec![Machine::SOUND; l.pumps.len()],
             stages: vec![Machine::SOUND; l.stages.len()],
-            suits: vec![None; l.suits.len()],
+            suits: vec![None; l.suits.len()].into(),
         }
     }
 
@@ -107,7 +108,7 @@ impl Faults {
 
     /// What a suit is unusable by, known or not.
     #[inline]
-    pub(in crate::campaign) fn suit_bad(&self, s: usize) -> Option<u16> {
+    pub(in crate::campaign) fn suit_bad(&self, s: SuitId) -> Option<u16> {
         self.suits[s]
     }
 
@@ -178,7 +179,7 @@ impl Faults {
     }
 
     /// A suit cannot be used; `None`: it can again.
-    pub(in crate::campaign) fn set_suit(&mut self, s: usize, by: Option<u16>) {
+    pub(in crate::campaign) fn set_suit(&mut self, s: SuitId, by: Option<u16>) {
         self.suits[s] = by;
     }
 }
@@ -211,7 +212,7 @@ mod tests {
             openings: vec![Opening::SOUND],
             pumps: vec![Machine::SOUND],
             stages: vec![Machine::SOUND],
-            suits: vec![None],
+            suits: vec![None].into(),
         }
     }
 
@@ -244,9 +245,9 @@ mod tests {
         let mut f = one_each();
         f.stick(0, 1);
         f.slows(0, 3.0);
-        f.set_suit(0, Some(2));
-        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(0)), (Some(1), 3.0, Some(2)));
+        f.set_suit(SuitId::new(0), Some(2));
+        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(SuitId::new(0))), (Some(1), 3.0, Some(2)));
         f.clear();
-        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(0)), (None, 1.0, None));
+        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(SuitId::new(0))), (None, 1.0, None));
     }
 }

@@ -1,10 +1,11 @@
 //! Gas books (rule 25): what is in each volume and suit, what the stores hold, what went outside by
 //! port, cause and species.
 
+use crate::base::ids::Table;
 use crate::model::{Arm, GAS_CAUSES, GasCause, Model};
 use crate::numbers::Volume;
 use crate::physics::gas::{self, GasMass, Mix};
-use crate::plan::OUTSIDE;
+use crate::plan::{OUTSIDE, SuitId};
 
 /// Where the difference of a volume's content goes or comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,7 +54,7 @@ pub struct GasBooks {
     spaces: Vec<Space>,
     stores: Vec<Store>,
     /// What is in suits by rows (`repress suit`, purge), kg.
-    suits: Vec<GasMass>,
+    suits: Table<SuitId, GasMass>,
     /// Lost by port (last: elsewhere) and cause.
     lost: Vec<[GasMass; GAS_CAUSES.len()]>,
     /// Breathed in suits, kg O2.
@@ -98,7 +99,7 @@ impl GasBooks {
         GasBooks {
             spaces: Vec::with_capacity(l.volumes.len()),
             stores: Vec::with_capacity(m.stores.len()),
-            suits: vec![GasMass::NONE; l.suits.len()],
+            suits: vec![GasMass::NONE; l.suits.len()].into(),
             lost: vec![Default::default(); l.ports.len() + 1],
             breathed: 0.0,
             planned: 0.0,
@@ -212,12 +213,12 @@ impl GasBooks {
 
     /// What is in a suit.
     #[inline]
-    pub fn suit(&self, s: usize) -> GasMass {
+    pub fn suit(&self, s: SuitId) -> GasMass {
         self.suits[s]
     }
 
     /// A suit holds something else now; what it holds more than before.
-    pub fn suit_holds(&mut self, s: usize, gas: GasMass) -> GasMass {
+    pub fn suit_holds(&mut self, s: SuitId, gas: GasMass) -> GasMass {
         let more = gas - self.suits[s];
         self.suits[s] = gas;
         more

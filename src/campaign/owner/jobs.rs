@@ -220,6 +220,7 @@ impl Jobs {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::SuitId;
 
     #[test]
     fn jobs_wait_in_order_of_finding_and_take_the_place_of_old_ones() {
@@ -231,7 +232,7 @@ mod tests {
         assert!(r.any_waits());
         assert_eq!((r.next(None, |_| true), ticket), (Some(1), 1));
         assert_eq!((r.close(0), r.open().count()), (0b11, 2));
-        r.find(What::Suit(1, 2));
+        r.find(What::Suit(SuitId::new(1), 2));
         assert_eq!((r.places(), r.job(0).number, r.job(0).ticket), (3, 3, 3));
         r.begin(1, 0b1, 5.0, 9.0);
         r.begin(2, 0b1, 5.0, 9.0);

@@ -5,10 +5,11 @@
 //! across it. What leaks is gas of the cabin behind the port, whose store keeps the suit at its
 //! pressure. Into a chamber with air nothing is lost. Dust settles at one rate, whatever the weather.
 
+use crate::base::ids::Table;
 use crate::campaign::agenda::Event;
 use crate::campaign::world::World;
 use crate::model::Part;
-use crate::plan::{ACROSS, BerthId, Kept, OUTSIDE, Where};
+use crate::plan::{ACROSS, BerthId, Kept, OUTSIDE, SuitId, Where};
 use crate::scenario::Trigger;
 
 /// Where a suit hangs, as far as its books ask.
@@ -64,9 +65,9 @@ impl Hung {
 #[derive(Clone, Debug, Default)]
 pub(in crate::campaign) struct Parked {
     /// Suits that can hang at a berth.
-    suits: Vec<u16>,
+    suits: Vec<SuitId>,
     /// Books, per suit.
-    hung: Vec<Hung>,
+    hung: Table<SuitId, Hung>,
     /// Per part mode: when its hours outdoors end in a failure, s, if the suit stays there.
     due: Vec<f64>,
 }
@@ -75,10 +76,10 @@ impl Parked {
     pub(in crate::campaign) fn new(arm: &crate::model::Arm) -> Parked {
         let l = &arm.layout;
         let n = l.suits.len();
-        let homed = |s: &u16| matches!(l.suits[usize::from(*s)].home, Kept::Berth(_));
+        let homed = |s: &SuitId| matches!(l.suits[*s].home, Kept::Berth(_));
         Parked {
-            suits: (0..n as u16).filter(homed).collect(),
-            hung: vec![Hung::NONE; n],
+            suits: l.suits.ids().filter(homed).collect(),
+            hung: vec![Hung::NONE; n].into(),
             due: vec![f64::INFINITY; arm.part_modes.len()],
         }
     }
@@ -93,7 +94,7 @@ impl World<'_> {
     /// Closes the books of each suit and opens them as things stand.
     pub(in crate::campaign) fn refresh_parked(&mut self) {
         for i in 0..self.air.parked.suits.len() {
-            let s = self.air.parked.suits[i] as usize;
+            let s = self.air.parked.suits[i];
             let moved = self.places.suit_moved(s);
             if moved || !self.air.parked.hung[s].quiet() {
                 self.settle_parked(s);
@@ -106,7 +107,7 @@ impl World<'_> {
 
     /// Where a suit hangs now.
     #[inline]
-    fn hangs_at(&self, s: usize) -> Place {
+    fn hangs_at(&self, s: SuitId) -> Place {
         let suit = &self.places.suit[s];
         let (berth, worn) = match suit.kept() {
             Kept::Berth(b) => (b, false),
@@ -124,7 +125,7 @@ impl World<'_> {
 
     /// A suit hangs otherwise than before.
     #[inline(never)]
-    fn hang(&mut self, s: usize, place: Place) {
+    fn hang(&mut self, s: SuitId, place: Place) {
         let berth = self.arm.layout.berths.get(place.berth);
         let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
         let was = self.air.parked.hung[s].outdoors;
@@ -152,7 +153,7 @@ impl World<'_> {
     }
 
     /// A worn suit at a berth leaks at its working rate where nothing is around it (rule 15), kg/s.
-    fn worn_rate(&self, s: usize, place: Place) -> f64 {
+    fn worn_rate(&self, s: SuitId, place: Place) -> f64 {
         let l = &self.arm.layout;
         let kind = &self.m.suits[l.suits[s].kind as usize];
         if place.around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
@@ -165,7 +166,7 @@ impl World<'_> {
     }
 
     /// Leak and settling dust of a suit that hangs at a berth, kg/s.
-    fn parked_rates(&self, s: usize, place: Place, outdoors: bool) -> (f64, f64) {
+    fn parked_rates(&self, s: SuitId, place: Place, outdoors: bool) -> (f64, f64) {
         let l = &self.arm.layout;
         let Some(b) = l.berths.get(place.berth) else { return (0.0, 0.0) };
         let kind = &self.m.suits[l.suits[s].kind as usize];
@@ -181,7 +182,7 @@ impl World<'_> {
     }
 
     /// Books what has leaked from a parked suit and settled on it up to now.
-    pub(in crate::campaign) fn settle_parked(&mut self, s: usize) {
+    pub(in crate::campaign) fn settle_parked(&mut self, s: SuitId) {
         let (leaked, settled) = self.air.parked.hung[s].close(self.now);
         if leaked > 0.0 {
             let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
@@ -198,17 +199,17 @@ impl World<'_> {
 
     pub(in crate::campaign) fn settle_all_parked(&mut self) {
         for i in 0..self.air.parked.suits.len() {
-            self.settle_parked(self.air.parked.suits[i] as usize);
+            self.settle_parked(self.air.parked.suits[i]);
         }
     }
 
     /// Part modes of a suit that count hours outdoors.
-    fn outdoor_modes(&self, s: usize) -> impl Iterator<Item = usize> + use<> {
+    fn outdoor_modes(&self, s: SuitId) -> impl Iterator<Item = usize> + use<> {
         let (first, end) = self.arm.on_suit[s].of[Trigger::Hour as usize];
         usize::from(first)..usize::from(end)
     }
 
-    fn hang_outdoors(&mut self, s: usize) {
+    fn hang_outdoors(&mut self, s: SuitId) {
         for pm in self.outdoor_modes(s) {
             if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
                 self.plan_outdoor_failure(pm, s);
@@ -217,7 +218,7 @@ impl World<'_> {
     }
 
     /// The suit leaves the open air: its hours there have used up part of the thresholds.
-    fn take_indoors(&mut self, s: usize) {
+    fn take_indoors(&mut self, s: SuitId) {
         for pm in self.outdoor_modes(s) {
             if self.mode_of(pm).outdoors && !self.parts.struck(pm) {
                 let left = (self.air.parked.due[pm] - self.now) * self.outdoor_rate(pm, s);
@@ -230,13 +231,13 @@ impl World<'_> {
     }
 
     /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
-    fn outdoor_rate(&self, pm: usize, s: usize) -> f64 {
+    fn outdoor_rate(&self, pm: usize, s: SuitId) -> f64 {
         let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
         let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
         self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }
 
-    fn plan_outdoor_failure(&mut self, pm: usize, s: usize) {
+    fn plan_outdoor_failure(&mut self, pm: usize, s: SuitId) {
         let due = self.now + self.parts.left(pm) / self.outdoor_rate(pm, s);
         self.air.parked.due[pm] = due;
         if due < self.m.horizon {
@@ -249,9 +250,9 @@ impl World<'_> {
     pub(in crate::campaign) fn renewed_outdoors(&mut self, pm: usize) {
         self.air.parked.due[pm] = f64::INFINITY;
         if let Part::Suit(s) = self.arm.part_modes[pm].part
-            && self.air.parked.hung[s as usize].outdoors
+            && self.air.parked.hung[s].outdoors
         {
-            self.plan_outdoor_failure(pm, s as usize);
+            self.plan_outdoor_failure(pm, s);
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::campaign::way_back::shut_in::Provisional;
 use crate::physics::suit::LifeSupport;
-use crate::plan::NONE;
+use crate::plan::{NONE, SuitId};
 use crate::scenario::Severity;
 
 /// What keeps a person busy.
@@ -155,7 +155,7 @@ pub struct Spent {
     /// The element.
     pub haven: u16,
     /// The suit there whose supply they live on.
-    pub suit: u16,
+    pub suit: SuitId,
 }
 
 /// One person.

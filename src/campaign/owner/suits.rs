@@ -1,7 +1,8 @@
 //! What is kept of each suit beside where it hangs: its dust, its sorties and services, its recharge,
 //! the team it is out with, what left it astray; and who maintains suits until when.
 
-use crate::plan::MAX_CREW;
+use crate::base::ids::Table;
+use crate::plan::{MAX_CREW, SuitId};
 
 /// Bins of dust.
 const BINS: usize = 4;
@@ -53,7 +54,7 @@ impl Work {
 /// All suits of an architecture.
 #[derive(Clone, Debug)]
 pub struct Suits {
-    of: Vec<Suit>,
+    of: Table<SuitId, Suit>,
     work: [Work; MAX_CREW],
     /// The next time that a recharge which is not over yet ends, s.
     next_ready: f64,
@@ -62,7 +63,11 @@ pub struct Suits {
 impl Suits {
     /// So many suits, clean and new.
     pub fn new(n: usize) -> Suits {
-        Suits { of: vec![Suit::FRESH; n], work: [Work::NONE; MAX_CREW], next_ready: f64::INFINITY }
+        Suits {
+            of: vec![Suit::FRESH; n].into(),
+            work: [Work::NONE; MAX_CREW],
+            next_ready: f64::INFINITY,
+        }
     }
 
     /// All of them clean and new again, nobody at work.
@@ -73,7 +78,7 @@ impl Suits {
     }
 
     /// Dust on a suit, kg per bin.
-    pub fn dust(&self, s: usize) -> [f64; BINS] {
+    pub fn dust(&self, s: SuitId) -> [f64; BINS] {
         self.of[s].dust
     }
 
@@ -83,19 +88,19 @@ impl Suits {
     }
 
     /// Dust settles on a suit.
-    pub fn settles(&mut self, s: usize, bin: usize, mass: f64) {
+    pub fn settles(&mut self, s: SuitId, bin: usize, mass: f64) {
         self.of[s].dust[bin] += mass;
     }
 
     /// A share of a bin is taken off: how much that was, kg.
-    pub(in crate::campaign) fn cleaned(&mut self, s: usize, bin: usize, share: f64) -> f64 {
+    pub(in crate::campaign) fn cleaned(&mut self, s: SuitId, bin: usize, share: f64) -> f64 {
         let removed = self.of[s].dust[bin] * share;
         self.of[s].dust[bin] -= removed;
         removed
     }
 
     /// A share of all dust falls off, if there is any: kg per bin.
-    pub fn sheds(&mut self, s: usize, share: f64) -> Option<[f64; BINS]> {
+    pub fn sheds(&mut self, s: SuitId, share: f64) -> Option<[f64; BINS]> {
         let dust = &mut self.of[s].dust;
         if share <= 0.0 || dust.iter().sum::<f64>() <= 0.0 {
             return None;
@@ -106,12 +111,12 @@ impl Suits {
     }
 
     /// A suit goes out with a team.
-    pub(in crate::campaign) fn go_out(&mut self, s: usize, team: usize) {
+    pub(in crate::campaign) fn go_out(&mut self, s: SuitId, team: usize) {
         self.of[s].out = team as u8;
     }
 
     /// A suit comes in from outside, if it was out with this team.
-    pub(in crate::campaign) fn come_in(&mut self, s: usize, team: usize) -> bool {
+    pub(in crate::campaign) fn come_in(&mut self, s: SuitId, team: usize) -> bool {
         let with = self.out_with(s, team);
         if with {
             self.of[s].out = NOBODY;
@@ -120,23 +125,23 @@ impl Suits {
     }
 
     /// Is a suit out with this team?
-    fn out_with(&self, s: usize, team: usize) -> bool {
+    fn out_with(&self, s: SuitId, team: usize) -> bool {
         self.of[s].out == team as u8
     }
 
     /// Suits, each with the team that it is out with.
-    pub(in crate::campaign) fn out(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
-        let all = self.of.iter().enumerate().filter(|(_, s)| s.out != NOBODY);
+    pub(in crate::campaign) fn out(&self) -> impl Iterator<Item = (SuitId, usize)> + '_ {
+        let all = self.of.each().filter(|(_, s)| s.out != NOBODY);
         all.map(|(s, suit)| (s, usize::from(suit.out)))
     }
 
     /// How often a suit was outside.
-    pub(in crate::campaign) fn trips(&self, s: usize) -> u32 {
+    pub(in crate::campaign) fn trips(&self, s: SuitId) -> u32 {
         self.of[s].trips
     }
 
     /// A suit is back from outside and recharges from now on for so long; true while it does.
-    pub(in crate::campaign) fn recharges(&mut self, s: usize, now: f64, takes: f64) -> bool {
+    pub(in crate::campaign) fn recharges(&mut self, s: SuitId, now: f64, takes: f64) -> bool {
         let suit = &mut self.of[s];
         suit.trips += 1;
         suit.ready = now + takes;
@@ -157,43 +162,43 @@ impl Suits {
     }
 
     /// Does a suit still recharge?
-    pub(in crate::campaign) fn charging(&self, s: usize, now: f64) -> bool {
+    pub(in crate::campaign) fn charging(&self, s: SuitId, now: f64) -> bool {
         self.of[s].ready > now
     }
 
     /// A sortie counts for the maintenance of a suit.
-    pub(in crate::campaign) fn count_sortie(&mut self, s: usize) {
+    pub(in crate::campaign) fn count_sortie(&mut self, s: SuitId) {
         self.of[s].sorties += 1;
     }
 
     /// Sorties since its last maintenance.
-    pub(in crate::campaign) fn sorties(&self, s: usize) -> u32 {
+    pub(in crate::campaign) fn sorties(&self, s: SuitId) -> u32 {
         self.of[s].sorties
     }
 
     /// How often it was maintained.
-    pub(in crate::campaign) fn services(&self, s: usize) -> u32 {
+    pub(in crate::campaign) fn services(&self, s: SuitId) -> u32 {
         self.of[s].services
     }
 
     /// A suit is maintained: its sorties count from none again.
-    pub(in crate::campaign) fn maintained(&mut self, s: usize) {
+    pub(in crate::campaign) fn maintained(&mut self, s: SuitId) {
         self.of[s].sorties = 0;
         self.of[s].services += 1;
     }
 
     /// The trouble that took a suit away from where it belongs.
-    pub(in crate::campaign) fn astray_by(&self, s: usize) -> Option<u16> {
+    pub(in crate::campaign) fn astray_by(&self, s: SuitId) -> Option<u16> {
         self.of[s].astray
     }
 
     /// A suit is where it belongs, or on its way there.
-    pub(in crate::campaign) fn back(&mut self, s: usize) {
+    pub(in crate::campaign) fn back(&mut self, s: SuitId) {
         self.of[s].astray = None;
     }
 
     /// A suit is not where it belongs: the first trouble that is known for it stays.
-    pub(in crate::campaign) fn left(&mut self, s: usize, why: Option<u16>) {
+    pub(in crate::campaign) fn left(&mut self, s: SuitId, why: Option<u16>) {
         let astray = &mut self.of[s].astray;
         *astray = astray.or(why);
     }
@@ -218,53 +223,56 @@ impl Suits {
 mod tests {
     use super::*;
 
+    const ONE: SuitId = SuitId::new(0);
+    const OTHER: SuitId = SuitId::new(1);
+
     #[test]
     fn dust_settles_and_falls_off_by_shares() {
         let mut s = Suits::new(2);
-        assert_eq!(s.sheds(0, 0.5), None);
-        s.settles(0, 1, 4.0);
-        assert_eq!(s.sheds(0, 0.0), None);
-        assert_eq!(s.cleaned(0, 1, 0.5), 2.0);
-        assert_eq!(s.sheds(0, 0.25), Some([0.0, 0.5, 0.0, 0.0]));
-        assert_eq!(s.dust(0), [0.0, 1.5, 0.0, 0.0]);
+        assert_eq!(s.sheds(ONE, 0.5), None);
+        s.settles(ONE, 1, 4.0);
+        assert_eq!(s.sheds(ONE, 0.0), None);
+        assert_eq!(s.cleaned(ONE, 1, 0.5), 2.0);
+        assert_eq!(s.sheds(ONE, 0.25), Some([0.0, 0.5, 0.0, 0.0]));
+        assert_eq!(s.dust(ONE), [0.0, 1.5, 0.0, 0.0]);
         assert_eq!(s.all_dust().flatten().sum::<f64>(), 1.5);
         s.clear();
-        assert_eq!(s.dust(0), [0.0; 4]);
+        assert_eq!(s.dust(ONE), [0.0; 4]);
     }
 
     #[test]
     fn a_recharge_is_over_once() {
         let mut s = Suits::new(2);
-        assert!(!s.recharges(0, 10.0, 0.0) && !s.recharge_over(20.0));
-        assert!(s.recharges(0, 10.0, 5.0) && s.recharges(1, 11.0, 9.0));
-        assert!(!s.recharge_over(14.0) && s.charging(0, 14.0));
-        assert!(s.recharge_over(15.0) && !s.charging(0, 15.0) && s.charging(1, 15.0));
+        assert!(!s.recharges(ONE, 10.0, 0.0) && !s.recharge_over(20.0));
+        assert!(s.recharges(ONE, 10.0, 5.0) && s.recharges(OTHER, 11.0, 9.0));
+        assert!(!s.recharge_over(14.0) && s.charging(ONE, 14.0));
+        assert!(s.recharge_over(15.0) && !s.charging(ONE, 15.0) && s.charging(OTHER, 15.0));
         assert!(!s.recharge_over(19.0) && s.recharge_over(30.0) && !s.recharge_over(31.0));
-        assert_eq!((s.trips(0), s.trips(1)), (2, 1));
+        assert_eq!((s.trips(ONE), s.trips(OTHER)), (2, 1));
     }
 
     #[test]
     fn a_suit_comes_in_with_the_team_it_went_out_with() {
         let mut s = Suits::new(2);
-        s.go_out(1, 3);
-        assert_eq!(s.out().collect::<Vec<_>>(), [(1, 3)]);
-        assert!(!s.come_in(1, 2) && s.come_in(1, 3) && !s.come_in(1, 3));
+        s.go_out(OTHER, 3);
+        assert_eq!(s.out().collect::<Vec<_>>(), [(OTHER, 3)]);
+        assert!(!s.come_in(OTHER, 2) && s.come_in(OTHER, 3) && !s.come_in(OTHER, 3));
     }
 
     #[test]
     fn sorties_count_up_to_a_maintenance_and_the_first_trouble_stays() {
         let mut s = Suits::new(1);
-        s.count_sortie(0);
-        s.count_sortie(0);
-        assert_eq!((s.sorties(0), s.services(0)), (2, 0));
-        s.maintained(0);
-        assert_eq!((s.sorties(0), s.services(0)), (0, 1));
-        s.left(0, None);
-        s.left(0, Some(7));
-        s.left(0, Some(8));
-        assert_eq!(s.astray_by(0), Some(7));
-        s.back(0);
-        assert_eq!(s.astray_by(0), None);
+        s.count_sortie(ONE);
+        s.count_sortie(ONE);
+        assert_eq!((s.sorties(ONE), s.services(ONE)), (2, 0));
+        s.maintained(ONE);
+        assert_eq!((s.sorties(ONE), s.services(ONE)), (0, 1));
+        s.left(ONE, None);
+        s.left(ONE, Some(7));
+        s.left(ONE, Some(8));
+        assert_eq!(s.astray_by(ONE), Some(7));
+        s.back(ONE);
+        assert_eq!(s.astray_by(ONE), None);
         s.begin_work(2, 5.0, 9.0);
         assert!(!s.work_over(2, 8.0) && s.work_over(2, 9.0));
         assert_eq!(s.worked_up_to_end(2, 12.0), 4.0);

@@ -5,7 +5,7 @@ use super::Task;
 use crate::campaign::world::World;
 use crate::model::DustPath;
 use crate::physics::gas::GasMass;
-use crate::plan::{Crew, Kept, MAX_CREW, NONE, OUTSIDE, Where, each_of, step};
+use crate::plan::{Crew, Kept, MAX_CREW, OUTSIDE, SuitId, Where, each_of, step};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -23,7 +23,7 @@ impl World<'_> {
 
     /// Who changes has moved, by the back of a suit, where `moves` says so.
     fn change(&mut self, t: &Task, moves: bool) {
-        let mut worn = [NONE; MAX_CREW];
+        let mut worn = [SuitId::NONE; MAX_CREW];
         each_of(t.who).for_each(|p| worn[p] = self.places.person[p].suit);
         step::act(&mut self.places, &t.cast);
         self.gas_of_suits_worn(t.who, worn);
@@ -42,20 +42,20 @@ impl World<'_> {
         for p in each_of(who) {
             let s = self.places.person[p].suit;
             if let Where::Volume(v) = self.places.person[p].at()
-                && s != NONE
+                && s.is_some()
             {
-                let share = self.numbers.suits[s as usize].doff_sheds;
-                self.shed(s as usize, v, share, DustPath::Doff);
+                let share = self.numbers.suits[s].doff_sheds;
+                self.shed(s, v, share, DustPath::Doff);
             }
         }
     }
 
     /// Donned, a suit holds the gas around, which the store makes up; doffed, it stands open and what
     /// was in it mixes with the gas around. A stowed suit is not in the books.
-    fn gas_of_suits_worn(&mut self, who: Crew, was: [u16; MAX_CREW]) {
+    fn gas_of_suits_worn(&mut self, who: Crew, was: [SuitId; MAX_CREW]) {
         for p in each_of(who).filter(|p| was[*p] != self.places.person[*p].suit) {
             let now = self.places.person[p].suit;
-            let s = if now == NONE { was[p] } else { now } as usize;
+            let s = if now.is_none() { was[p] } else { now };
             let l = &self.arm.layout;
             let berthed = matches!(l.suits[s].home, Kept::Berth(_));
             let (volume, stowed) = match (self.places.suit[s].kept(), self.places.person[p].at()) {

@@ -131,13 +131,13 @@ impl World<'_> {
         let l = &self.arm.layout;
         for p in each_of(self.places.persons_in(v as u16)) {
             let s = self.places.person[p].suit;
-            if s == NONE {
+            if s.is_none() {
                 continue;
             }
-            let (from, to) = (self.places.suit[s as usize].pressure(), l.suits[s as usize].working);
+            let (from, to) = (self.places.suit[s].pressure(), l.suits[s].working);
             if from > to {
-                self.vent_suit(s as usize, from, to, e);
-                self.places.press_suit(s as usize, to);
+                self.vent_suit(s, from, to, e);
+                self.places.press_suit(s, to);
             }
         }
     }

@@ -4,7 +4,7 @@ use super::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
-use crate::plan::{NONE, On, Row, each_of};
+use crate::plan::{On, Row, each_of};
 
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
@@ -69,10 +69,7 @@ impl World<'_> {
     fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {
         let l = &self.arm.layout;
         match row.on {
-            On::Suit => {
-                let s = self.places.person[p].suit;
-                if s == NONE { None } else { self.faults.suit_bad(s as usize) }
-            }
+            On::Suit => self.places.person[p].suit.some().and_then(|s| self.faults.suit_bad(s)),
             On::Opening(o, n) => {
                 let id = self.places.opening_for(l, o, n, p) as usize;
                 self.faults.not_holding(id)

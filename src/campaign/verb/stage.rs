@@ -6,7 +6,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{DustPath, GasCause, Purpose, UpkeepCause};
 use crate::physics::gas::GasMass;
-use crate::plan::{NONE, OUTSIDE, On, each_of};
+use crate::plan::{OUTSIDE, On, each_of};
 use crate::scenario::{Action, Each, Incapacitated, StageKind, Trigger};
 
 impl World<'_> {
@@ -50,12 +50,12 @@ impl World<'_> {
         let clean = if skipped { t.who & !self.people.hurt } else { t.who };
         for p in each_of(clean) {
             let suit = self.places.person[p].suit;
-            if suit == NONE {
+            if suit.is_none() {
                 continue;
             }
             let mut missed = [0.0; 4];
             for (b, missed) in missed.iter_mut().enumerate() {
-                let removed = self.suits.cleaned(usize::from(suit), b, play.removes[b]);
+                let removed = self.suits.cleaned(suit, b, play.removes[b]);
                 if stage.within == OUTSIDE {
                     self.dust.dust_books.outside[b] += removed;
                 } else {

@@ -5,7 +5,7 @@ use crate::campaign::owner::gas::Entry;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
 use crate::physics::gas::{GasMass, Mix};
-use crate::plan::{Aim, GasEnd, NONE, each_of, step};
+use crate::plan::{Aim, GasEnd, SuitId, each_of, step};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -14,13 +14,13 @@ impl World<'_> {
         let Aim::Pascal(to) = t.row.to else { return 0.0 };
         let low = each_of(t.who).fold(to, |x: f64, p| {
             let s = self.places.person[p].suit;
-            if s == NONE { x } else { x.min(self.places.suit[s as usize].pressure()) }
+            if s.is_none() { x } else { x.min(self.places.suit[s].pressure()) }
         });
         row_time::filled((low, to), self.numbers.rules.pressure_rate)
     }
 
     /// The pressure a row brings a suit to.
-    fn suit_level(&self, t: &Task, s: usize) -> f64 {
+    fn suit_level(&self, t: &Task, s: SuitId) -> f64 {
         match t.row.to {
             Aim::Pascal(p) => p,
             Aim::Ambient => t.l.ambient,
@@ -34,7 +34,7 @@ impl World<'_> {
         let dt = self.row_lasts(t.k);
         let outside = t.row.gas == GasEnd::Outside;
         suits[..n].iter().fold(GasMass::NONE, |sum, s| {
-            let s = *s as usize;
+            let s = *s;
             if t.row.action == Action::Purge {
                 return sum + self.purge_takes(s, dt, outside);
             }
@@ -52,7 +52,7 @@ impl World<'_> {
     pub(in crate::campaign) fn change_suits(&mut self, t: &Task) {
         let (suits, n) = self.places.row_suits(t.row, t.who, t.g);
         let e = self.entry(t.k);
-        for s in suits[..n].iter().map(|s| *s as usize) {
+        for s in suits[..n].iter().copied() {
             let (from, to) = (self.places.suit[s].pressure(), self.suit_level(t, s));
             match t.row.action {
                 Action::Vent => self.vent_suit(s, from, to, e),
@@ -68,7 +68,7 @@ impl World<'_> {
 
     /// Suit vented from one pressure to another: what leaves has the composition of what is in it (rule
     /// 25: after purge O2 only); O2 where the books hold nothing of it.
-    pub(in crate::campaign) fn vent_suit(&mut self, s: usize, from: f64, to: f64, e: Entry) {
+    pub(in crate::campaign) fn vent_suit(&mut self, s: SuitId, from: f64, to: f64, e: Entry) {
         if from <= to {
             return;
         }
@@ -79,7 +79,7 @@ impl World<'_> {
     }
 
     /// Suit filled by a row from the store behind a volume.
-    fn fill_suit(&mut self, s: usize, from: f64, to: f64, volume: usize) {
+    fn fill_suit(&mut self, s: SuitId, from: f64, to: f64, volume: usize) {
         if to <= from {
             return;
         }
@@ -89,7 +89,7 @@ impl World<'_> {
     }
 
     /// Gas of a suit over a rise of pressure, kg.
-    pub(in crate::campaign) fn suit_gas(&self, s: usize, rise: f64, mix: Mix) -> GasMass {
+    pub(in crate::campaign) fn suit_gas(&self, s: SuitId, rise: f64, mix: Mix) -> GasMass {
         let kind = &self.numbers.suits[s];
         let cabin = self.arm.layout.elements[0].cabin as usize;
         let t = self.air.gas.temperature(cabin);
@@ -102,7 +102,7 @@ impl World<'_> {
         let e = self.entry(t.k);
         let (dt, cabin) = (self.row_lasts(t.k), self.host_cabin(t.k));
         for s in &suits[..n] {
-            self.purge(*s as usize, dt, cabin, t.row.gas == GasEnd::Outside, e);
+            self.purge(*s, dt, cabin, t.row.gas == GasEnd::Outside, e);
         }
         let now = self.now;
         each_of(t.who).for_each(|p| self.turn_oxygen(p, true, now));
@@ -110,7 +110,7 @@ impl World<'_> {
 
     /// What a purge takes from the store, kg: the flow, or, where it ends in a volume that the store
     /// holds at pressure, the oxygen that stays.
-    fn purge_takes(&self, s: usize, dt: f64, outside: bool) -> GasMass {
+    fn purge_takes(&self, s: SuitId, dt: f64, outside: bool) -> GasMass {
         let kind = &self.numbers.suits[s];
         let n2 = GasMass { oxygen: 0.0, nitrogen: self.air.gas.suit(s).nitrogen };
         let stays = n2.moles() * crate::physics::gas::OXYGEN_MOLAR_MASS;
@@ -120,7 +120,7 @@ impl World<'_> {
 
     /// Purge: oxygen flows through the suit for `dt`; the nitrogen in it leaves, mole for mole replaced
     /// by oxygen that stays.
-    fn purge(&mut self, s: usize, dt: f64, volume: usize, outside: bool, e: Entry) {
+    fn purge(&mut self, s: SuitId, dt: f64, volume: usize, outside: bool, e: Entry) {
         let kind = &self.numbers.suits[s];
         let flow = GasMass::of_oxygen(kind.purge_flow * dt);
         let n2 = GasMass { oxygen: 0.0, nitrogen: self.air.gas.suit(s).nitrogen };

@@ -3,7 +3,7 @@
 
 use crate::campaign::world::World;
 use crate::physics::prebreathe;
-use crate::plan::{Crew, NONE, Row, Where, each_of};
+use crate::plan::{Crew, Row, SuitId, Where, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -25,8 +25,8 @@ impl World<'_> {
                 let cabin = self.arm.layout.berths[b].cabin as usize;
                 let s = self.places.person[p].suit;
                 let inside = match s {
-                    NONE => self.places.pressure(cabin as u16),
-                    s => self.places.suit[s as usize].pressure(),
+                    SuitId::NONE => self.places.pressure(cabin as u16),
+                    s => self.places.suit[s].pressure(),
                 };
                 (inside, self.air.gas.mix(cabin))
             }
@@ -70,7 +70,7 @@ impl World<'_> {
             }
             Action::Don | Action::SuitUp | Action::Pass => {
                 for p in each_of(who) {
-                    if self.people.crew[p].oxygen && self.places.person[p].suit == NONE {
+                    if self.people.crew[p].oxygen && self.places.person[p].suit.is_none() {
                         self.turn_oxygen(p, false, start);
                     }
                 }

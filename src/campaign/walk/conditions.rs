@@ -112,7 +112,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let inside = self.anyone_inside(e) & !members;
         let unsuited: Crew = each_of(inside)
-            .filter(|p| self.places.person[*p].suit == NONE)
+            .filter(|p| self.places.person[*p].suit.is_none())
             .fold(0, |c, p| c | 1 << p);
         if unsuited & self.people.hurt != 0 {
             return false;

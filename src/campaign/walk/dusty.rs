@@ -3,13 +3,13 @@
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{DustPath, Purpose};
-use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, Where, each_of};
+use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, SuitId, Where, each_of};
 
 impl World<'_> {
     /// Tells the exposure where a person breathes: in a room, or in a suit or behind a mask.
     pub(in crate::campaign) fn breathe_here(&mut self, p: usize) {
         let room = match self.places.person[p].at() {
-            Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit == NONE => {
+            Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit.is_none() => {
                 let volume = &self.arm.volumes[v as usize];
                 if volume.mask { NONE } else { volume.room }
             }
@@ -67,7 +67,7 @@ impl World<'_> {
         let host = self.arm.layout.ports[self.teams[k].home_port as usize].element as usize;
         for s in self.dust_of_hours(k).into_iter().flatten() {
             let airborne = self.numbers.body.dust_airborne;
-            let d = self.suits.dust(usize::from(s));
+            let d = self.suits.dust(s);
             self.dust.doorsteps[host].comes(self.now, [airborne * d[0], airborne * d[1]]);
         }
     }
@@ -85,7 +85,7 @@ impl World<'_> {
     }
 
     /// Dust of the hours outside that are not on the suits yet; gives the suits.
-    fn dust_of_hours(&mut self, k: usize) -> [Option<u16>; MAX_CREW] {
+    fn dust_of_hours(&mut self, k: usize) -> [Option<SuitId>; MAX_CREW] {
         let t = &self.teams[k];
         let slot = self.m.slots[t.slot as usize];
         let activity = &self.m.activities[slot.activity as usize];
@@ -96,7 +96,7 @@ impl World<'_> {
         let mut suits = [None; MAX_CREW];
         for p in each_of(members) {
             let s = self.places.person[p].suit;
-            if s == NONE {
+            if s.is_none() {
                 continue;
             }
             let (number, role) = (u64::from(slot.number), slot.role(p));
@@ -106,7 +106,7 @@ impl World<'_> {
                 * share;
             for b in 0..4 {
                 let m = kg * self.numbers.body.dust_bins[b];
-                self.suits.settles(usize::from(s), b, m);
+                self.suits.settles(s, b, m);
                 self.dust.dust_books.picked[b] += m;
             }
             suits[p] = Some(s);
@@ -115,7 +115,7 @@ impl World<'_> {
     }
 
     /// A share of a suit's dust falls off in a volume.
-    pub(in crate::campaign) fn shed(&mut self, s: usize, v: u16, share: f64, path: DustPath) {
+    pub(in crate::campaign) fn shed(&mut self, s: SuitId, v: u16, share: f64, path: DustPath) {
         if let Some(mass) = self.suits.sheds(s, share) {
             self.arrive(v, mass, path);
         }

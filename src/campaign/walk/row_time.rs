@@ -5,7 +5,7 @@ use crate::campaign::walk::rows::Line;
 use crate::campaign::world::World;
 use crate::model::{IncapacitatedPlay, Purpose, RowPlay, Vary, row_time};
 use crate::numbers::Suit;
-use crate::plan::{ACROSS, Crew, ListKind, NONE, On, each_of};
+use crate::plan::{ACROSS, Crew, ListKind, NONE, On, SuitId, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -84,9 +84,9 @@ impl World<'_> {
 
     /// The suit a person wears and its numbers.
     #[inline]
-    pub(in crate::campaign) fn suit_kind(&self, p: usize) -> Option<(usize, &Suit)> {
-        let s = self.places.person[p].suit;
-        (s != NONE).then(|| (s as usize, &self.numbers.suits[s as usize]))
+    pub(in crate::campaign) fn suit_kind(&self, p: usize) -> Option<(SuitId, &Suit)> {
+        let s = self.places.person[p].suit.some()?;
+        Some((s, &self.numbers.suits[s]))
     }
 
     /// Pressure around a person: of their volume, or of the cabin behind their berth, Pa.
@@ -97,7 +97,7 @@ impl World<'_> {
             Where::Berth(b) => {
                 let s = self.places.person[p].suit;
                 let _ = b;
-                if s == NONE { 0.0 } else { self.places.suit[s as usize].pressure() }
+                if s.is_none() { 0.0 } else { self.places.suit[s].pressure() }
             }
             Where::Gone => 0.0,
         }

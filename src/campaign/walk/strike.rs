@@ -43,7 +43,7 @@ impl World<'_> {
             (_, Part::Pump(p)) => self.faults.pump(p as usize, effect, factor, pm as u16),
             (_, Part::Stage(s)) => self.faults.stage(s as usize, effect, factor, pm as u16),
             (Effect::SuitUnusable, Part::Suit(s)) => {
-                self.faults.set_suit(s as usize, Some(pm as u16));
+                self.faults.set_suit(s, Some(pm as u16));
                 true
             }
             (Effect::CannotTravel, Part::Element(e)) => {
@@ -87,7 +87,7 @@ impl World<'_> {
             Part::Opening(o) => l.openings[o as usize].path.clone(),
             Part::Pump(p) => l.pumps[p as usize].path.clone(),
             Part::Stage(s) => l.stages[s as usize].path.clone(),
-            Part::Suit(s) => l.suits[s as usize].path.clone(),
+            Part::Suit(s) => l.suits[s].path.clone(),
             Part::Element(e) => l.elements[e as usize].name.clone(),
         }
     }
@@ -141,7 +141,7 @@ impl World<'_> {
             Part::Opening(o) if self.faults.stuck_by(o as usize) == Some(pm as u16) => {
                 self.places.opening[o as usize].known = true;
             }
-            Part::Suit(s) => self.places.suit[s as usize].usable = false,
+            Part::Suit(s) => self.places.suit[s].usable = false,
             _ => {}
         }
         self.open_job(pm);
@@ -182,8 +182,8 @@ impl World<'_> {
             Part::Pump(p) => self.faults.mend_pump(p as usize, effect, factor),
             Part::Stage(s) => self.faults.mend_stage(s as usize, effect, factor),
             Part::Suit(s) => {
-                self.faults.set_suit(s as usize, None);
-                self.places.suit[s as usize].usable = true;
+                self.faults.set_suit(s, None);
+                self.places.suit[s].usable = true;
             }
             Part::Element(e) => {
                 if effect == Effect::CannotTravel {

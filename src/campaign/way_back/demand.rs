@@ -233,7 +233,7 @@ impl World<'_> {
         self.people.close_clock(p);
         self.people.crew[p].spent = None;
         self.clock_of_parked(p);
-        if self.places.person[p].suit != NONE {
+        if self.places.person[p].suit.is_some() {
             let berth = matches!(self.places.person[p].at(), Where::Berth(_));
             self.turn_oxygen(p, !berth, self.now);
         }
@@ -264,7 +264,7 @@ impl World<'_> {
 
     /// The kind of suit whose supply a person lives on: worn, or at hand in a haven whose days are over.
     pub(in crate::campaign) fn supplies(&self, p: usize) -> Option<&Suit> {
-        let at_hand = || Some(&self.numbers.suits[self.people.crew[p].spent?.suit as usize]);
+        let at_hand = || Some(&self.numbers.suits[self.people.crew[p].spent?.suit]);
         self.suit_kind(p).map(|(_, kind)| kind).or_else(at_hand)
     }
 

@@ -9,7 +9,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::cause;
-use crate::plan::{ANY, Crew, Kept, NONE, OUTSIDE, Where, each_of};
+use crate::plan::{ANY, Crew, Kept, NONE, OUTSIDE, SuitId, Where, each_of};
 
 /// They look this often whether a way has opened, s.
 const LOOK: f64 = 1800.0;
@@ -42,7 +42,7 @@ impl World<'_> {
             if self.people.crew[p].clock.open {
                 // Sits in a suit in a cabin that was about to be emptied: has a demand already.
                 let suit = self.places.person[p].suit;
-                self.people.crew[p].spent = (suit != NONE).then_some(Spent { haven: e, suit });
+                self.people.crew[p].spent = suit.some().map(|suit| Spent { haven: e, suit });
                 continue;
             }
             self.books.out.facts.add(Fact::HavenDemands, 1.0);
@@ -50,8 +50,8 @@ impl World<'_> {
                 self.miss(k, p);
                 continue;
             };
-            taken |= 1 << suit;
-            let kind = &self.numbers.suits[suit as usize];
+            taken |= 1 << suit.at();
+            let kind = &self.numbers.suits[suit];
             let support = kind.recharged();
             let power = self.metabolic(k, p, crate::campaign::owner::metabolic::Doing::Rest);
             self.people.crew[p].spent = Some(Spent { haven: e, suit });
@@ -69,17 +69,17 @@ impl World<'_> {
     }
 
     /// A usable suit in an element, in a volume or at a berth, that is nobody's yet.
-    fn suit_at_hand(&self, e: u16, taken: u64) -> Option<u16> {
+    fn suit_at_hand(&self, e: u16, taken: u64) -> Option<SuitId> {
         let l = &self.arm.layout;
         let here = |kept: Kept| match kept {
             Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(_) => false,
         };
-        let fits = |(s, state): &(usize, &crate::plan::SuitState)| {
-            state.usable && here(state.kept()) && *s < 64 && taken >> s & 1 == 0
+        let fits = |(s, state): &(SuitId, &crate::plan::SuitState)| {
+            state.usable && here(state.kept()) && s.at() < 64 && taken >> s.at() & 1 == 0
         };
-        self.places.suit.iter().enumerate().find(fits).map(|(s, _)| s as u16)
+        self.places.suit.each().find(fits).map(|(s, _)| s)
     }
 
     /// Sits in an element whose days are over: it is no haven any more.
@@ -177,7 +177,7 @@ impl World<'_> {
         let (members, port) = (self.teams[k].members, self.teams[k].home_port);
         let cabin = self.arm.layout.elements[e as usize].cabin;
         for p in each_of(members) {
-            if self.places.person[p].suit != NONE {
+            if self.places.person[p].suit.is_some() {
                 self.book_supply(p, port);
             }
         }

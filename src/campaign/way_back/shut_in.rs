@@ -320,13 +320,13 @@ impl World<'_> {
     /// A suit that lies in the chamber is put on.
     fn put_on(&mut self, p: usize, v: u16) {
         let here = |s: &crate::plan::SuitState| s.usable && s.kept() == Kept::Volume(v);
-        if self.places.person[p].suit != NONE {
+        if self.places.person[p].suit.is_some() {
             return;
         }
-        if let Some(s) = self.places.suit.iter().position(here) {
+        if let Some(s) = self.places.suit.find(here) {
             self.places.keep(s, Kept::Worn(p as u8));
             self.places.suit[s].checked = true;
-            self.places.person[p].suit = s as u16;
+            self.places.person[p].suit = s;
             self.turn_oxygen(p, true, self.now);
             self.breathe_here(p);
         }

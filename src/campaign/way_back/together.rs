@@ -254,8 +254,8 @@ impl World<'_> {
                 Where::Volume(_) | Where::Gone => BerthId::NONE,
             };
             let s = self.places.person[p].suit;
-            if s != NONE {
-                self.suits.go_out(usize::from(s), other);
+            if s.is_some() {
+                self.suits.go_out(s, other);
             }
         }
         Some(other)

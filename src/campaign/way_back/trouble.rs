@@ -9,7 +9,7 @@ use crate::campaign::way_back::openness::{Openness, Why};
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::walk::{self, Group};
-use crate::plan::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, Where, each_of};
+use crate::plan::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, SuitId, Where, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -74,19 +74,19 @@ impl World<'_> {
     pub(in crate::campaign) fn undress(&mut self, crew: Crew) {
         for p in each_of(crew) {
             let s = self.places.person[p].suit;
-            if s == NONE {
+            if s.is_none() {
                 continue;
             }
             match self.places.person[p].at() {
                 Where::Volume(v) if self.places.is_habitable(&self.arm.layout, v) => {
-                    self.places.person[p].suit = NONE;
-                    self.places.keep(s as usize, crate::plan::Kept::Volume(v));
-                    self.places.suit[s as usize].checked = false;
+                    self.places.person[p].suit = SuitId::NONE;
+                    self.places.keep(s, crate::plan::Kept::Volume(v));
+                    self.places.suit[s].checked = false;
                 }
                 Where::Berth(b) => {
                     let cabin = self.arm.layout.berths[b].cabin;
-                    self.places.person[p].suit = NONE;
-                    self.places.keep(s as usize, crate::plan::Kept::Berth(b));
+                    self.places.person[p].suit = SuitId::NONE;
+                    self.places.keep(s, crate::plan::Kept::Berth(b));
                     self.places.stand(p, Where::Volume(cabin));
                     self.displaced(Where::Volume(cabin));
                 }

@@ -1,6 +1,7 @@
 //! What follows for suits: which ports and cabins they go with, where they are looked after.
 
 use super::*;
+use crate::plan::SuitId;
 
 impl Arm<'_> {
     /// Each kind of suit against the narrowest hatch it is worn through, and at the ports where it hangs.
@@ -22,7 +23,7 @@ impl Arm<'_> {
             }
         }
         let mut told: Vec<(u16, u16)> = Vec::new();
-        for (i, suit) in self.l.suits.iter().enumerate() {
+        for (i, suit) in self.l.suits.each() {
             let Kept::Berth(b) = suit.home else { continue };
             let berth = &self.l.berths[b];
             let kind = &self.s.suits[suit.kind as usize];
@@ -93,10 +94,10 @@ impl Arm<'_> {
         Some("suits are not recharged by a row".into())
     }
 
-    pub(super) fn side(&self, p: &Places, suit: u16, who: usize) -> String {
+    pub(super) fn side(&self, p: &Places, suit: SuitId, who: usize) -> String {
         let l = self.l;
         let path = |v: u16| format!("`{}`", l.volumes[v as usize].path);
-        match (p.suit[suit as usize].kept(), p.person[who].at()) {
+        match (p.suit[suit].kept(), p.person[who].at()) {
             (Kept::Berth(b), _) => {
                 let b = &l.berths[b];
                 let from = path(b.cabin);

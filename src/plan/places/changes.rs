@@ -18,21 +18,21 @@ impl Places {
             self.inside[usize::from(v)] |= self.crew & 1 << person;
         }
         let worn = self.person[person].suit;
-        if worn != NONE && self.suit[usize::from(worn)].kept == Kept::Worn(person as u8) {
+        if worn.is_some() && self.suit[worn].kept == Kept::Worn(person as u8) {
             self.hangs(worn, berth_of(was), berth_of(at));
         }
     }
 
     /// A suit is kept somewhere else from now on.
     #[inline]
-    pub fn keep(&mut self, suit: usize, kept: Kept) {
+    pub fn keep(&mut self, suit: SuitId, kept: Kept) {
         let was = std::mem::replace(&mut self.suit[suit].kept, kept);
-        self.hangs(suit as SuitId, self.berth_kept(was), self.berth_kept(kept));
+        self.hangs(suit, self.berth_kept(was), self.berth_kept(kept));
     }
 
     /// A suit comes to a pressure, Pa.
     #[inline]
-    pub fn press_suit(&mut self, suit: usize, pressure: f64) {
+    pub fn press_suit(&mut self, suit: SuitId, pressure: f64) {
         let suit = &mut self.suit[suit];
         let was = std::mem::replace(&mut suit.pressure, pressure);
         suit.moved |= was != pressure;
@@ -47,7 +47,7 @@ impl Places {
         }
         for (outer, suit) in self.outer.iter().zip(&self.hanging) {
             if *outer == volume
-                && let Some(suit) = self.suit.get_mut(usize::from(*suit))
+                && let Some(suit) = self.suit.get_mut(*suit)
             {
                 suit.moved = true;
             }
@@ -57,7 +57,7 @@ impl Places {
     /// Something changed that the suit of a person sees and that does not stand here.
     #[inline]
     pub fn look_at_suit_of(&mut self, person: usize) {
-        if let Some(suit) = self.suit.get_mut(usize::from(self.person[person].suit)) {
+        if let Some(suit) = self.suit.get_mut(self.person[person].suit) {
             suit.moved = true;
         }
     }
@@ -102,28 +102,27 @@ impl Places {
     /// Has anything changed that a suit where it hangs sees (its place, pressures) since this was asked
     /// last?
     #[inline]
-    pub fn suit_moved(&mut self, suit: usize) -> bool {
+    pub fn suit_moved(&mut self, suit: SuitId) -> bool {
         std::mem::take(&mut self.suit[suit].moved)
     }
 
     /// The suit that hangs at a berth, worn or empty.
     #[inline]
-    pub fn suit_at(&self, berth: BerthId) -> Option<usize> {
-        let s = self.hanging[berth];
-        (s != NONE).then_some(usize::from(s))
+    pub fn suit_at(&self, berth: BerthId) -> Option<SuitId> {
+        self.hanging[berth].some()
     }
 
     /// A suit hangs at another berth, or at none.
     #[inline]
     fn hangs(&mut self, suit: SuitId, was: BerthId, is: BerthId) {
-        self.suit[usize::from(suit)].moved |= was != BerthId::NONE || is != BerthId::NONE;
+        self.suit[suit].moved |= was != BerthId::NONE || is != BerthId::NONE;
         if was == is {
             return;
         }
         if let Some(at) = self.hanging.get_mut(was)
             && *at == suit
         {
-            *at = NONE;
+            *at = SuitId::NONE;
         }
         if let Some(at) = self.hanging.get_mut(is) {
             *at = suit;
@@ -156,6 +155,7 @@ mod tests {
     use crate::plan::{ANY, Person, SuitState};
 
     const BERTH: BerthId = BerthId::new(0);
+    const SUIT: SuitId = SuitId::new(0);
 
     /// A cabin (1) and outside; one berth, with a suit that hangs at it; one person indoors.
     fn places() -> Places {
@@ -170,12 +170,12 @@ mod tests {
             worn: 0,
         };
         Places {
-            person: [Person { at, suit: NONE, berth: BerthId::NONE, kind: ANY };
+            person: [Person { at, suit: SuitId::NONE, berth: BerthId::NONE, kind: ANY };
                 crate::plan::MAX_CREW],
             inside: vec![0, 1],
             crew: 1,
-            suit: vec![suit],
-            hanging: vec![0].into(),
+            suit: vec![suit].into(),
+            hanging: vec![SUIT].into(),
             outer: vec![OUTSIDE].into(),
             pressure: vec![0.0, 55e3],
             opening: Vec::new(),
@@ -186,29 +186,29 @@ mod tests {
     fn a_suit_hangs_at_its_berth_until_its_wearer_leaves_it() {
         let mut p = places();
         p.stand(0, Where::Berth(BERTH));
-        p.keep(0, Kept::Worn(0));
-        p.person[0].suit = 0;
-        assert_eq!((p.suit_at(BERTH), p.persons_in(1), p.suit_moved(0)), (Some(0), 0, true));
+        p.keep(SUIT, Kept::Worn(0));
+        p.person[0].suit = SUIT;
+        assert_eq!((p.suit_at(BERTH), p.persons_in(1), p.suit_moved(SUIT)), (Some(SUIT), 0, true));
         p.stand(0, Where::Volume(OUTSIDE));
-        assert_eq!((p.suit_at(BERTH), p.persons_in(OUTSIDE), p.suit_moved(0)), (None, 1, true));
+        assert_eq!((p.suit_at(BERTH), p.persons_in(OUTSIDE), p.suit_moved(SUIT)), (None, 1, true));
         // Elsewhere outdoors it sees nothing of a berth.
-        p.keep(0, Kept::Volume(OUTSIDE));
-        assert!(!p.suit_moved(0));
-        p.keep(0, Kept::Berth(BERTH));
-        assert_eq!((p.suit_at(BERTH), p.suit_moved(0)), (Some(0), true));
+        p.keep(SUIT, Kept::Volume(OUTSIDE));
+        assert!(!p.suit_moved(SUIT));
+        p.keep(SUIT, Kept::Berth(BERTH));
+        assert_eq!((p.suit_at(BERTH), p.suit_moved(SUIT)), (Some(SUIT), true));
     }
 
     #[test]
     fn a_suit_sees_its_own_pressure_and_that_in_front_of_its_berth() {
         let mut p = places();
         p.press(1, 70e3);
-        assert_eq!((p.pressure(1), p.suit_moved(0)), (70e3, false));
+        assert_eq!((p.pressure(1), p.suit_moved(SUIT)), (70e3, false));
         p.press(OUTSIDE, 600.0);
-        assert!(p.suit_moved(0) && !p.suit_moved(0));
+        assert!(p.suit_moved(SUIT) && !p.suit_moved(SUIT));
         p.press(OUTSIDE, 600.0);
-        p.press_suit(0, 30e3);
-        assert!(!p.suit_moved(0), "nothing has changed");
-        p.press_suit(0, 25e3);
-        assert!(p.suit_moved(0));
+        p.press_suit(SUIT, 30e3);
+        assert!(!p.suit_moved(SUIT), "nothing has changed");
+        p.press_suit(SUIT, 25e3);
+        assert!(p.suit_moved(SUIT));
     }
 }

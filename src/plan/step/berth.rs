@@ -2,7 +2,7 @@
 
 use super::Cast;
 use crate::plan::places::ACROSS;
-use crate::plan::{BerthId, Broken, Kept, OpeningId, Places, Stuck, Where, each_of};
+use crate::plan::{BerthId, Broken, Kept, OpeningId, Places, Stuck, SuitId, Where, each_of};
 use crate::scenario::Action;
 
 /// All hang at a berth, or none does; not asked of the empty suit of somebody else.
@@ -38,7 +38,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
 }
 
 /// The berth that a handled suit hangs at, worn by `p` or empty.
-fn hangs_at(places: &Places, s: usize, p: usize) -> Option<BerthId> {
+fn hangs_at(places: &Places, s: SuitId, p: usize) -> Option<BerthId> {
     match (places.suit[s].kept(), places.person[p].at()) {
         (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => Some(b),
         _ => None,

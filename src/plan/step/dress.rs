@@ -3,18 +3,18 @@
 
 use super::Cast;
 use crate::plan::{
-    BerthId, Broken, Kept, Layout, NONE, On, OpeningId, Places, VolumeId, Where, each_of,
+    BerthId, Broken, Kept, Layout, On, OpeningId, Places, SuitId, VolumeId, Where, each_of,
 };
 use crate::scenario::Action;
 
 /// All wear one, or none does.
 pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let on = cast.row.action != Action::Doff;
-    each_of(cast.who).all(|p| (places.person[p].suit != NONE) == on)
+    each_of(cast.who).all(|p| places.person[p].suit.is_some() == on)
 }
 
 pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
-    if places.person[p].suit != NONE {
+    if places.person[p].suit.is_some() {
         return None;
     }
     let Where::Volume(v) = places.person[p].at() else {
@@ -46,7 +46,7 @@ fn through_the_back(places: &Places, l: &Layout, b: BerthId, v: VolumeId) -> Opt
 }
 
 pub(super) fn cannot_doff(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
-    if places.person[p].suit == NONE {
+    if places.person[p].suit.is_none() {
         return None;
     }
     let l = cast.l;
@@ -66,7 +66,7 @@ pub(super) fn cannot_doff(places: &Places, cast: &Cast, p: usize) -> Option<Brok
 }
 
 pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
-    if places.person[p].suit != NONE {
+    if places.person[p].suit.is_some() {
         return;
     }
     let Where::Volume(v) = places.person[p].at() else {
@@ -74,7 +74,7 @@ pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
     };
     let suit = match cast.row.on {
         On::Opening(..) => places.suit_at(places.person[p].berth),
-        _ => places.choice(cast.l, cast.row, p, v).map(usize::from),
+        _ => places.choice(cast.l, cast.row, p, v),
     };
     let Some(s) = suit else { return };
     if let Kept::Berth(b) = places.suit[s].kept() {
@@ -85,24 +85,24 @@ pub(super) fn don(places: &mut Places, cast: &Cast, p: usize) {
     places.keep(s, Kept::Worn(p as u8));
     places.suit[s].checked = false;
     places.suit[s].worn += 1;
-    places.person[p].suit = s as u16;
+    places.person[p].suit = s;
 }
 
 pub(super) fn doff(places: &mut Places, l: &Layout, p: usize) {
     let s = places.person[p].suit;
-    if s == NONE {
+    if s.is_none() {
         return;
     }
-    places.person[p].suit = NONE;
-    places.suit[s as usize].checked = false;
+    places.person[p].suit = SuitId::NONE;
+    places.suit[s].checked = false;
     match places.person[p].at() {
         Where::Berth(b) => {
-            places.keep(s as usize, Kept::Berth(b));
+            places.keep(s, Kept::Berth(b));
             places.stand(p, Where::Volume(l.berths[b].cabin));
         }
         Where::Volume(v) => {
-            places.keep(s as usize, Kept::Volume(v));
-            places.press_suit(s as usize, places.pressure(v));
+            places.keep(s, Kept::Volume(v));
+            places.press_suit(s, places.pressure(v));
         }
         Where::Gone => {}
     }

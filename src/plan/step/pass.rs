@@ -1,7 +1,7 @@
 //! `pass`: through an open opening, into a volume that has room, in a suit where nobody can breathe.
 
 use super::Cast;
-use crate::plan::{Broken, NONE, On, Places, Where, each_of, ends};
+use crate::plan::{Broken, On, Places, Where, each_of, ends};
 
 pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     if !matches!(cast.row.on, On::Opening(..)) {
@@ -19,7 +19,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
         if !places.opening[o as usize].open {
             return Some(Broken::Shut);
         }
-        if places.person[p].suit == NONE && !places.is_habitable(l, far) {
+        if places.person[p].suit.is_none() && !places.is_habitable(l, far) {
             return Some(Broken::Unsuited);
         }
         let there = (places.persons_in(far) | who & places.persons_in(near)).count_ones();

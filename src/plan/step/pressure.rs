@@ -3,7 +3,7 @@
 
 use super::Cast;
 use crate::plan::places::{ACROSS, habitable};
-use crate::plan::{Broken, Crew, Layout, NONE, On, Places, Side, VolumeId, Where, each_of};
+use crate::plan::{Broken, Crew, Layout, On, Places, Side, VolumeId, Where, each_of};
 use crate::scenario::{Action, OpeningKind};
 
 /// All of them are as empty, or as full, as wanted.
@@ -44,7 +44,7 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
 fn anybody_unsuited(places: &Places, v: VolumeId) -> bool {
     each_of(places.persons_in(v)).any(|p| {
         let s = places.person[p].suit;
-        s == NONE || !places.suit[s as usize].checked
+        s.is_none() || !places.suit[s].checked
     })
 }
 
@@ -94,7 +94,7 @@ fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
 /// supply (rule 17): those in, or in the gap of, what is emptied, and those who leave a berth.
 pub fn deprived(places: &Places, cast: &Cast) -> Crew {
     let (l, row, who) = (cast.l, cast.row, cast.who);
-    let suited = |p: &usize| places.person[*p].suit != NONE;
+    let suited = |p: &usize| places.person[*p].suit.is_some();
     let set = |out: Crew, p: usize| out | 1 << p;
     match (row.action, row.on) {
         (Action::Unmate, _) | (Action::Depress | Action::Vent, On::Suit) if row.suit.is_none() => {

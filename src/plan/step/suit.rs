@@ -1,7 +1,7 @@
 //! The suit as a thing that rows handle: its gas vented or filled, its leak check.
 
 use super::Cast;
-use crate::plan::{Aim, Broken, Kept, NONE, On, Places, Where, each_of};
+use crate::plan::{Aim, Broken, Kept, On, Places, Where, each_of};
 use crate::scenario::Action;
 
 /// A suit is vented or filled worn or at its berth with the hatch behind it shut; only at a berth is
@@ -48,7 +48,7 @@ pub(super) fn change(places: &mut Places, cast: &Cast) {
 
 /// Whoever has no suit on has none to check.
 pub(super) fn cannot_check(places: &Places, cast: &Cast) -> Option<Broken> {
-    let bare = |p: &usize| places.person[*p].suit == NONE;
+    let bare = |p: &usize| places.person[*p].suit.is_none();
     match cast.row.on {
         On::Suit => each_of(cast.who).find(bare).map(|_| Broken::NoSuit),
         _ => None,
@@ -61,8 +61,8 @@ pub(super) fn check(places: &mut Places, cast: &Cast) {
     }
     for p in each_of(cast.who) {
         let s = places.person[p].suit;
-        if s != NONE {
-            places.suit[s as usize].checked = true;
+        if s.is_some() {
+            places.suit[s].checked = true;
         }
     }
 }

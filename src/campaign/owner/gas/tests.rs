@@ -15,7 +15,7 @@ pub(in crate::campaign) fn books() -> GasBooks {
     GasBooks {
         spaces: vec![space(0.0, crate::plan::NONE), space(60.0, 0), space(10.0, 0)],
         stores: vec![Store { gas, water: 9.0, dry: false, looked_at: f64::INFINITY }],
-        suits: vec![GasMass::NONE; 2],
+        suits: vec![GasMass::NONE; 2].into(),
         lost: vec![Default::default(); 2],
         breathed: 0.0,
         planned: 0.0,
@@ -46,7 +46,7 @@ fn nothing_is_lost_from_the_books() {
     b.settle(2, 0.0, Fate::Vented(0.25), PLANNED);
     b.breathe(1, 0.5);
     b.leak(1, crate::plan::NONE, 0.7);
-    let more = b.suit_holds(1, AIR.split(0.3));
+    let more = b.suit_holds(SuitId::new(1), AIR.split(0.3));
     b.draw(1, more);
     assert_eq!(b.suits(), [GasMass::NONE, AIR.split(0.3)]);
     b.comes(0, AIR.split(5.0), 2.0);
