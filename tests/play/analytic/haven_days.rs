@@ -72,3 +72,22 @@ fn who_can_walks_to_another_haven() {
         }
     }
 }
+
+/// No door is known to open: they look every half hour until half of what a suit holds is gone, and then go home
+/// all the same, where a way back starts that frees the hatch.
+#[test]
+fn who_has_half_left_goes_to_a_shut_door() {
+    let hammer = "[list.way_back.hammer]\nfrom = \"outside\"\nrows = [\n  { action = \"open\", on = \"outer\", \
+                  takes = \"10 min\", frees = 1.0 },\n  { use = \"ingress\", after = \"open outer\" },\n]\n";
+    let m = sheltered("1 d")
+        .patch("[\"near.come-in\"]", "[\"near.come-in\", \"main.hammer\"]")
+        .add_access(hammer)
+        .model();
+    let o = first(&m);
+    assert_eq!((value(&o, "haven_demands"), value(&o, "haven_missed")), (4.0, 0.0));
+    assert_eq!(ended(&m, 0, &o, "hammer"), 2.0);
+    // 225 min are half: seen after 240. Out, the inner hatch first, to the stuck one, then by the hammer to the
+    // end of `repress`.
+    let home = 2.0 + egress() + 10.0 + 2.0 + 10.0 + 4.0 + 4.0 + 6.0;
+    near(value(&o, "haven_margin_contingency_min"), 450.0 - 240.0 - home, "margin");
+}

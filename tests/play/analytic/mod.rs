@@ -3,11 +3,13 @@
 //! (false alarm 6.3e-5 each); none is re-rolled.
 
 mod asked;
+mod at_rest;
 mod batches;
 mod clocks;
 mod common_cause;
 mod conditions;
 mod days;
+mod decay;
 mod dusts;
 mod edges;
 mod effects;
@@ -44,6 +46,7 @@ mod singles;
 mod sky;
 mod spares;
 mod spreads;
+mod stood_open;
 mod stores;
 mod suits;
 mod supply;

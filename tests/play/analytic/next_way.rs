@@ -1,6 +1,7 @@
 //! What is tried next (rules 22, 23, 31): another try only while the next way still fits; no berth before an
 //! empty cabin; a way's own rows again when something was mended; whose hatch is mended first.
 
+use super::havens::{port, way_in};
 use super::played::*;
 use crate::support::{Case, value};
 use vestibule::campaign::tell;
@@ -351,4 +352,22 @@ fn no_cabin_is_emptied_around_somebody_without_a_suit() {
     }
     assert!(bare > 30, "their suit goes bad in {bare} of 100");
     assert!(begun.is_empty(), "begun in vain: {begun:?}");
+}
+
+/// The outer hatch does not seal behind the two, who are in a lock at vacuum: they step out again and come in
+/// by the other port.
+#[test]
+fn who_cannot_shut_the_hatch_steps_out_to_another_port() {
+    let during = "during = \"ingress\"";
+    let ajar = mode("ajar", "main.outer", "on closing", "probability = 1", "stuck open", during);
+    let case = one_sortie();
+    let m = case
+        .clone()
+        .include("other-lock.toml", &way_in(&case, ""))
+        .patch("ways_back = []", "ways_back = [\"other.come-in\"]")
+        .add(&(port("other", "habitat", "other-lock") + &ajar))
+        .model();
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "come-in"), 2.0);
+    assert_eq!(value(&o, "haven_missed"), 0.0);
 }

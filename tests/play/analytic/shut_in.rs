@@ -175,3 +175,28 @@ fn a_repair_that_can_wait_is_left_for_those_who_are_shut_in() {
     });
     assert!(spent[1] > spent[0] + 4.0, "{spent:?}: the pump was worked on while they were out");
 }
+
+/// The cabin is emptied, the two come in to whoever sits there, and it does not hold when it is filled again: all
+/// three share the trouble, and all three are missed.
+#[test]
+fn who_sits_beside_a_stranded_team_belongs_to_it() {
+    let crawl = "\n[element.habitat.opening]\ncrawl = { kind = \"pressure hatch\", between = \
+                 [\"cabin\", \"outside\"], clear = \"0.91 m\", rest = \"shut\" }\n[suit.plain]";
+    let leaks = mode(
+        "leaks",
+        "habitat.crawl",
+        "on holding pressure",
+        "probability = 1",
+        "leak",
+        "holds = false\nduring = \"way back\"",
+    );
+    let m = super::havens::cabin_as_lock(super::havens::SUIT, super::havens::ALL_NEEDS)
+        .patch("[suit.plain]", crawl)
+        .add(&leaks)
+        .model();
+    let o = first(&m);
+    assert_eq!((value(&o, "haven_demands"), value(&o, "haven_missed")), (3.0, 3.0));
+    let (story, _) = vestibule::campaign::tell(&m, 0, 0);
+    let together = "Ada and Ben and Cleo cannot go on as planned";
+    assert!(story.lines.iter().any(|l| l.text.contains(together)), "one team of three");
+}

@@ -72,6 +72,13 @@ fn work_that_takes_two_times_out() {
     assert_eq!(value(&o, "haven_demands"), 6.0);
 }
 
+/// The end comes while they are at work outside: hours from the door up to then are upkeep, once.
+#[test]
+fn work_outside_at_the_planned_end_is_booked_once() {
+    let o = first(&from_outside("3 h").patch("length = \"4 d\"", "length = \"52 h\"").model());
+    near(value(&o, "upkeep_h"), 2.0 * (52.0 - 48.0), "upkeep");
+}
+
 /// The outer hatch drags, three times as slow, once an egress has opened it, and is mended before
 /// the next: its other rows take twice as long again in both sorties, in the second as in the first.
 #[test]
