@@ -291,6 +291,7 @@ pub(in crate::campaign) fn holds_if_perfect(c: Asked) -> bool {
         Condition::ToleratesVacuum(_)
         | Condition::OpeningIntact(..)
         | Condition::VolumeIntact(_)
+        | Condition::Opens(..)
         | Condition::BerthIntact
         | Condition::UmbilicalForEveryone
         | Condition::GasCovers(..)

@@ -321,6 +321,7 @@ impl Walker<'_, '_> {
         let borders = |v: u16, o: u16| self.a.l.volumes[v as usize].openings.contains(&o);
         let holds = match asked.condition {
             Condition::OpeningIntact(o, n) => n != 1 || stuck != Some(o),
+            Condition::Opens(o, n) => n != 1 || self.fault != Fault::Shut(o),
             Condition::VolumeIntact(v) => !stuck.is_some_and(|o| borders(v, o)),
             Condition::OpeningStuck(o, n) => {
                 at_fault.is_some_and(|x| (o..o + u16::from(n)).contains(&x))

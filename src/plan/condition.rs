@@ -27,6 +27,8 @@ pub enum Condition {
     OpeningStuck(OpeningId, u8),
     /// `X stuck` for a volume: any opening of it.
     VolumeStuck(VolumeId),
+    /// `X opens` for an opening: nothing known keeps it shut; whether it seals is not asked.
+    Opens(OpeningId, u8),
     /// `X leaks` for an opening: a pressure check has found it.
     Leaks(OpeningId, u8),
     /// `X dirty` for an opening: its seal carries dust that one sees.
@@ -89,6 +91,7 @@ pub const CONDITIONS: &[(&str, &str)] = &[
         "nothing of X is known to be stuck or lost (a lost pump or stage and a leak do not count)",
     ),
     ("X stuck", "X (or an opening of the volume X) is known to be stuck or not to hold pressure"),
+    ("X opens", "the opening X is not known to be stuck shut; whether it seals is not asked"),
     ("X leaks", "a pressure check has found that the opening X does not hold pressure"),
     ("X dirty", "the seal of the opening X carries 1 g/m2 of dust or more"),
     ("nobody in X", "no person is in volume X"),

@@ -85,6 +85,9 @@ impl Resolver<'_, '_> {
         if let Some(n) = t.strip_prefix("room at ") {
             return element(n).map(Condition::RoomAt);
         }
+        if let Some(n) = t.strip_suffix(" opens") {
+            return opening(self.l, self.port, n).map(|(o, k)| Condition::Opens(o, k));
+        }
         if let Some(n) = t.strip_suffix(" leaks") {
             return opening(self.l, self.port, n).map(|(o, k)| Condition::Leaks(o, k));
         }

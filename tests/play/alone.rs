@@ -8,7 +8,7 @@ use vestibule::plan::walk::{self, Group};
 use vestibule::plan::{Layout, List, NONE, Places, Where};
 use vestibule::scenario;
 
-fn shipped(name: &str) -> Model {
+pub fn shipped(name: &str) -> Model {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("runs").join(name).join("campaign.toml");
     let s = scenario::read(&file).scenario.expect(name);
     model::compile(&check::check(s).0.expect(name))

@@ -9,6 +9,7 @@ mod analytic;
 mod closed_forms;
 mod conservation;
 mod golden;
+mod leaving;
 mod numbers;
 mod places;
 mod properties;

@@ -33,6 +33,7 @@ impl World<'_> {
                 l.volumes[v as usize].openings.iter().any(|o| self.opening_stuck(*o))
             }
             Condition::ElementIntact(e) => !self.rovers.lost(e),
+            Condition::Opens(o, n) => self.instances(o, n, k, port).any(|o| self.opens(o)),
             Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
             Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
             Condition::NobodyIn(v) => self.places.persons_in(v) == 0,
@@ -72,6 +73,12 @@ impl World<'_> {
     pub(in crate::campaign) fn opening_intact(&self, o: u16) -> bool {
         let s = &self.places.opening[o as usize];
         !(s.known && s.stuck != Stuck::Free)
+    }
+
+    /// Nothing known keeps it shut.
+    fn opens(&self, o: u16) -> bool {
+        let s = &self.places.opening[o as usize];
+        !(s.known && s.stuck == Stuck::Shut)
     }
 
     /// Known stuck, or known not to hold.

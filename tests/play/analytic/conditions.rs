@@ -219,6 +219,7 @@ fn cases() -> Vec<Asked> {
         ask("X stuck", "outer stuck", plain(), (check(), Check)),
         ask("X stuck", "outer stuck", (lock(""), Lock), (check(), Check)),
         ask("X stuck", "lock stuck", plain(), (check(), Check)),
+        ask("X opens", "outer opens", (lock(""), Lock), plain()),
         ask("X leaks", "outer leaks", (lock(""), Lock), plain()),
         ask(
             "X dirty",
@@ -385,6 +386,7 @@ fn spelling(c: Condition) -> &'static str {
         ToleratesVacuum(_) => "X tolerates vacuum",
         OpeningIntact(..) | VolumeIntact(_) | ElementIntact(_) => "X intact",
         OpeningStuck(..) | VolumeStuck(_) => "X stuck",
+        Opens(..) => "X opens",
         Leaks(..) => "X leaks",
         Dirty(..) => "X dirty",
         NobodyIn(_) => "nobody in X",
