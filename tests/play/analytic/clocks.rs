@@ -82,3 +82,30 @@ fn a_walk_is_reckoned_at_the_rate_of_walking() {
         assert_eq!(ended(&m, 0, &o, "side.come-in"), side, "walking at {walk}");
     }
 }
+
+/// The lock beside comes first, the shelter second. Two have begun to go out by the lock beside, for 132 min more:
+/// it is waited for where life support lasts for that and the way in, and the shelter is taken where it does not.
+#[test]
+fn a_port_that_is_in_use_for_too_long_is_not_waited_for() {
+    for (work, near, side) in [(300.0, 2.0, 0.0), (120.0, 0.0, 2.0)] {
+        let begun = 1440.0 + egress() + work + 12.0 - 20.0;
+        let others = format!(
+            "\n[activity.others]\nfrom = \"habitat\"\nports = [\"side\"]\nteam = 2\n\
+             crew = [\"Cleo\", \"Dan\"]\nat = [\"{begun} min\"]\nhours = \"4 h\"\ndust = \"0 g\"\n"
+        );
+        let m = super::havens::two_havens(2)
+            .patch("[\"near.come-in\", \"side.", "[\"side.come-in\", \"near.")
+            .patch("hours = \"4 h\"", &format!("hours = \"{work} min\""))
+            .patch("\"Cleo\"]\nrest", "\"Cleo\", \"Dan\", \"Eve\"]\nrest")
+            .patch("haven_people = 3", "haven_people = 5")
+            .patch(
+                "at = \"main.lock\" }",
+                "at = \"main.lock\" }, { suit = \"plain\", count = 2, at = \"side.lock\" }",
+            )
+            .add(&others)
+            .model();
+        let o = first(&m);
+        let met = (ended(&m, 0, &o, "near.come-in"), ended(&m, 0, &o, "side.come-in"));
+        assert_eq!(met, (near, side), "{work} min at work");
+    }
+}

@@ -285,3 +285,32 @@ fn no_errands_on_a_traverse() {
     }
     assert!(over > 0, "it is seen");
 }
+
+/// They come home without their rover, whose lock does not open, by the lock of the habitat. It stays out there
+/// for that reason, and so does the next traverse.
+#[test]
+fn a_rover_that_was_left_behind_is_out_for_what_kept_its_crew_from_it() {
+    let case = rover().patch("drive = \"18 km\"", "drive = \"2 km\"");
+    let walk = "rows = [{ action = \"travel\", on = \"cabin\", by = \"foot\" }, { use";
+    let lock = super::havens::way_in(&case, "").replace("rows = [{ use", walk);
+    let sticks = mode(
+        "sticks",
+        "aft.outer",
+        "on opening",
+        "probability = 1",
+        "stuck shut",
+        "during = \"ingress\"",
+    );
+    let m = case
+        .clone()
+        .include("side-lock.toml", &lock)
+        .patch("ways_back = []", "ways_back = [\"side.come-in\"]")
+        .add("[architecture.lock.port.side]\nelement = \"habitat\"\naccess = \"side-lock\"\n")
+        .add(&sticks)
+        .model();
+    let o = first(&m);
+    assert_eq!(ended(&m, 0, &o, "come-in"), 2.0);
+    assert_eq!(value(&o, "sorties_done"), 1.0);
+    assert_eq!(lost_to(&m, 0, &o, "sticks"), value(&o, "eva_lost_h"));
+    assert_eq!(value(&o, "eva_lost_h"), 5.0 * 2.0 * 3.0);
+}

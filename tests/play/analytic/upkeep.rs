@@ -79,6 +79,37 @@ fn work_outside_at_the_planned_end_is_booked_once() {
     near(value(&o, "upkeep_h"), 2.0 * (52.0 - 48.0), "upkeep");
 }
 
+/// The attempt of the first two does not work. They are on their way in when something else fails and whoever is
+/// free is looked for: two others go out by another port for the second attempt, which is theirs. Each costs its
+/// hours from door to door and a spare.
+#[test]
+fn another_team_takes_over_where_an_attempt_did_not_work() {
+    let fails = |name: &str, on: &str, life: &str, repair: &str| {
+        let law = format!("life = \"{life}\", shape = 500");
+        let more = format!("noticed = \"at once\"\nrepair = {{ {repair} }}");
+        mode(name, on, "per calendar hour", &law, "leak", &more)
+    };
+    let outside = "takes = \"3 h\", crew = 2, from = \"outside\", success = 0.0, spare = \"kit\"";
+    let inside = "takes = \"1 h\", crew = 1, from = \"inside\"";
+    let m = Case::base()
+        .patch("length = \"30 d\"", "length = \"60 h\"")
+        .patch("per_week = 2", "at = [\"59.9 h\"]")
+        .patch("\"Cleo\"]\nrest", "\"Cleo\", \"Dan\", \"Eve\"]\nrest")
+        .patch("haven_people = 3", "haven_people = 5")
+        .patch(
+            "at = \"main.lock\" }",
+            "at = \"main.lock\" }, { suit = \"plain\", count = 2, at = \"side.lock\" }",
+        )
+        .add("[architecture.lock.port.side]\nelement = \"habitat\"\naccess = \"plain-lock\"\n")
+        .add(&fails("worn", "main.outer", "24 h", outside))
+        .add(&fails("dry", "side.inner", "30.3 h", inside))
+        .add("[spare]\nkit = 2\n")
+        .model();
+    let o = first(&m);
+    assert_eq!(value(&o, "spares_used"), 2.0);
+    near(value(&o, "upkeep_h"), 2.0 * hours(1.0, 180.0) + 1.0, "upkeep");
+}
+
 /// The outer hatch drags, three times as slow, once an egress has opened it, and is mended before
 /// the next: its other rows take twice as long again in both sorties, in the second as in the first.
 #[test]
