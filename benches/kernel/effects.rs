@@ -1,6 +1,6 @@
 //! The effects of rows, and how many of each one architecture-campaign of larkspur has.
 
-use vestibule::plan::SuitId;
+use vestibule::plan::{SuitId, VolumeId};
 
 /// In which legs of a sortie an effect stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -193,10 +193,10 @@ pub enum Effect {
         occasion: u32,
     },
     Pump {
-        volume: u16,
+        volume: VolumeId,
     },
     Vent {
-        volume: u16,
+        volume: VolumeId,
     },
     Exchange {
         a: u16,
@@ -212,11 +212,11 @@ pub enum Effect {
         to: u16,
     },
     Evacuate {
-        volume: u16,
+        volume: VolumeId,
         room: u16,
     },
     Fill {
-        volume: u16,
+        volume: VolumeId,
         room: u16,
     },
     Clean {
@@ -235,24 +235,24 @@ pub enum Effect {
     },
     Mark,
     Settle {
-        volume: u16,
+        volume: VolumeId,
         people: u8,
         fate: u8,
     },
     SuitGas {
         suit: SuitId,
-        volume: u16,
+        volume: VolumeId,
         full: bool,
     },
     SuitVent {
         suit: SuitId,
     },
     Oxygen {
-        volume: u16,
+        volume: VolumeId,
     },
     Parked {
         suit: SuitId,
-        volume: u16,
+        volume: VolumeId,
         dusty: bool,
     },
     Seal {
@@ -275,7 +275,7 @@ pub enum Effect {
     ClockEnds {
         person: u16,
         suit: SuitId,
-        volume: u16,
+        volume: VolumeId,
     },
     Over {
         person: u16,

@@ -2,6 +2,7 @@
 
 use crate::script::{Script, home};
 use vestibule::base::calendar::Calendar;
+use vestibule::base::ids::Table;
 use vestibule::base::stream::{Kept, Luck, fnv1a64};
 use vestibule::campaign::owner::doorstep::Doorstep;
 use vestibule::campaign::owner::exposure::Exposure;
@@ -17,7 +18,7 @@ use vestibule::model::{Arm, LEG_DRAWS, Model, P, Purpose};
 use vestibule::numbers::Numbers;
 use vestibule::physics::dust::{Air, Grain};
 use vestibule::physics::prebreathe::breathed_nitrogen;
-use vestibule::plan::{ACROSS, NONE, Places};
+use vestibule::plan::{ACROSS, NONE, Places, VolumeId};
 
 /// Events that are pending at any time.
 const PENDING: u32 = 8;
@@ -31,8 +32,8 @@ pub struct Owners<'m> {
     pub script: Script,
     pub values: Vec<f64>,
     pub numbers: Numbers,
-    pub rest: Vec<f64>,
-    pub pressure: Vec<f64>,
+    pub rest: Table<VolumeId, f64>,
+    pub pressure: Table<VolumeId, f64>,
     pub calendar: Calendar<u32>,
     pub luck: Luck,
     pub uniforms: [f64; LEG_DRAWS],
@@ -58,7 +59,7 @@ impl<'m> Owners<'m> {
     /// Everything allocated.
     pub fn new(model: &'m Model, arm: &'m Arm, script: Script) -> Owners<'m> {
         let l = &arm.layout;
-        let rest = Places::rest(l).pressures().to_vec();
+        let rest = Places::rest(l).pressures().clone();
         Owners {
             model,
             arm,
@@ -107,7 +108,7 @@ impl<'m> Owners<'m> {
         self.leaks.reset(self.arm, &self.pressure, &self.values);
         self.seals.clear();
         self.suits.clear();
-        for v in 1..self.pressure.len() {
+        for v in self.pressure.ids().skip(1) {
             let content = self.gas.content_at(v, self.pressure[v], 0);
             self.gas.note_content(v, content);
         }
@@ -118,7 +119,7 @@ impl<'m> Owners<'m> {
         let l = &self.arm.layout;
         self.table.laws.clear();
         self.table.start.clear();
-        for v in 1..l.volumes.len() {
+        for v in l.volumes.ids().skip(1) {
             let room = self.arm.volumes[v].room;
             if room != NONE {
                 self.table.laws.push(self.room_law(v));
@@ -131,24 +132,24 @@ impl<'m> Owners<'m> {
         self.outside = [0.0; 4];
         for p in 0..l.crew {
             let cabin = l.elements[usize::from(l.homes[p])].cabin;
-            let volume = &l.volumes[usize::from(cabin)];
+            let volume = &l.volumes[cabin];
             let n2 = breathed_nitrogen(volume.rest, volume.oxygen);
             self.people[p] = Crewmate::fresh(l.homes[p], n2);
             self.exposure.enter(&mut self.rooms, p as u16, Some(home(self.arm, p)), 0.0);
         }
         for (door, element) in self.doors.iter_mut().zip(&l.elements) {
-            let room = self.arm.volumes[usize::from(element.cabin)].room;
+            let room = self.arm.volumes[element.cabin].room;
             let bins = self.table.laws[usize::from(room)].bins();
             door.reset([0, 1].map(|i| bins[i].rates().filter + bins[i].rates().deposit));
         }
     }
 
-    fn room_law(&self, v: usize) -> RoomLaw {
+    fn room_law(&self, v: VolumeId) -> RoomLaw {
         let (play, body) = (&self.arm.volumes[v], &self.model.body);
         let l = &self.arm.layout;
         let value = |p: P| p.of(&self.values);
         let cabin = l.elements[usize::from(l.volumes[v].element)].cabin;
-        let rest = |v: usize| l.volumes[v].rest;
+        let rest = |v: VolumeId| l.volumes[v].rest;
         let full = rest(v) > l.ambient + ACROSS;
         RoomLaw::new(&RoomConditions {
             volume: value(play.gas),
@@ -161,7 +162,7 @@ impl<'m> Owners<'m> {
             grain: Grain { density: value(body.dust_density), shape: value(body.dust_shape) },
             air: Air {
                 temperature: value(play.temperature),
-                pressure: if full { rest(v) } else { rest(usize::from(cabin)) },
+                pressure: if full { rest(v) } else { rest(cabin) },
             },
         })
     }

@@ -10,7 +10,7 @@ use vestibule::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use vestibule::model::{GasCause, Model, Purpose, row_time};
 use vestibule::physics::gas::{GasMass, Mix, content};
 use vestibule::physics::suit;
-use vestibule::plan::{NONE, SuitId};
+use vestibule::plan::{NONE, SuitId, VolumeId};
 use vestibule::scenario::During;
 
 /// Time outside, s.
@@ -165,14 +165,13 @@ impl Owners<'_> {
         }
     }
 
-    fn pump(&mut self, v: u16) {
+    fn pump(&mut self, v: VolumeId) {
         let Some(pump) = self.numbers.pumps.first() else { return };
-        let volume = self.gas.room(usize::from(v), 2);
+        let volume = self.gas.room(v, 2);
         self.sum += row_time::pumped(volume, pump.speed, pump.reservoir, (5.6e4, 1.4e4));
     }
 
-    fn vent(&mut self, v: u16) {
-        let v = usize::from(v);
+    fn vent(&mut self, v: VolumeId) {
         let Some(orifice) = self.numbers.openings.iter().find_map(|o| o.orifice) else { return };
         let (mix, t) = (self.gas.mix(v), self.gas.temperature(v));
         let (volume, ambient) = (self.gas.room(v, 2), self.arm.layout.ambient);
@@ -194,12 +193,12 @@ impl Owners<'_> {
                 self.rooms.track_in(from, to, t, 0.02);
             }
             Effect::Evacuate { volume, room } => {
-                self.pressure[usize::from(volume)] = self.arm.layout.ambient;
+                self.pressure[volume] = self.arm.layout.ambient;
                 self.gone(|rooms| rooms.evacuate(room, t, 0.95));
             }
             Effect::Fill { volume, room } => {
                 let cabin = self.arm.layout.elements[0].cabin;
-                self.pressure[usize::from(volume)] = self.rest[usize::from(cabin)];
+                self.pressure[volume] = self.rest[cabin];
                 self.rooms.pressurise(room, t, room);
             }
             Effect::Clean { room } => {
@@ -232,21 +231,19 @@ impl Owners<'_> {
     fn gas(&mut self, effect: Effect) {
         match effect {
             Effect::Settle { volume, people, fate } => {
-                let v = usize::from(volume);
-                let holds = self.gas.content_at(v, self.pressure[v], people.into());
+                let holds = self.gas.content_at(volume, self.pressure[volume], people.into());
                 let fate = match fate {
                     0 => Fate::Pumped(0.9),
                     1 | 2 => Fate::Lost(GasCause::Vent),
                     _ => Fate::Transfer,
                 };
-                self.gas.settle(v, holds, fate, ENTRY);
+                self.gas.settle(volume, holds, fate, ENTRY);
             }
             Effect::SuitGas { suit, volume, full } => {
-                let v = usize::from(volume);
-                let mix = self.gas.mix(v);
+                let mix = self.gas.mix(volume);
                 let holds = if full { self.of_suit(suit, 5.6e4, mix) } else { GasMass::NONE };
                 let more = self.gas.suit_holds(suit, holds);
-                self.gas.draw(v, more);
+                self.gas.draw(volume, more);
             }
             Effect::SuitVent { suit } => {
                 let mix = self.gas.suit(suit).mix().unwrap_or(Mix::OXYGEN);
@@ -254,9 +251,9 @@ impl Owners<'_> {
                 self.gas.suit_holds(suit, self.gas.suit(suit) - gas);
                 self.gas.lose(GasCause::SuitVent, gas, ENTRY);
             }
-            Effect::Oxygen { volume } => self.gas.breathe(usize::from(volume), 1e-3),
+            Effect::Oxygen { volume } => self.gas.breathe(volume, 1e-3),
             Effect::Parked { suit, volume, dusty } => {
-                self.gas.suit_leak(usize::from(volume), 0, 1e-5);
+                self.gas.suit_leak(volume, 0, 1e-5);
                 if !dusty {
                     return;
                 }
@@ -270,7 +267,12 @@ impl Owners<'_> {
     }
 
     fn of_suit(&self, s: SuitId, pressure: f64, mix: Mix) -> GasMass {
-        content(pressure, self.numbers.suits[s].gas_volume, mix, self.gas.temperature(1))
+        content(
+            pressure,
+            self.numbers.suits[s].gas_volume,
+            mix,
+            self.gas.temperature(self.arm.layout.elements[0].cabin),
+        )
     }
 
     fn seal(&mut self, t: f64, opening: u16, shut: bool) {
@@ -304,13 +306,13 @@ impl Owners<'_> {
                 self.sum += f64::from(u8::from(over));
             }
             Effect::ClockEnds { person, suit, volume } => {
-                self.clock_ends(t, person.into(), suit, volume.into());
+                self.clock_ends(t, person.into(), suit, volume);
             }
             _ => {}
         }
     }
 
-    fn clock_ends(&mut self, t: f64, p: usize, s: SuitId, v: usize) {
+    fn clock_ends(&mut self, t: f64, p: usize, s: SuitId, v: VolumeId) {
         let kind = self.numbers.suits[s];
         let clock = &mut self.people[p].clock;
         clock.advance(t);

@@ -4,7 +4,7 @@
 
 use crate::effects::{BLOCKS, Effect, Kind, LEG_DRAWS, Legs, METERS, Meter, SORTIES};
 use vestibule::model::{Arm, Model, TRIGGERS, Vary};
-use vestibule::plan::{NONE, OUTSIDE, SuitId};
+use vestibule::plan::{NONE, OUTSIDE, SuitId, VolumeId};
 use vestibule::scenario::Trigger;
 
 /// A campaign of one architecture, written down.
@@ -21,9 +21,9 @@ pub struct Script {
 struct Site {
     element: u16,
     /// Volumes of the port and the cabin behind it, which comes first.
-    volumes: Vec<u16>,
+    volumes: Vec<VolumeId>,
     /// A volume that is emptied: of the port, or else none.
-    lock: u16,
+    lock: VolumeId,
     /// Rooms of the cabin and of the lock; where a port has none, of another volume.
     rooms: [u16; 2],
     team: [u16; 2],
@@ -104,7 +104,7 @@ pub fn script(model: &Model, arm: &Arm, skip: Option<Kind>) -> Script {
 /// Room of the cabin that a person lives in.
 pub fn home(arm: &Arm, person: usize) -> u16 {
     let e = usize::from(arm.layout.homes[person]);
-    arm.volumes[usize::from(arm.layout.elements[e].cabin)].room
+    arm.volumes[arm.layout.elements[e].cabin].room
 }
 
 impl Writer<'_> {
@@ -113,12 +113,11 @@ impl Writer<'_> {
         let ports: Vec<_> = l.ports.iter().filter(|p| p.egress != NONE).collect();
         let port = ports[s % ports.len()];
         let cabin = l.elements[usize::from(port.element)].cabin;
-        let room = |v: u16| self.arm.volumes[usize::from(v)].room;
+        let room = |v: VolumeId| self.arm.volumes[v].room;
         let others = port.volumes.iter().copied().filter(|v| *v != cabin && *v != OUTSIDE);
-        let volumes: Vec<u16> = std::iter::once(cabin).chain(others).collect();
+        let volumes: Vec<VolumeId> = std::iter::once(cabin).chain(others).collect();
         let lock = volumes[1..].iter().copied().find(|v| room(*v) != NONE).unwrap_or(cabin);
-        let rooms = l.volumes.len().min(self.arm.volumes.len());
-        let other = || (1..rooms).map(|v| room(v as u16)).find(|r| *r != NONE && *r != room(cabin));
+        let other = || l.volumes.ids().skip(1).map(room).find(|r| *r != NONE && *r != room(cabin));
         let second = if lock == cabin { other().unwrap_or(room(cabin)) } else { room(lock) };
         let first = 2 * s % l.crew;
         let team = [first as u16, ((first + 1) % l.crew) as u16];
@@ -269,8 +268,8 @@ impl Writer<'_> {
         Effect::Move { person, room }
     }
 
-    fn opening(&self, volume: u16, j: usize) -> u16 {
-        let of = &self.arm.layout.volumes[usize::from(volume)].openings;
+    fn opening(&self, volume: VolumeId, j: usize) -> u16 {
+        let of = &self.arm.layout.volumes[volume].openings;
         let seals = |o: &u16| self.arm.openings[usize::from(*o)].seals;
         let seals: Vec<u16> = of.iter().copied().filter(seals).collect();
         seals.get(j / 2 % seals.len().max(1)).copied().unwrap_or(0)

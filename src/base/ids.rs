@@ -30,6 +30,17 @@ macro_rules! id {
                 self.0 as usize
             }
 
+            /// The thing so many places further on: equal ones stand one after the other.
+            #[inline]
+            pub fn nth(self, further: u16) -> Self {
+                Self(self.0 + further)
+            }
+
+            /// So many things, this one the first.
+            pub fn run(self, n: u8) -> impl Iterator<Item = Self> {
+                (0..u16::from(n)).map(move |i| self.nth(i))
+            }
+
             /// Is there such a thing?
             #[inline]
             pub fn is_some(self) -> bool {
@@ -235,6 +246,7 @@ mod tests {
         assert_eq!((doors.get(back), doors.get(Door::NONE)), (Some(&"side"), None));
         assert!(back.is_some() && Door::NONE.is_none() && back.at() == 1);
         assert_eq!((back.some(), Door::NONE.some()), (Some(back), None));
+        assert_eq!((front.nth(1), front.run(2).collect::<Vec<_>>()), (back, vec![front, back]));
         assert_eq!(std::mem::size_of::<Door>(), 2);
         doors.each_mut().for_each(|(door, name)| *name = if door == front { "wide" } else { name });
         assert_eq!(doors.to_vec(), ["wide", "side"]);

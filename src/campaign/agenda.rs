@@ -1,6 +1,7 @@
 //! What can come due, and who answers.
 
 use crate::campaign::world::World;
+use crate::plan::VolumeId;
 
 /// Something on the calendar.
 #[derive(Clone, Copy, Debug)]
@@ -40,7 +41,7 @@ pub(in crate::campaign) enum Event {
     /// Floor cleaning of an element.
     Clean(u16),
     /// Floor cleaning of a volume of an access system.
-    CleanVolume(u16),
+    CleanVolume(VolumeId),
     /// Daily look at filters that load.
     Filters,
     /// A traverse departs.
@@ -85,7 +86,7 @@ impl World<'_> {
             Event::Inspect => self.inspect(),
             Event::Replace(mode) => self.replacement_due(mode as usize),
             Event::Clean(e) => self.clean_floor(e as usize),
-            Event::CleanVolume(v) => self.clean_volume(v as usize),
+            Event::CleanVolume(v) => self.clean_volume(v),
             Event::Filters => self.look_at_filters(),
             Event::Depart(i) => self.depart(i as usize),
             Event::ComeHome(i) => self.come_home(i as usize),

@@ -22,7 +22,7 @@ impl World<'_> {
                 }
             }
             if let Where::Volume(v) = person.at()
-                && v as usize >= l.volumes.len()
+                && l.volumes.get(v).is_none()
             {
                 return Some(format!("{name} is in no volume"));
             }

@@ -8,7 +8,7 @@ use crate::campaign::world::{DustBooks, World};
 use crate::measure::Fact;
 use crate::physics::dust::{Air, Grain};
 use crate::physics::gas::{self, GasMass};
-use crate::plan::{NONE, SuitId, Where};
+use crate::plan::{NONE, SuitId, VolumeId, Where};
 
 impl World<'_> {
     pub(in crate::campaign) fn begin(&mut self, index: u64, values: &[f64]) {
@@ -49,7 +49,7 @@ impl World<'_> {
         for p in 0..l.crew {
             let home = l.homes[p];
             let cabin = l.elements[home as usize].cabin;
-            let volume = &l.volumes[cabin as usize];
+            let volume = &l.volumes[cabin];
             let n2 = crate::physics::prebreathe::breathed_nitrogen(volume.rest, volume.oxygen);
             self.people.crew[p] = Crewmate::fresh(home, n2);
             self.places.stand(p, Where::Volume(cabin));
@@ -62,7 +62,7 @@ impl World<'_> {
         self.air.leaks.reset(self.arm, self.places.pressures(), &self.v);
         self.air.parked.clear();
         self.air.seals.clear();
-        for v in 1..self.arm.layout.volumes.len() {
+        for v in self.arm.layout.volumes.ids().skip(1) {
             self.air.gas.note_content(v, self.content_now(v));
         }
         for s in self.arm.layout.suits.ids() {
@@ -77,43 +77,42 @@ impl World<'_> {
         let crate::plan::Kept::Berth(b) = suit.home else {
             return GasMass::NONE;
         };
-        let cabin = self.arm.layout.berths[b].cabin as usize;
+        let cabin = self.arm.layout.berths[b].cabin;
         let volume = self.numbers.suits[s].gas_volume;
         let t = self.air.gas.temperature(cabin);
         gas::content(self.places.suit[s].pressure(), volume, self.air.gas.mix(cabin), t)
     }
 
     /// Free gas volume of a volume with the persons now in it, m3.
-    pub(in crate::campaign) fn free_volume(&self, v: usize) -> f64 {
+    pub(in crate::campaign) fn free_volume(&self, v: VolumeId) -> f64 {
         self.air.gas.room(v, self.displacing(v))
     }
 
     /// How many persons are in a volume, where that matters to its gas.
-    fn displacing(&self, v: usize) -> u32 {
+    fn displacing(&self, v: VolumeId) -> u32 {
         match self.air.gas.displaced_in(v) {
-            true => self.places.persons_in(v as u16).count_ones(),
+            true => self.places.persons_in(v).count_ones(),
             false => 0,
         }
     }
 
     /// Gas in a volume as it stands, kg.
-    pub(in crate::campaign) fn content_now(&self, v: usize) -> f64 {
-        let p = self.places.pressure(v as u16);
+    pub(in crate::campaign) fn content_now(&self, v: VolumeId) -> f64 {
+        let p = self.places.pressure(v);
         if p <= 0.0 { 0.0 } else { self.air.gas.content_at(v, p, self.displacing(v)) }
     }
 
     pub(in crate::campaign) fn begin_dust(&mut self) {
         self.dust.room_table.laws.clear();
         self.dust.room_table.start.clear();
-        for v in 1..self.arm.layout.volumes.len() {
+        for v in self.arm.layout.volumes.ids().skip(1) {
             let play = &self.arm.volumes[v];
             if play.room == NONE {
                 continue;
             }
             let law = self.room_law(v, 1.0);
             self.dust.room_table.laws.push(law);
-            let full =
-                self.places.pressure(v as u16) > self.arm.layout.ambient + crate::plan::ACROSS;
+            let full = self.places.pressure(v) > self.arm.layout.ambient + crate::plan::ACROSS;
             self.dust.room_table.start.push(if full { Some(play.room) } else { None });
         }
         self.begin_filters();
@@ -124,7 +123,7 @@ impl World<'_> {
         }
         self.dust.dust_books = DustBooks::default();
         for e in 0..self.dust.doorsteps.len() {
-            let room = self.arm.volumes[self.arm.layout.elements[e].cabin as usize].room;
+            let room = self.arm.volumes[self.arm.layout.elements[e].cabin].room;
             let bins = self.dust.room_table.laws[room as usize].bins();
             let rate = [0, 1].map(|i| bins[i].rates().filter + bins[i].rates().deposit);
             self.dust.doorsteps[e].reset(rate);
@@ -132,7 +131,7 @@ impl World<'_> {
     }
 
     /// Law of a volume at its pressure; `filters` scales what its filter takes.
-    pub(in crate::campaign) fn room_law(&self, v: usize, filters: f64) -> RoomLaw {
+    pub(in crate::campaign) fn room_law(&self, v: VolumeId, filters: f64) -> RoomLaw {
         let play = &self.arm.volumes[v];
         let value = |p: crate::model::P| p.of(&self.v);
         let rest = self.arm.layout.volumes[v].rest;
@@ -140,7 +139,7 @@ impl World<'_> {
         let pressure = if rest > self.arm.layout.ambient + crate::plan::ACROSS {
             rest
         } else {
-            self.arm.layout.volumes[cabin as usize].rest
+            self.arm.layout.volumes[cabin].rest
         };
         RoomLaw::new(&RoomConditions {
             volume: value(play.gas),
@@ -187,9 +186,9 @@ impl World<'_> {
                 self.plan(every, Event::Clean(e as u16));
             }
         }
-        for v in 1..self.arm.volumes.len() {
+        for v in self.arm.volumes.ids().skip(1) {
             if let Some((every, ..)) = &self.arm.volumes[v].cleaning {
-                self.plan(every.of(&self.v), Event::CleanVolume(v as u16));
+                self.plan(every.of(&self.v), Event::CleanVolume(v));
             }
         }
         self.plan_filters();

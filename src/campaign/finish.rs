@@ -124,14 +124,14 @@ impl World<'_> {
 
     /// Density of the air of a cabin at rest, kg/m3.
     fn air_density(&self, element: u16) -> f64 {
-        let cabin = self.arm.layout.elements[element as usize].cabin as usize;
+        let cabin = self.arm.layout.elements[element as usize].cabin;
         let t = self.numbers.volumes[cabin].temperature;
         let rest = self.arm.layout.volumes[cabin].rest;
         crate::physics::gas::density(rest, self.air.gas.mix(cabin), t)
     }
 
     fn dust_facts(&mut self) {
-        for v in 1..self.arm.volumes.len() {
+        for v in self.arm.volumes.ids().skip(1) {
             let room = self.arm.volumes[v].room;
             if room != NONE {
                 self.dust.rooms.advance(room, self.now);
@@ -176,7 +176,7 @@ impl World<'_> {
     fn break_even(&mut self) {
         let mut least = f64::INFINITY;
         for e in 0..self.dust.doorsteps.len() {
-            let cabin = self.arm.layout.elements[e].cabin as usize;
+            let cabin = self.arm.layout.elements[e].cabin;
             let volume = self.numbers.volumes[cabin].gas;
             let worst = self.dust.doorsteps[e].worst() / volume;
             let share = break_even_fraction(self.m.body.dust_limit, worst);
@@ -239,7 +239,7 @@ impl World<'_> {
         add(DustEnd::Outside, &self.dust.dust_books.outside);
         add(DustEnd::Stages, &self.dust.dust_books.stages);
         self.suits.all_dust().for_each(|s| add(DustEnd::Suits, s));
-        for v in 1..self.arm.volumes.len() {
+        for v in self.arm.volumes.ids().skip(1) {
             let room = self.arm.volumes[v].room;
             if room != NONE {
                 // What was evacuated stands among `outside` already.

@@ -188,7 +188,7 @@ impl World<'_> {
             self.free_for_good(self.faults.stuck_by(o));
             self.free_for_good(self.faults.not_holding(o));
         }
-        for v in t.volumes().map(|v| v as usize) {
+        for v in t.volumes() {
             let valve = arm.volumes[v].valve;
             if valve != NONE {
                 self.free_for_good(self.faults.stuck_by(valve as usize));
@@ -216,8 +216,8 @@ impl World<'_> {
         self.settle_all_leaks();
         if t.row.action == Action::Repress && t.row.on != On::Suit {
             for v in t.volumes() {
-                let need = self.fill_of(v as usize, t.l.level(t.row, v));
-                self.air.gas.make_up(self.air.gas.store_of(v as usize), need);
+                let need = self.fill_of(v, t.l.level(t.row, v));
+                self.air.gas.make_up(self.air.gas.store_of(v), need);
             }
         } else {
             let need = self.row_takes_gas(t);

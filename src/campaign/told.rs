@@ -6,7 +6,7 @@ use crate::campaign::trace::{Decision, End, Level, Line, Said};
 use crate::campaign::way_back::openness::Why;
 use crate::campaign::world::World;
 use crate::model::cause::LEFT;
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, each_of};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, VolumeId, each_of};
 
 impl World<'_> {
     /// Adds a line to the story, if one is told.
@@ -100,7 +100,7 @@ impl World<'_> {
     pub(in crate::campaign) fn tell_suits_left(&mut self) {
         let Some(mut story) = self.story.take() else { return };
         let l = &self.arm.layout;
-        story.suits.resize(l.suits.len(), Kept::Volume(NONE));
+        story.suits.resize(l.suits.len(), Kept::Volume(VolumeId::NONE));
         let mut left = Vec::new();
         for (i, (suit, state)) in l.suits.iter().zip(&self.places.suit).enumerate() {
             let (kept, was) = (state.kept(), std::mem::replace(&mut story.suits[i], state.kept()));
@@ -110,7 +110,7 @@ impl World<'_> {
             match kept {
                 Kept::Volume(OUTSIDE) => left.push(format!("{} outside", suit.path)),
                 Kept::Volume(v) => {
-                    left.push(format!("{} in {}", suit.path, l.volumes[v as usize].path));
+                    left.push(format!("{} in {}", suit.path, l.volumes[v].path));
                 }
                 Kept::Berth(b) => {
                     let port = &l.ports[l.berths[b].port as usize];
@@ -179,7 +179,7 @@ impl World<'_> {
             Why::Over => "the days of its element are over".into(),
             Why::Need(n) => format!("`{}` does not hold", list.written[n]),
             Why::Dead(v) => {
-                let path = &self.arm.layout.volumes[v as usize].path;
+                let path = &self.arm.layout.volumes[v].path;
                 format!("nobody can live behind its berths: {path} is empty")
             }
             Why::Used => "its port is in use for too long".into(),

@@ -198,13 +198,13 @@ impl World<'_> {
         let Some(every) = play.cleaning_every else {
             return;
         };
-        let cabin = self.arm.layout.elements[e].cabin as usize;
+        let cabin = self.arm.layout.elements[e].cabin;
         let path = fnv1a64(&self.arm.layout.volumes[cabin].path);
         let draw = || self.draw_at(path, self.now as u64, Purpose::Cleaning);
         let takes = play.cleaning_takes.value(&self.v, draw);
         let removes = self.numbers.elements[e].cleaning_removes;
         let room = self.arm.volumes[cabin].room;
-        if self.places.is_habitable(&self.arm.layout, cabin as u16) && room != NONE {
+        if self.places.is_habitable(&self.arm.layout, cabin) && room != NONE {
             self.dust.rooms.clean_floor(room, self.now, removes);
             self.upkeep(UpkeepCause::Cleaning, takes);
         }

@@ -3,7 +3,7 @@
 use crate::campaign::trace::{RowState, Said};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::plan::{BerthId, Crew, Entry, OUTSIDE, Row, Where, each_of};
+use crate::plan::{BerthId, Crew, Entry, OUTSIDE, Row, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// One row with the state it leaves.
@@ -32,7 +32,7 @@ impl World<'_> {
     fn places_of(&self, crew: Crew) -> Vec<(String, String)> {
         let place = |p: usize| match self.places.person[p].at() {
             Where::Volume(OUTSIDE) => "outside".to_string(),
-            Where::Volume(v) => self.arm.layout.volumes[v as usize].path.clone(),
+            Where::Volume(v) => self.arm.layout.volumes[v].path.clone(),
             Where::Berth(b) => format!("berth {}", self.number_at_port(b)),
             Where::Gone => "away".to_string(),
         };
@@ -56,8 +56,8 @@ impl World<'_> {
 
     fn pressures_of(&self, port: u16) -> Vec<(String, f64)> {
         let l = &self.arm.layout;
-        let one = |v: &u16| {
-            let name = l.volumes[*v as usize].path.rsplit('/').next().unwrap_or_default();
+        let one = |v: &VolumeId| {
+            let name = l.volumes[*v].path.rsplit('/').next().unwrap_or_default();
             (name.to_string(), self.places.pressure(*v) / 1e3)
         };
         l.ports[port as usize].volumes.iter().map(one).collect()

@@ -9,7 +9,7 @@ use super::suits::{at_port, kinds_at, narrowest};
 use super::{Arm, Checked, CheckedArm, Finding, Rule};
 use crate::physics::prebreathe;
 use crate::plan::walk::{self, Group};
-use crate::plan::{Aim, Kept, NONE, OUTSIDE, On, Places, Where, each_of};
+use crate::plan::{Aim, Kept, NONE, OUTSIDE, On, Places, VolumeId, Where, each_of};
 use crate::scenario::rules::rules as declare;
 use crate::scenario::*;
 
@@ -179,7 +179,7 @@ impl Arm<'_> {
     /// Volumes that lists let down to outside pressure: by planned sorties, and only by ways back.
     fn vacuum(&self) -> String {
         let l = self.l;
-        let lets_down = |id: &u16| -> Vec<u16> {
+        let lets_down = |id: &u16| -> Vec<VolumeId> {
             let Some(list) = l.lists.get(*id as usize) else { return Vec::new() };
             let rows = list.rows.iter().filter(|r| {
                 let down = matches!(r.action, Action::Depress | Action::Vent);
@@ -187,27 +187,27 @@ impl Arm<'_> {
             });
             rows.flat_map(|r| match r.on {
                 On::Volumes(v, n) => v[..n as usize].to_vec(),
-                On::BerthVolume(v, n) => (v..v + u16::from(n)).collect(),
+                On::BerthVolume(v, n) => v.run(n).collect(),
                 _ => Vec::new(),
             })
             .collect()
         };
-        let planned: Vec<u16> = l
+        let planned: Vec<VolumeId> = l
             .ports
             .iter()
             .flat_map(|p| [p.egress, p.ingress, p.service_in, p.service_out])
             .flat_map(|id| lets_down(&id))
             .collect();
-        let mut told: Vec<u16> = planned.clone();
+        let mut told: Vec<VolumeId> = planned.clone();
         told.sort_unstable();
         told.dedup();
-        let names = |of: &[u16]| {
-            let path = |v: &u16| format!("`{}`", l.volumes[*v as usize].path);
+        let names = |of: &[VolumeId]| {
+            let path = |v: &VolumeId| format!("`{}`", l.volumes[*v].path);
             of.iter().map(path).collect::<Vec<_>>().join(", ")
         };
         let mut ways: Vec<String> = Vec::new();
         for id in &l.ways_back {
-            let mut only: Vec<u16> =
+            let mut only: Vec<VolumeId> =
                 lets_down(id).into_iter().filter(|v| !planned.contains(v)).collect();
             only.sort_unstable();
             only.dedup();
@@ -228,7 +228,7 @@ impl Arm<'_> {
     /// Volumes that people come into in suits from outside, with what elements say of dust.
     fn dust(&self, arm: &CheckedArm) -> String {
         let l = self.l;
-        let mut met: Vec<(u16, bool)> = Vec::new();
+        let mut met: Vec<(VolumeId, bool)> = Vec::new();
         let planned =
             l.ports.iter().flat_map(|p| [p.ingress, p.service_in]).filter(|id| *id != NONE);
         let all = planned.map(|id| (id, true)).chain(l.ways_back.iter().map(|id| (*id, false)));
@@ -247,8 +247,8 @@ impl Arm<'_> {
         }
         let names = |planned: bool| {
             let those = met.iter().filter(|(_, p)| *p == planned);
-            let name = |(v, _): &(u16, bool)| {
-                let volume = &l.volumes[*v as usize];
+            let name = |(v, _): &(VolumeId, bool)| {
+                let volume = &l.volumes[*v];
                 let e = &l.elements[volume.element as usize];
                 let spec = &self.spec.elements[e.spec as usize].it;
                 let refused = e.cabin == *v && !spec.tolerates_dust.it;

@@ -104,7 +104,7 @@ fn joined(a: &Arm, say: &mut Sayer) {
 /// Prebreathe from the cabin behind a port in the suits that are used there.
 fn air(a: &Arm, port: u16, say: &mut Sayer) {
     let p = &a.l.ports[port as usize];
-    let cabin = &a.l.volumes[a.l.elements[p.element as usize].cabin as usize];
+    let cabin = &a.l.volumes[a.l.elements[p.element as usize].cabin];
     let tissue = prebreathe::breathed_nitrogen(cabin.rest, cabin.oxygen);
     for k in super::suits::kinds_at(a.l, port) {
         let suit = &a.s.suits[k as usize];

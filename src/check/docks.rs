@@ -3,28 +3,28 @@
 use super::rules;
 use super::walks::{Walk, Walker};
 use crate::plan::walk::{self, Group};
-use crate::plan::{List, On, Places, Where, each_of};
+use crate::plan::{List, On, Places, VolumeId, Where, each_of};
 use crate::scenario::{Action, ElementKind};
 
 impl Walker<'_, '_, '_> {
     /// A module that lists of a port empty is filled again by its `restore`; none of its own: a finding.
     pub(super) fn modules(&mut self, port: u16) {
         let p = &self.l.ports[port as usize];
-        let fills = |v: u16| {
+        let fills = |v: VolumeId| {
             let rows = self.list(p.restore).map_or(&[][..], |x| &x.rows);
             rows.iter().any(|r| match (r.action, r.on) {
                 (Action::Repress, On::Volumes(of, n)) => of[..n as usize].contains(&v),
                 _ => false,
             })
         };
-        let module = |v: &&u16| {
-            let e = self.l.volumes[**v as usize].element;
+        let module = |v: &&VolumeId| {
+            let e = self.l.volumes[**v].element;
             self.l.elements[e as usize].kind == ElementKind::Module
         };
-        let left: Vec<u16> =
+        let left: Vec<VolumeId> =
             p.empties.iter().filter(module).filter(|v| !fills(**v)).copied().collect();
         for v in left {
-            let path = &self.l.volumes[v as usize].path;
+            let path = &self.l.volumes[v].path;
             let what = format!("lists of port `{}` empty `{path}`, no `restore` fills it", p.name);
             self.say.rule(&rules::RESTORE_MODULE, p.at, what);
         }
@@ -64,14 +64,14 @@ impl Walker<'_, '_, '_> {
         }
     }
 
-    fn crosses(&mut self, list: &List, state: &mut Places, g: Group, to: u16) -> bool {
+    fn crosses(&mut self, list: &List, state: &mut Places, g: Group, to: VolumeId) -> bool {
         if let Err(e) = walk::walk(self.l, state, list, 0, g) {
             self.broken(list, e);
             return false;
         }
         let over = each_of(g.team).all(|i| state.person[i].at() == Where::Volume(to));
         if !over {
-            let volume = &self.l.volumes[to as usize].path;
+            let volume = &self.l.volumes[to].path;
             let what = format!("`{}` does not end with everybody in `{volume}`", list.path);
             self.say.rule(&rules::LIST_END, list.at, what);
         }

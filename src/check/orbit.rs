@@ -72,7 +72,7 @@ fn orbiter(a: &Arm, e: &Named<ElementSpec>, say: &mut Sayer) {
 pub(super) fn worst_ratio<'a>(a: &'a Arm, e: &ElementSpec) -> Option<(&'a str, f64)> {
     let tissue = prebreathe::breathed_nitrogen(e.pressure.law.mean(), e.oxygen.law.mean());
     let of = |x: &'a crate::plan::Element| {
-        let pressure = a.l.volumes[x.cabin as usize].rest;
+        let pressure = a.l.volumes[x.cabin].rest;
         (x.name.as_str(), prebreathe::ratio(tissue, pressure))
     };
     a.l.elements.iter().map(of).reduce(|x, y| if y.1 > x.1 { y } else { x })
@@ -80,7 +80,7 @@ pub(super) fn worst_ratio<'a>(a: &'a Arm, e: &ElementSpec) -> Option<(&'a str, f
 
 /// The cabin below with the most O2.
 pub(super) fn richest<'a>(a: &'a Arm) -> Option<(&'a str, f64)> {
-    let of = |x: &'a crate::plan::Element| (x.name.as_str(), a.l.volumes[x.cabin as usize].oxygen);
+    let of = |x: &'a crate::plan::Element| (x.name.as_str(), a.l.volumes[x.cabin].oxygen);
     a.l.elements.iter().map(of).reduce(|x, y| if y.1 > x.1 { y } else { x })
 }
 

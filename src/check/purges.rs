@@ -2,7 +2,7 @@
 
 use super::{Arm, Sayer, rules};
 use crate::physics::gas::{GAS_CONSTANT, OXYGEN_MOLAR_MASS};
-use crate::plan::{Layout, NONE, OUTSIDE, volume_named};
+use crate::plan::{Layout, NONE, OUTSIDE, VolumeId, volume_named};
 use crate::scenario::*;
 
 /// More than this share of O2 is told where the file does not say what an element is qualified for.
@@ -29,7 +29,7 @@ pub(super) fn arm(a: &Arm, team: u32, say: &mut Sayer) {
 
 fn purge(
     a: &Arm,
-    (port, v): (u16, u16),
+    (port, v): (u16, VolumeId),
     (step, into): (&StepSpec, &Spot<String>),
     team: u32,
     say: &mut Sayer,
@@ -38,7 +38,7 @@ fn purge(
     let kinds = super::suits::kinds_at(a.l, port);
     let flow = |k: &u16| a.s.suits[*k as usize].it.purge_flow.law.mean();
     let flow = kinds.iter().map(flow).fold(0.0, f64::max);
-    let volume = &a.l.volumes[v as usize];
+    let volume = &a.l.volumes[v];
     let people = f64::from(team.min(u32::from(volume.holds)));
     let added = people * flow * takes / OXYGEN_MOLAR_MASS;
     let (free, temperature) = room(a, a.l, v, people);
@@ -76,8 +76,8 @@ fn takes(a: &Arm, port: u16, step: &StepSpec) -> Option<f64> {
 }
 
 /// Gas volume around so many people, m3, and its temperature, K.
-fn room(a: &Arm, l: &Layout, v: u16, people: f64) -> (f64, f64) {
-    let volume = &l.volumes[v as usize];
+fn room(a: &Arm, l: &Layout, v: VolumeId, people: f64) -> (f64, f64) {
+    let volume = &l.volumes[v];
     let spec = l.elements[volume.element as usize].spec as usize;
     let element = &a.spec.elements[spec].it;
     let temperature = element.temperature.law.mean();

@@ -2,7 +2,7 @@
 
 use super::failures::{strikes, strikes_pump};
 use super::{CheckedArm, Sayer, rules};
-use crate::plan::{Layout, List, NONE, On, Opening, Places, Side, habitable};
+use crate::plan::{Layout, List, NONE, On, Opening, Places, Side, VolumeId, habitable};
 use crate::scenario::{Action, RepairFrom, Scenario};
 
 /// In which architecture a repair of a mode can never begin, and why.
@@ -68,10 +68,10 @@ fn reached(l: &Layout, id: u16, o: &Opening) -> bool {
     })
 }
 
-fn fills(l: &Layout, restore: &List, v: u16) -> bool {
+fn fills(l: &Layout, restore: &List, v: VolumeId) -> bool {
     restore.rows.iter().any(|r| match r.on {
         On::Volumes(all, n) if r.action == Action::Repress && all[..n as usize].contains(&v) => {
-            habitable(l.level(r, v), l.volumes[v as usize].oxygen)
+            habitable(l.level(r, v), l.volumes[v].oxygen)
         }
         _ => false,
     })

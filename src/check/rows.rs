@@ -1,7 +1,7 @@
 //! Step rows one by one: keys that mean something for the action, and parts that can do it.
 
 use super::{Arm, Sayer, rules};
-use crate::plan::{Aim, Layout, OUTSIDE, On, Row};
+use crate::plan::{Aim, Layout, OUTSIDE, On, Row, VolumeId};
 use crate::scenario::*;
 
 /// Rows as written, in every access file.
@@ -161,9 +161,9 @@ fn level(l: &Layout, r: &Row, say: &mut Sayer) {
     let Some((v, pump)) = volumes(r).find_map(|v| l.pump_of(v).map(|p| (v, &l.pumps[p]))) else {
         return;
     };
-    let volume = &l.volumes[v as usize];
+    let volume = &l.volumes[v];
     let cabin = l.elements[volume.element as usize].cabin;
-    let high = volume.rest.max(l.volumes[cabin as usize].rest);
+    let high = volume.rest.max(l.volumes[cabin].rest);
     let level = l.level(r, v);
     // A stop that cannot be, and `working`, have findings of their own.
     if pump.stop >= high || r.to == Aim::Working {
@@ -181,17 +181,17 @@ fn level(l: &Layout, r: &Row, say: &mut Sayer) {
 }
 
 /// First instances of the volumes a row acts on.
-pub(super) fn volumes(r: &Row) -> impl Iterator<Item = u16> + use<> {
+pub(super) fn volumes(r: &Row) -> impl Iterator<Item = VolumeId> + use<> {
     let (ids, n) = match r.on {
         On::Volumes(v, n) => (v, n as usize),
         On::BerthVolume(v, _) => ([v; 3], 1),
-        _ => ([0; 3], 0),
+        _ => ([OUTSIDE; 3], 0),
     };
     ids.into_iter().take(n)
 }
 
-fn has_valve(l: &Layout, v: u16) -> bool {
-    l.volumes[v as usize].openings.iter().any(|o| {
+fn has_valve(l: &Layout, v: VolumeId) -> bool {
+    l.volumes[v].openings.iter().any(|o| {
         let valve = l.openings[*o as usize].kind == OpeningKind::Valve;
         valve && l.across(*o, v) == Some(OUTSIDE)
     })

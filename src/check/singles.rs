@@ -11,7 +11,8 @@ use super::walks::steps_out;
 use super::{Arm, Sayer, rules};
 use crate::plan::walk::{self, Group};
 use crate::plan::{
-    Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Side, Stuck, Where, each_of,
+    Asked, Condition, Layout, List, OUTSIDE, On, OpeningId, Places, Side, Stuck, VolumeId, Where,
+    each_of,
 };
 use crate::scenario::{Action, At, Effect, ElementKind, Vocabulary};
 
@@ -250,9 +251,9 @@ impl Walker<'_, '_> {
     /// Rows that the dry walk would do and that cannot be done.
     fn stops(&self, p: &Places, list: &List, i: usize) -> bool {
         let (l, row) = (self.a.l, &list.rows[i]);
-        let on = |v: u16| match row.on {
+        let on = |v: VolumeId| match row.on {
             On::Volumes(all, n) => all[..n as usize].contains(&v),
-            On::BerthVolume(first, n) => (first..first + u16::from(n)).contains(&v),
+            On::BerthVolume(first, n) => first.run(n).any(|x| x == v),
             _ => false,
         };
         match self.fault {
@@ -318,7 +319,7 @@ impl Walker<'_, '_> {
             Fault::Leaks(o) => Some(o),
             _ => stuck,
         };
-        let borders = |v: u16, o: u16| self.a.l.volumes[v as usize].openings.contains(&o);
+        let borders = |v: VolumeId, o: u16| self.a.l.volumes[v].openings.contains(&o);
         let holds = match asked.condition {
             Condition::OpeningIntact(o, n) => n != 1 || stuck != Some(o),
             Condition::Opens(o, n) => n != 1 || self.fault != Fault::Shut(o),

@@ -97,7 +97,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) -> bool {
         let [Side::Volume(x), Side::Volume(y)] = o.sides else {
             continue;
         };
-        let [x, y] = [x, y].map(|v| &a.l.volumes[v as usize]);
+        let [x, y] = [x, y].map(|v| &a.l.volumes[v]);
         if (x.rest - y.rest).abs() > ACROSS {
             let what = format!(
                 "`{}` rests open between {:.1} kPa and {:.1} kPa",
@@ -112,7 +112,7 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) -> bool {
     for p in &a.l.pumps {
         let port = &a.l.ports[p.port as usize];
         let cabin = a.l.elements[port.element as usize].cabin;
-        let high = a.l.volumes[cabin as usize].rest;
+        let high = a.l.volumes[cabin].rest;
         if p.stop >= high || p.stop <= a.l.ambient {
             let spec = &a.s.access[port.access as usize].it.pumps[p.spec as usize].it;
             let what = format!(

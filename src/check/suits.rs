@@ -118,7 +118,7 @@ fn at_berth(a: &Arm, suit: SuitId, berth: BerthId, say: &mut Sayer) {
         );
         say.rule(&rules::PORT_LIMIT, e.pressure.at, what);
     }
-    let shares = b.outer == OUTSIDE && l.volumes[b.gap as usize].rest > l.ambient;
+    let shares = b.outer == OUTSIDE && l.volumes[b.gap].rest > l.ambient;
     if shares && pressure > SHARED_MOST {
         let what = format!("the cabin at port `{}` is set at {:.1} psi", port.name, pressure / PSI);
         say.rule(&rules::SHARED_PRESSURE, e.pressure.at, what);

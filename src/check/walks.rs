@@ -5,7 +5,9 @@ mod ways;
 
 use super::{Sayer, rules, starts};
 use crate::plan::walk::{self, Group};
-use crate::plan::{Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, Where, each_of};
+use crate::plan::{
+    Broken, Crew, Entry, Layout, List, NONE, OUTSIDE, Places, VolumeId, Where, each_of,
+};
 
 /// What the dry walk of one list found out.
 #[derive(Clone, Debug)]
@@ -225,7 +227,7 @@ impl<'a> Walker<'a, '_, '_> {
 
     pub(super) fn name(&self, a: walk::Astray) -> String {
         match a {
-            walk::Astray::Volume(v) => format!("`{}`", self.l.volumes[v as usize].path),
+            walk::Astray::Volume(v) => format!("`{}`", self.l.volumes[v].path),
             walk::Astray::Opening(o) => format!("`{}`", self.l.openings[o as usize].path),
         }
     }
@@ -277,8 +279,8 @@ impl<'a> Walker<'a, '_, '_> {
 }
 
 /// In a volume at outside pressure whose opening to outside stands open.
-pub(super) fn steps_out(l: &Layout, p: &Places, v: u16) -> bool {
+pub(super) fn steps_out(l: &Layout, p: &Places, v: VolumeId) -> bool {
     let low = p.pressure(v) <= l.ambient + crate::plan::ACROSS;
-    let mut openings = l.volumes[v as usize].openings.iter();
+    let mut openings = l.volumes[v].openings.iter();
     low && openings.any(|o| p.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
 }

@@ -2,7 +2,7 @@
 
 use super::{Count, Demands, Doors, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
 use crate::base::ids::Table;
-use crate::plan::{BerthId, Layout, SuitId};
+use crate::plan::{BerthId, Layout, SuitId, VolumeId};
 use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.
@@ -19,7 +19,7 @@ pub struct Arm {
     /// Elements, parallel to [`Layout::elements`].
     pub elements: Vec<ElementPlay>,
     /// Volumes, parallel to [`Layout::volumes`].
-    pub volumes: Vec<VolumePlay>,
+    pub volumes: Table<VolumeId, VolumePlay>,
     /// Openings, parallel to [`Layout::openings`].
     pub openings: Vec<OpeningPlay>,
     /// Pumps.

@@ -4,9 +4,10 @@ use super::compile::{Compiler, team_most};
 use super::strikes::Strikes;
 use super::times::{Times, lists_of};
 use super::*;
+use crate::base::ids::Table;
 use crate::base::stream::fnv1a64;
 use crate::check::Checked;
-use crate::plan::{BerthId, Layout, NONE, OUTSIDE};
+use crate::plan::{BerthId, Layout, NONE, OUTSIDE, VolumeId};
 use crate::scenario::*;
 
 /// Compiles architecture `index`.
@@ -202,12 +203,14 @@ impl ArmBuilder<'_, '_> {
         }
     }
 
-    fn volumes(&mut self) -> Vec<VolumePlay> {
+    fn volumes(&mut self) -> Table<VolumeId, VolumePlay> {
         let mut rooms = 0;
-        (0..self.l.volumes.len())
+        self.l
+            .volumes
+            .ids()
             .map(|v| {
                 let mut play = self.volume(v);
-                let keeps = v != OUTSIDE as usize && !play.gap;
+                let keeps = v != OUTSIDE && !play.gap;
                 if keeps {
                     play.room = rooms;
                     rooms += 1;
@@ -217,19 +220,19 @@ impl ArmBuilder<'_, '_> {
             .collect()
     }
 
-    fn volume(&mut self, v: usize) -> VolumePlay {
+    fn volume(&mut self, v: VolumeId) -> VolumePlay {
         let volume = &self.l.volumes[v];
-        if v == OUTSIDE as usize {
+        if v == OUTSIDE {
             return self.outside();
         }
         let e = self.element_spec(volume.element as usize);
         let store = self.l.elements[volume.element as usize].store;
         let temperature = self.c.p(&e.temperature);
-        let gap = self.l.berths.iter().any(|b| b.gap as usize == v);
-        let pump = self.l.pump_of(v as u16).map_or(NONE, |p| p as u16);
+        let gap = self.l.berths.iter().any(|b| b.gap == v);
+        let pump = self.l.pump_of(v).map_or(NONE, |p| p as u16);
         let valve = volume.openings.iter().copied().find(|o| {
             let opening = &self.l.openings[*o as usize];
-            opening.kind == OpeningKind::Valve && self.l.across(*o, v as u16) == Some(OUTSIDE)
+            opening.kind == OpeningKind::Valve && self.l.across(*o, v) == Some(OUTSIDE)
         });
         let base = VolumePlay {
             temperature,
@@ -272,7 +275,7 @@ impl ArmBuilder<'_, '_> {
         }
     }
 
-    fn filter_life(&mut self, f: Option<&FilterLifeSpec>, v: usize) -> Option<FilterLife> {
+    fn filter_life(&mut self, f: Option<&FilterLifeSpec>, v: VolumeId) -> Option<FilterLife> {
         let f = f?;
         let spares = &self.c.s.spares;
         let spare = f.spare.as_ref().and_then(|n| spares.iter().position(|x| x.name == n.it));

@@ -1,5 +1,6 @@
 //! Which volumes one could ever walk between without a suit.
 
+use crate::base::ids::Table;
 use crate::plan::{Layout, OUTSIDE, Opening, Side, VolumeId};
 use crate::scenario::OpeningKind;
 
@@ -9,7 +10,7 @@ use crate::scenario::OpeningKind;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Doors {
     /// By volume, the least volume of its group.
-    group: Vec<VolumeId>,
+    group: Table<VolumeId, VolumeId>,
 }
 
 impl Doors {
@@ -26,9 +27,9 @@ impl Doors {
     }
 
     fn between(volumes: usize, doors: impl Iterator<Item = (VolumeId, VolumeId)>) -> Doors {
-        let mut group: Vec<VolumeId> = (0..volumes as VolumeId).collect();
+        let mut group: Table<VolumeId, VolumeId> = (0..volumes).map(VolumeId::new).collect();
         for (a, b) in doors {
-            let (a, b) = (group[a as usize], group[b as usize]);
+            let (a, b) = (group[a], group[b]);
             group.iter_mut().filter(|g| **g == a.max(b)).for_each(|g| *g = a.min(b));
         }
         Doors { group }
@@ -37,7 +38,7 @@ impl Doors {
     /// Could one walk from one volume to another if every door opened?
     #[inline]
     pub fn lead(&self, from: VolumeId, to: VolumeId) -> bool {
-        self.group[from as usize] == self.group[to as usize]
+        self.group[from] == self.group[to]
     }
 }
 
@@ -47,8 +48,10 @@ mod tests {
 
     #[test]
     fn doors_lead_on_through_others_in_any_order() {
-        let doors = Doors::between(7, [(5, 4), (1, 2), (4, 2)].into_iter());
-        let group = |v| (0..7).filter(|w| doors.lead(v, *w)).collect::<Vec<_>>();
+        let v = VolumeId::new;
+        let pairs = [(5, 4), (1, 2), (4, 2)].map(|(a, b)| (v(a), v(b)));
+        let doors = Doors::between(7, pairs.into_iter());
+        let group = |a| (0..7).filter(|b| doors.lead(v(a), v(*b))).collect::<Vec<_>>();
         assert_eq!((group(5), group(1)), (vec![1, 2, 4, 5], vec![1, 2, 4, 5]));
         assert_eq!((group(0), group(3), group(6)), (vec![0], vec![3], vec![6]));
     }

@@ -1,7 +1,7 @@
 //! Lists with their numbers: what each row takes, where its draws stand, mean times.
 
 use super::{P, Vary};
-use crate::plan::{Entry, MAX_CREW};
+use crate::plan::{Entry, MAX_CREW, VolumeId};
 use crate::scenario::By;
 
 /// Most uniforms a leg may draw.
@@ -63,8 +63,8 @@ pub struct ListPlay {
     /// Somebody leaves a volume or berth before they are safe, and with it an umbilical.
     pub leaves: bool,
     /// Volume behind the first outer opening, that must be empty before the first row when the list
-    /// starts outside; `u16::MAX` if none.
-    pub ready: u16,
+    /// starts outside; [`VolumeId::NONE`] if none.
+    pub ready: VolumeId,
     /// Persons that fit through it at once (rule 14).
     pub holds: u32,
     /// For an egress list: ingress row from which the port is brought back for the next batch;

@@ -5,12 +5,13 @@ mod losses;
 use super::compile::{Compiler, team_most};
 use super::row_time;
 use super::*;
+use crate::base::ids::Table;
 use crate::base::stream::fnv1a64;
 use crate::check::{Checked, Walk};
 use crate::physics::{gas, prebreathe};
 use crate::plan::walk::{self, Group};
 use crate::plan::{
-    Aim, Layout, List, ListKind, MAX_CREW, NONE, On, Places, Row, Where, WhoSel, each_of,
+    Aim, Layout, List, ListKind, MAX_CREW, NONE, On, Places, Row, VolumeId, Where, WhoSel, each_of,
 };
 use crate::scenario::*;
 
@@ -18,7 +19,7 @@ use crate::scenario::*;
 #[derive(Clone, Debug, Default)]
 struct Swing {
     /// Volumes.
-    volumes: Vec<(u16, f64, f64)>,
+    volumes: Vec<(VolumeId, f64, f64)>,
     /// The emptiest suit that is filled.
     suits: Option<(f64, f64)>,
 }
@@ -28,7 +29,7 @@ pub(super) struct Times<'a, 'b> {
     pub(super) c: &'b mut Compiler<'a>,
     pub(super) l: &'b Layout,
     pub(super) elements: &'b [ElementPlay],
-    pub(super) volumes: &'b [VolumePlay],
+    pub(super) volumes: &'b Table<VolumeId, VolumePlay>,
     pub(super) openings: &'b [OpeningPlay],
     pub(super) pumps: &'b [PumpPlay],
     pub(super) suits: &'b [SuitKind],
@@ -153,7 +154,7 @@ impl Times<'_, '_> {
     }
 
     fn physics(&self, r: &Row, n: usize, port: u16, swing: &Swing) -> f64 {
-        let longest = |time: &dyn Fn(u16, (f64, f64)) -> f64| {
+        let longest = |time: &dyn Fn(VolumeId, (f64, f64)) -> f64| {
             swing.volumes.iter().fold(0.0, |t: f64, (v, from, to)| t.max(time(*v, (*from, *to))))
         };
         let rate = self.c.s.campaign.pressure_rate.law.mean();
@@ -225,7 +226,7 @@ impl Times<'_, '_> {
                     On::BerthVolume(v, _) => (vec![v], 1),
                     _ => (Vec::new(), 0),
                 };
-                let ends = |v: &u16| (*v, p.pressure(*v), l.level(row, *v));
+                let ends = |v: &VolumeId| (*v, p.pressure(*v), l.level(row, *v));
                 swing.volumes = vols.iter().take(n).map(ends).collect();
             } else if moves && let Aim::Pascal(to) = row.to {
                 let worn = each_of(who).map(|q| p.person[q].suit).filter(|s| s.is_some());
@@ -240,28 +241,28 @@ impl Times<'_, '_> {
         all
     }
 
-    fn free(&self, v: u16, n: usize) -> f64 {
-        let p = &self.volumes[v as usize];
+    fn free(&self, v: VolumeId, n: usize) -> f64 {
+        let p = &self.volumes[v];
         // The table of means reaches to teams that no chamber holds: they never play.
-        let most = usize::from(self.l.volumes[v as usize].holds).min(self.l.crew);
+        let most = usize::from(self.l.volumes[v].holds).min(self.l.crew);
         let inside = if p.cabin || p.gap { 0 } else { n.min(most) as u32 };
         let displaces = self.c.s.crew.displaces.law.mean();
         gas::free_volume(self.at(p.gas), inside, displaces, self.at(p.gear))
     }
 
-    fn depress_time(&self, v: u16, ends: (f64, f64), n: usize) -> f64 {
-        let Some(pump) = self.pumps.get(self.volumes[v as usize].pump as usize) else {
+    fn depress_time(&self, v: VolumeId, ends: (f64, f64), n: usize) -> f64 {
+        let Some(pump) = self.pumps.get(self.volumes[v].pump as usize) else {
             return 0.0;
         };
         let (speed, reservoir) = (self.at(pump.speed), self.at(pump.reservoir));
         row_time::pumped(self.free(v, n), speed, reservoir, ends)
     }
 
-    fn vent_time(&self, v: u16, ends: (f64, f64), n: usize) -> Option<f64> {
-        let valve = self.openings.get(self.volumes[v as usize].valve as usize)?;
+    fn vent_time(&self, v: VolumeId, ends: (f64, f64), n: usize) -> Option<f64> {
+        let valve = self.openings.get(self.volumes[v].valve as usize)?;
         let orifice = gas::vent::Orifice::round(self.at(valve.diameter?), self.at(valve.discharge));
-        let mix = gas::Mix { oxygen: self.l.volumes[v as usize].oxygen };
-        let t = self.at(self.volumes[v as usize].temperature);
+        let mix = gas::Mix { oxygen: self.l.volumes[v].oxygen };
+        let t = self.at(self.volumes[v].temperature);
         row_time::vented(self.free(v, n), orifice, ends, self.l.ambient, mix, t)
     }
 
@@ -289,7 +290,7 @@ impl Times<'_, '_> {
     fn prebreathe_in(&self, port: u16, suit: &SuitKind) -> f64 {
         let c = &self.c.s.campaign;
         let host = self.l.ports[port as usize].element;
-        let cabin = &self.l.volumes[self.l.elements[host as usize].cabin as usize];
+        let cabin = &self.l.volumes[self.l.elements[host as usize].cabin];
         let tissue = prebreathe::breathed_nitrogen(cabin.rest, cabin.oxygen);
         let breathed = prebreathe::breathed_nitrogen(cabin.rest, self.at(suit.purity));
         let wanted = prebreathe::Wanted {
@@ -305,8 +306,11 @@ impl Times<'_, '_> {
     /// Mean time of the egress rows that make the port ready for the next batch outside, s.
     fn again(&mut self, list: &List) -> f64 {
         let egress = self.l.ports[list.port as usize].egress;
-        let Some(out) =
-            self.l.lists.get(egress as usize).filter(|_| walk::readied(self.l, list) != NONE)
+        let Some(out) = self
+            .l
+            .lists
+            .get(egress as usize)
+            .filter(|_| walk::readied(self.l, list) != VolumeId::NONE)
         else {
             return 0.0;
         };

@@ -15,7 +15,7 @@ pub use suit::{Full, Suit};
 
 use crate::base::ids::Table;
 use crate::model::{Arm, Model};
-use crate::plan::{OUTSIDE, SuitId};
+use crate::plan::{OUTSIDE, SuitId, VolumeId};
 
 /// What play reads of one parameter set in one architecture.
 #[derive(Clone, Debug, Default)]
@@ -27,7 +27,7 @@ pub struct Numbers {
     /// Elements, parallel to [`Arm::elements`].
     pub elements: Vec<Element>,
     /// Volumes, parallel to [`Arm::volumes`].
-    pub volumes: Vec<Volume>,
+    pub volumes: Table<VolumeId, Volume>,
     /// Openings, parallel to [`Arm::openings`].
     pub openings: Vec<Opening>,
     /// Pumps, parallel to [`Arm::pumps`].
@@ -55,8 +55,8 @@ impl Numbers {
         self.rules = Rules::of(m, values);
         self.body = Body::of(m, values);
         anew(&mut self.elements, &arm.elements, |x| Element::of(x, values));
-        anew(&mut self.volumes, &arm.volumes, |x| Volume::of(m, x, values));
-        self.volumes[usize::from(OUTSIDE)] = Volume::default();
+        self.volumes.refill(arm.volumes.iter().map(|x| Volume::of(m, x, values)));
+        self.volumes[OUTSIDE] = Volume::default();
         anew(&mut self.openings, &arm.openings, |x| Opening::of(x, values));
         anew(&mut self.pumps, &arm.pumps, |x| Pump::of(x, values));
         anew(&mut self.stages, &arm.stages, |x| Stage::of(x, values));

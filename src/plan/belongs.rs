@@ -42,7 +42,7 @@ fn of_suits(l: &Layout, near: impl Fn(Kept) -> bool) -> Vec<u16> {
 pub fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
     match kept {
         Kept::Berth(b) => l.berths[b].port == port,
-        Kept::Volume(v) => l.volumes[v as usize].port == port,
+        Kept::Volume(v) => l.volumes[v].port == port,
         Kept::Worn(_) => false,
     }
 }
@@ -50,7 +50,7 @@ pub fn is_at(l: &Layout, port: u16, kept: Kept) -> bool {
 /// In the element of the port, or in one that is joined to it?
 pub fn in_element(l: &Layout, port: u16, kept: Kept) -> bool {
     let Kept::Volume(v) = kept else { return false };
-    let (host, e) = (l.ports[port as usize].element, l.volumes[v as usize].element);
+    let (host, e) = (l.ports[port as usize].element, l.volumes[v].element);
     let joined = |a: u16, b: u16| l.elements.get(a as usize).is_some_and(|x| x.joined == b);
     v != OUTSIDE && (e == host || joined(e, host) || joined(host, e))
 }
@@ -65,14 +65,14 @@ fn empties(l: &Layout, port: u16) -> Vec<VolumeId> {
             _ => None,
         })
         .flatten()
-        .filter(|v| *v != OUTSIDE && l.volumes[*v as usize].port == NONE)
+        .filter(|v| *v != OUTSIDE && l.volumes[*v].port == NONE)
         .collect();
     out.sort_unstable();
     out.dedup();
     // A module with a port of its own that empties it is that port's to fill.
     let host = l.ports[port as usize].element;
     let theirs = |v: VolumeId| {
-        let e = l.volumes[v as usize].element;
+        let e = l.volumes[v].element;
         e != host && l.ports.iter().any(|p| p.element == e && !p.ways.is_empty())
     };
     out.retain(|v| !theirs(*v));
@@ -92,7 +92,7 @@ fn out_from(l: &Layout, port: u16) -> VolumeId {
             _ => {}
         }
     }
-    NONE
+    VolumeId::NONE
 }
 
 /// Where everybody lives: the element of their activity; those of several or of none in `crew.home`,

@@ -43,7 +43,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         crew: scenario.crew.names.len(),
         homes: Vec::new(),
         elements: Vec::new(),
-        volumes: vec![outside],
+        volumes: vec![outside].into(),
         openings: Vec::new(),
         berths: Table::default(),
         pumps: Vec::new(),
@@ -69,7 +69,6 @@ impl Builder<'_> {
 
     fn elements(&mut self) {
         for (i, e) in self.spec.elements.iter().enumerate().filter(|(_, e)| e.it.played.it) {
-            let cabin = self.out.volumes.len() as u16;
             let store = match &e.it.store {
                 Some(s) => self.scenario.stores.iter().position(|x| x.name == s.it),
                 None if self.scenario.stores.len() == 1 => Some(0),
@@ -79,7 +78,7 @@ impl Builder<'_> {
                 let known = names(self.scenario.stores.iter().map(|s| &s.name));
                 self.say("unknown-name", s.at, format!("no store `{}`", s.it), known);
             }
-            self.out.volumes.push(Volume {
+            let cabin = self.out.volumes.push(Volume {
                 path: format!("{}/cabin", e.name),
                 name: "cabin".into(),
                 element: self.out.elements.len() as u16,
@@ -213,7 +212,7 @@ impl Builder<'_> {
             ways: Vec::new(),
             kinds: Vec::new(),
             empties: Vec::new(),
-            out_from: NONE,
+            out_from: VolumeId::NONE,
             at: p.at,
         });
         let a = &self.scenario.access[access].it;
@@ -242,15 +241,14 @@ impl Builder<'_> {
         i: usize,
         path: &str,
     ) {
-        let cabin = &self.out.volumes[self.out.elements[element as usize].cabin as usize];
+        let cabin = &self.out.volumes[self.out.elements[element as usize].cabin];
         let rest = match v.it.rest.it {
             Target::Cabin | Target::Working => cabin.rest,
             Target::Outside => self.out.ambient,
             Target::Pascal(p) => p,
         };
         let oxygen = cabin.oxygen;
-        self.out.ports[port as usize].volumes.push(self.out.volumes.len() as u16);
-        self.out.volumes.push(Volume {
+        let volume = self.out.volumes.push(Volume {
             path: path.into(),
             name: v.name.clone(),
             element,
@@ -261,6 +259,7 @@ impl Builder<'_> {
             spec: i as u16,
             openings: Vec::new(),
         });
+        self.out.ports[port as usize].volumes.push(volume);
     }
 
     /// A side of a port's opening. `suit` is the suit at the berth of the same instance.
@@ -269,12 +268,8 @@ impl Builder<'_> {
             return Some(Side::Suit(BerthId::new(k as usize))); // provisional: numbered within the port, see `berths`
         }
         let p = &self.out.ports[port as usize];
-        let own: Vec<VolumeId> = p
-            .volumes
-            .iter()
-            .copied()
-            .filter(|v| self.out.volumes[*v as usize].name == name.it)
-            .collect();
+        let own: Vec<VolumeId> =
+            p.volumes.iter().copied().filter(|v| self.out.volumes[*v].name == name.it).collect();
         let found = match (own.len(), name.it.as_str()) {
             (0, "outside") => Some(OUTSIDE),
             (0, "cabin") => Some(self.out.elements[p.element as usize].cabin),
@@ -342,7 +337,7 @@ impl Builder<'_> {
         for o in 0..self.out.openings.len() {
             for side in self.out.openings[o].sides {
                 if let Side::Volume(v) = side {
-                    self.out.volumes[v as usize].openings.push(o as u16);
+                    self.out.volumes[v].openings.push(o as u16);
                 }
             }
         }

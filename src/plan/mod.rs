@@ -38,10 +38,12 @@ pub use suit_choice::wanted;
 use crate::base::ids::{Table, id};
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 
-/// Index of a volume; 0 is outside.
-pub type VolumeId = u16;
 /// Index of an opening instance.
 pub type OpeningId = u16;
+id! {
+    /// Index of a volume; the first is outside.
+    VolumeId
+}
 id! {
     /// Index of a suit.
     SuitId
@@ -56,7 +58,7 @@ pub type PersonId = u8;
 pub type Crew = u16;
 
 /// Outside.
-pub const OUTSIDE: VolumeId = 0;
+pub const OUTSIDE: VolumeId = VolumeId::new(0);
 /// No such thing.
 pub const NONE: u16 = u16::MAX;
 /// Any kind of suit.
@@ -253,7 +255,8 @@ pub struct Port {
     pub kinds: Vec<u16>,
     /// Volumes of elements that its lists empty.
     pub empties: Vec<VolumeId>,
-    /// Volume in which `service-out` puts people into suits that are indoors; [`NONE`] if none.
+    /// Volume in which `service-out` puts people into suits that are indoors; [`VolumeId::NONE`] if
+    /// none.
     pub out_from: VolumeId,
     /// Where it was written.
     pub at: At,
@@ -299,7 +302,7 @@ pub struct Layout {
     /// Elements that are played.
     pub elements: Vec<Element>,
     /// Volumes, 0 = outside.
-    pub volumes: Vec<Volume>,
+    pub volumes: Table<VolumeId, Volume>,
     /// Openings.
     pub openings: Vec<Opening>,
     /// Berths.
@@ -347,7 +350,7 @@ impl Layout {
     /// planned times alike.
     pub fn level(&self, row: &Row, volume: VolumeId) -> f64 {
         match row.to {
-            Aim::Rest | Aim::Working => self.volumes[volume as usize].rest,
+            Aim::Rest | Aim::Working => self.volumes[volume].rest,
             Aim::Ambient => self.ambient + ACROSS,
             Aim::Pascal(p) => p,
         }

@@ -128,7 +128,7 @@ pub struct Places {
     /// Persons; where one is changes by [`Places::stand`] alone.
     pub person: [Person; MAX_CREW],
     /// Who is in each volume, of the crew that there is.
-    inside: Vec<Crew>,
+    inside: Table<VolumeId, Crew>,
     /// The crew that there is.
     crew: Crew,
     /// Suits; where one is kept and at what pressure changes by [`Places::keep`] and
@@ -139,7 +139,7 @@ pub struct Places {
     /// The volume in front of each berth.
     outer: Table<BerthId, VolumeId>,
     /// Pressure of each volume, Pa: only [`Places::press`] changes it.
-    pressure: Vec<f64>,
+    pressure: Table<VolumeId, f64>,
     /// Openings.
     pub opening: Vec<OpeningState>,
 }
@@ -182,7 +182,7 @@ impl Places {
         };
         let mut p = Places {
             person: [person; MAX_CREW],
-            inside: vec![0; l.volumes.len()],
+            inside: vec![0; l.volumes.len()].into(),
             crew: (1 << l.crew) - 1,
             suit: Table::default(),
             hanging: vec![SuitId::NONE; l.berths.len()].into(),
@@ -232,30 +232,30 @@ impl Places {
     /// Pressure of a volume, Pa.
     #[inline]
     pub fn pressure(&self, volume: VolumeId) -> f64 {
-        self.pressure[usize::from(volume)]
+        self.pressure[volume]
     }
 
     /// Pressure of each volume, Pa.
     #[inline]
-    pub fn pressures(&self) -> &[f64] {
+    pub fn pressures(&self) -> &Table<VolumeId, f64> {
         &self.pressure
     }
 
     /// Persons in a volume.
     #[inline]
     pub fn persons_in(&self, volume: VolumeId) -> Crew {
-        self.inside.get(usize::from(volume)).copied().unwrap_or(0)
+        self.inside.get(volume).copied().unwrap_or(0)
     }
 
     /// Is the volume habitable as it is?
     pub fn is_habitable(&self, l: &Layout, v: VolumeId) -> bool {
-        v != OUTSIDE && habitable(self.pressure(v), l.volumes[v as usize].oxygen)
+        v != OUTSIDE && habitable(self.pressure(v), l.volumes[v].oxygen)
     }
 
     /// Is every opening of the volume to lower pressure shut?
     pub fn closed(&self, l: &Layout, v: VolumeId) -> bool {
         let p = self.pressure(v);
-        l.volumes[v as usize].openings.iter().all(|o| {
+        l.volumes[v].openings.iter().all(|o| {
             let lower = l.across(*o, v).is_some_and(|w| self.pressure(w) < p - ACROSS);
             !lower || !self.opening[*o as usize].open
         })
@@ -283,7 +283,7 @@ impl Places {
 
     /// The berth volume of a row for one person.
     pub fn volume_for(&self, l: &Layout, base: VolumeId, count: u8, person: usize) -> VolumeId {
-        base + self.ordinal(l, count, person)
+        base.nth(self.ordinal(l, count, person))
     }
 
     pub(super) fn ordinal(&self, l: &Layout, count: u8, person: usize) -> u16 {
@@ -324,7 +324,7 @@ impl Places {
 
     /// Volumes that a row empties or fills: `(ids, how many)`.
     pub fn row_volumes(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
-        let mut out = [NONE; 16];
+        let mut out = [VolumeId::NONE; 16];
         let mut n = 0;
         match row.on {
             On::Volumes(v, k) => {
@@ -365,12 +365,12 @@ impl Places {
         if a == b {
             return true;
         }
-        let mut seen: u64 = 1 << a;
+        let mut seen: u64 = 1 << a.at();
         let mut front = seen;
         while front != 0 {
-            let v = front.trailing_zeros() as u16;
+            let v = VolumeId::new(front.trailing_zeros() as usize);
             front &= front - 1;
-            for o in &l.volumes[v as usize].openings {
+            for o in &l.volumes[v].openings {
                 if !self.opening[*o as usize].open {
                     continue;
                 }
@@ -380,8 +380,8 @@ impl Places {
                 if w == b {
                     return true;
                 }
-                front |= (1 << w) & !seen;
-                seen |= 1 << w;
+                front |= (1 << w.at()) & !seen;
+                seen |= 1 << w.at();
             }
         }
         false

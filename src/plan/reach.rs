@@ -10,21 +10,21 @@ pub struct VolumeSet(u64);
 impl VolumeSet {
     /// Is a volume in it?
     pub fn has(self, v: VolumeId) -> bool {
-        v < 64 && self.0 & 1 << v != 0
+        v.at() < 64 && self.0 & 1 << v.at() != 0
     }
 
     /// Adds a volume; true if it was not in it.
     fn add(&mut self, v: VolumeId) -> bool {
-        let news = v < 64 && !self.has(v);
+        let news = v.at() < 64 && !self.has(v);
         if news {
-            self.0 |= 1 << v;
+            self.0 |= 1 << v.at();
         }
         news
     }
 
     /// Takes out the first of them.
     fn pop(&mut self) -> Option<VolumeId> {
-        let first = (self.0 != 0).then(|| self.0.trailing_zeros() as VolumeId);
+        let first = (self.0 != 0).then(|| VolumeId::new(self.0.trailing_zeros() as usize));
         self.0 &= self.0.wrapping_sub(1);
         first
     }
@@ -50,15 +50,15 @@ impl Places {
     /// All volumes that one can get to so; the one itself where it is habitable.
     pub fn in_reach(&self, l: &Layout, from: VolumeId) -> VolumeSet {
         let VolumeSet(all) = self.reach(l, from, None);
-        VolumeSet(if self.is_habitable(l, from) { all } else { all & !(1 << from) })
+        VolumeSet(if self.is_habitable(l, from) { all } else { all & !(1 << from.at()) })
     }
 
     /// The volume itself and what is in reach of it, up to one that is looked for.
     fn reach(&self, l: &Layout, from: VolumeId, to: Option<VolumeId>) -> VolumeSet {
-        let mut seen = VolumeSet(1 << from);
+        let mut seen = VolumeSet(1 << from.at());
         let mut front = seen;
         while let Some(here) = front.pop() {
-            for o in &l.volumes[here as usize].openings {
+            for o in &l.volumes[here].openings {
                 let Some(w) = l.across(*o, here).filter(|w| !seen.has(*w)) else { continue };
                 if !self.is_habitable(l, w) || !self.moves(l, *o, here, w) || !seen.add(w) {
                     continue;
@@ -74,10 +74,10 @@ impl Places {
 
     /// All volumes joined to one by open openings at one pressure, and the one itself.
     pub fn joined_to(&self, l: &Layout, v: VolumeId) -> VolumeSet {
-        let mut seen = VolumeSet(1 << v);
+        let mut seen = VolumeSet(1 << v.at());
         let mut front = seen;
         while let Some(here) = front.pop() {
-            for o in l.volumes[here as usize].openings.iter() {
+            for o in l.volumes[here].openings.iter() {
                 if self.opening[*o as usize].open
                     && let Some(w) = l.across(*o, here).filter(|w| *w != OUTSIDE)
                     && seen.add(w)
@@ -105,9 +105,9 @@ mod tests {
 
     #[test]
     fn a_set_of_volumes_holds_what_was_added() {
-        let mut s = VolumeSet(0);
-        assert!(s.add(3) && s.add(63) && !s.add(3) && !s.add(64));
-        assert!(s.has(3) && s.has(63) && !s.has(4) && !s.has(64));
-        assert_eq!((s.pop(), s.pop(), s.pop()), (Some(3), Some(63), None));
+        let (mut s, v) = (VolumeSet(0), VolumeId::new);
+        assert!(s.add(v(3)) && s.add(v(63)) && !s.add(v(3)) && !s.add(v(64)));
+        assert!(s.has(v(3)) && s.has(v(63)) && !s.has(v(4)) && !s.has(v(64)));
+        assert_eq!((s.pop(), s.pop(), s.pop()), (Some(v(3)), Some(v(63)), None));
     }
 }

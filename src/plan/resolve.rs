@@ -14,7 +14,7 @@ use crate::scenario::*;
 pub(crate) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)> {
     let p = &l.ports[port as usize];
     let own: Vec<VolumeId> =
-        p.volumes.iter().copied().filter(|v| l.volumes[*v as usize].name == name).collect();
+        p.volumes.iter().copied().filter(|v| l.volumes[*v].name == name).collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
@@ -268,7 +268,7 @@ impl Resolver<'_, '_> {
     pub(super) fn cabin_level(&self) -> Aim {
         let e = self.l.ports[self.port as usize].element;
         let cabin = self.l.elements[e as usize].cabin;
-        Aim::Pascal(self.l.volumes[cabin as usize].rest)
+        Aim::Pascal(self.l.volumes[cabin].rest)
     }
 
     pub(super) fn takes(&mut self, s: &StepSpec) -> Option<Num> {

@@ -72,7 +72,7 @@ impl Resolver<'_, '_> {
             let mut ids = n.split(" and ").map(vol);
             let first = ids.next()??.0;
             return match ids.next() {
-                None => Some(Condition::GasCovers([first, NONE], 1)),
+                None => Some(Condition::GasCovers([first, VolumeId::NONE], 1)),
                 Some(second) => Some(Condition::GasCovers([first, second?.0], 2)),
             };
         }

@@ -84,10 +84,10 @@ impl Resolver<'_, '_> {
             names.iter().map(|n| volume(self.l, self.port, n)).collect();
         match ids?.as_slice() {
             [] => None,
-            [(v, 1)] if *v != OUTSIDE => Some(On::Volumes([*v, NONE, NONE], 1)),
+            [(v, 1)] if *v != OUTSIDE => Some(On::Volumes([*v, VolumeId::NONE, VolumeId::NONE], 1)),
             [(v, n)] if *v != OUTSIDE => Some(On::BerthVolume(*v, *n)),
             many if many.len() <= 3 && many.iter().all(|(v, n)| *n == 1 && *v != OUTSIDE) => {
-                let mut out = [NONE; 3];
+                let mut out = [VolumeId::NONE; 3];
                 for (slot, (v, _)) in out.iter_mut().zip(many) {
                     *slot = *v;
                 }

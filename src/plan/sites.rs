@@ -1,5 +1,7 @@
 //! What a row acts on, by number: its openings or volumes, worked out once for those who do it.
 
+use crate::base::ids::Id;
+
 use super::{Crew, Layout, MAX_CREW, NONE, On, OpeningId, Places, Row, VolumeId, each_of};
 
 /// The openings of a row, one for each person where each has that of their berth, or its volumes, each
@@ -28,23 +30,35 @@ impl Sites {
         }
     }
 
-    /// All of them: one opening, those of each person, or the volumes.
+    /// All of them, for a row on openings: one, or those of each person.
     #[inline]
-    pub fn all(&self) -> impl Iterator<Item = u16> {
+    pub fn openings(&self) -> impl Iterator<Item = OpeningId> {
         (0..usize::from(self.n)).map(|i| self.at(i))
+    }
+
+    /// All of them, for a row on volumes.
+    #[inline]
+    pub fn volumes(&self) -> impl Iterator<Item = VolumeId> {
+        (0..usize::from(self.n)).map(|i| VolumeId::within(self.at(i).into()))
     }
 
     /// The opening of the person of a rank among those who do the row.
     #[inline]
-    pub fn of(&self, rank: usize) -> u16 {
+    pub fn of(&self, rank: usize) -> OpeningId {
         if self.by_berth { self.at(rank) } else { self.ids[0] }
     }
 
     /// Is a volume among them?
     #[inline]
-    pub fn has(&self, id: u16) -> bool {
-        self.all().any(|x| x == id)
+    pub fn has(&self, volume: VolumeId) -> bool {
+        self.volumes().any(|v| v == volume)
     }
+}
+
+/// The bare number of an index.
+#[inline]
+fn number(id: impl Id) -> u16 {
+    id.at() as u16
 }
 
 impl Places {
@@ -53,7 +67,7 @@ impl Places {
     pub fn sites(&self, l: &Layout, row: &Row, who: Crew) -> Sites {
         match row.on {
             On::Opening(o, n) if n < 2 => Sites { ids: [o, NONE, NONE], n: 1, ..Sites::NONE },
-            On::Volumes(ids, n) => Sites { ids, n, ..Sites::NONE },
+            On::Volumes(of, n) => Sites { ids: of.map(number), n, ..Sites::NONE },
             On::Opening(o, n) => self.openings_of_berths(l, (o, n), who),
             On::BerthVolume(base, n) => self.volumes_of_berths(l, (base, n), who),
             On::Nothing | On::Suit | On::Stage(_) | On::Element(_) => Sites::NONE,
@@ -72,7 +86,7 @@ impl Places {
 
     /// The volumes of the berths of all, each once.
     fn volumes_of_berths(&self, l: &Layout, (base, n): (VolumeId, u8), who: Crew) -> Sites {
-        let mut out = Sites { ids: [base, NONE, NONE], by_berth: true, ..Sites::NONE };
+        let mut out = Sites { ids: [number(base), NONE, NONE], by_berth: true, ..Sites::NONE };
         for p in each_of(who) {
             let berth = self.ordinal(l, n, p) as u8;
             if !out.berth[..usize::from(out.n)].contains(&berth) {

@@ -22,9 +22,9 @@ impl Places {
         let port = &l.ports[row.port as usize];
         let place = |s: SuitId| match self.suit[s].kept() {
             Kept::Volume(w) if w == v => 0,
-            Kept::Volume(w) if l.volumes[w as usize].port == row.port => 1,
+            Kept::Volume(w) if l.volumes[w].port == row.port => 1,
             Kept::Volume(w) if w == l.elements[port.element as usize].cabin => 2,
-            Kept::Volume(w) if l.volumes[w as usize].element == port.element => 3,
+            Kept::Volume(w) if l.volumes[w].element == port.element => 3,
             _ => 4,
         };
         self.stowed(l, v).filter(|s| any || wanted(l, row.port, kind, *s)).min_by_key(|s| {

@@ -141,15 +141,15 @@ pub enum Astray {
 /// The first thing of `port` (or of the elements, for [`NONE`]) that is not at rest, volumes of elements
 /// that the port empties included; a berth whose suit is elsewhere is at rest with its gap empty.
 pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
-    for (v, volume) in l.volumes.iter().enumerate().skip(1) {
-        let used = l.ports.get(port as usize).is_some_and(|p| p.empties.contains(&(v as u16)));
-        if volume.port != port && !used || berth_empty(l, p, |b| b.gap as usize == v) {
+    for (v, volume) in l.volumes.each().skip(1) {
+        let used = l.ports.get(port as usize).is_some_and(|p| p.empties.contains(&v));
+        if volume.port != port && !used || berth_empty(l, p, |b| b.gap == v) {
             continue;
         }
         // A volume that rests at ambient is at rest with what a vent leaves.
-        let empty = volume.rest <= l.ambient && p.pressure(v as u16) <= l.ambient + ACROSS;
-        if !empty && (p.pressure(v as u16) - volume.rest).abs() > 1.0 {
-            return Some(Astray::Volume(v as u16));
+        let empty = volume.rest <= l.ambient && p.pressure(v) <= l.ambient + ACROSS;
+        if !empty && (p.pressure(v) - volume.rest).abs() > 1.0 {
+            return Some(Astray::Volume(v));
         }
     }
     for (o, opening) in l.openings.iter().enumerate() {
@@ -183,13 +183,13 @@ pub fn all_in(l: &Layout, p: &Places, team: Crew) -> bool {
 }
 
 /// The chamber that must be empty before the first row of a list that starts outside (rule 4): behind the
-/// first pressure hatch of its own port that it opens or passes. [`NONE`] if that is a cabin, or if
-/// the list's own rows empty the chamber before: then somebody inside begins.
+/// first pressure hatch of its own port that it opens or passes. [`VolumeId::NONE`] if that is a cabin,
+/// or if the list's own rows empty the chamber before: then somebody inside begins.
 pub fn readied(l: &Layout, list: &List) -> VolumeId {
     if list.kind != ListKind::Ingress && list.from != Some(OUTSIDE)
         || list.asks(Condition::RescuersInside)
     {
-        return NONE; // rescuers begin inside
+        return VolumeId::NONE; // rescuers begin inside
     }
     let empties = |v: VolumeId| {
         list.rows.iter().position(|r| match (r.action, r.on) {
@@ -206,25 +206,21 @@ pub fn readied(l: &Layout, list: &List) -> VolumeId {
         _ => None,
     });
     match first {
-        Some((i, [Side::Volume(v), _])) if v != OUTSIDE && l.volumes[v as usize].port != NONE => {
-            if empties(v).is_some_and(|e| e < i) {
-                NONE
-            } else {
-                v
-            }
+        Some((i, [Side::Volume(v), _])) if v != OUTSIDE && l.volumes[v].port != NONE => {
+            if empties(v).is_some_and(|e| e < i) { VolumeId::NONE } else { v }
         }
-        _ => NONE,
+        _ => VolumeId::NONE,
     }
 }
 
 /// Rule 4, for a list that starts outside: openings of the chamber behind its first outer hatch shut, the
 /// chamber empty. Only before the first row.
 pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
-    let v = if row == 0 { readied(l, list) } else { NONE };
-    if v == NONE || p.pressure(v) <= l.ambient + ACROSS || p.persons_in(v) != 0 {
+    let v = if row == 0 { readied(l, list) } else { VolumeId::NONE };
+    if v == VolumeId::NONE || p.pressure(v) <= l.ambient + ACROSS || p.persons_in(v) != 0 {
         return;
     }
-    for q in &l.volumes[v as usize].openings {
+    for q in &l.volumes[v].openings {
         p.opening[*q as usize].open = false;
     }
     p.press(v, l.ambient);
@@ -237,7 +233,7 @@ pub fn holds(l: &Layout, list: &List) -> u32 {
         (Action::Pass, On::Opening(o, _)) => super::ends(l, o, r.direction).map(|e| e.1),
         _ => None,
     };
-    let rooms = list.rows.iter().filter_map(into).map(|v| l.volumes[v as usize].holds);
+    let rooms = list.rows.iter().filter_map(into).map(|v| l.volumes[v].holds);
     rooms.filter(|n| *n < u16::MAX).map(u32::from).min().unwrap_or(u32::MAX)
 }
 
@@ -268,9 +264,7 @@ fn out_of(crew: Crew) -> u32 {
 /// hatches, emptying volumes of the port itself.
 pub fn readies(l: &Layout, port: u16, row: &Row) -> bool {
     match (row.action, row.on) {
-        (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => {
-            l.volumes[v as usize].port == port
-        }
+        (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => l.volumes[v].port == port,
         (Action::Close, On::Opening(o, 1)) => {
             let o = &l.openings[o as usize];
             !o.sides.contains(&Side::Volume(OUTSIDE)) && o.kind == OpeningKind::PressureHatch
@@ -283,7 +277,7 @@ pub fn readies(l: &Layout, port: u16, row: &Row) -> bool {
 /// filling volumes of the port itself, opening what does not lead outside.
 pub fn refills(l: &Layout, port: u16, row: &Row) -> bool {
     match (row.action, row.on) {
-        (Action::Repress, On::Volumes([v, ..], _)) => l.volumes[v as usize].port == port,
+        (Action::Repress, On::Volumes([v, ..], _)) => l.volumes[v].port == port,
         (Action::Close, On::Opening(_, 1)) => true,
         (Action::Open, On::Opening(o, 1)) => {
             !l.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE))

@@ -5,7 +5,7 @@ use std::path::Path;
 use vestibule::check;
 use vestibule::model::{self, Model};
 use vestibule::plan::walk::{self, Group};
-use vestibule::plan::{Layout, List, NONE, Places, Where};
+use vestibule::plan::{Layout, List, NONE, OUTSIDE, Places, Where};
 use vestibule::scenario;
 
 pub fn shipped(name: &str) -> Model {
@@ -48,7 +48,7 @@ fn way_in(l: &Layout, port: usize, from: &Places, out: u16, hurt: u16) -> Option
     let planned = &l.lists[l.ports[port].ingress as usize];
     let here = |w: &&List| {
         let element = l.ports[w.port as usize].element;
-        w.from == Some(0) && element == l.ports[port].element
+        w.from == Some(OUTSIDE) && element == l.ports[port].element
     };
     let ways = l.ways_back.iter().map(|w| &l.lists[*w as usize]);
     std::iter::once(planned)

@@ -20,7 +20,7 @@ fn numbers(model: &Model, set: u64) -> Numbers {
 fn parts_have_the_numbers_of_their_files() {
     let model = Case::base().model();
     let (n, arm) = (numbers(&model, 0), &model.arms[0]);
-    let lock = arm.layout.volumes.iter().position(|v| v.path.ends_with("lock")).unwrap();
+    let lock = arm.layout.volumes.find(|v| v.path.ends_with("lock")).unwrap();
     let free = [0, 2].map(|persons| n.volumes[lock].free(persons));
     assert_eq!(free, [4.25, 4.25 - 2.0 * 0.15]);
     assert_eq!(n.volumes[lock].temperature, 294.26);

@@ -4,7 +4,7 @@
 use crate::analytic::played::module;
 use crate::support::Case;
 use vestibule::plan::walk::{self, Group};
-use vestibule::plan::{Broken, Layout, List, OUTSIDE, Places, Stuck, Where, build};
+use vestibule::plan::{Broken, Layout, List, OUTSIDE, Places, Stuck, VolumeId, Where, build};
 
 const BOTH: Group = Group { team: 0b11, hurt: 0, rescuers: 0 };
 
@@ -13,9 +13,9 @@ fn layout(case: &Case) -> Layout {
     build(&case.scenario(), 0).0
 }
 
-fn volume(l: &Layout, path: &str) -> u16 {
-    let found = l.volumes.iter().position(|v| v.path == path);
-    found.unwrap_or_else(|| panic!("no {path} in {:?}", paths(l))) as u16
+fn volume(l: &Layout, path: &str) -> VolumeId {
+    let found = l.volumes.find(|v| v.path == path);
+    found.unwrap_or_else(|| panic!("no {path} in {:?}", paths(l)))
 }
 
 fn opening(l: &Layout, path: &str) -> usize {
@@ -39,7 +39,7 @@ fn row(list: &List, label: &str) -> usize {
 }
 
 /// Both stand in a volume, suits on and checked.
-fn suited(l: &Layout, v: u16) -> Places {
+fn suited(l: &Layout, v: VolumeId) -> Places {
     let mut p = Places::rest(l);
     let egress = list(l, "egress");
     walk::walk(l, &mut p, egress, 0, BOTH).expect("the egress walks");
@@ -79,7 +79,7 @@ fn one_cleans_where_the_brush_is() {
     let l = layout(&Case::base().patch_access("{ action = \"doff\"", wipe));
     let ingress = list(&l, "ingress");
     let [cabin, lock] = ["habitat/cabin", "habitat/main/lock"].map(|v| volume(&l, v));
-    let done = |label: &str, v: u16| {
+    let done = |label: &str, v: VolumeId| {
         let mut p = suited(&l, v);
         walk::step(&l, &mut p, ingress, row(ingress, label), BOTH).map_err(|e| e.1)
     };
@@ -120,7 +120,7 @@ fn a_row_is_walked_with_a_casualty_or_without() {
         let ingress = list(&l, "ingress");
         let mut p = suited(&l, volume(&l, "habitat/main/lock"));
         let rest = Places::rest(&l);
-        (0..).zip(rest.pressures()).for_each(|(v, pressure)| p.press(v, *pressure));
+        rest.pressures().each().for_each(|(v, pressure)| p.press(v, *pressure));
         let group = Group { hurt, ..BOTH };
         walk::step(&l, &mut p, ingress, row(ingress, "doff suit"), group).expect("it walks");
         p.person[0].suit.is_none()

@@ -13,7 +13,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{GasCause, UpkeepCause, cause};
 use crate::physics::gas::GasMass;
-use crate::plan::{Crew, NONE, Where, each_of};
+use crate::plan::{Crew, NONE, VolumeId, Where, each_of};
 use crate::scenario::{During, Trigger};
 
 impl World<'_> {
@@ -90,8 +90,8 @@ impl World<'_> {
         let entry = Entry { port, contingency: false, planned: false };
         for v in &l.ports[port as usize].volumes {
             self.places.press(*v, l.ambient);
-            self.settle_volume(*v as usize, Fate::Lost(GasCause::Rest), entry);
-            self.refresh_if_changed(*v as usize);
+            self.settle_volume(*v, Fate::Lost(GasCause::Rest), entry);
+            self.refresh_if_changed(*v);
         }
     }
 
@@ -168,12 +168,12 @@ impl World<'_> {
     pub(in crate::campaign) fn displaced(&mut self, place: Where) {
         if let Where::Volume(v) = place {
             let e = Entry { port: NONE, contingency: false, planned: false };
-            self.settle_volume(v as usize, Fate::Transfer, e);
+            self.settle_volume(v, Fate::Transfer, e);
         }
     }
 
     /// A person crosses in shirt sleeves, without rows.
-    pub(in crate::campaign) fn move_person(&mut self, p: usize, cabin: u16) {
+    pub(in crate::campaign) fn move_person(&mut self, p: usize, cabin: VolumeId) {
         let was = self.places.person[p].at();
         self.places.stand(p, Where::Volume(cabin));
         self.displaced(was);

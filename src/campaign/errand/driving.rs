@@ -14,7 +14,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::weather::LOOK_AGAIN;
 use crate::campaign::world::World;
 use crate::model::{Purpose, cause};
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, Where, each_of};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, VolumeId, Where, each_of};
 use crate::scenario::{During, Trigger};
 
 /// Hazards per kilometre grow in legs of this length, m: a breakdown lies at the end of its leg.
@@ -106,7 +106,7 @@ impl World<'_> {
             let l = &self.arm.layout;
             let at = |x: u16, v| x != NONE && self.shirt_sleeve(l.elements[x as usize].cabin, v);
             let joined = l.elements[e as usize].joined;
-            let near = |v: u16| joined == NONE || at(joined, v) || at(e, v);
+            let near = |v: VolumeId| joined == NONE || at(joined, v) || at(e, v);
             if !matches!(self.places.person[p].at(), Where::Volume(v) if v != OUTSIDE && near(v)) {
                 return Some(self.away_why(p));
             }
@@ -249,7 +249,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let cabin = l.elements[e as usize].cabin;
         let here = |p: &usize| match self.places.person[*p].at() {
-            Where::Volume(v) if v != OUTSIDE && l.volumes[v as usize].element == e => {
+            Where::Volume(v) if v != OUTSIDE && l.volumes[v].element == e => {
                 v == cabin || self.shirt_sleeve(cabin, v)
             }
             _ => false,
@@ -267,7 +267,7 @@ impl World<'_> {
             let l = &s.arm.layout;
             let name = &l.elements[e as usize].name;
             let there = |kept: Kept| match kept {
-                Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+                Kept::Volume(v) => v != OUTSIDE && l.volumes[v].element == e,
                 Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
                 Kept::Worn(_) => false,
             };

@@ -6,7 +6,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Purpose, cause};
-use crate::plan::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, SuitId, each_of, walk};
+use crate::plan::{Crew, Kept, ListKind, MAX_CREW, NONE, OUTSIDE, SuitId, VolumeId, each_of, walk};
 
 impl World<'_> {
     /// A list is done. True if the team walks on (another list was entered).
@@ -201,7 +201,10 @@ impl World<'_> {
     }
 
     /// Suits come home: count sorties; where and for how long those that are due and indoors are maintained.
-    pub(in crate::campaign) fn suits_home(&mut self, k: usize) -> [Option<(u16, f64)>; MAX_CREW] {
+    pub(in crate::campaign) fn suits_home(
+        &mut self,
+        k: usize,
+    ) -> [Option<(VolumeId, f64)>; MAX_CREW] {
         let (mut due, mut n) = ([None; MAX_CREW], 0);
         if self.teams[k].out.out_at < 0.0 {
             return due;
@@ -225,7 +228,7 @@ impl World<'_> {
     }
 
     /// Does its maintenance fall due where it is now? Where, and how long it takes, s.
-    pub(in crate::campaign) fn maintain(&mut self, s: SuitId) -> Option<(u16, f64)> {
+    pub(in crate::campaign) fn maintain(&mut self, s: SuitId) -> Option<(VolumeId, f64)> {
         let kind = &self.m.suits[self.arm.layout.suits[s].kind as usize];
         let every = kind.maintenance_every?;
         let Kept::Volume(v) = self.places.suit[s].kept() else {

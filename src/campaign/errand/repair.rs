@@ -7,7 +7,7 @@ use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{Part, Purpose, Repair, UpkeepCause};
-use crate::plan::{Crew, NONE, Side, SuitId, each_of};
+use crate::plan::{Crew, NONE, OUTSIDE, Side, SuitId, each_of};
 
 /// What is mended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -141,8 +141,8 @@ impl World<'_> {
         let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return near };
         let l = &self.arm.layout;
         l.openings[o as usize].sides.iter().fold(near, |all, s| match s {
-            Side::Volume(v) if l.volumes[*v as usize].element != NONE => {
-                all | self.helpers_inside(l.volumes[*v as usize].element)
+            Side::Volume(v) if l.volumes[*v].element != NONE => {
+                all | self.helpers_inside(l.volumes[*v].element)
             }
             _ => all,
         })
@@ -268,7 +268,7 @@ impl World<'_> {
             Part::Stage(s) => of_port(l.stages[s as usize].port),
             Part::Element(e) => e,
             Part::Suit(s) => match self.places.suit[s].kept() {
-                crate::plan::Kept::Volume(v) if v != 0 => l.volumes[v as usize].element,
+                crate::plan::Kept::Volume(v) if v != OUTSIDE => l.volumes[v].element,
                 crate::plan::Kept::Berth(b) => of_port(l.berths[b].port),
                 _ => 0,
             },

@@ -29,7 +29,7 @@ impl World<'_> {
         let list = &l.lists[id as usize];
         let host = l.ports[list.port as usize].element;
         let near = |kept: Kept| match kept {
-            Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == host,
+            Kept::Volume(v) => v != OUTSIDE && l.volumes[v].element == host,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == host,
             Kept::Worn(_) => false,
         };

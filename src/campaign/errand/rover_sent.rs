@@ -6,7 +6,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{Part, cause};
-use crate::plan::{Broken, NONE};
+use crate::plan::{Broken, NONE, VolumeId};
 use crate::scenario::{Effect, EnvironmentEffect, Trigger};
 
 impl World<'_> {
@@ -22,14 +22,14 @@ impl World<'_> {
 
     /// Somebody is shut in in a chamber of a rover on its traverse: who is at the wheel drives home, where
     /// there are more hands and tools.
-    pub(in crate::campaign) fn bring_home_shut_in(&mut self, v: u16) {
-        let e = self.arm.layout.volumes[v as usize].element;
+    pub(in crate::campaign) fn bring_home_shut_in(&mut self, v: VolumeId) {
+        let e = self.arm.layout.volumes[v].element;
         let i = self.rovers.traverse_of(e);
         if i == NONE || self.at_the_wheel(e) == 0 {
             return;
         }
         if self.rovers.stopped(usize::from(i)).is_none() {
-            let port = self.arm.layout.volumes[v as usize].port;
+            let port = self.arm.layout.volumes[v].port;
             let why = self.port_trouble(port).unwrap_or(cause::AWAY);
             self.stand_traverse_down(i as usize, why);
         }

@@ -7,7 +7,7 @@ use crate::campaign::owner::team::{Errand, Phase, TEAMS};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::UpkeepCause;
-use crate::plan::{Crew, NONE, OUTSIDE, On, Row, Stuck, Where, WhoSel, each_of};
+use crate::plan::{Crew, NONE, OUTSIDE, On, Row, Stuck, VolumeId, Where, WhoSel, each_of};
 use crate::scenario::{Action, Who};
 
 /// An errand that was given up is begun again after this, s.
@@ -28,7 +28,7 @@ impl World<'_> {
                 })
             }
             (Action::Vent | Action::Depress, On::Volumes(v, n)) => {
-                let own = |v: u16| l.volumes[v as usize].port == NONE;
+                let own = |v: VolumeId| l.volumes[v].port == NONE;
                 let mut emptied = v[..n as usize].iter().filter(|v| own(**v));
                 emptied.all(|v| !self.at_service().any(|p| self.place_of(p) == Some(*v)))
             }
@@ -42,7 +42,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let Some(x) = l.lists.get(list as usize) else { return false };
         let cabin = l.elements[l.ports[x.port as usize].element as usize].cabin;
-        let bare = |v: u16| {
+        let bare = |v: VolumeId| {
             let here = each_of(self.places.persons_in(v));
             here.filter(|p| self.places.person[*p].suit.is_none()).fold(0, |c: Crew, p| c | 1 << p)
         };
@@ -50,7 +50,7 @@ impl World<'_> {
             let (Action::Vent | Action::Depress, On::Volumes(vs, n)) = (r.action, r.on) else {
                 return false;
             };
-            let full = |v: &&u16| self.places.pressure(**v) > l.level(r, **v);
+            let full = |v: &&VolumeId| self.places.pressure(**v) > l.level(r, **v);
             vs[..n as usize].iter().filter(full).any(|v| {
                 let (here, go) = (bare(*v), if *v == cabin { team } else { 0 });
                 let stay = here.count_ones().saturating_sub(go);
@@ -102,7 +102,7 @@ impl World<'_> {
         }
     }
 
-    fn place_of(&self, p: usize) -> Option<u16> {
+    fn place_of(&self, p: usize) -> Option<VolumeId> {
         match self.places.person[p].at() {
             Where::Volume(v) => Some(v),
             _ => None,
@@ -121,7 +121,7 @@ impl World<'_> {
 
     /// Somebody of those who came in works on a suit in `v` for so long; with nobody able the hours are
     /// booked at once.
-    pub(in crate::campaign) fn serve(&mut self, (from, takes): (u16, f64), crew: Crew) {
+    pub(in crate::campaign) fn serve(&mut self, (from, takes): (VolumeId, f64), crew: Crew) {
         let idle = |p: &usize| self.able(*p) && self.people.crew[*p].busy == Busy::Free;
         let Some(p) = each_of(crew).find(idle) else {
             return self.upkeep(UpkeepCause::Suit, takes);

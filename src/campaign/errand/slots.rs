@@ -6,7 +6,9 @@ use crate::campaign::owner::team::{Errand, Phase, TEAMS};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{Slot, cause};
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, SuitId, SuitState, Where, each_of, walk, wanted};
+use crate::plan::{
+    Crew, Kept, NONE, OUTSIDE, SuitId, SuitState, VolumeId, Where, each_of, walk, wanted,
+};
 
 /// How a team leaves: a port, and the list of it that it walks.
 #[derive(Clone, Copy, Debug)]
@@ -94,7 +96,7 @@ impl World<'_> {
         &self,
         p: usize,
         slot: &Slot,
-        home: u16,
+        home: VolumeId,
     ) -> Option<u16> {
         let c = &self.people.crew[p];
         if self.people.gone & 1 << p != 0 {
@@ -176,10 +178,10 @@ impl World<'_> {
     }
 
     /// Usable stowed suits of a kind (those of the port for [`NONE`]) within reach of somebody in `v`.
-    fn suits_within(&self, port: u16, kind: u16, v: u16) -> u32 {
+    fn suits_within(&self, port: u16, kind: u16, v: VolumeId) -> u32 {
         let l = &self.arm.layout;
         let joined = self.places.joined_to(l, v);
-        let within = |w: u16| w == v || w != OUTSIDE && joined.has(w);
+        let within = |w: VolumeId| w == v || w != OUTSIDE && joined.has(w);
         let fits = |(s, suit): &(SuitId, &SuitState)| match suit.kept() {
             Kept::Volume(w) => suit.usable && within(w) && wanted(l, port, kind, *s),
             _ => false,
@@ -200,7 +202,7 @@ impl World<'_> {
     }
 
     /// Can one get from `host` to `v` without a suit, doors opened on the way?
-    pub(in crate::campaign) fn shirt_sleeve(&self, host: u16, v: u16) -> bool {
+    pub(in crate::campaign) fn shirt_sleeve(&self, host: VolumeId, v: VolumeId) -> bool {
         let leads = self.arm.doors.lead(host, v);
         debug_assert!(leads || !self.places.can_get(&self.arm.layout, host, v));
         leads && self.places.can_get(&self.arm.layout, host, v)
@@ -302,7 +304,7 @@ impl World<'_> {
     /// Is this person in a rover that is away, as one of its crew?
     pub(in crate::campaign) fn on_traverse(&self, p: usize) -> bool {
         let Where::Volume(v) = self.places.person[p].at() else { return false };
-        let e = self.arm.layout.volumes[v as usize].element;
+        let e = self.arm.layout.volumes[v].element;
         let away = self.rovers.traverse_of(e);
         self.m.traverses.get(away as usize).is_some_and(|t| t.roster & 1 << p != 0)
     }

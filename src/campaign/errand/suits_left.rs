@@ -9,7 +9,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::UpkeepCause;
-use crate::plan::{BerthId, Kept, NONE, OUTSIDE, SuitId, each_of};
+use crate::plan::{BerthId, Kept, NONE, OUTSIDE, SuitId, VolumeId, each_of};
 use crate::scenario::Action;
 
 /// Crew time to carry a suit to the element it belongs to, s (assumed).
@@ -22,7 +22,7 @@ impl World<'_> {
     fn belongs_to(&self, s: SuitId) -> u16 {
         let l = &self.arm.layout;
         match l.suits[s].home {
-            Kept::Volume(v) => l.volumes[v as usize].element,
+            Kept::Volume(v) => l.volumes[v].element,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element,
             Kept::Worn(_) => NONE,
         }
@@ -30,7 +30,7 @@ impl World<'_> {
 
     /// Where an empty suit lies that is not where it belongs: in another element, or outside.
     #[inline]
-    fn astray_at(&self, s: SuitId) -> Option<u16> {
+    fn astray_at(&self, s: SuitId) -> Option<VolumeId> {
         let kept = self.places.suit[s].kept();
         match kept {
             Kept::Volume(v) if kept != self.arm.layout.suits[s].home => {
@@ -41,22 +41,22 @@ impl World<'_> {
     }
 
     /// It belongs to the element of a volume, or is put down there.
-    fn may_lie_in(&self, s: SuitId, v: u16) -> bool {
-        let own = v != OUTSIDE && self.arm.layout.volumes[v as usize].element == self.belongs_to(s);
+    fn may_lie_in(&self, s: SuitId, v: VolumeId) -> bool {
+        let own = v != OUTSIDE && self.arm.layout.volumes[v].element == self.belongs_to(s);
         own || self.put_down(s) == v
     }
 
     /// Where a suit is put in its own element: its place, or where one that belongs at a berth is
     /// taken out to it; the cabin if one does not get there.
-    fn put_down(&self, s: SuitId) -> u16 {
+    fn put_down(&self, s: SuitId) -> VolumeId {
         let l = &self.arm.layout;
         let cabin = l.elements[self.belongs_to(s) as usize].cabin;
         let there = match l.suits[s].home {
             Kept::Volume(v) => v,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].out_from,
-            Kept::Worn(_) => NONE,
+            Kept::Worn(_) => VolumeId::NONE,
         };
-        let gets_there = there != NONE && self.shirt_sleeve(cabin, there);
+        let gets_there = there.is_some() && self.shirt_sleeve(cabin, there);
         if gets_there { there } else { cabin }
     }
 
@@ -65,7 +65,7 @@ impl World<'_> {
         for s in self.arm.layout.suits.ids() {
             let Some(v) = self.astray_at(s).filter(|v| *v != OUTSIDE) else { continue };
             let l = &self.arm.layout;
-            let (home, e) = (self.belongs_to(s), l.volumes[v as usize].element);
+            let (home, e) = (self.belongs_to(s), l.volumes[v].element);
             let cabin = l.elements[home as usize].cabin;
             let near = self.shirt_sleeve(cabin, v)
                 || self.docked(e, home) && self.docked(home, e) && self.places.is_habitable(l, v);
@@ -81,13 +81,13 @@ impl World<'_> {
             self.upkeep(UpkeepCause::SuitCarried, CARRY);
             self.say(Level::Event, None, |x| {
                 let l = &x.arm.layout;
-                format!("{} is carried to {}", l.suits[s].path, l.volumes[to as usize].path)
+                format!("{} is carried to {}", l.suits[s].path, l.volumes[to].path)
             });
         }
     }
 
     /// Who leaves a chamber that they were kept in takes along the suits that belong at its berths.
-    pub(in crate::campaign) fn bring_suits_of(&mut self, v: u16, cabin: u16) {
+    pub(in crate::campaign) fn bring_suits_of(&mut self, v: VolumeId, cabin: VolumeId) {
         for s in self.arm.layout.suits.ids() {
             let lies = self.places.suit[s].kept() == Kept::Volume(v);
             if lies && self.hangs(s) && self.put_down(s) != v {
@@ -102,7 +102,7 @@ impl World<'_> {
         let Some(v) = self.astray_at(s) else { return };
         self.say(Level::Event, None, |x| {
             let l = &x.arm.layout;
-            format!("{} is left in {}", l.suits[s].path, l.volumes[v as usize].path)
+            format!("{} is left in {}", l.suits[s].path, l.volumes[v].path)
         });
     }
 

@@ -6,7 +6,7 @@ use crate::campaign::trace::Level;
 use crate::campaign::weather::LOOK_AGAIN;
 use crate::campaign::world::World;
 use crate::numbers::Suit;
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, Where, each_of};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, VolumeId, Where, each_of};
 use crate::scenario::ElementKind;
 
 impl World<'_> {
@@ -32,7 +32,7 @@ impl World<'_> {
             }
             return;
         }
-        let e = l.volumes[v as usize].element;
+        let e = l.volumes[v].element;
         if e == NONE {
             return;
         }
@@ -80,7 +80,7 @@ impl World<'_> {
         if self.shirt_sleeve(cabin, v) {
             return self.look_home(p);
         }
-        let e = self.arm.layout.volumes[v as usize].element;
+        let e = self.arm.layout.volumes[v].element;
         let group = self.go_into_the_cabin(e, v);
         if self.walk_next_door(e, group) {
             return;
@@ -199,7 +199,7 @@ impl World<'_> {
 
     /// Those who wait in a chamber of an element go into its cabin as soon as the hatches between can be
     /// opened; gives who waits with them then.
-    fn go_into_the_cabin(&mut self, e: u16, v: u16) -> Crew {
+    fn go_into_the_cabin(&mut self, e: u16, v: VolumeId) -> Crew {
         let group = self.waiting_with(v);
         let own = self.arm.layout.elements[e as usize].cabin;
         if v == own || !self.shirt_sleeve(own, v) {
@@ -208,7 +208,7 @@ impl World<'_> {
         each_of(group).for_each(|p| self.move_person(p, own));
         self.bring_suits_of(v, own);
         self.say(Level::Event, None, |s| {
-            let path = &s.arm.layout.volumes[own as usize].path;
+            let path = &s.arm.layout.volumes[own].path;
             format!("{} go into {path}", s.names(group))
         });
         // Whoever was shut in there is in now.
@@ -246,7 +246,7 @@ impl World<'_> {
     fn suits_at<'a>(&'a self, e: u16, group: Crew) -> impl Iterator<Item = &'a Suit> + 'a {
         let l = &self.arm.layout;
         let here = move |k: Kept| match k {
-            Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+            Kept::Volume(v) => v != OUTSIDE && l.volumes[v].element == e,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(q) => group & 1 << q != 0,
         };
@@ -282,7 +282,7 @@ impl World<'_> {
     }
 
     /// Able persons who wait in the same volume.
-    pub(in crate::campaign) fn waiting_with(&self, v: u16) -> Crew {
+    pub(in crate::campaign) fn waiting_with(&self, v: VolumeId) -> Crew {
         (0..self.arm.layout.crew)
             .filter(|q| {
                 self.people.crew[*q].busy == Busy::Elsewhere

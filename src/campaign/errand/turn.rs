@@ -36,11 +36,11 @@ impl World<'_> {
         match self.places.person[p].at() {
             Where::Berth(b) => {
                 let gap = l.berths[b].gap;
-                l.volumes[gap as usize].openings.contains(&o) && o != l.berths[b].interface
+                l.volumes[gap].openings.contains(&o) && o != l.berths[b].interface
             }
             Where::Volume(v) if v != OUTSIDE => {
                 let inward = l.across(o, v).is_some_and(|w| w != OUTSIDE);
-                l.volumes[v as usize].openings.contains(&o) && inward
+                l.volumes[v].openings.contains(&o) && inward
             }
             _ => false,
         }

@@ -3,7 +3,7 @@
 
 use crate::campaign::world::World;
 use crate::model::{Purpose, Slot, cause};
-use crate::plan::{Crew, Kept, OUTSIDE, SuitId, each_of, wanted};
+use crate::plan::{Crew, Kept, OUTSIDE, SuitId, VolumeId, each_of, wanted};
 use std::collections::VecDeque;
 
 /// Days that the weekly ceiling counts: the present one and six before.
@@ -138,7 +138,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         let p = &l.ports[port as usize];
         let reach = self.places.in_reach(l, l.elements[p.element as usize].cabin);
-        let near = |v: u16| v != OUTSIDE && (p.volumes.contains(&v) || reach.has(v));
+        let near = |v: VolumeId| v != OUTSIDE && (p.volumes.contains(&v) || reach.has(v));
         let here = |kept: Kept| match kept {
             Kept::Berth(b) => p.berths.contains(&b),
             Kept::Volume(v) => near(v),

@@ -10,7 +10,7 @@ use crate::campaign::agenda::Event;
 use crate::campaign::owner::room_law::RoomLaw;
 use crate::campaign::world::World;
 use crate::model::{Arm, Purpose, UpkeepCause};
-use crate::plan::NONE;
+use crate::plan::{NONE, VolumeId};
 
 /// Steps of load between a clean filter and a full one.
 const STEPS: usize = 8;
@@ -21,7 +21,7 @@ const LOOK_EVERY: f64 = 86_400.0;
 #[derive(Clone, Copy, Debug)]
 pub(in crate::campaign) struct Filter {
     /// Volume.
-    volume: u16,
+    volume: VolumeId,
     /// Room of it.
     room: u16,
     /// First law of a loaded filter among the laws of the rooms.
@@ -36,23 +36,23 @@ pub(in crate::campaign) struct Filter {
 
 /// The filters of an architecture that load, in order of their volumes.
 pub(in crate::campaign) fn filters_of(arm: &Arm) -> Vec<Filter> {
-    let loads = |v: &u16| arm.volumes[*v as usize].filter_life.is_some();
-    let filter = |v: u16| Filter {
+    let loads = |v: &VolumeId| arm.volumes[*v].filter_life.is_some();
+    let filter = |v: VolumeId| Filter {
         volume: v,
-        room: arm.volumes[v as usize].room,
+        room: arm.volumes[v].room,
         first_law: NONE,
         step: 0,
         before: 0.0,
         changes: 0,
     };
-    (1..arm.volumes.len() as u16).filter(loads).map(filter).filter(|f| f.room != NONE).collect()
+    arm.volumes.ids().skip(1).filter(loads).map(filter).filter(|f| f.room != NONE).collect()
 }
 
 impl World<'_> {
     /// Lays out the laws of loaded filters behind those of the rooms.
     pub(in crate::campaign) fn begin_filters(&mut self) {
         for i in 0..self.dust.filters.len() {
-            let v = self.dust.filters[i].volume as usize;
+            let v = self.dust.filters[i].volume;
             let first = self.dust.room_table.laws.len() as u16;
             self.dust.filters[i] = Filter {
                 first_law: first,
@@ -69,7 +69,7 @@ impl World<'_> {
     }
 
     /// Law of a volume whose filter is loaded to a share of its capacity.
-    fn loaded_law(&self, v: usize, load: f64) -> RoomLaw {
+    fn loaded_law(&self, v: VolumeId, load: f64) -> RoomLaw {
         let Some(life) = &self.arm.volumes[v].filter_life else {
             return self.room_law(v, 1.0);
         };
@@ -104,7 +104,7 @@ impl World<'_> {
     fn look_at_filter(&mut self, i: usize) {
         let f = self.dust.filters[i];
         let arm = self.arm;
-        let Some(life) = &arm.volumes[f.volume as usize].filter_life else {
+        let Some(life) = &arm.volumes[f.volume].filter_life else {
             return;
         };
         self.dust.rooms.advance(f.room, self.now);
@@ -127,10 +127,10 @@ impl World<'_> {
     fn change_filter(&mut self, i: usize, taken: f64) -> bool {
         let f = self.dust.filters[i];
         let arm = self.arm;
-        let Some(life) = &arm.volumes[f.volume as usize].filter_life else {
+        let Some(life) = &arm.volumes[f.volume].filter_life else {
             return false;
         };
-        let host = arm.layout.volumes[f.volume as usize].element;
+        let host = arm.layout.volumes[f.volume].element;
         let short = life.spare.is_some_and(|s| !self.jobs.in_stock(s));
         if short || self.inside_of_element(host) == 0 {
             return false;
@@ -145,25 +145,25 @@ impl World<'_> {
         self.dust.filters[i].before = taken;
         self.dust.filters[i].changes += 1;
         self.say(crate::campaign::trace::Level::Event, None, |s| {
-            format!("the filter of {} is changed", s.arm.layout.volumes[f.volume as usize].path)
+            format!("the filter of {} is changed", s.arm.layout.volumes[f.volume].path)
         });
         true
     }
 
     /// Floor cleaning of a volume of an access system, while it is habitable.
-    pub(in crate::campaign) fn clean_volume(&mut self, v: usize) {
+    pub(in crate::campaign) fn clean_volume(&mut self, v: VolumeId) {
         let arm = self.arm;
         let Some((every, removes, takes)) = &arm.volumes[v].cleaning else {
             return;
         };
         let room = arm.volumes[v].room;
-        if room != NONE && self.places.is_habitable(&arm.layout, v as u16) {
+        if room != NONE && self.places.is_habitable(&arm.layout, v) {
             self.dust.rooms.clean_floor(room, self.now, removes.of(&self.v));
             let hash = crate::base::stream::fnv1a64(&arm.layout.volumes[v].path);
             let draw = || self.draw_at(hash, self.now as u64, Purpose::Cleaning);
             let takes = takes.value(&self.v, draw);
             self.upkeep(UpkeepCause::Cleaning, takes);
         }
-        self.next(every.of(&self.v), Event::CleanVolume(v as u16));
+        self.next(every.of(&self.v), Event::CleanVolume(v));
     }
 }

@@ -5,7 +5,7 @@ use crate::base::ids::Table;
 use crate::model::{Arm, GAS_CAUSES, GasCause, Model};
 use crate::numbers::Volume;
 use crate::physics::gas::{self, GasMass, Mix};
-use crate::plan::{OUTSIDE, SuitId};
+use crate::plan::{OUTSIDE, SuitId, VolumeId};
 
 /// Where the difference of a volume's content goes or comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -51,7 +51,7 @@ struct Store {
 /// Books of one campaign.
 #[derive(Clone, Debug)]
 pub struct GasBooks {
-    spaces: Vec<Space>,
+    spaces: Table<VolumeId, Space>,
     stores: Vec<Store>,
     /// What is in suits by rows (`repress suit`, purge), kg.
     suits: Table<SuitId, GasMass>,
@@ -97,7 +97,7 @@ impl GasBooks {
     pub fn new(m: &Model, arm: &Arm) -> Self {
         let l = &arm.layout;
         GasBooks {
-            spaces: Vec::with_capacity(l.volumes.len()),
+            spaces: Table::default(),
             stores: Vec::with_capacity(m.stores.len()),
             suits: vec![GasMass::NONE; l.suits.len()].into(),
             lost: vec![Default::default(); l.ports.len() + 1],
@@ -110,10 +110,9 @@ impl GasBooks {
     }
 
     /// New books with full stores, in the numbers of a parameter set. Nothing is in volumes and suits yet.
-    pub fn reset(&mut self, m: &Model, arm: &Arm, numbers: &[Volume], v: &[f64]) {
-        self.spaces.clear();
+    pub fn reset(&mut self, m: &Model, arm: &Arm, numbers: &Table<VolumeId, Volume>, v: &[f64]) {
         let places = arm.layout.volumes.iter().zip(&arm.volumes).zip(numbers);
-        self.spaces.extend(places.map(|((place, play), numbers)| {
+        self.spaces.refill(places.map(|((place, play), numbers)| {
             let mix = Mix { oxygen: place.oxygen };
             Space {
                 mix,
@@ -146,50 +145,50 @@ impl GasBooks {
 
     /// Mix of a volume.
     #[inline]
-    pub fn mix(&self, volume: usize) -> Mix {
+    pub fn mix(&self, volume: VolumeId) -> Mix {
         self.spaces[volume].mix
     }
 
     /// Gas of a volume by species.
     #[inline]
-    pub(in crate::campaign) fn split(&self, volume: usize, kg: f64) -> GasMass {
+    pub(in crate::campaign) fn split(&self, volume: VolumeId, kg: f64) -> GasMass {
         GasMass::of_share(self.spaces[volume].share, kg)
     }
 
     /// Temperature of a volume, K.
     #[inline]
-    pub fn temperature(&self, volume: usize) -> f64 {
+    pub fn temperature(&self, volume: VolumeId) -> f64 {
         self.spaces[volume].numbers.temperature
     }
 
     /// Store of a volume; [`NONE`](crate::plan::NONE) if none.
     #[inline]
-    pub(in crate::campaign) fn store_of(&self, volume: usize) -> u16 {
+    pub(in crate::campaign) fn store_of(&self, volume: VolumeId) -> u16 {
         self.spaces[volume].store
     }
 
     /// Content of a volume when it was settled last, kg.
     #[inline]
-    pub(in crate::campaign) fn content(&self, volume: usize) -> f64 {
+    pub(in crate::campaign) fn content(&self, volume: VolumeId) -> f64 {
         self.spaces[volume].content
     }
 
     /// Free gas volume with persons in it, m3.
     #[inline]
-    pub fn room(&self, volume: usize, persons: u32) -> f64 {
+    pub fn room(&self, volume: VolumeId, persons: u32) -> f64 {
         self.spaces[volume].numbers.free(persons)
     }
 
     /// Does it matter to the gas of a volume who is in it? Not to the gap of a berth, nor outside.
     #[inline]
-    pub(in crate::campaign) fn displaced_in(&self, volume: usize) -> bool {
+    pub(in crate::campaign) fn displaced_in(&self, volume: VolumeId) -> bool {
         self.spaces[volume].numbers.person != 0.0
     }
 
     /// Gas that a volume holds at a pressure, with persons in it, kg.
     #[inline]
-    pub fn content_at(&self, volume: usize, pressure: f64, persons: u32) -> f64 {
-        if volume == OUTSIDE as usize || pressure <= 0.0 {
+    pub fn content_at(&self, volume: VolumeId, pressure: f64, persons: u32) -> f64 {
+        if volume == OUTSIDE || pressure <= 0.0 {
             return 0.0;
         }
         let s = &self.spaces[volume];
@@ -197,17 +196,17 @@ impl GasBooks {
     }
 
     /// Notes the content of a volume; the difference is booked by the caller.
-    pub fn note_content(&mut self, volume: usize, content: f64) {
+    pub fn note_content(&mut self, volume: VolumeId, content: f64) {
         self.spaces[volume].content = content;
     }
 
     /// Notes the pressures at which volumes were held, Pa.
-    pub(in crate::campaign) fn hold(&mut self, pressure: &[f64]) {
+    pub(in crate::campaign) fn hold(&mut self, pressure: &Table<VolumeId, f64>) {
         self.spaces.iter_mut().zip(pressure).for_each(|(s, p)| s.held = *p);
     }
 
     /// Pressure at which a volume was held when a store ran dry last, Pa.
-    pub(in crate::campaign) fn held(&self, volume: usize) -> f64 {
+    pub(in crate::campaign) fn held(&self, volume: VolumeId) -> f64 {
         self.spaces[volume].held
     }
 
@@ -230,14 +229,14 @@ impl GasBooks {
     }
 
     /// Oxygen is breathed, kg, out of the store of a volume.
-    pub fn breathe(&mut self, volume: usize, oxygen: f64) {
+    pub fn breathe(&mut self, volume: VolumeId, oxygen: f64) {
         self.breathed += oxygen;
         self.draw(volume, GasMass::of_oxygen(oxygen));
     }
 
     /// A volume that a store holds at pressure has lost gas by a leak, kg.
     #[inline]
-    pub(in crate::campaign) fn leak(&mut self, volume: usize, port: u16, kg: f64) {
+    pub(in crate::campaign) fn leak(&mut self, volume: VolumeId, port: u16, kg: f64) {
         let gas = self.split(volume, kg);
         self.draw(volume, gas);
         let row = (port as usize).min(self.lost.len() - 1);
@@ -245,7 +244,7 @@ impl GasBooks {
     }
 
     /// A suit that a store keeps at its pressure through a volume has lost gas, kg.
-    pub fn suit_leak(&mut self, volume: usize, port: u16, kg: f64) {
+    pub fn suit_leak(&mut self, volume: VolumeId, port: u16, kg: f64) {
         let gas = self.split(volume, kg);
         self.draw(volume, gas);
         let row = (port as usize).min(self.lost.len() - 1);
@@ -275,7 +274,7 @@ impl GasBooks {
 
     /// Takes from (negative: gives to) the store of a volume.
     #[inline]
-    pub fn draw(&mut self, volume: usize, gas: GasMass) {
+    pub fn draw(&mut self, volume: VolumeId, gas: GasMass) {
         if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
             store.gas = store.gas - gas;
         }
@@ -309,8 +308,8 @@ impl GasBooks {
     }
 
     /// Sets the content of a volume and settles the difference.
-    pub fn settle(&mut self, volume: usize, content: f64, fate: Fate, e: Entry) {
-        if volume == OUTSIDE as usize {
+    pub fn settle(&mut self, volume: VolumeId, content: f64, fate: Fate, e: Entry) {
+        if volume == OUTSIDE {
             return;
         }
         let space = &mut self.spaces[volume];

@@ -1,12 +1,13 @@
 //! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
 //! moment on. A line is booked when its rate changes or when somebody reads the stores.
 
+use crate::base::ids::Table;
 use crate::campaign::owner::gas::GasBooks;
 use crate::model::Arm;
 use crate::physics::gas::leak::Path;
 use crate::physics::gas::{GAS_CONSTANT, GasMass};
 use crate::physics::{dust, seal};
-use crate::plan::{ACROSS, Layout, NONE, OUTSIDE, Side};
+use crate::plan::{ACROSS, Layout, NONE, OUTSIDE, Side, VolumeId};
 
 /// A seal in the numbers of one parameter set.
 #[derive(Clone, Copy, Debug)]
@@ -17,7 +18,7 @@ struct Seal {
     /// What dust can hold open, where the file gives it.
     gap: Option<seal::Slit>,
     /// The volumes on both sides, where something can flow between two.
-    sides: Option<[u16; 2]>,
+    sides: Option<[VolumeId; 2]>,
 }
 
 /// How a seal is worn and where it stands.
@@ -30,12 +31,12 @@ pub struct Wear {
 }
 
 /// What flows out through a seal.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Line {
     /// kg/s.
     rate: f64,
     /// Out of this volume.
-    from: u16,
+    from: VolumeId,
     /// Port that it is booked at.
     port: u16,
     /// Booked up to here, s.
@@ -49,7 +50,7 @@ impl Line {
         let dt = now - self.since;
         self.since = now;
         if self.rate > 0.0 && dt > 0.0 {
-            gas.leak(usize::from(self.from), self.port, self.rate * dt);
+            gas.leak(self.from, self.port, self.rate * dt);
         }
     }
 }
@@ -69,7 +70,7 @@ fn flowing(words: &[u64]) -> impl Iterator<Item = usize> + '_ {
 /// What flows out through the shell of a cabin.
 #[derive(Clone, Copy, Debug)]
 struct Shell {
-    cabin: u16,
+    cabin: VolumeId,
     rate: f64,
 }
 
@@ -78,7 +79,7 @@ struct Shell {
 pub(in crate::campaign) struct Way {
     pub(in crate::campaign) path: Path,
     /// Far side.
-    pub(in crate::campaign) to: u16,
+    pub(in crate::campaign) to: VolumeId,
     /// Port that it is booked at.
     pub(in crate::campaign) port: u16,
 }
@@ -91,13 +92,13 @@ pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
 pub struct Leaks {
     seals: Vec<Seal>,
     /// The openings of each volume at which something can flow.
-    of_volume: Vec<Vec<u16>>,
+    of_volume: Table<VolumeId, Vec<u16>>,
     shells: Vec<Shell>,
     lines: Vec<Line>,
     /// The lines that flow, as bits.
     flowing: Vec<u64>,
     /// Pressure of each volume when its openings were read last, Pa.
-    pressure: Vec<f64>,
+    pressure: Table<VolumeId, f64>,
     shells_since: f64,
     /// The pressure of volumes that nothing feeds is booked up to here, s.
     unfed_since: f64,
@@ -126,7 +127,7 @@ impl Leaks {
             shells: Vec::with_capacity(l.elements.len()),
             lines: Vec::with_capacity(l.openings.len()),
             flowing: vec![0; l.openings.len().div_ceil(64)],
-            pressure: vec![0.0; l.volumes.len()],
+            pressure: vec![0.0; l.volumes.len()].into(),
             drain: vec![GasMass::NONE; stores],
             most: vec![GasMass::NONE; stores],
             all_booked: f64::INFINITY,
@@ -136,7 +137,7 @@ impl Leaks {
     }
 
     /// Nothing flows, with the numbers of a parameter set.
-    pub fn reset(&mut self, arm: &Arm, pressure: &[f64], v: &[f64]) {
+    pub fn reset(&mut self, arm: &Arm, pressure: &Table<VolumeId, f64>, v: &[f64]) {
         let l = &arm.layout;
         self.seals.clear();
         self.seals.extend(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
@@ -163,7 +164,7 @@ impl Leaks {
         }
         self.shells.retain(|s| s.rate > 0.0);
         self.lines.clear();
-        let shut = |port| Line { port, ..Line::default() };
+        let shut = |port| Line { rate: 0.0, from: OUTSIDE, port, since: 0.0 };
         self.lines.extend(l.openings.iter().map(|o| shut(o.port)));
         self.flowing.fill(0);
         self.pressure.copy_from_slice(pressure);
@@ -176,8 +177,8 @@ impl Leaks {
 
     /// Is the volume held at set pressure by a store (or by something that never ends)?
     #[inline]
-    pub(in crate::campaign) fn feeds(&self, v: u16) -> bool {
-        self.unfed >> v & 1 == 0
+    pub(in crate::campaign) fn feeds(&self, v: VolumeId) -> bool {
+        self.unfed >> v.at() & 1 == 0
     }
 
     /// The volumes that nothing holds at pressure, as bits.
@@ -215,7 +216,7 @@ impl Leaks {
     }
 
     /// A volume has come to a pressure; was it another one when its openings were read last?
-    pub fn pressure_moved(&mut self, v: usize, pressure: f64) -> bool {
+    pub fn pressure_moved(&mut self, v: VolumeId, pressure: f64) -> bool {
         std::mem::replace(&mut self.pressure[v], pressure) != pressure
     }
 
@@ -224,7 +225,7 @@ impl Leaks {
     pub(in crate::campaign) fn passes(
         &self,
         o: usize,
-        (v, gas): (usize, &GasBooks),
+        (v, gas): (VolumeId, &GasBooks),
         (high, low): (f64, f64),
         wear: Wear,
     ) -> f64 {
@@ -237,7 +238,7 @@ impl Leaks {
     }
 
     /// What a gap passes: the lesser of viscous and of choked flow.
-    fn gap_passes(&self, slit: seal::Slit, (v, gas): (usize, &GasBooks), p: (f64, f64)) -> f64 {
+    fn gap_passes(&self, slit: seal::Slit, (v, gas): (VolumeId, &GasBooks), p: (f64, f64)) -> f64 {
         let t = gas.temperature(v);
         let constant = GAS_CONSTANT / gas.mix(v).molar_mass();
         let viscous = seal::slit_leak(slit, p, dust::viscosity(t), constant, t);
@@ -246,7 +247,7 @@ impl Leaks {
 
     /// The openings of a volume at which anything can ever flow, by number.
     #[inline]
-    pub(in crate::campaign) fn of_volume(&self, v: usize, i: usize) -> Option<u16> {
+    pub(in crate::campaign) fn of_volume(&self, v: VolumeId, i: usize) -> Option<u16> {
         self.of_volume[v].get(i).copied()
     }
 
@@ -261,7 +262,7 @@ impl Leaks {
         &mut self,
         o: usize,
         (shut, wear): (bool, Wear),
-        pressure: &[f64],
+        pressure: &Table<VolumeId, f64>,
         gas: &mut GasBooks,
         now: f64,
     ) {
@@ -280,9 +281,8 @@ impl Leaks {
         let flowing = &mut self.flowing[o / 64];
         *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
         self.changed = true;
-        let v = usize::from(from);
-        if let Some(most) = self.most.get_mut(usize::from(gas.store_of(v))) {
-            *most += gas.split(v, rate);
+        if let Some(most) = self.most.get_mut(usize::from(gas.store_of(from))) {
+            *most += gas.split(from, rate);
         }
     }
 
@@ -318,18 +318,18 @@ impl Leaks {
     fn flow(
         &self,
         o: usize,
-        [a, b]: [u16; 2],
+        [a, b]: [VolumeId; 2],
         wear: Wear,
-        pressure: &[f64],
+        pressure: &Table<VolumeId, f64>,
         gas: &GasBooks,
-    ) -> (f64, u16) {
-        let (pa, pb) = (pressure[usize::from(a)], pressure[usize::from(b)]);
+    ) -> (f64, VolumeId) {
+        let (pa, pb) = (pressure[a], pressure[b]);
         let (from, high, low) = if pa >= pb { (a, pa, pb) } else { (b, pb, pa) };
         let fed = self.feeds(a) && self.feeds(b);
         if from == OUTSIDE || high == low || !fed || low >= self.thin {
             return (0.0, OUTSIDE);
         }
-        (self.passes(o, (usize::from(from), gas), (high, low), wear), from)
+        (self.passes(o, (from, gas), (high, low), wear), from)
     }
 
     /// Books all lines up to now.
@@ -343,8 +343,8 @@ impl Leaks {
             return;
         }
         for shell in &self.shells {
-            if self.unfed >> shell.cabin & 1 == 0 {
-                gas.leak(usize::from(shell.cabin), NONE, shell.rate * dt);
+            if self.unfed >> shell.cabin.at() & 1 == 0 {
+                gas.leak(shell.cabin, NONE, shell.rate * dt);
             }
         }
     }
@@ -362,8 +362,7 @@ impl Leaks {
 
     fn add_up(&mut self, gas: &GasBooks) {
         self.drain.fill(GasMass::NONE);
-        let mut add = |from: u16, rate: f64| {
-            let v = usize::from(from);
+        let mut add = |v: VolumeId, rate: f64| {
             if let Some(drain) = self.drain.get_mut(usize::from(gas.store_of(v))) {
                 *drain += gas.split(v, rate);
             }
@@ -372,7 +371,7 @@ impl Leaks {
             add(self.lines[o].from, self.lines[o].rate);
         }
         for shell in &self.shells {
-            if self.unfed >> shell.cabin & 1 == 0 {
+            if self.unfed >> shell.cabin.at() & 1 == 0 {
                 add(shell.cabin, shell.rate);
             }
         }

@@ -186,7 +186,7 @@ impl World<'_> {
         let (leaked, settled) = self.air.parked.hung[s].close(self.now);
         if leaked > 0.0 {
             let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
-            self.air.gas.suit_leak(b.cabin as usize, b.port, leaked);
+            self.air.gas.suit_leak(b.cabin, b.port, leaked);
         }
         if settled > 0.0 {
             for bin in 0..4 {

@@ -12,7 +12,7 @@ use crate::campaign::owner::team::Phase;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::physics::seal;
-use crate::plan::{OUTSIDE, On, Side};
+use crate::plan::{OUTSIDE, On, Side, VolumeId};
 use crate::scenario::{Action, Effect};
 
 /// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
@@ -114,7 +114,12 @@ impl World<'_> {
 
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
     /// volume `v`.
-    pub(in crate::campaign) fn seal_leak(&self, o: usize, v: usize, pressures: (f64, f64)) -> f64 {
+    pub(in crate::campaign) fn seal_leak(
+        &self,
+        o: usize,
+        v: VolumeId,
+        pressures: (f64, f64),
+    ) -> f64 {
         self.air.leaks.passes(o, (v, &self.air.gas), pressures, self.wear(o))
     }
 
@@ -129,7 +134,7 @@ impl World<'_> {
             return false;
         }
         let v = self.arm.layout.openings[o].sides.iter().find_map(|s| match s {
-            Side::Volume(v) if *v != OUTSIDE => Some(*v as usize),
+            Side::Volume(v) if *v != OUTSIDE => Some(*v),
             _ => None,
         });
         let at = play.leak_at.of(&self.v);

@@ -63,7 +63,7 @@ impl World<'_> {
                     if let Side::Volume(v) = s {
                         let opens = gap.is_some_and(|b| b.gap == v);
                         let fate = if opens { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
-                        self.settle_volume(v as usize, fate, e);
+                        self.settle_volume(v, fate, e);
                     }
                 }
             }
@@ -73,8 +73,8 @@ impl World<'_> {
             {
                 let b = &arm.layout.berths[berth];
                 // The gap of a berth without a suit is empty: nothing leaks from it any more.
-                self.refresh_if_changed(b.gap as usize);
-                self.settle_volume(b.cabin as usize, Fate::Transfer, e);
+                self.refresh_if_changed(b.gap);
+                self.settle_volume(b.cabin, Fate::Transfer, e);
             }
         }
     }

@@ -60,13 +60,13 @@ impl World<'_> {
             let berthed = matches!(l.suits[s].home, Kept::Berth(_));
             let (volume, stowed) = match (self.places.suit[s].kept(), self.places.person[p].at()) {
                 (Kept::Berth(b), _) | (Kept::Worn(_), Where::Berth(b)) => {
-                    (l.berths[b].cabin as usize, false)
+                    (l.berths[b].cabin, false)
                 }
-                (Kept::Volume(v), _) => (v as usize, !berthed),
-                (Kept::Worn(_), Where::Volume(v)) => (v as usize, false),
+                (Kept::Volume(v), _) => (v, !berthed),
+                (Kept::Worn(_), Where::Volume(v)) => (v, false),
                 (Kept::Worn(_), Where::Gone) => continue,
             };
-            let holds = match stowed || volume == OUTSIDE as usize {
+            let holds = match stowed || volume == OUTSIDE {
                 true => GasMass::NONE,
                 false => self.suit_gas(s, self.places.suit[s].pressure(), self.air.gas.mix(volume)),
             };

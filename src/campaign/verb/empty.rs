@@ -14,7 +14,7 @@ impl World<'_> {
     pub(in crate::campaign) fn pump_of_row(&self, row: &Row) -> Option<usize> {
         match (row.action, row.on) {
             (Action::Depress, On::Volumes([v, ..], _)) => {
-                let pump = self.arm.volumes[v as usize].pump;
+                let pump = self.arm.volumes[v].pump;
                 (pump != NONE).then_some(pump as usize)
             }
             _ => None,
@@ -36,7 +36,7 @@ impl World<'_> {
             return 0.0;
         }
         let play = &self.numbers.pumps[pump];
-        let volume = self.free_volume(v as usize);
+        let volume = self.free_volume(v);
         let swing = row_time::pumped(volume, play.speed, play.reservoir, (from, to));
         swing * self.faults.slow_pump(pump)
     }
@@ -46,12 +46,12 @@ impl World<'_> {
         t.volumes().fold(0.0, |longest: f64, v| {
             let to = t.l.level(t.row, v);
             let from = self.places.pressure(v);
-            longest.max(self.valve_time(v as usize, from, to).unwrap_or(0.0))
+            longest.max(self.valve_time(v, from, to).unwrap_or(0.0))
         })
     }
 
     /// Through the volume's valve to outside, choked then subsonic; `None` without a valve.
-    fn valve_time(&self, v: usize, from: f64, to: f64) -> Option<f64> {
+    fn valve_time(&self, v: VolumeId, from: f64, to: f64) -> Option<f64> {
         if from <= to {
             return Some(0.0); // also without a valve
         }
@@ -95,9 +95,9 @@ impl World<'_> {
     pub(in crate::campaign) fn ask_vent(&mut self, t: &Task) -> Result<(), Failure> {
         let arm = self.arm;
         if let On::Volumes([v, ..], _) = t.row.on
-            && arm.volumes[v as usize].valve != NONE
+            && arm.volumes[v].valve != NONE
         {
-            let d = &arm.on_opening[arm.volumes[v as usize].valve as usize];
+            let d = &arm.on_opening[arm.volumes[v].valve as usize];
             let o = self.occasion(t.k);
             acted(self.demand(d, Trigger::Opening, 1.0, o, Dust::None))?;
         }
@@ -118,7 +118,7 @@ impl World<'_> {
         }
         let mut stuck = None;
         for v in t.volumes() {
-            let valve = self.arm.volumes[v as usize].valve;
+            let valve = self.arm.volumes[v].valve;
             if valve == NONE {
                 continue;
             }
@@ -136,8 +136,8 @@ impl World<'_> {
         step::act(&mut self.places, &t.cast);
         for v in t.volumes() {
             let fate = match t.row.action {
-                Action::Depress => self.pump_fate(v as usize),
-                _ if t.row.gas == GasEnd::Outside => self.vent_fate(t.k, v as usize),
+                Action::Depress => self.pump_fate(v),
+                _ if t.row.gas == GasEnd::Outside => self.vent_fate(t.k, v),
                 _ => Fate::Transfer,
             };
             self.gas_has_moved(t, v, fate);
@@ -149,7 +149,7 @@ impl World<'_> {
     /// Evacuating takes airborne dust out with the gas; the rest settles.
     fn dust_of_vent(&mut self, t: &Task) {
         for v in t.volumes() {
-            let room = self.arm.volumes[v as usize].room;
+            let room = self.arm.volumes[v].room;
             let (from, to) = (self.places.pressure(v), t.l.level(t.row, v));
             if room == NONE || from <= to {
                 continue;
@@ -169,12 +169,12 @@ impl World<'_> {
     /// The pressure of a volume has changed by a row: its gas is booked to its fate, its seals leak
     /// otherwise, gaps of berths without a suit have followed, suits let down.
     pub(in crate::campaign) fn gas_has_moved(&mut self, t: &Task, volume: VolumeId, fate: Fate) {
-        let (v, e) = (volume as usize, self.entry(t.k));
+        let (v, e) = (volume, self.entry(t.k));
         self.settle_volume(v, fate, e);
         self.refresh_if_changed(v);
         for b in t.l.berths.iter().filter(|b| b.outer == volume) {
             if !self.places.opening[b.interface as usize].mated {
-                self.settle_volume(b.gap as usize, fate, e);
+                self.settle_volume(b.gap, fate, e);
             }
         }
         if t.row.action == Action::Repress {
@@ -187,7 +187,7 @@ impl World<'_> {
     }
 
     /// Where the gas of a `vent` goes: what a lost pump should have moved is booked to that.
-    fn vent_fate(&self, k: usize, v: usize) -> Fate {
+    fn vent_fate(&self, k: usize, v: VolumeId) -> Fate {
         let (l, t) = (&self.arm.layout, &self.teams[k]);
         let left = t.leg.row > 0 && l.vented_next(&l.lists[t.leg.list as usize], t.leg.row - 1);
         let pump = self.arm.volumes[v].pump as usize;
@@ -196,12 +196,12 @@ impl World<'_> {
             return Fate::Lost(GasCause::Vent);
         }
         let (before, after) = (self.air.gas.content(v), self.content_now(v));
-        let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure(v as u16);
+        let at_stop = after * self.arm.pumps[pump].stop / self.places.pressure(v);
         Fate::Vented(((before - at_stop) / (before - after)).clamp(0.0, 1.0))
     }
 
     /// Where the gas of a `depress` goes: back as far as the pump recovers it.
-    fn pump_fate(&self, v: usize) -> Fate {
+    fn pump_fate(&self, v: VolumeId) -> Fate {
         let pump = self.arm.volumes[v].pump;
         if pump == NONE || self.faults.pump_lost(pump as usize).is_some() {
             return Fate::Lost(GasCause::FailedPump);

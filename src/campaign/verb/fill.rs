@@ -7,7 +7,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
 use crate::physics::gas::GasMass;
-use crate::plan::{NONE, On, each_of, step};
+use crate::plan::{NONE, On, VolumeId, each_of, step};
 use crate::scenario::{Action, OpeningKind, Trigger};
 
 impl World<'_> {
@@ -26,7 +26,7 @@ impl World<'_> {
         let o = self.occasion(t.k);
         let mut first = None;
         for v in t.volumes() {
-            for id in &arm.layout.volumes[v as usize].openings {
+            for id in &arm.layout.volumes[v].openings {
                 let d = &arm.on_opening[*id as usize];
                 if d.listens(Trigger::Holding) && self.seals_now(*id as usize) {
                     let dust = self.dust_on(t.k, *id as usize, false);
@@ -37,7 +37,7 @@ impl World<'_> {
         }
         acted(first)?;
         for v in t.volumes() {
-            for id in &arm.layout.volumes[v as usize].openings {
+            for id in &arm.layout.volumes[v].openings {
                 let fails = self.faults.not_holding(*id as usize);
                 if let Some(pm) = fails.filter(|_| self.seals_now(*id as usize)) {
                     self.find(pm as usize);
@@ -62,8 +62,8 @@ impl World<'_> {
     /// Does the store hold what fills the volumes of a row?
     pub(in crate::campaign) fn store_fills_all(&mut self, t: &Task) -> Result<(), Failure> {
         for v in t.volumes() {
-            let need = self.fill_of(v as usize, t.l.level(t.row, v));
-            let s = self.air.gas.store_of(v as usize);
+            let need = self.fill_of(v, t.l.level(t.row, v));
+            let s = self.air.gas.store_of(v);
             self.settle_leaks_for(s, need);
             if !self.air.gas.holds(s, need) {
                 return Err(Failure::Store);
@@ -73,14 +73,14 @@ impl World<'_> {
     }
 
     /// Does the store hold what brings a volume from its pressure to `to`?
-    pub(in crate::campaign) fn store_fills(&self, v: usize, to: f64) -> bool {
+    pub(in crate::campaign) fn store_fills(&self, v: VolumeId, to: f64) -> bool {
         let s = self.air.gas.store_of(v);
         s == NONE || self.air.gas.holds(s, self.fill_of(v, to))
     }
 
     /// What brings a volume from its pressure to `to`, kg.
-    pub(in crate::campaign) fn fill_of(&self, v: usize, to: f64) -> GasMass {
-        let rise = (to - self.places.pressure(v as u16)).max(0.0);
+    pub(in crate::campaign) fn fill_of(&self, v: VolumeId, to: f64) -> GasMass {
+        let rise = (to - self.places.pressure(v)).max(0.0);
         let (mix, t) = (self.air.gas.mix(v), self.air.gas.temperature(v));
         crate::physics::gas::content(rise, self.free_volume(v), mix, t)
     }
@@ -94,7 +94,7 @@ impl World<'_> {
     }
 
     /// A volume is filled again: its air moves dust from now on.
-    pub(in crate::campaign) fn dust_of_fill(&mut self, v: usize) {
+    pub(in crate::campaign) fn dust_of_fill(&mut self, v: VolumeId) {
         let room = self.arm.volumes[v].room;
         if room != NONE {
             let law = self.law_of_room(room);
@@ -114,9 +114,9 @@ impl World<'_> {
         let e = self.entry(t.k);
         for v in t.volumes() {
             let to = t.l.level(t.row, v);
-            if self.store_fills(v as usize, to) {
-                let gas = self.fill_of(v as usize, to);
-                self.air.gas.draw(v as usize, gas);
+            if self.store_fills(v, to) {
+                let gas = self.fill_of(v, to);
+                self.air.gas.draw(v, gas);
                 self.air.gas.lose(GasCause::Leak, gas, e);
             }
         }
@@ -124,12 +124,12 @@ impl World<'_> {
 
     /// In a volume at outside pressure suits have let their gas down to working pressure, whether a row
     /// says so or not.
-    pub(in crate::campaign) fn suits_let_down(&mut self, v: usize, e: Entry) {
-        if self.places.pressure(v as u16) > self.vacuum() {
+    pub(in crate::campaign) fn suits_let_down(&mut self, v: VolumeId, e: Entry) {
+        if self.places.pressure(v) > self.vacuum() {
             return;
         }
         let l = &self.arm.layout;
-        for p in each_of(self.places.persons_in(v as u16)) {
+        for p in each_of(self.places.persons_in(v)) {
             let s = self.places.person[p].suit;
             if s.is_none() {
                 continue;

@@ -59,7 +59,7 @@ impl World<'_> {
             }
             On::Volumes(..) | On::BerthVolume(..) => {
                 let (v, n) = self.places.row_volumes(l, row, 1 << p);
-                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v as usize].openings);
+                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v].openings);
                 all.find(|o| self.leaks_too_much(**o as usize)).map(|o| *o as usize)
             }
             _ => None,
@@ -78,7 +78,7 @@ impl World<'_> {
                 let (v, n) = self.places.row_volumes(l, row, 1 << p);
                 v[..n]
                     .iter()
-                    .flat_map(|v| &l.volumes[*v as usize].openings)
+                    .flat_map(|v| &l.volumes[*v].openings)
                     .find_map(|o| self.faults.not_holding(*o as usize))
             }
             _ => None,

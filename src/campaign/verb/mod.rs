@@ -19,7 +19,7 @@ use crate::campaign::walk::rows::Line;
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::step::{self, Cast};
-use crate::plan::{Crew, On, Spread, each_of};
+use crate::plan::{Crew, On, Spread, VolumeId, each_of};
 use crate::scenario::{Action, Trigger};
 use std::ops::Deref;
 
@@ -158,9 +158,9 @@ impl<'m> World<'m> {
     }
 
     /// Cabin of the element the team's port stands on.
-    pub(in crate::campaign) fn host_cabin(&self, k: usize) -> usize {
+    pub(in crate::campaign) fn host_cabin(&self, k: usize) -> VolumeId {
         let e = self.arm.layout.ports[self.teams[k].port as usize].element;
-        self.arm.layout.elements[e as usize].cabin as usize
+        self.arm.layout.elements[e as usize].cabin
     }
 }
 

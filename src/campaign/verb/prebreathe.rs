@@ -50,7 +50,7 @@ impl World<'_> {
             Where::Berth(b) => l.berths[b].cabin,
             Where::Gone => return 0.0,
         };
-        let e = l.volumes[v as usize].element;
+        let e = l.volumes[v].element;
         self.numbers.elements.get(e as usize).map_or(0.0, |e| e.prebreathe_least)
     }
 

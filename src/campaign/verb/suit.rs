@@ -5,7 +5,7 @@ use crate::campaign::owner::gas::Entry;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
 use crate::physics::gas::{GasMass, Mix};
-use crate::plan::{Aim, GasEnd, SuitId, each_of, step};
+use crate::plan::{Aim, GasEnd, SuitId, VolumeId, each_of, step};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -79,7 +79,7 @@ impl World<'_> {
     }
 
     /// Suit filled by a row from the store behind a volume.
-    fn fill_suit(&mut self, s: SuitId, from: f64, to: f64, volume: usize) {
+    fn fill_suit(&mut self, s: SuitId, from: f64, to: f64, volume: VolumeId) {
         if to <= from {
             return;
         }
@@ -91,7 +91,7 @@ impl World<'_> {
     /// Gas of a suit over a rise of pressure, kg.
     pub(in crate::campaign) fn suit_gas(&self, s: SuitId, rise: f64, mix: Mix) -> GasMass {
         let kind = &self.numbers.suits[s];
-        let cabin = self.arm.layout.elements[0].cabin as usize;
+        let cabin = self.arm.layout.elements[0].cabin;
         let t = self.air.gas.temperature(cabin);
         crate::physics::gas::content(rise, kind.gas_volume, mix, t)
     }
@@ -120,7 +120,7 @@ impl World<'_> {
 
     /// Purge: oxygen flows through the suit for `dt`; the nitrogen in it leaves, mole for mole replaced
     /// by oxygen that stays.
-    fn purge(&mut self, s: SuitId, dt: f64, volume: usize, outside: bool, e: Entry) {
+    fn purge(&mut self, s: SuitId, dt: f64, volume: VolumeId, outside: bool, e: Entry) {
         let kind = &self.numbers.suits[s];
         let flow = GasMass::of_oxygen(kind.purge_flow * dt);
         let n2 = GasMass { oxygen: 0.0, nitrogen: self.air.gas.suit(s).nitrogen };

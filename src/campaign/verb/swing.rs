@@ -82,8 +82,8 @@ impl World<'_> {
         for s in sides {
             if let Side::Volume(v) = s {
                 let fate = if out { Fate::Lost(GasCause::Rest) } else { Fate::Transfer };
-                self.settle_volume(v as usize, fate, e);
-                self.refresh_if_changed(v as usize);
+                self.settle_volume(v, fate, e);
+                self.refresh_if_changed(v);
             }
         }
         self.read_seal(o as usize);

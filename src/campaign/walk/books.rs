@@ -4,7 +4,7 @@ use crate::campaign::owner::gas::{Entry, Fate};
 use crate::campaign::owner::team::Errand;
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
-use crate::plan::OUTSIDE;
+use crate::plan::{OUTSIDE, VolumeId};
 
 impl World<'_> {
     /// Entry of a loss made by team `k`.
@@ -20,8 +20,8 @@ impl World<'_> {
     }
 
     /// Settles a volume whose pressure or persons have changed.
-    pub(in crate::campaign) fn settle_volume(&mut self, v: usize, fate: Fate, e: Entry) {
-        if v == OUTSIDE as usize {
+    pub(in crate::campaign) fn settle_volume(&mut self, v: VolumeId, fate: Fate, e: Entry) {
+        if v == OUTSIDE {
             return;
         }
         let content = self.content_now(v);
@@ -29,15 +29,15 @@ impl World<'_> {
     }
 
     /// The same where the pressure is another than when they were read last.
-    pub(in crate::campaign) fn refresh_if_changed(&mut self, v: usize) {
-        if self.air.leaks.pressure_moved(v, self.places.pressure(v as u16)) {
+    pub(in crate::campaign) fn refresh_if_changed(&mut self, v: VolumeId) {
+        if self.air.leaks.pressure_moved(v, self.places.pressure(v)) {
             self.refresh_leaks_of(v);
         }
     }
 
     /// Re-reads the flows of all openings of a volume (after its pressure changed).
-    pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: usize) {
-        self.air.leaks.pressure_moved(v, self.places.pressure(v as u16));
+    pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: VolumeId) {
+        self.air.leaks.pressure_moved(v, self.places.pressure(v));
         let mut i = 0;
         while let Some(o) = self.air.leaks.of_volume(v, i) {
             self.read_seal(o as usize);

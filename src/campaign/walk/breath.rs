@@ -3,7 +3,7 @@
 
 use crate::campaign::world::World;
 use crate::physics::prebreathe;
-use crate::plan::{Crew, Row, SuitId, Where, each_of};
+use crate::plan::{Crew, Row, SuitId, VolumeId, Where, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -20,12 +20,12 @@ impl World<'_> {
         let suit = self.suit_kind(p);
         let (around, mix) = match self.places.person[p].at() {
             Where::Gone => return c.breathed,
-            Where::Volume(v) => (self.places.pressure(v), self.air.gas.mix(v as usize)),
+            Where::Volume(v) => (self.places.pressure(v), self.air.gas.mix(v)),
             Where::Berth(b) => {
-                let cabin = self.arm.layout.berths[b].cabin as usize;
+                let cabin = self.arm.layout.berths[b].cabin;
                 let s = self.places.person[p].suit;
                 let inside = match s {
-                    SuitId::NONE => self.places.pressure(cabin as u16),
+                    SuitId::NONE => self.places.pressure(cabin),
                     s => self.places.suit[s].pressure(),
                 };
                 (inside, self.air.gas.mix(cabin))
@@ -80,7 +80,7 @@ impl World<'_> {
     }
 
     /// The pressure of a volume has changed: everybody in it breathes something else.
-    pub(in crate::campaign) fn breathe_in(&mut self, v: u16) {
+    pub(in crate::campaign) fn breathe_in(&mut self, v: VolumeId) {
         let now = self.now;
         for p in each_of(self.places.persons_in(v)) {
             self.breathe_as_is(p, now);

@@ -3,7 +3,7 @@
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::{
-    Asked, BerthId, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, Where, each_of,
+    Asked, BerthId, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, VolumeId, Where, each_of,
 };
 use crate::scenario::ElementKind;
 
@@ -24,13 +24,13 @@ impl World<'_> {
                 self.instances(o, n, k, port).any(|o| self.opening_intact(o))
             }
             Condition::VolumeIntact(v) => {
-                l.volumes[v as usize].openings.iter().all(|o| self.opening_intact(*o))
+                l.volumes[v].openings.iter().all(|o| self.opening_intact(*o))
             }
             Condition::OpeningStuck(o, n) => {
                 self.instances(o, n, k, port).any(|o| self.opening_stuck(o))
             }
             Condition::VolumeStuck(v) => {
-                l.volumes[v as usize].openings.iter().any(|o| self.opening_stuck(*o))
+                l.volumes[v].openings.iter().any(|o| self.opening_stuck(*o))
             }
             Condition::ElementIntact(e) => !self.rovers.lost(e),
             Condition::Opens(o, n) => self.instances(o, n, k, port).any(|o| self.opens(o)),
@@ -149,7 +149,7 @@ impl World<'_> {
     pub(in crate::campaign) fn can_ready(&self, id: u16) -> bool {
         let l = &self.arm.layout;
         let ready = self.arm.lists[id as usize].ready;
-        if ready == NONE || self.places.pressure(ready) <= self.vacuum() {
+        if ready.is_none() || self.places.pressure(ready) <= self.vacuum() {
             return true;
         }
         let behind = |o: &u16| {
@@ -157,25 +157,25 @@ impl World<'_> {
             inner && self.places.opening[*o as usize].open
         };
         let e = l.ports[l.lists[id as usize].port as usize].element;
-        let closed = !l.volumes[ready as usize].openings.iter().any(behind);
+        let closed = !l.volumes[ready].openings.iter().any(behind);
         self.places.persons_in(ready) == 0 && (closed || self.suited_inside(e) != 0)
     }
 
     /// The stores fill all these volumes from ambient to their pressures at rest.
-    pub(in crate::campaign) fn covers(&self, volumes: &[u16]) -> bool {
+    pub(in crate::campaign) fn covers(&self, volumes: &[VolumeId]) -> bool {
         let l = &self.arm.layout;
-        let need = |v: u16| {
-            let rise = l.volumes[v as usize].rest - l.ambient;
-            let t = self.numbers.volumes[v as usize].temperature;
-            let free = self.numbers.volumes[v as usize].gas;
-            crate::physics::gas::content(rise, free, self.air.gas.mix(v as usize), t)
+        let need = |v: VolumeId| {
+            let rise = l.volumes[v].rest - l.ambient;
+            let t = self.numbers.volumes[v].temperature;
+            let free = self.numbers.volumes[v].gas;
+            crate::physics::gas::content(rise, free, self.air.gas.mix(v), t)
         };
         volumes.iter().all(|v| {
-            let s = self.air.gas.store_of(*v as usize);
+            let s = self.air.gas.store_of(*v);
             if s == NONE {
                 return true;
             }
-            let fed = volumes.iter().filter(|w| self.air.gas.store_of(**w as usize) == s);
+            let fed = volumes.iter().filter(|w| self.air.gas.store_of(**w) == s);
             let (oxygen, nitrogen) = fed.fold((0.0, 0.0), |sum, w| {
                 let x = need(*w);
                 (sum.0 + x.oxygen, sum.1 + x.nitrogen)
@@ -195,7 +195,7 @@ impl World<'_> {
     pub(in crate::campaign) fn port_fits(&self, port: u16, members: Crew) -> bool {
         let l = &self.arm.layout;
         let cabin = l.elements[l.ports[port as usize].element as usize].cabin;
-        let difference = l.volumes[cabin as usize].rest - l.ambient;
+        let difference = l.volumes[cabin].rest - l.ambient;
         let berths = &l.ports[port as usize].berths;
         if berths.is_empty() {
             return true;

@@ -3,14 +3,14 @@
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{DustPath, Purpose};
-use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, SuitId, Where, each_of};
+use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, SuitId, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// Tells the exposure where a person breathes: in a room, or in a suit or behind a mask.
     pub(in crate::campaign) fn breathe_here(&mut self, p: usize) {
         let room = match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE && self.places.person[p].suit.is_none() => {
-                let volume = &self.arm.volumes[v as usize];
+                let volume = &self.arm.volumes[v];
                 if volume.mask { NONE } else { volume.room }
             }
             _ => NONE,
@@ -20,23 +20,23 @@ impl World<'_> {
     }
 
     /// Room of a volume that has gas in it.
-    pub(in crate::campaign) fn room(&self, v: u16) -> Option<u16> {
+    pub(in crate::campaign) fn room(&self, v: VolumeId) -> Option<u16> {
         if v == OUTSIDE || self.places.pressure(v) <= self.vacuum() {
             return None;
         }
-        let room = self.arm.volumes[v as usize].room;
+        let room = self.arm.volumes[v].room;
         (room != NONE).then_some(room)
     }
 
     /// Dust arrives in a volume, gas or no gas.
-    pub(in crate::campaign) fn arrive(&mut self, v: u16, mass: [f64; 4], path: DustPath) {
+    pub(in crate::campaign) fn arrive(&mut self, v: VolumeId, mass: [f64; 4], path: DustPath) {
         if v == OUTSIDE {
             for (b, m) in mass.iter().enumerate() {
                 self.dust.dust_books.outside[b] += m;
             }
             return;
         }
-        let room = self.arm.volumes[v as usize].room;
+        let room = self.arm.volumes[v].room;
         if room == NONE {
             for (b, m) in mass.iter().enumerate() {
                 self.dust.dust_books.stages[b] += m;
@@ -48,9 +48,9 @@ impl World<'_> {
         self.book_arrival(v, mass.iter().sum(), path);
     }
 
-    pub(in crate::campaign) fn book_arrival(&mut self, v: u16, kg: f64, path: DustPath) {
+    pub(in crate::campaign) fn book_arrival(&mut self, v: VolumeId, kg: f64, path: DustPath) {
         let grams = kg * 1e3;
-        if self.arm.volumes[v as usize].cabin {
+        if self.arm.volumes[v].cabin {
             self.books.out.facts.add(Fact::DustToCabin, grams);
             self.books.out.breakdown[self.arm.blocks.dust + path as usize] += grams;
         } else {
@@ -115,7 +115,7 @@ impl World<'_> {
     }
 
     /// A share of a suit's dust falls off in a volume.
-    pub(in crate::campaign) fn shed(&mut self, s: SuitId, v: u16, share: f64, path: DustPath) {
+    pub(in crate::campaign) fn shed(&mut self, s: SuitId, v: VolumeId, share: f64, path: DustPath) {
         if let Some(mass) = self.suits.sheds(s, share) {
             self.arrive(v, mass, path);
         }

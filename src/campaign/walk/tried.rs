@@ -52,7 +52,7 @@ impl World<'_> {
             self.try_to_free(t, o as usize, p);
         }
         for v in t.volumes() {
-            for o in &arm.layout.volumes[v as usize].openings {
+            for o in &arm.layout.volumes[v].openings {
                 self.try_to_free(t, *o as usize, p);
             }
         }

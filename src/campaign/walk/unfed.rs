@@ -9,26 +9,27 @@ use crate::campaign::world::World;
 use crate::model::GasCause;
 use crate::physics::gas::leak::{self, Path, Relaxation};
 use crate::physics::gas::{self, GasMass};
-use crate::plan::{ACROSS, NONE, OUTSIDE};
+use crate::plan::{ACROSS, NONE, OUTSIDE, VolumeId};
 
 /// A store that would last no longer than this is dry, s.
 const MOMENT: f64 = 1e-3;
 
 impl World<'_> {
     /// Is the volume held at set pressure by a store (or by something that never ends)?
-    pub(in crate::campaign) fn feeds(&self, v: u16) -> bool {
+    pub(in crate::campaign) fn feeds(&self, v: VolumeId) -> bool {
         self.air.leaks.feeds(v)
     }
 
     /// Which volumes nothing holds at pressure, as bits.
     fn unfed_now(&self) -> u64 {
-        let fed = |v: usize| {
+        let fed = |v: VolumeId| {
             let play = &self.arm.volumes[v];
             let element = self.arm.layout.volumes[v].element;
             let store = play.store == NONE || !self.air.gas.dry(play.store as usize);
             play.fed && store && !self.rovers.lost(element)
         };
-        (1..self.arm.volumes.len()).filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v)
+        let all = self.arm.volumes.ids().skip(1);
+        all.filter(|v| !fed(*v)).fold(0, |bits, v| bits | 1 << v.at())
     }
 
     /// Other volumes are fed than before: every seal is read again. Leaks must be settled before the
@@ -78,14 +79,14 @@ impl World<'_> {
         self.air.gas.set_dry(s, false);
         let unfed = self.unfed_now();
         let e = Entry { port: NONE, contingency: false, planned: false };
-        for v in 1..self.arm.volumes.len() {
-            let (now, held) = (self.places.pressure(v as u16), self.air.gas.held(v));
+        for v in self.arm.volumes.ids().skip(1) {
+            let (now, held) = (self.places.pressure(v), self.air.gas.held(v));
             let decayed = now > self.vacuum() && now < held;
-            let mine = self.air.gas.store_of(v) as usize == s && unfed >> v & 1 == 0;
+            let mine = self.air.gas.store_of(v) as usize == s && unfed >> v.at() & 1 == 0;
             if decayed && mine && self.store_fills(v, held) {
-                self.places.press(v as u16, held);
+                self.places.press(v, held);
                 self.settle_volume(v, Fate::Transfer, e);
-                self.breathe_in(v as u16);
+                self.breathe_in(v);
             }
         }
         self.feeding_changed();
@@ -104,26 +105,26 @@ impl World<'_> {
     fn decay(&mut self, dt: f64) {
         let mut left = self.air.leaks.unfed();
         while left != 0 {
-            let v = left.trailing_zeros();
-            let group = self.standing_open(v as u16);
-            left &= !(group | 1 << v);
+            let v = VolumeId::new(left.trailing_zeros() as usize);
+            let group = self.standing_open(v);
+            left &= !(group | 1 << v.at());
             // What stands open to outside has no gas; what stands open to a fed volume is held.
             if group & !self.air.leaks.unfed() == 0 {
-                self.relax(v as u16, group, dt);
+                self.relax(v, group, dt);
             }
         }
     }
 
     /// Volumes joined with `v` by openings that stand open, outside included, as bits.
-    fn standing_open(&self, v: u16) -> u64 {
+    fn standing_open(&self, v: VolumeId) -> u64 {
         let l = &self.arm.layout;
-        let mut group: u64 = 1 << v;
+        let mut group: u64 = 1 << v.at();
         loop {
             let before = group;
-            for w in (1..l.volumes.len()).filter(|w| before >> w & 1 != 0) {
+            for w in l.volumes.ids().skip(1).filter(|w| before >> w.at() & 1 != 0) {
                 for o in &l.volumes[w].openings {
                     if self.places.opening[*o as usize].open {
-                        group |= l.across(*o, w as u16).map_or(0, |x| 1 << x);
+                        group |= l.across(*o, w).map_or(0, |x| 1 << x.at());
                     }
                 }
             }
@@ -133,15 +134,15 @@ impl World<'_> {
         }
     }
 
-    fn relax(&mut self, v: u16, group: u64, dt: f64) {
+    fn relax(&mut self, v: VolumeId, group: u64, dt: f64) {
         let mut ways = self.air.leaks.take_ways();
         self.relax_by(v, group, dt, &mut ways);
         self.air.leaks.keep_ways(ways);
     }
 
-    fn relax_by(&mut self, v: u16, group: u64, dt: f64, (leaks, paths): &mut Ways) {
+    fn relax_by(&mut self, v: VolumeId, group: u64, dt: f64, (leaks, paths): &mut Ways) {
         let mut volume = 0.0;
-        for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
+        for w in self.arm.volumes.ids().skip(1).filter(|w| group >> w.at() & 1 != 0) {
             volume += self.free_volume(w);
             self.leaks_of(w, group, leaks);
         }
@@ -152,8 +153,8 @@ impl World<'_> {
         let before = self.places.pressure(v);
         let relaxation = Relaxation::of(volume, paths);
         let after = relaxation.after(before, dt);
-        let mix = self.air.gas.mix(v as usize);
-        let t = self.air.gas.temperature(v as usize);
+        let mix = self.air.gas.mix(v);
+        let t = self.air.gas.temperature(v);
         let per_pascal = gas::density(1.0, mix, t);
         let (mut rest, mut widest) = (GasMass::NONE, (0.0, 0));
         for (i, leak) in leaks.iter().enumerate() {
@@ -164,12 +165,12 @@ impl World<'_> {
                 widest = (moved.total().abs(), i);
             }
         }
-        for w in (1..self.arm.volumes.len()).filter(|w| group >> w & 1 != 0) {
-            self.places.press(w as u16, after);
+        for w in self.arm.volumes.ids().skip(1).filter(|w| group >> w.at() & 1 != 0) {
+            self.places.press(w, after);
             let has = self.content_now(w);
             rest += self.air.gas.split(w, self.air.gas.content(w) - has);
             self.air.gas.note_content(w, has);
-            self.breathe_in(w as u16);
+            self.breathe_in(w);
         }
         // Volumes that stand open to each other may differ in mixture and temperature: what that makes
         // of the whole goes the widest way.
@@ -183,25 +184,25 @@ impl World<'_> {
             let e = Entry { port: leak.port, contingency: false, planned: false };
             self.air.gas.lose(GasCause::Leak, moved * -1.0, e);
         } else {
-            self.air.gas.draw(leak.to as usize, moved);
+            self.air.gas.draw(leak.to, moved);
         }
     }
 
     /// Adds the leaks of one volume: shut seals to other groups and the shell of a cabin. Between two
     /// unfed groups nothing flows (left out: it would take both at once).
-    fn leaks_of(&self, w: usize, group: u64, leaks: &mut Vec<Way>) {
+    fn leaks_of(&self, w: VolumeId, group: u64, leaks: &mut Vec<Way>) {
         let arm = self.arm;
         let (mix, t) = (self.air.gas.mix(w), self.air.gas.temperature(w));
         for o in &arm.layout.volumes[w].openings {
             let id = *o as usize;
             let play = &arm.openings[id];
             let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
-            let Some(x) = arm.layout.across(*o, w as u16) else { continue };
+            let Some(x) = arm.layout.across(*o, w) else { continue };
             let tight = self.places.opening[id].open || leak == 0.0 || !play.seals;
-            if tight || group >> x & 1 != 0 || !self.feeds(x) {
+            if tight || group >> x.at() & 1 != 0 || !self.feeds(x) {
                 continue;
             }
-            let (here, there) = (self.places.pressure(w as u16), self.places.pressure(x));
+            let (here, there) = (self.places.pressure(w), self.places.pressure(x));
             let (high, low) = (here.max(there), here.min(there));
             // The gap's limit is not linear: it is taken as it stands at these pressures.
             let bound = if play.gap.is_some() && high > low {

@@ -13,7 +13,7 @@ use crate::model::GasCause;
 use crate::numbers::Suit;
 use crate::physics::gas::GasMass;
 use crate::physics::suit;
-use crate::plan::{Crew, NONE, OUTSIDE, Row, Where, each_of, step};
+use crate::plan::{Crew, NONE, OUTSIDE, Row, VolumeId, Where, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
 /// How a demand is met.
@@ -127,7 +127,7 @@ impl World<'_> {
             Where::Berth(b) => l.berths[b].cabin,
             Where::Gone => return true,
         };
-        l.volumes[v as usize].openings.iter().all(|o| {
+        l.volumes[v].openings.iter().all(|o| {
             let fails = self.faults.not_holding(*o as usize).is_some()
                 && self.seals_now(*o as usize)
                 || self.leaks_too_much(*o as usize);
@@ -269,12 +269,12 @@ impl World<'_> {
     }
 
     /// The volume whose store a person's suit is refilled from.
-    fn home_volume(&self, p: usize) -> usize {
+    fn home_volume(&self, p: usize) -> VolumeId {
         let l = &self.arm.layout;
         match self.places.person[p].at() {
-            Where::Volume(v) if v != OUTSIDE => v as usize,
-            Where::Berth(b) => l.berths[b].cabin as usize,
-            _ => l.elements[self.people.crew[p].home as usize].cabin as usize,
+            Where::Volume(v) if v != OUTSIDE => v,
+            Where::Berth(b) => l.berths[b].cabin,
+            _ => l.elements[self.people.crew[p].home as usize].cabin,
         }
     }
 

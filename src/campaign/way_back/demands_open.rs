@@ -7,7 +7,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::cause;
-use crate::plan::{Crew, NONE, Where, each_of};
+use crate::plan::{Crew, NONE, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// Members and rescuers of a team whose demands are open.
@@ -45,7 +45,7 @@ impl World<'_> {
     /// leaves it.
     pub(in crate::campaign) fn take_along(&mut self, k: usize) {
         let l = &self.arm.layout;
-        let beside = |v: u16, p: usize| match self.places.person[p].at() {
+        let beside = |v: VolumeId, p: usize| match self.places.person[p].at() {
             Where::Volume(w) => self.places.joined(l, v, w),
             _ => false,
         };

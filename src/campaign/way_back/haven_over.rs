@@ -72,7 +72,7 @@ impl World<'_> {
     fn suit_at_hand(&self, e: u16, taken: u64) -> Option<SuitId> {
         let l = &self.arm.layout;
         let here = |kept: Kept| match kept {
-            Kept::Volume(v) => v != OUTSIDE && l.volumes[v as usize].element == e,
+            Kept::Volume(v) => v != OUTSIDE && l.volumes[v].element == e,
             Kept::Berth(b) => l.ports[l.berths[b].port as usize].element == e,
             Kept::Worn(_) => false,
         };
@@ -86,9 +86,7 @@ impl World<'_> {
     pub(in crate::campaign) fn in_spent_haven(&self, p: usize) -> bool {
         let Some(spent) = self.people.crew[p].spent else { return false };
         match self.places.person[p].at() {
-            Where::Volume(v) => {
-                v != OUTSIDE && self.arm.layout.volumes[v as usize].element == spent.haven
-            }
+            Where::Volume(v) => v != OUTSIDE && self.arm.layout.volumes[v].element == spent.haven,
             Where::Berth(b) => {
                 let port = self.arm.layout.berths[b].port;
                 self.arm.layout.ports[port as usize].element == spent.haven

@@ -2,7 +2,7 @@
 
 use crate::campaign::owner::team::Phase;
 use crate::campaign::world::World;
-use crate::plan::{ACROSS, Crew, NONE, OUTSIDE, On, Row, Stuck, Where, each_of, walk};
+use crate::plan::{ACROSS, Crew, NONE, OUTSIDE, On, Row, Stuck, VolumeId, Where, each_of, walk};
 use crate::scenario::Action;
 
 /// Whether a way back is open to a team now.
@@ -44,7 +44,7 @@ pub(in crate::campaign) enum Why {
     /// This condition is not met: its number among those written.
     Need(usize),
     /// The cabin behind its berths is not habitable, and no row fills it.
-    Dead(u16),
+    Dead(VolumeId),
     /// Its port is in use for too long.
     Used,
 }
@@ -86,7 +86,7 @@ impl World<'_> {
                     !volumes.contains(&w) && self.places.pressure(w) > target + ACROSS
                 })
             };
-            let mut all = l.volumes[*v as usize].openings.iter().copied().filter(|_| full);
+            let mut all = l.volumes[*v].openings.iter().copied().filter(|_| full);
             all.find(|o| {
                 self.places.opening[*o as usize].open && stays(*o) && !shut(*o) && wanted(*o)
             })
@@ -95,14 +95,14 @@ impl World<'_> {
 
     /// The cabin behind the berths that a list mates at, where it is not habitable and no row of the list
     /// fills it: no hatch opens into it (rule 2).
-    pub(in crate::campaign) fn dead_behind(&self, id: u16) -> Option<u16> {
+    pub(in crate::campaign) fn dead_behind(&self, id: u16) -> Option<VolumeId> {
         let l = &self.arm.layout;
         let list = &l.lists[id as usize];
         if !list.rows.iter().any(|r| r.action == Action::Mate) {
             return None;
         }
-        let fills = |r: &Row, v: u16| {
-            let on = |vs: &[u16]| vs.contains(&v);
+        let fills = |r: &Row, v: VolumeId| {
+            let on = |vs: &[VolumeId]| vs.contains(&v);
             r.action == Action::Repress
                 && matches!(&r.on, On::Volumes(vs, n) if on(&vs[..*n as usize]))
         };
@@ -155,11 +155,11 @@ impl World<'_> {
     /// beside it.
     pub(in crate::campaign) fn who_shuts(&self, k: usize, o: u16) -> Crew {
         let l = &self.arm.layout;
-        let sides = l.volumes.iter().enumerate().skip(1);
-        let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v as u16);
+        let sides = l.volumes.each().skip(1);
+        let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v);
         sides.fold(0, |who, v| {
             let beside = self.places.persons_in(v) & self.teams[k].members & !self.people.hurt;
-            let e = l.volumes[v as usize].element;
+            let e = l.volumes[v].element;
             who | beside | if e == NONE { 0 } else { self.suited_inside(e) }
         })
     }
@@ -242,9 +242,7 @@ impl World<'_> {
         let at_berth = |p: usize| match self.places.person[p].at() {
             Where::Berth(b) => l.berths[b].port == port && self.places.safe(l, p),
             Where::Volume(v) => {
-                v != OUTSIDE
-                    && l.volumes[v as usize].port != port
-                    && walk::all_in(l, &self.places, 1 << p)
+                v != OUTSIDE && l.volumes[v].port != port && walk::all_in(l, &self.places, 1 << p)
             }
             Where::Gone => false,
         };

@@ -9,7 +9,7 @@ impl World<'_> {
         let ready = self.arm.lists[list as usize].ready;
         let port = self.arm.layout.lists[list as usize].port;
         let egress = self.arm.layout.ports[port as usize].egress;
-        if ready == NONE || egress == NONE || self.places.pressure(ready) <= self.vacuum() {
+        if ready.is_none() || egress == NONE || self.places.pressure(ready) <= self.vacuum() {
             return self.enter_list(k, list, 0);
         }
         self.enter_list(k, egress, 0);

@@ -6,7 +6,7 @@ use crate::campaign::owner::team::{Phase, Team};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::physics::suit::LifeSupport;
-use crate::plan::{Crew, MAX_CREW, NONE, OUTSIDE, Where, each_of};
+use crate::plan::{Crew, MAX_CREW, NONE, OUTSIDE, VolumeId, Where, each_of};
 use crate::scenario::By;
 
 /// A walk of more than this needs a margin, m (assumed).
@@ -232,7 +232,7 @@ impl World<'_> {
     }
 
     /// The volume a person stands in; at a berth they are beside those before it.
-    fn stands(&self, p: usize) -> u16 {
+    fn stands(&self, p: usize) -> VolumeId {
         match self.places.person[p].at() {
             Where::Volume(v) => v,
             Where::Berth(b) => self.arm.layout.berths[b].outer,

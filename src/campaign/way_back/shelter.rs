@@ -25,7 +25,7 @@ impl World<'_> {
         let Where::Volume(v) = self.places.person[p].at() else {
             return self.people.gone & 1 << p != 0;
         };
-        let volume = &self.arm.layout.volumes[v as usize];
+        let volume = &self.arm.layout.volumes[v];
         v != OUTSIDE && volume.port == NONE && self.arm.elements[volume.element as usize].shelter
     }
 

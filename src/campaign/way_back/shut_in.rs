@@ -13,7 +13,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Purpose, UpkeepCause, cause};
 use crate::physics::suit::LifeSupport;
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, Stuck, Where, each_of};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, Stuck, VolumeId, Where, each_of};
 use crate::scenario::StageKind;
 
 /// Attempts from inside the chamber have luck apart from those of the other side.
@@ -78,7 +78,7 @@ impl World<'_> {
     pub(in crate::campaign) fn in_chamber(&self, p: usize) -> bool {
         let l = &self.arm.layout;
         let Where::Volume(v) = self.places.person[p].at() else { return false };
-        let chamber = v != OUTSIDE && l.volumes[v as usize].port != NONE;
+        let chamber = v != OUTSIDE && l.volumes[v].port != NONE;
         let to_cabin = || {
             let joined = self.places.joined_to(l, v);
             l.elements.iter().any(|e| joined.has(e.cabin))
@@ -134,7 +134,7 @@ impl World<'_> {
         }
         let Where::Volume(v) = self.places.person[p].at() else { return false };
         let l = &self.arm.layout;
-        let cabin = l.elements[l.volumes[v as usize].element as usize].cabin;
+        let cabin = l.elements[l.volumes[v].element as usize].cabin;
         if !self.in_chamber(p) || self.shirt_sleeve(cabin, v) {
             self.freed(p);
             return false;
@@ -144,7 +144,7 @@ impl World<'_> {
         self.did_not_move(1 << p);
         if fresh {
             self.say(Level::Event, None, |s| {
-                let volume = &s.arm.layout.volumes[v as usize].path;
+                let volume = &s.arm.layout.volumes[v].path;
                 format!("{} is shut in in {volume}", s.m.crew.names[p])
             });
             self.plan(self.now, Event::GoHome(p as u8));
@@ -155,7 +155,7 @@ impl World<'_> {
     }
 
     /// Those shut in in one volume.
-    fn shut_in_with(&self, v: u16) -> Crew {
+    fn shut_in_with(&self, v: VolumeId) -> Crew {
         let here = |p: &usize| {
             self.places.person[*p].at() == Where::Volume(v)
                 && self.people.crew[*p].provisional.is_some_and(|x| x.shut && !x.leaves)
@@ -194,14 +194,14 @@ impl World<'_> {
     }
 
     /// The known stuck opening of a chamber that leads further in, and the mode that holds it.
-    fn holds_them(&self, v: u16) -> Option<u16> {
+    fn holds_them(&self, v: VolumeId) -> Option<u16> {
         let l = &self.arm.layout;
         let inward = |o: &&u16| {
             let s = &self.places.opening[**o as usize];
             let stuck = s.known && s.stuck == Stuck::Shut && !s.open;
             stuck && l.across(**o, v).is_some_and(|w| w != OUTSIDE)
         };
-        let o = *l.volumes[v as usize].openings.iter().find(inward)?;
+        let o = *l.volumes[v].openings.iter().find(inward)?;
         let by = self.faults.stuck_by(o as usize);
         by.filter(|pm| self.repair_of(What::Part(*pm)).is_some())
     }
@@ -211,7 +211,7 @@ impl World<'_> {
         (0..self.arm.layout.crew).any(|p| match self.places.person[p].at() {
             Where::Volume(v) if v != OUTSIDE => {
                 let shut = self.people.crew[p].provisional.is_some_and(|x| x.shut && !x.leaves);
-                shut && self.arm.layout.volumes[v as usize].element == e
+                shut && self.arm.layout.volumes[v].element == e
             }
             _ => false,
         })
@@ -230,7 +230,7 @@ impl World<'_> {
     }
 
     /// Attempts at the opening from the chamber's side, one after the other; gives when to look next.
-    fn work_from_within(&mut self, lead: usize, v: u16, crew: Crew) -> f64 {
+    fn work_from_within(&mut self, lead: usize, v: VolumeId, crew: Crew) -> f64 {
         let Some(x) = self.people.crew[lead].provisional else { return f64::INFINITY };
         let able = each_of(crew).filter(|p| self.able(*p)).count();
         let Some(pm) = self.holds_them(v).filter(|_| able > 0) else { return f64::INFINITY };
@@ -280,12 +280,12 @@ impl World<'_> {
 
     /// Long enough: they put their suits on and try the ways back that start here. The demand goes on
     /// with what the suits held; with no way it ends as missed.
-    fn leave_chamber(&mut self, v: u16, crew: Crew) {
+    fn leave_chamber(&mut self, v: VolumeId, crew: Crew) {
         let Some(k) = self.new_team(Errand::Return, crew) else {
             let first = crew.trailing_zeros();
             return self.plan(self.now + 60.0, Event::GoHome(first as u8));
         };
-        let port = self.arm.layout.volumes[v as usize].port;
+        let port = self.arm.layout.volumes[v].port;
         let t = &mut self.teams[k];
         (t.back.contingency, t.home_port, t.port) = (true, port, port);
         (t.leg.path, t.leg.occasion) = (crate::base::stream::fnv1a64("shut in"), self.now as u64);
@@ -318,7 +318,7 @@ impl World<'_> {
     }
 
     /// A suit that lies in the chamber is put on.
-    fn put_on(&mut self, p: usize, v: u16) {
+    fn put_on(&mut self, p: usize, v: VolumeId) {
         let here = |s: &crate::plan::SuitState| s.usable && s.kept() == Kept::Volume(v);
         if self.places.person[p].suit.is_some() {
             return;

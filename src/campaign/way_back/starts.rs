@@ -1,7 +1,7 @@
 //! Where a way back can start.
 
 use crate::campaign::world::World;
-use crate::plan::{List, NONE, OUTSIDE, On, Row, Where, each_of};
+use crate::plan::{List, NONE, OUTSIDE, On, Row, VolumeId, Where, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -24,14 +24,14 @@ impl World<'_> {
 
     /// An opening of the volume to outside stands open. A way that frees that very opening is for those
     /// before it to whom it does not open: nobody steps out for it.
-    fn can_step_out(&self, v: u16, list: &List) -> bool {
+    fn can_step_out(&self, v: VolumeId, list: &List) -> bool {
         let l = &self.arm.layout;
         let frees = |r: &Row, o: u16| {
             r.action == Action::Open && r.on == On::Opening(o, 1) && r.frees.is_some()
         };
         let leads_out =
             |o: &&u16| self.places.opening[**o as usize].open && l.across(**o, v) == Some(OUTSIDE);
-        let mut ajar = l.volumes[v as usize].openings.iter().filter(leads_out);
+        let mut ajar = l.volumes[v].openings.iter().filter(leads_out);
         let low = self.places.pressure(v) <= self.vacuum();
         low && ajar.any(|o| !list.rows.iter().any(|r| frees(r, *o)))
     }

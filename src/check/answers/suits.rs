@@ -1,7 +1,7 @@
 //! What follows for suits: which ports and cabins they go with, where they are looked after.
 
 use super::*;
-use crate::plan::SuitId;
+use crate::plan::{SuitId, VolumeId};
 
 impl Arm<'_> {
     /// Each kind of suit against the narrowest hatch it is worn through, and at the ports where it hangs.
@@ -96,7 +96,7 @@ impl Arm<'_> {
 
     pub(super) fn side(&self, p: &Places, suit: SuitId, who: usize) -> String {
         let l = self.l;
-        let path = |v: u16| format!("`{}`", l.volumes[v as usize].path);
+        let path = |v: VolumeId| format!("`{}`", l.volumes[v].path);
         match (p.suit[suit].kept(), p.person[who].at()) {
             (Kept::Berth(b), _) => {
                 let b = &l.berths[b];

@@ -1,6 +1,7 @@
 //! What a list loses on the mean, and what filling takes (rule 26).
 
 use super::*;
+use crate::plan::VolumeId;
 
 impl Times<'_, '_> {
     /// Mean loss of a sortie by its own rows: what the pump does not recover and what is left at its
@@ -12,7 +13,7 @@ impl Times<'_, '_> {
             return [0.0; 2];
         };
         let mut sum = [0.0; 2];
-        let mut emptied: Vec<u16> = Vec::new();
+        let mut emptied: Vec<VolumeId> = Vec::new();
         for r in &list.rows {
             if let (Action::Depress | Action::Vent, On::Volumes([v, ..], 1) | On::BerthVolume(v, _)) =
                 (r.action, r.on)
@@ -41,7 +42,7 @@ impl Times<'_, '_> {
     pub(super) fn stage_gas(&self, port: usize, team: usize) -> [f64; 2] {
         let p = &self.l.ports[port];
         let cabin = self.l.elements[p.element as usize].cabin;
-        let mix = gas::Mix { oxygen: self.l.volumes[cabin as usize].oxygen };
+        let mix = gas::Mix { oxygen: self.l.volumes[cabin].oxygen };
         let lists = [p.egress, p.ingress].into_iter().filter_map(|i| self.l.lists.get(i as usize));
         let of = |r: &Row| match (r.action, r.on) {
             (Action::Clean, On::Stage(s)) => self.stages[s as usize].gas.mean(),
@@ -57,11 +58,11 @@ impl Times<'_, '_> {
     pub(super) fn suits_let_down(&self, port: u16, team: usize) -> [f64; 2] {
         let p = &self.l.ports[port as usize];
         let cabin = self.l.elements[p.element as usize].cabin;
-        let volume = &self.l.volumes[cabin as usize];
+        let volume = &self.l.volumes[cabin];
         let out = &self.l.lists[p.egress as usize];
         let purged = out.rows.iter().any(|r| r.action == Action::Purge);
         let mix = gas::Mix { oxygen: if purged { 1.0 } else { volume.oxygen } };
-        let t = self.at(self.volumes[cabin as usize].temperature);
+        let t = self.at(self.volumes[cabin].temperature);
         let one = |s: &SuitKind| {
             let drop = (volume.rest - s.pressure).max(0.0);
             gas::content(drop, self.at(s.gas_volume), mix, t)
@@ -71,14 +72,14 @@ impl Times<'_, '_> {
         [most.oxygen * team as f64, most.nitrogen * team as f64]
     }
 
-    pub(super) fn cycle_loss(&self, v: u16, team: usize) -> [f64; 2] {
-        let volume = &self.l.volumes[v as usize];
+    pub(super) fn cycle_loss(&self, v: VolumeId, team: usize) -> [f64; 2] {
+        let volume = &self.l.volumes[v];
         let mix = gas::Mix { oxygen: volume.oxygen };
-        let t = self.at(self.volumes[v as usize].temperature);
+        let t = self.at(self.volumes[v].temperature);
         let free = self.free(v, team);
         let at = |p: f64| gas::content(p.max(0.0), free, mix, t);
         let count = self.l.berths.iter().filter(|b| b.gap == v).count().max(1) as f64;
-        let lost = match self.pumps.get(self.volumes[v as usize].pump as usize) {
+        let lost = match self.pumps.get(self.volumes[v].pump as usize) {
             Some(pump) => {
                 let (full, rest) = (at(volume.rest), at(pump.stop));
                 let (tank, recovery) = (self.at(pump.reservoir), self.at(pump.recovery));
@@ -94,19 +95,19 @@ impl Times<'_, '_> {
     pub(super) fn fills(&self, list: &List) -> [f64; 2] {
         let mut sum = [0.0; 2];
         for r in list.rows.iter().filter(|r| r.action == Action::Repress) {
-            let ids: Vec<u16> = match r.on {
+            let ids: Vec<VolumeId> = match r.on {
                 On::Volumes(v, n) => v[..n as usize].to_vec(),
                 On::BerthVolume(v, _) => vec![v],
                 _ => Vec::new(),
             };
             for v in ids {
-                let volume = &self.l.volumes[v as usize];
+                let volume = &self.l.volumes[v];
                 let to = match r.to {
                     crate::plan::Aim::Pascal(p) => p,
                     _ => volume.rest,
                 };
                 let mix = gas::Mix { oxygen: volume.oxygen };
-                let t = self.at(self.volumes[v as usize].temperature);
+                let t = self.at(self.volumes[v].temperature);
                 let rise = (to - self.l.ambient).max(0.0);
                 let m = gas::content(rise, self.free(v, 0), mix, t);
                 sum[0] += m.oxygen;

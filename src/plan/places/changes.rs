@@ -12,10 +12,10 @@ impl Places {
     pub fn stand(&mut self, person: usize, at: Where) {
         let was = std::mem::replace(&mut self.person[person].at, at);
         if let Where::Volume(v) = was {
-            self.inside[usize::from(v)] &= !(1 << person);
+            self.inside[v] &= !(1 << person);
         }
         if let Where::Volume(v) = at {
-            self.inside[usize::from(v)] |= self.crew & 1 << person;
+            self.inside[v] |= self.crew & 1 << person;
         }
         let worn = self.person[person].suit;
         if worn.is_some() && self.suit[worn].kept == Kept::Worn(person as u8) {
@@ -41,7 +41,7 @@ impl Places {
     /// A volume comes to a pressure, Pa.
     #[inline]
     pub fn press(&mut self, volume: VolumeId, pressure: f64) {
-        let was = std::mem::replace(&mut self.pressure[usize::from(volume)], pressure);
+        let was = std::mem::replace(&mut self.pressure[volume], pressure);
         if was == pressure {
             return;
         }
@@ -76,9 +76,9 @@ impl Places {
             // A volume that stands open to outside holds its pressure, then one without a port (a cabin).
             let (hold, give) = if drains[0] != drains[1] {
                 if drains[0] { (a, b) } else { (b, a) }
-            } else if l.volumes[a as usize].port == NONE && a != OUTSIDE && b != OUTSIDE {
+            } else if l.volumes[a].port == NONE && a != OUTSIDE && b != OUTSIDE {
                 (a, b)
-            } else if b == OUTSIDE || l.volumes[b as usize].port == NONE {
+            } else if b == OUTSIDE || l.volumes[b].port == NONE {
                 (b, a)
             } else if a == OUTSIDE || self.pressure(a) < self.pressure(b) {
                 (a, b)
@@ -93,10 +93,7 @@ impl Places {
     fn open_to_outside(&self, l: &Layout, v: VolumeId, but: OpeningId) -> bool {
         let open = |o: OpeningId| o != but && self.opening[o as usize].open;
         v == OUTSIDE
-            || l.volumes[v as usize]
-                .openings
-                .iter()
-                .any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
+            || l.volumes[v].openings.iter().any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
     }
 
     /// Has anything changed that a suit where it hangs sees (its place, pressures) since this was asked
@@ -155,11 +152,12 @@ mod tests {
     use crate::plan::{ANY, Person, SuitState};
 
     const BERTH: BerthId = BerthId::new(0);
+    const CABIN: VolumeId = VolumeId::new(1);
     const SUIT: SuitId = SuitId::new(0);
 
-    /// A cabin (1) and outside; one berth, with a suit that hangs at it; one person indoors.
+    /// Outside and a cabin; one berth, with a suit that hangs at it; one person indoors.
     fn places() -> Places {
-        let at = Where::Volume(1);
+        let at = Where::Volume(CABIN);
         let suit = SuitState {
             kept: Kept::Berth(BERTH),
             pressure: 30e3,
@@ -172,12 +170,12 @@ mod tests {
         Places {
             person: [Person { at, suit: SuitId::NONE, berth: BerthId::NONE, kind: ANY };
                 crate::plan::MAX_CREW],
-            inside: vec![0, 1],
+            inside: vec![0, 1].into(),
             crew: 1,
             suit: vec![suit].into(),
             hanging: vec![SUIT].into(),
             outer: vec![OUTSIDE].into(),
-            pressure: vec![0.0, 55e3],
+            pressure: vec![0.0, 55e3].into(),
             opening: Vec::new(),
         }
     }
@@ -188,7 +186,10 @@ mod tests {
         p.stand(0, Where::Berth(BERTH));
         p.keep(SUIT, Kept::Worn(0));
         p.person[0].suit = SUIT;
-        assert_eq!((p.suit_at(BERTH), p.persons_in(1), p.suit_moved(SUIT)), (Some(SUIT), 0, true));
+        assert_eq!(
+            (p.suit_at(BERTH), p.persons_in(CABIN), p.suit_moved(SUIT)),
+            (Some(SUIT), 0, true)
+        );
         p.stand(0, Where::Volume(OUTSIDE));
         assert_eq!((p.suit_at(BERTH), p.persons_in(OUTSIDE), p.suit_moved(SUIT)), (None, 1, true));
         // Elsewhere outdoors it sees nothing of a berth.
@@ -201,8 +202,8 @@ mod tests {
     #[test]
     fn a_suit_sees_its_own_pressure_and_that_in_front_of_its_berth() {
         let mut p = places();
-        p.press(1, 70e3);
-        assert_eq!((p.pressure(1), p.suit_moved(SUIT)), (70e3, false));
+        p.press(CABIN, 70e3);
+        assert_eq!((p.pressure(CABIN), p.suit_moved(SUIT)), (70e3, false));
         p.press(OUTSIDE, 600.0);
         assert!(p.suit_moved(SUIT) && !p.suit_moved(SUIT));
         p.press(OUTSIDE, 600.0);

@@ -41,14 +41,14 @@ impl<'a> Cast<'a> {
     #[inline]
     pub fn openings(&self) -> impl Iterator<Item = OpeningId> {
         let any = matches!(self.row.on, On::Opening(..));
-        self.at.all().filter(move |_| any)
+        self.at.openings().filter(move |_| any)
     }
 
     /// The volumes it acts on; none where it acts on anything else.
     #[inline]
     pub fn volumes(&self) -> impl Iterator<Item = VolumeId> {
         let any = matches!(self.row.on, On::Volumes(..) | On::BerthVolume(..));
-        self.at.all().filter(move |_| any)
+        self.at.volumes().filter(move |_| any)
     }
 }
 

@@ -23,7 +23,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
             return Some(Broken::Unsuited);
         }
         let there = (places.persons_in(far) | who & places.persons_in(near)).count_ones();
-        if there > u32::from(l.volumes[far as usize].holds) {
+        if there > u32::from(l.volumes[far].holds) {
             return Some(Broken::Full);
         }
     }

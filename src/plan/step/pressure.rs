@@ -23,7 +23,7 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
         if places.pressure(v) <= target {
             continue;
         }
-        for o in &l.volumes[v as usize].openings {
+        for o in &l.volumes[v].openings {
             if !places.opening[*o as usize].open {
                 continue;
             }
@@ -34,7 +34,7 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
                 return Some(Broken::OpenToPressure);
             }
         }
-        if !habitable(target, l.volumes[v as usize].oxygen) && anybody_unsuited(places, v) {
+        if !habitable(target, l.volumes[v].oxygen) && anybody_unsuited(places, v) {
             return Some(Broken::Unsuited);
         }
     }
@@ -55,7 +55,7 @@ pub(super) fn cannot_fill(places: &Places, cast: &Cast) -> Option<Broken> {
         if places.pressure(v) >= target {
             continue;
         }
-        for o in &l.volumes[v as usize].openings {
+        for o in &l.volumes[v].openings {
             let across = l.across(*o, v).filter(|w| !cast.at.has(*w));
             let low = across.is_some_and(|w| places.pressure(w) < target - ACROSS);
             if low && places.opening[*o as usize].open {

@@ -1,6 +1,7 @@
 //! Stores: what they hold, what comes, what is drawn, whether one has run dry.
 
 use super::*;
+use crate::plan::VolumeId;
 
 impl GasBooks {
     /// How many stores there are.
@@ -60,7 +61,7 @@ impl GasBooks {
     }
 
     /// Water for suits is taken from the store of a volume.
-    pub fn draw_water(&mut self, volume: usize, water: f64) {
+    pub fn draw_water(&mut self, volume: VolumeId, water: f64) {
         if let Some(store) = self.stores.get_mut(usize::from(self.spaces[volume].store)) {
             store.water -= water;
         }

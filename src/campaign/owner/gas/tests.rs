@@ -13,7 +13,7 @@ fn space(gas: f64, store: u16) -> Space {
 pub(in crate::campaign) fn books() -> GasBooks {
     let gas = GasMass { oxygen: 40.0, nitrogen: 40.0 };
     GasBooks {
-        spaces: vec![space(0.0, crate::plan::NONE), space(60.0, 0), space(10.0, 0)],
+        spaces: vec![space(0.0, crate::plan::NONE), space(60.0, 0), space(10.0, 0)].into(),
         stores: vec![Store { gas, water: 9.0, dry: false, looked_at: f64::INFINITY }],
         suits: vec![GasMass::NONE; 2].into(),
         lost: vec![Default::default(); 2],
@@ -25,29 +25,31 @@ pub(in crate::campaign) fn books() -> GasBooks {
     }
 }
 
+const CABIN: VolumeId = VolumeId::new(1);
+const CHAMBER: VolumeId = VolumeId::new(2);
 const PLANNED: Entry = Entry { port: 0, contingency: false, planned: true };
 
 #[test]
 fn persons_displace_gas() {
     let b = books();
-    let full = b.content_at(2, 50e3, 0);
+    let full = b.content_at(CHAMBER, 50e3, 0);
     assert!((full - gas::density(50e3, AIR, 295.0) * 9.0).abs() < 1e-12);
-    let with_two = b.content_at(2, 50e3, 2);
+    let with_two = b.content_at(CHAMBER, 50e3, 2);
     assert!((with_two / full - 8.6 / 9.0).abs() < 1e-12);
-    assert_eq!(b.content_at(OUTSIDE as usize, 50e3, 0), 0.0);
+    assert_eq!(b.content_at(OUTSIDE, 50e3, 0), 0.0);
 }
 
 #[test]
 fn nothing_is_lost_from_the_books() {
     let mut b = books();
     b.open();
-    b.settle(2, 8.0, Fate::Transfer, PLANNED);
-    b.settle(2, 3.0, Fate::Pumped(0.8), PLANNED);
-    b.settle(2, 0.0, Fate::Vented(0.25), PLANNED);
-    b.breathe(1, 0.5);
-    b.leak(1, crate::plan::NONE, 0.7);
+    b.settle(CHAMBER, 8.0, Fate::Transfer, PLANNED);
+    b.settle(CHAMBER, 3.0, Fate::Pumped(0.8), PLANNED);
+    b.settle(CHAMBER, 0.0, Fate::Vented(0.25), PLANNED);
+    b.breathe(CABIN, 0.5);
+    b.leak(CABIN, crate::plan::NONE, 0.7);
     let more = b.suit_holds(SuitId::new(1), AIR.split(0.3));
-    b.draw(1, more);
+    b.draw(CABIN, more);
     assert_eq!(b.suits(), [GasMass::NONE, AIR.split(0.3)]);
     b.comes(0, AIR.split(5.0), 2.0);
     assert!(b.error().iter().all(|e| *e < 1e-12), "{:?}", b.error());
