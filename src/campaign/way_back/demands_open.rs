@@ -7,7 +7,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::cause;
-use crate::plan::{Crew, NONE, VolumeId, Where, each_of};
+use crate::plan::{Crew, ListKind, NONE, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// Members and rescuers of a team whose demands are open.
@@ -80,7 +80,12 @@ impl World<'_> {
     /// Whoever lives on suit supply and belongs to no team looks for a way as one of their own.
     pub(in crate::campaign) fn find_strays(&mut self) {
         let all = (0..self.arm.layout.crew).filter(|p| self.stray(*p));
-        let strays = all.fold(0, |c: Crew, p| c | 1 << p);
+        let alone = all.fold(0, |c: Crew, p| c | 1 << p);
+        let counted_on = each_of(alone).filter(|p| self.counted_on(*p));
+        let strays = alone & !counted_on.fold(0, |c: Crew, p| c | 1 << p);
+        if strays != alone {
+            self.plan(self.now + 60.0, Event::Look);
+        }
         if strays == 0 {
             return;
         }
@@ -98,6 +103,21 @@ impl World<'_> {
         t.phase = Phase::Stranded;
         self.teams[k].back.trouble = self.course.ending.map_or(cause::AWAY, |e| e.cause);
         self.plan_team(k, self.now);
+    }
+
+    /// A way back under way at the element where a person sits counts on them: its rows bring them to
+    /// safety, or its team takes them along when it is stranded.
+    fn counted_on(&self, p: usize) -> bool {
+        let l = &self.arm.layout;
+        let Where::Volume(v) = self.places.person[p].at() else { return false };
+        let element = l.volumes[v].element;
+        self.teams.iter().any(|t| {
+            let walks = matches!(t.phase, Phase::Begin | Phase::InRow);
+            let list = || &l.lists[t.leg.list as usize];
+            walks
+                && list().kind == ListKind::WayBack
+                && l.ports[list().port as usize].element == element
+        })
     }
 
     /// Some of a team at the end of its list are not safe: they are not home. Those look for a way, alone

@@ -160,6 +160,23 @@ fn who_sits_in_the_emptied_cabin_fills_it_again() {
     assert_eq!(ended(&m, 0, &o, "missed"), 2.0);
 }
 
+/// The same, and the hatch is tried twice: somebody looks round for who could mend it in between. Whoever sits in the
+/// cabin belongs to the way under way, and knows how to fill it again.
+#[test]
+fn who_sits_in_the_emptied_cabin_waits_for_the_second_try() {
+    let more = "during = \"way back\"\nrepair = { takes = \"9 h\", crew = 1, from = \"anywhere\" }";
+    let sticks = mode("sticks", "main.inner", "on opening", "probability = 1", "stuck shut", more);
+    let open = "takes = \"20 min\" },\n  { action = \"open\", on = \"inner\", takes = \"2 min\"";
+    let m = super::havens::cabin_as_lock(super::havens::SUIT, super::havens::ALL_NEEDS)
+        .patch_access(open, &format!("{open}, if_fails = \"retry 1\""))
+        .add(&sticks)
+        .model();
+    let o = play(&m, 0);
+    identities(&o, "campaign 0");
+    assert_eq!(ended(&m, 0, &o, "through-the-cabin"), 1.0);
+    assert_eq!(ended(&m, 0, &o, "missed"), 2.0);
+}
+
 /// The inner hatch jams on the way in and is mended by the one who is inside, in an hour: two are shut
 /// in from the end of `repress`, through `doff` and a try of the hatch, until then. That she was at a
 /// repair of the pump since egress, which takes for ever, makes no difference: she leaves it.
