@@ -6,7 +6,7 @@
 use super::places::{ACROSS, Places, Where, each_of};
 use super::step::{Cast, act, broken};
 use super::*;
-use crate::scenario::{Action, OpeningKind, OpeningRest, Who};
+use crate::scenario::{Action, IfFails, OpeningKind, OpeningRest, Who};
 
 /// Walks `list` from row `from` to its end; stops at the first row that is broken.
 pub fn walk(
@@ -20,6 +20,13 @@ pub fn walk(
         step(l, p, list, i, group)?;
     }
     Ok(())
+}
+
+/// As [`walk`], for people who are under way: do they get to the end? A row after whose failure they go on is
+/// passed over where it cannot be done.
+pub fn gets_through(l: &Layout, p: &mut Places, list: &List, from: usize, group: Group) -> bool {
+    let goes_on = |i: usize| matches!(list.rows[i].if_fails, IfFails::GoOn);
+    (from..list.rows.len()).all(|i| step(l, p, list, i, group).is_ok() || goes_on(i))
 }
 
 /// Who walks.

@@ -134,3 +134,25 @@ fn a_row_is_walked_with_a_casualty_or_without() {
         assert_eq!((doffs(word, 0), doffs(word, 1)), (sound, hurt), "{word}");
     }
 }
+
+/// Who is under way gets to the end of a list although its last hatch does not shut, if they go on when that row
+/// fails; a dry walk stops there either way.
+#[test]
+fn a_row_after_whose_failure_one_goes_on_stops_nobody() {
+    for (goes_on, end) in [("", false), (", if_fails = \"go on\"", true)] {
+        let shut = "{ action = \"close\", on = \"outer\", takes = \"1 min\"";
+        let l = layout(&Case::base().patch_access(shut, &format!("{shut}{goes_on}")));
+        let (egress, outer) = (list(&l, "egress"), opening(&l, "habitat/main/outer"));
+        let last = row(egress, "close outer");
+        let stuck = || {
+            let mut p = Places::rest(&l);
+            p.opening[outer].stuck = Stuck::Open;
+            p
+        };
+        let walked = walk::walk(&l, &mut stuck(), egress, 0, BOTH);
+        assert_eq!(walked, Err((last, Broken::StuckOpen)));
+        let mut p = stuck();
+        assert_eq!(walk::gets_through(&l, &mut p, egress, 0, BOTH), end, "{goes_on}");
+        assert!(p.person[0].at() == Where::Volume(OUTSIDE) && p.opening[outer].open);
+    }
+}

@@ -156,6 +156,7 @@ impl World<'_> {
         self.tell_decision(k, slow, waits);
         match slow {
             Some((_, i)) if !waits => self.take_way(k, i),
+            _ if self.no_way_out(k) => {}
             _ => self.wait_for_help(k),
         }
     }
@@ -262,7 +263,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         self.scratch.clone_from(&self.places);
         walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
-        walk::walk(l, &mut self.scratch, &l.lists[list as usize], row, group).is_ok()
+        walk::gets_through(l, &mut self.scratch, &l.lists[list as usize], row, group)
             && walk::all_in(l, &self.scratch, group.team)
     }
 

@@ -83,9 +83,6 @@ impl World<'_> {
     /// Nothing is open: wait for a port, a repair, a weather change; at the latest until the first
     /// clock ends.
     pub(in crate::campaign) fn wait_for_help(&mut self, k: usize) {
-        if self.no_way_out(k) {
-            return;
-        }
         let now = self.now;
         self.set_doing(k, self.teams[k].members, Doing::Rest);
         let end = match self.clock_end(k) {
