@@ -1,7 +1,8 @@
-//! Where a way back can start.
+//! Where a way back can start, and from which row a list is taken up again.
 
 use crate::campaign::world::World;
-use crate::plan::{List, NONE, OUTSIDE, On, Row, VolumeId, Where, each_of};
+use crate::plan::walk::{self, Group};
+use crate::plan::{Layout, List, NONE, OUTSIDE, On, Places, Row, VolumeId, Where, each_of};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -34,5 +35,51 @@ impl World<'_> {
         let mut ajar = l.volumes[v].openings.iter().filter(leads_out);
         let low = self.places.pressure(v) <= self.vacuum();
         low && ajar.any(|o| !list.rows.iter().any(|r| frees(r, *o)))
+    }
+
+    /// The first of some rows from which the rest of a list could be walked; where there is none, the first from
+    /// which people get through that pass over rows after whose failure they go on.
+    pub(in crate::campaign) fn taken_up_from(
+        &mut self,
+        k: usize,
+        list: u16,
+        rows: impl Iterator<Item = usize> + Clone,
+    ) -> Option<usize> {
+        let dry = rows.clone().find(|i| self.dry_from(k, list, *i));
+        dry.or_else(|| rows.clone().find(|i| self.gets_through_from(k, list, *i)))
+    }
+
+    /// Could the rest of a list be walked from here, nothing more failing?
+    pub(in crate::campaign) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
+        self.rest_is_walked(k, list, row, |l, p, list, i, g| walk::walk(l, p, list, i, g).is_ok())
+    }
+
+    /// The same, passing over rows after whose failure they go on.
+    pub(in crate::campaign) fn gets_through_from(
+        &mut self,
+        k: usize,
+        list: u16,
+        row: usize,
+    ) -> bool {
+        self.rest_is_walked(k, list, row, walk::gets_through)
+    }
+
+    fn rest_is_walked(
+        &mut self,
+        k: usize,
+        list: u16,
+        row: usize,
+        walks: impl Fn(&Layout, &mut Places, &List, usize, Group) -> bool,
+    ) -> bool {
+        let t = &self.teams[k];
+        let mut group = Group { team: t.members, hurt: self.people.hurt, rescuers: t.rescuers };
+        if row == 0 {
+            group.team = walk::first_batch(t.members, self.people.hurt, self.list_holds(list));
+        }
+        let l = &self.arm.layout;
+        self.scratch.clone_from(&self.places);
+        walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
+        walks(l, &mut self.scratch, &l.lists[list as usize], row, group)
+            && walk::all_in(l, &self.scratch, group.team)
     }
 }

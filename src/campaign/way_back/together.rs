@@ -124,7 +124,12 @@ impl World<'_> {
         let port = lists[list as usize].port;
         let free = !self.ports.used_by_other(port, k);
         let hang = self.opened_from_inside(t.members);
-        if !hang || !free || !kind.comes_in() || row >= rows || !self.dry_from(k, list, row) {
+        if !hang
+            || !free
+            || !kind.comes_in()
+            || row >= rows
+            || !self.gets_through_from(k, list, row)
+        {
             return false;
         }
         self.teams[k].back.again = true;

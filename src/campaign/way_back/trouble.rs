@@ -8,7 +8,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::way_back::openness::{Openness, Why};
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
-use crate::plan::walk::{self, Group};
+use crate::plan::walk;
 use crate::plan::{Asked, Condition, Crew, ListKind, NONE, OUTSIDE, Row, SuitId, Where, each_of};
 use crate::scenario::Action;
 
@@ -235,36 +235,20 @@ impl World<'_> {
         }
         let arm = self.arm;
         let rows = &arm.layout.lists[list as usize].rows;
-        for (i, row) in rows.iter().enumerate() {
-            let begins = row.action == Action::Repress || self.teams[k].back.mended;
-            if !begins || !self.dry_from(k, list, i) {
-                continue;
-            }
-            self.teams[k].back.again = true;
-            self.set_to_work(k);
-            let port = arm.layout.lists[list as usize].port;
-            if self.ports.free(port) {
-                self.hold_port(k, port);
-            }
-            self.enter_list(k, list, i);
-            self.resume(k);
-            return true;
+        let mended = self.teams[k].back.mended;
+        let begins = |i: &usize| mended || rows[*i].action == Action::Repress;
+        let Some(i) = self.taken_up_from(k, list, (0..rows.len()).filter(begins)) else {
+            return false;
+        };
+        self.teams[k].back.again = true;
+        self.set_to_work(k);
+        let port = arm.layout.lists[list as usize].port;
+        if self.ports.free(port) {
+            self.hold_port(k, port);
         }
-        false
-    }
-
-    /// Could the rest of a list be walked from here, nothing more failing?
-    pub(in crate::campaign) fn dry_from(&mut self, k: usize, list: u16, row: usize) -> bool {
-        let t = &self.teams[k];
-        let mut group = Group { team: t.members, hurt: self.people.hurt, rescuers: t.rescuers };
-        if row == 0 {
-            group.team = walk::first_batch(t.members, self.people.hurt, self.list_holds(list));
-        }
-        let l = &self.arm.layout;
-        self.scratch.clone_from(&self.places);
-        walk::make_ready(l, &mut self.scratch, &l.lists[list as usize], row);
-        walk::gets_through(l, &mut self.scratch, &l.lists[list as usize], row, group)
-            && walk::all_in(l, &self.scratch, group.team)
+        self.enter_list(k, list, i);
+        self.resume(k);
+        true
     }
 
     /// Is way `i` of the order open to the team?
