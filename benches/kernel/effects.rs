@@ -1,6 +1,6 @@
 //! The effects of rows, and how many of each one architecture-campaign of larkspur has.
 
-use vestibule::plan::{SuitId, VolumeId};
+use vestibule::plan::{OpeningId, SuitId, VolumeId};
 
 /// In which legs of a sortie an effect stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -256,11 +256,11 @@ pub enum Effect {
         dusty: bool,
     },
     Seal {
-        opening: u16,
+        opening: OpeningId,
         shut: bool,
     },
     Dirty {
-        opening: u16,
+        opening: OpeningId,
         step: u8,
     },
     Leaks,

@@ -10,7 +10,7 @@ use vestibule::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use vestibule::model::{GasCause, Model, Purpose, row_time};
 use vestibule::physics::gas::{GasMass, Mix, content};
 use vestibule::physics::suit;
-use vestibule::plan::{NONE, SuitId, VolumeId};
+use vestibule::plan::{NONE, OpeningId, SuitId, VolumeId};
 use vestibule::scenario::During;
 
 /// Time outside, s.
@@ -126,7 +126,7 @@ impl Owners<'_> {
             Parked { .. } | Oxygen { .. } => self.gas(effect),
             Seal { opening, shut } => self.seal(t, opening, shut),
             Dirty { opening, step } => {
-                self.seals.carry(usize::from(opening), 4e-4 * f64::from(step));
+                self.seals.carry(opening, 4e-4 * f64::from(step));
                 self.seal(t, opening, true);
             }
             Leaks => self.all_leaks(t),
@@ -275,8 +275,7 @@ impl Owners<'_> {
         )
     }
 
-    fn seal(&mut self, t: f64, opening: u16, shut: bool) {
-        let o = usize::from(opening);
+    fn seal(&mut self, t: f64, o: OpeningId, shut: bool) {
         let wear = Wear { damage: 1.0, dust: self.seals.factor(o) };
         self.leaks.read(o, (shut, wear), &self.pressure, &mut self.gas, t);
     }

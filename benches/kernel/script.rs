@@ -3,8 +3,8 @@
 //! the rows of lists: effects are spread over the legs by their counts.
 
 use crate::effects::{BLOCKS, Effect, Kind, LEG_DRAWS, Legs, METERS, Meter, SORTIES};
-use vestibule::model::{Arm, Model, TRIGGERS, Vary};
-use vestibule::plan::{NONE, OUTSIDE, SuitId, VolumeId};
+use vestibule::model::{Arm, Demands, Model, TRIGGERS, Vary};
+use vestibule::plan::{NONE, OUTSIDE, OpeningId, SuitId, VolumeId};
 use vestibule::scenario::Trigger;
 
 /// A campaign of one architecture, written down.
@@ -68,9 +68,9 @@ fn share(total: f64, k: usize, of: usize) -> usize {
 
 /// Modes that rows ask together: those of one part that listen to one trigger.
 fn asks(arm: &Arm) -> Vec<(u16, u16)> {
-    let all = [&arm.on_opening[..], &arm.on_pump, &arm.on_stage, &arm.on_suit];
+    let all: [&[Demands]; 4] = [&arm.on_opening, &arm.on_pump, &arm.on_stage, &arm.on_suit];
     let hourly = Trigger::Hour as usize;
-    let of_part = |d: &vestibule::model::Demands| d.of;
+    let of_part = |d: &Demands| d.of;
     all.into_iter()
         .flatten()
         .flat_map(|d| of_part(d).into_iter().enumerate().take(TRIGGERS))
@@ -268,10 +268,10 @@ impl Writer<'_> {
         Effect::Move { person, room }
     }
 
-    fn opening(&self, volume: VolumeId, j: usize) -> u16 {
+    fn opening(&self, volume: VolumeId, j: usize) -> OpeningId {
         let of = &self.arm.layout.volumes[volume].openings;
-        let seals = |o: &u16| self.arm.openings[usize::from(*o)].seals;
-        let seals: Vec<u16> = of.iter().copied().filter(seals).collect();
-        seals.get(j / 2 % seals.len().max(1)).copied().unwrap_or(0)
+        let seals = |o: &OpeningId| self.arm.openings[*o].seals;
+        let seals: Vec<OpeningId> = of.iter().copied().filter(seals).collect();
+        seals.get(j / 2 % seals.len().max(1)).copied().unwrap_or(OpeningId::new(0))
     }
 }

@@ -9,7 +9,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::Purpose;
 use crate::outcome::{ILLNESS_BIT, group_bit, hazard_bit, mode_bit};
-use crate::plan::{Asked, BerthId, Condition, NONE, On, Stuck, each_of, step};
+use crate::plan::{Asked, BerthId, Condition, NONE, On, OpeningId, Stuck, each_of, step};
 use crate::scenario::{Action, Effect, OpeningKind};
 
 /// What a campaign is played with beside its luck.
@@ -40,7 +40,7 @@ pub enum Without {
     /// A berth: its interface.
     Berth(BerthId),
     /// An opening.
-    Opening(u16),
+    Opening(OpeningId),
 }
 
 impl Forced {
@@ -184,16 +184,16 @@ impl World<'_> {
 
     fn free_all(&mut self, t: &Task) {
         let arm = self.arm;
-        for o in t.openings().map(|o| o as usize) {
+        for o in t.openings() {
             self.free_for_good(self.faults.stuck_by(o));
             self.free_for_good(self.faults.not_holding(o));
         }
         for v in t.volumes() {
             let valve = arm.volumes[v].valve;
-            if valve != NONE {
-                self.free_for_good(self.faults.stuck_by(valve as usize));
+            if valve.is_some() {
+                self.free_for_good(self.faults.stuck_by(valve));
             }
-            for o in arm.layout.volumes[v].openings.iter().map(|o| *o as usize) {
+            for o in arm.layout.volumes[v].openings.iter().map(|o| *o) {
                 self.wipe_seal(o);
                 self.free_for_good(self.faults.not_holding(o));
             }
@@ -241,13 +241,13 @@ impl World<'_> {
     }
 
     /// A second hatch that is not there: its port is used as if it had never had one.
-    pub(in crate::campaign) fn is_without(&self, o: u16) -> bool {
+    pub(in crate::campaign) fn is_without(&self, o: OpeningId) -> bool {
         self.forced.without == Some(Without::Opening(o))
     }
 
-    fn jam(&mut self, o: u16) {
-        let state = &mut self.places.opening[o as usize];
-        let open = match self.arm.layout.openings[o as usize].kind {
+    fn jam(&mut self, o: OpeningId) {
+        let state = &mut self.places.opening[o];
+        let open = match self.arm.layout.openings[o].kind {
             OpeningKind::SuitInterface => !state.mated,
             _ => state.open,
         };

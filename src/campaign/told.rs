@@ -171,7 +171,7 @@ impl World<'_> {
             Why::Gas => "the store does not cover what it fills".into(),
             Why::Ready => "nobody can empty its chamber for them".into(),
             Why::Ajar(o) => {
-                let path = &self.arm.layout.openings[o as usize].path;
+                let path = &self.arm.layout.openings[o].path;
                 format!("{path} stands open and nobody can shut it")
             }
             Why::Driving => "its element is on its way here and arrives too late".into(),

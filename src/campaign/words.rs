@@ -76,7 +76,7 @@ impl World<'_> {
                 format!("{} on {}", self.arm.modes[pm.mode as usize].name, self.part_path(pm.part))
             }
             Failure::Leaking(o) => {
-                format!("{} leaks too much", self.arm.layout.openings[o as usize].path)
+                format!("{} leaks too much", self.arm.layout.openings[o].path)
             }
             Failure::Casualty => "the casualty could not be brought through".to_string(),
             Failure::Recalled(c) => format!("called back, {}", self.m.causes[c as usize]),

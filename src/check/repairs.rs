@@ -2,7 +2,7 @@
 
 use super::failures::{strikes, strikes_pump};
 use super::{CheckedArm, Sayer, rules};
-use crate::plan::{Layout, List, NONE, On, Opening, Places, Side, VolumeId, habitable};
+use crate::plan::{Layout, List, NONE, On, Opening, OpeningId, Places, Side, VolumeId, habitable};
 use crate::scenario::{Action, RepairFrom, Scenario};
 
 /// In which architecture a repair of a mode can never begin, and why.
@@ -35,10 +35,10 @@ fn never<'a>(
 ) -> Vec<String> {
     let mut out = Vec::new();
     for on in names {
-        let openings = l.openings.iter().enumerate().filter(|(_, o)| strikes(l, on, o));
+        let openings = l.openings.each().filter(|(_, o)| strikes(l, on, o));
         for (id, o) in openings {
             match from {
-                RepairFrom::Inside if !reached(l, id as u16, o) => {
+                RepairFrom::Inside if !reached(l, id, o) => {
                     out.push(format!("neither side of `{}` is ever pressurised", o.path));
                 }
                 RepairFrom::Outside => out.extend(nobody_goes(l, o.element, crew)),
@@ -55,7 +55,7 @@ fn never<'a>(
 }
 
 /// A worker inside has pressure on one side of an opening: at rest, or once `restore` has filled it.
-fn reached(l: &Layout, id: u16, o: &Opening) -> bool {
+fn reached(l: &Layout, id: OpeningId, o: &Opening) -> bool {
     let rest = Places::rest(l);
     let berth = l.berths.iter().find(|b| [b.interface, b.port_hatch, b.suit_hatch].contains(&id));
     if let Some(b) = berth {

@@ -192,7 +192,7 @@ pub(super) fn volumes(r: &Row) -> impl Iterator<Item = VolumeId> + use<> {
 
 fn has_valve(l: &Layout, v: VolumeId) -> bool {
     l.volumes[v].openings.iter().any(|o| {
-        let valve = l.openings[*o as usize].kind == OpeningKind::Valve;
+        let valve = l.openings[*o].kind == OpeningKind::Valve;
         valve && l.across(*o, v) == Some(OUTSIDE)
     })
 }

@@ -111,14 +111,12 @@ fn faults(a: &Arm) -> Vec<(Fault, String, Effect)> {
     for f in &a.spec.failures {
         let effect = f.it.effect.it;
         let of = |fits: &dyn Fn(&str) -> bool| f.it.on.iter().any(|on| fits(&on.it));
-        let strikes = |o: &usize| of(&|on| strikes(a.l, on, &a.l.openings[*o]));
-        let openings = || (0..a.l.openings.len()).filter(strikes);
+        let strikes = |o: &OpeningId| of(&|on| strikes(a.l, on, &a.l.openings[*o]));
+        let openings = || a.l.openings.ids().filter(strikes);
         let found: Vec<Fault> = match effect {
-            Effect::StuckShut => openings().map(|o| Fault::Shut(o as OpeningId)).collect(),
-            Effect::StuckOpen => openings().map(|o| Fault::Open(o as OpeningId)).collect(),
-            Effect::Leak if !f.it.holds.it => {
-                openings().map(|o| Fault::Leaks(o as OpeningId)).collect()
-            }
+            Effect::StuckShut => openings().map(Fault::Shut).collect(),
+            Effect::StuckOpen => openings().map(Fault::Open).collect(),
+            Effect::Leak if !f.it.holds.it => openings().map(Fault::Leaks).collect(),
             Effect::PumpLost => {
                 let all = 0..a.l.pumps.len();
                 let struck = |i: &usize| of(&|on| strikes_pump(a.l, on, &a.l.pumps[*i]));
@@ -157,7 +155,7 @@ impl Walker<'_, '_> {
         let l = self.a.l;
         match self.fault {
             Fault::Shut(o) | Fault::Open(o) | Fault::Leaks(o) => {
-                let o = &l.openings[o as usize];
+                let o = &l.openings[o];
                 (o.path.clone(), o.at)
             }
             Fault::Pump(i) => (l.pumps[i].path.clone(), l.ports[l.pumps[i].port as usize].at),
@@ -172,8 +170,8 @@ impl Walker<'_, '_> {
     fn leads_in(&self, outside: &Places, ingress: &List, g: Group) -> bool {
         let mut p = outside.clone();
         match self.fault {
-            Fault::Shut(o) => p.opening[o as usize].stuck = Stuck::Shut,
-            Fault::Open(o) => p.opening[o as usize].stuck = Stuck::Open,
+            Fault::Shut(o) => p.opening[o].stuck = Stuck::Shut,
+            Fault::Open(o) => p.opening[o].stuck = Stuck::Open,
             _ => {}
         }
         let mut broken = true;
@@ -184,7 +182,7 @@ impl Walker<'_, '_> {
         }
         // Only now it has been found.
         if let Fault::Shut(o) | Fault::Open(o) = self.fault {
-            p.opening[o as usize].known = true;
+            p.opening[o].known = true;
         }
         let safe = |p: &Places, k: usize| p.safe(self.a.l, k) || p.person[k].at() == Where::Gone;
         let mut left = each_of(g.team).filter(|k| !safe(&p, *k)).fold(0, |c, k| c | 1 << k);
@@ -235,7 +233,7 @@ impl Walker<'_, '_> {
                 return true;
             }
             if let (true, Fault::Shut(o) | Fault::Open(o)) = (frees, self.fault) {
-                p.opening[o as usize].stuck = Stuck::Free;
+                p.opening[o].stuck = Stuck::Free;
                 return self.step(p, way, i, g, *broken);
             }
             false
@@ -260,8 +258,8 @@ impl Walker<'_, '_> {
             Fault::Element(e) => l.ports[list.port as usize].element == e,
             // A volume is filled against a seal that lets it out to a lower pressure.
             Fault::Leaks(o) => {
-                let shut = !p.opening[o as usize].open;
-                let sides = l.openings[o as usize].sides;
+                let shut = !p.opening[o].open;
+                let sides = l.openings[o].sides;
                 let low = |side: Side| match side {
                     Side::Volume(v) => p.pressure(v) <= l.ambient + crate::plan::ACROSS,
                     Side::Suit(_) => false,
@@ -319,14 +317,12 @@ impl Walker<'_, '_> {
             Fault::Leaks(o) => Some(o),
             _ => stuck,
         };
-        let borders = |v: VolumeId, o: u16| self.a.l.volumes[v].openings.contains(&o);
+        let borders = |v: VolumeId, o: OpeningId| self.a.l.volumes[v].openings.contains(&o);
         let holds = match asked.condition {
             Condition::OpeningIntact(o, n) => n != 1 || stuck != Some(o),
             Condition::Opens(o, n) => n != 1 || self.fault != Fault::Shut(o),
             Condition::VolumeIntact(v) => !stuck.is_some_and(|o| borders(v, o)),
-            Condition::OpeningStuck(o, n) => {
-                at_fault.is_some_and(|x| (o..o + u16::from(n)).contains(&x))
-            }
+            Condition::OpeningStuck(o, n) => at_fault.is_some_and(|x| o.run(n).any(|y| y == x)),
             Condition::VolumeStuck(v) => at_fault.is_some_and(|o| borders(v, o)),
             Condition::ElementIntact(e) | Condition::InReach(e) | Condition::RoomAt(e)
                 if self.fault == Fault::Element(e) =>

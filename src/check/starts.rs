@@ -41,7 +41,7 @@ pub(super) fn before_haven(l: &Layout, port: u16, team: u32) -> Option<(Places, 
 fn take(l: &Layout, p: &mut Places, suit: SuitId) {
     if let Kept::Berth(b) = p.suit[suit].kept() {
         let berth = &l.berths[b];
-        p.opening[berth.interface as usize].mated = false;
+        p.opening[berth.interface].mated = false;
         p.press(berth.gap, p.pressure(berth.outer));
     }
 }

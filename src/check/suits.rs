@@ -4,8 +4,8 @@
 use super::{Arm, Sayer, rules};
 use crate::plan::walk::{Group, step};
 use crate::plan::{
-    Berth, BerthId, Condition, Kept, Layout, List, NONE, OUTSIDE, On, Places, SuitId, Where,
-    in_element, is_at, wanted,
+    Berth, BerthId, Condition, Kept, Layout, List, NONE, OUTSIDE, On, OpeningId, Places, SuitId,
+    Where, in_element, is_at, wanted,
 };
 use crate::scenario::*;
 
@@ -170,7 +170,7 @@ fn across(a: &Arm, suit: SuitId, b: &Berth, cabin: f64) -> f64 {
 
 /// Difference across a suit that hangs at a berth now: its own gas or that in the gap behind it.
 fn difference(p: &Places, suit: SuitId, b: &Berth) -> f64 {
-    if !p.opening[b.interface as usize].mated {
+    if !p.opening[b.interface].mated {
         return 0.0;
     }
     let inside = p.suit[suit].pressure().max(p.pressure(b.gap));
@@ -183,7 +183,7 @@ fn passes(a: &Arm, list: &List, kinds: &[u16], say: &mut Sayer) {
 }
 
 /// Openings that somebody passes in a suit, but those that a condition keeps to suits that fit.
-fn passed(list: &List) -> Vec<u16> {
+fn passed(list: &List) -> Vec<OpeningId> {
     use Action::*;
     let mut out = Vec::new();
     let mut suited = !matches!(list.rows.first().map(|r| r.egress), Some(true));
@@ -207,7 +207,7 @@ pub(super) fn narrowest(a: &Arm, kind: u16) -> Option<(String, f64)> {
     let mut found: Vec<(String, f64)> = Vec::new();
     let mut add = |list: &List| {
         for o in passed(list) {
-            let name = l.openings[o as usize].path.clone();
+            let name = l.openings[o].path.clone();
             found.extend(clear(a, o).map(|n| (name, n.law.mean())));
         }
     };
@@ -229,8 +229,8 @@ pub(super) fn narrowest(a: &Arm, kind: u16) -> Option<(String, f64)> {
 }
 
 /// Clear width of an opening, as written.
-fn clear(a: &Arm, o: u16) -> Option<Num> {
-    let opening = &a.l.openings[o as usize];
+fn clear(a: &Arm, o: OpeningId) -> Option<Num> {
+    let opening = &a.l.openings[o];
     match opening.port {
         NONE => {
             let e = &a.spec.elements[a.l.elements[opening.element as usize].spec as usize];
@@ -243,8 +243,8 @@ fn clear(a: &Arm, o: u16) -> Option<Num> {
     }
 }
 
-fn plate(a: &Arm, o: u16, kinds: &[u16], say: &mut Sayer) {
-    let opening = &a.l.openings[o as usize];
+fn plate(a: &Arm, o: OpeningId, kinds: &[u16], say: &mut Sayer) {
+    let opening = &a.l.openings[o];
     match clear(a, o) {
         Some(n) => kinds.iter().for_each(|k| narrow(a, *k, n, &opening.name, say)),
         None => {

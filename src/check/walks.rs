@@ -228,7 +228,7 @@ impl<'a> Walker<'a, '_, '_> {
     pub(super) fn name(&self, a: walk::Astray) -> String {
         match a {
             walk::Astray::Volume(v) => format!("`{}`", self.l.volumes[v].path),
-            walk::Astray::Opening(o) => format!("`{}`", self.l.openings[o as usize].path),
+            walk::Astray::Opening(o) => format!("`{}`", self.l.openings[o].path),
         }
     }
 
@@ -282,5 +282,5 @@ impl<'a> Walker<'a, '_, '_> {
 pub(super) fn steps_out(l: &Layout, p: &Places, v: VolumeId) -> bool {
     let low = p.pressure(v) <= l.ambient + crate::plan::ACROSS;
     let mut openings = l.volumes[v].openings.iter();
-    low && openings.any(|o| p.opening[*o as usize].open && l.across(*o, v) == Some(OUTSIDE))
+    low && openings.any(|o| p.opening[*o].open && l.across(*o, v) == Some(OUTSIDE))
 }

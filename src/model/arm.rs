@@ -2,7 +2,7 @@
 
 use super::{Count, Demands, Doors, Group, Hardware, ListPlay, Mode, P, PartMode, Vary};
 use crate::base::ids::Table;
-use crate::plan::{BerthId, Layout, SuitId, VolumeId};
+use crate::plan::{BerthId, Layout, OpeningId, SuitId, VolumeId};
 use crate::scenario::{Action, Vocabulary};
 
 /// One architecture.
@@ -21,7 +21,7 @@ pub struct Arm {
     /// Volumes, parallel to [`Layout::volumes`].
     pub volumes: Table<VolumeId, VolumePlay>,
     /// Openings, parallel to [`Layout::openings`].
-    pub openings: Vec<OpeningPlay>,
+    pub openings: Table<OpeningId, OpeningPlay>,
     /// Pumps.
     pub pumps: Vec<PumpPlay>,
     /// Stages.
@@ -31,7 +31,7 @@ pub struct Arm {
     /// Modes on parts.
     pub part_modes: Vec<PartMode>,
     /// Part modes of each opening.
-    pub on_opening: Vec<Demands>,
+    pub on_opening: Table<OpeningId, Demands>,
     /// Of each pump.
     pub on_pump: Vec<Demands>,
     /// Of each stage.
@@ -150,8 +150,8 @@ pub struct VolumePlay {
     pub room: u16,
     /// Pump, `u16::MAX` if none.
     pub pump: u16,
-    /// Valve to outside, `u16::MAX` if none.
-    pub valve: u16,
+    /// Valve to outside, [`OpeningId::NONE`] if none.
+    pub valve: OpeningId,
     /// Gas store; `u16::MAX` if none.
     pub store: u16,
 }

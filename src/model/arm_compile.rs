@@ -7,7 +7,7 @@ use super::*;
 use crate::base::ids::Table;
 use crate::base::stream::fnv1a64;
 use crate::check::Checked;
-use crate::plan::{BerthId, Layout, NONE, OUTSIDE, VolumeId};
+use crate::plan::{BerthId, Layout, NONE, OUTSIDE, OpeningId, VolumeId};
 use crate::scenario::*;
 
 /// Compiles architecture `index`.
@@ -26,7 +26,7 @@ pub(super) fn arm_compile(
     let mut b = ArmBuilder { c, spec: &spec.it, l: &layout };
     let elements: Vec<_> = (0..layout.elements.len()).map(|e| b.element(e)).collect();
     let volumes = b.volumes();
-    let openings: Vec<_> = (0..layout.openings.len()).map(|o| b.opening(o)).collect();
+    let openings = layout.openings.ids().map(|o| b.opening(o)).collect();
     let pumps: Vec<_> = (0..layout.pumps.len()).map(|p| b.pump(p)).collect();
     let stages: Vec<_> = (0..layout.stages.len()).map(|s| b.stage(s)).collect();
     let hardware = b.hardware();
@@ -231,14 +231,14 @@ impl ArmBuilder<'_, '_> {
         let gap = self.l.berths.iter().any(|b| b.gap == v);
         let pump = self.l.pump_of(v).map_or(NONE, |p| p as u16);
         let valve = volume.openings.iter().copied().find(|o| {
-            let opening = &self.l.openings[*o as usize];
+            let opening = &self.l.openings[*o];
             opening.kind == OpeningKind::Valve && self.l.across(*o, v) == Some(OUTSIDE)
         });
         let base = VolumePlay {
             temperature,
             gap,
             pump,
-            valve: valve.unwrap_or(NONE),
+            valve: valve.unwrap_or(OpeningId::NONE),
             store,
             ..self.outside()
         };
@@ -309,12 +309,12 @@ impl ArmBuilder<'_, '_> {
             gap: false,
             room: NONE,
             pump: NONE,
-            valve: NONE,
+            valve: OpeningId::NONE,
             store: NONE,
         }
     }
 
-    fn opening(&mut self, o: usize) -> OpeningPlay {
+    fn opening(&mut self, o: OpeningId) -> OpeningPlay {
         let opening = &self.l.openings[o];
         let s = if opening.port == NONE {
             self.element_spec(opening.element as usize).openings[opening.spec as usize].it.clone()
@@ -348,7 +348,7 @@ impl ArmBuilder<'_, '_> {
                 .l
                 .berths
                 .iter()
-                .position(|b| b.suit_hatch as usize == o)
+                .position(|b| b.suit_hatch == o)
                 .map_or(BerthId::NONE, BerthId::new),
             seals: opening.kind != OpeningKind::DustDoor,
             inspection: match (&s.inspection_takes, opening.kind) {

@@ -84,7 +84,7 @@ impl ArmBuilder<'_, '_> {
     fn of_port(&self, port: u16, singles: &[Single]) -> Vec<Count> {
         let l = self.l;
         let p = &l.ports[port as usize];
-        let openings: Vec<&Opening> = p.openings.iter().map(|o| &l.openings[*o as usize]).collect();
+        let openings: Vec<&Opening> = p.openings.iter().map(|o| &l.openings[*o]).collect();
         let of = |kind: OpeningKind| openings.iter().filter(|o| o.kind == kind).count();
         let sealed: Vec<&&Opening> =
             openings.iter().filter(|o| o.kind != OpeningKind::DustDoor).collect();

@@ -1,7 +1,7 @@
 //! Failure modes and hazards, and which part each can strike.
 
 use super::{P, Vary};
-use crate::plan::SuitId;
+use crate::plan::{OpeningId, SuitId};
 use crate::scenario::{During, Effect, Noticed, Trigger};
 
 /// How the hazard of a mode grows.
@@ -96,7 +96,7 @@ pub struct Repair {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
     /// An opening (hatch, door, valve, interface) or its seal.
-    Opening(u16),
+    Opening(OpeningId),
     /// A pump.
     Pump(u16),
     /// A stage, panel or umbilical.

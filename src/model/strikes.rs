@@ -4,7 +4,7 @@ use super::compile::Compiler;
 use super::{Demands, Group, Mode, Part, PartMode, TRIGGERS};
 use crate::base::ids::Table;
 use crate::base::stream::fnv1a64;
-use crate::plan::{Element, Layout, NONE, Opening, Pump, Stage, SuitId};
+use crate::plan::{Element, Layout, NONE, Opening, OpeningId, Pump, Stage, SuitId};
 use crate::scenario::*;
 
 /// Modes of an architecture with numbers and as written.
@@ -13,7 +13,7 @@ pub(super) type Modes<'a> = (&'a [Mode], &'a [Named<FailureSpec>]);
 /// Which modes strike which parts.
 pub(super) struct Strikes {
     pub(super) part_modes: Vec<PartMode>,
-    pub(super) on_opening: Vec<Demands>,
+    pub(super) on_opening: Table<OpeningId, Demands>,
     pub(super) on_pump: Vec<Demands>,
     pub(super) on_stage: Vec<Demands>,
     pub(super) on_suit: Table<SuitId, Demands>,
@@ -25,7 +25,7 @@ impl Strikes {
     pub(super) fn new(c: &mut Compiler, l: &Layout, modes: Modes, groups: &[String]) -> Strikes {
         let mut out = Strikes {
             part_modes: Vec::new(),
-            on_opening: Vec::new(),
+            on_opening: Table::default(),
             on_pump: Vec::new(),
             on_stage: Vec::new(),
             on_suit: Table::default(),
@@ -36,11 +36,10 @@ impl Strikes {
         let mut part = |part: Part, path: &str, fits: &dyn Fn(&str) -> bool| {
             out.part(c, modes, &mut common, part, path, fits)
         };
-        let openings: Vec<Demands> = l
+        let openings = l
             .openings
-            .iter()
-            .enumerate()
-            .map(|(i, o)| part(Part::Opening(i as u16), &o.path, &|on| is_opening(l, on, o)))
+            .each()
+            .map(|(i, o)| part(Part::Opening(i), &o.path, &|on| is_opening(l, on, o)))
             .collect();
         let pumps = l
             .pumps
@@ -186,16 +185,16 @@ impl<'a> Common<'a> {
     fn place(&self, group: u16, part: Part) -> Place<'a> {
         let l = self.layout;
         let make = match part {
-            Part::Opening(o) => l.openings[o as usize].make.as_str(),
+            Part::Opening(o) => l.openings[o].make.as_str(),
             _ => "",
         };
         let port = match part {
             _ if self.names[group as usize].1 => return Place::Anywhere,
             Part::Suit(_) | Part::Element(_) => return Place::Anywhere,
-            Part::Opening(o) if l.openings[o as usize].port == NONE => {
-                return Place::Element(l.openings[o as usize].element, make);
+            Part::Opening(o) if l.openings[o].port == NONE => {
+                return Place::Element(l.openings[o].element, make);
             }
-            Part::Opening(o) => l.openings[o as usize].port,
+            Part::Opening(o) => l.openings[o].port,
             Part::Pump(p) => l.pumps[p as usize].port,
             Part::Stage(s) => l.stages[s as usize].port,
         };

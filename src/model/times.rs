@@ -11,7 +11,8 @@ use crate::check::{Checked, Walk};
 use crate::physics::{gas, prebreathe};
 use crate::plan::walk::{self, Group};
 use crate::plan::{
-    Aim, Layout, List, ListKind, MAX_CREW, NONE, On, Places, Row, VolumeId, Where, WhoSel, each_of,
+    Aim, Layout, List, ListKind, MAX_CREW, NONE, On, OpeningId, Places, Row, VolumeId, Where,
+    WhoSel, each_of,
 };
 use crate::scenario::*;
 
@@ -30,7 +31,7 @@ pub(super) struct Times<'a, 'b> {
     pub(super) l: &'b Layout,
     pub(super) elements: &'b [ElementPlay],
     pub(super) volumes: &'b Table<VolumeId, VolumePlay>,
-    pub(super) openings: &'b [OpeningPlay],
+    pub(super) openings: &'b Table<OpeningId, OpeningPlay>,
     pub(super) pumps: &'b [PumpPlay],
     pub(super) suits: &'b [SuitKind],
     pub(super) stages: &'b [StagePlay],
@@ -259,7 +260,7 @@ impl Times<'_, '_> {
     }
 
     fn vent_time(&self, v: VolumeId, ends: (f64, f64), n: usize) -> Option<f64> {
-        let valve = self.openings.get(self.volumes[v].valve as usize)?;
+        let valve = self.openings.get(self.volumes[v].valve)?;
         let orifice = gas::vent::Orifice::round(self.at(valve.diameter?), self.at(valve.discharge));
         let mix = gas::Mix { oxygen: self.l.volumes[v].oxygen };
         let t = self.at(self.volumes[v].temperature);

@@ -15,7 +15,7 @@ pub use suit::{Full, Suit};
 
 use crate::base::ids::Table;
 use crate::model::{Arm, Model};
-use crate::plan::{OUTSIDE, SuitId, VolumeId};
+use crate::plan::{OUTSIDE, OpeningId, SuitId, VolumeId};
 
 /// What play reads of one parameter set in one architecture.
 #[derive(Clone, Debug, Default)]
@@ -29,7 +29,7 @@ pub struct Numbers {
     /// Volumes, parallel to [`Arm::volumes`].
     pub volumes: Table<VolumeId, Volume>,
     /// Openings, parallel to [`Arm::openings`].
-    pub openings: Vec<Opening>,
+    pub openings: Table<OpeningId, Opening>,
     /// Pumps, parallel to [`Arm::pumps`].
     pub pumps: Vec<Pump>,
     /// Stages, parallel to [`Arm::stages`].
@@ -57,7 +57,7 @@ impl Numbers {
         anew(&mut self.elements, &arm.elements, |x| Element::of(x, values));
         self.volumes.refill(arm.volumes.iter().map(|x| Volume::of(m, x, values)));
         self.volumes[OUTSIDE] = Volume::default();
-        anew(&mut self.openings, &arm.openings, |x| Opening::of(x, values));
+        self.openings.refill(arm.openings.iter().map(|x| Opening::of(x, values)));
         anew(&mut self.pumps, &arm.pumps, |x| Pump::of(x, values));
         anew(&mut self.stages, &arm.stages, |x| Stage::of(x, values));
         let suits = arm.layout.suits.iter();

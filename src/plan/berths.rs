@@ -24,7 +24,7 @@ impl Places {
     pub fn keep_berths(&mut self, l: &Layout, port: u16, who: Crew, stuck: bool) -> Option<Broken> {
         let berths = &l.ports[port as usize].berths;
         for p in each_of(who) {
-            if self.person[p].berth != BerthId::NONE {
+            if self.person[p].berth.is_some() {
                 continue;
             }
             let found = match self.person[p].at() {
@@ -76,7 +76,7 @@ impl Places {
     pub fn berth_intact(&self, l: &Layout, berth: BerthId) -> bool {
         let b = &l.berths[berth];
         [b.interface, b.port_hatch, b.suit_hatch].iter().all(|o| {
-            let s = &self.opening[*o as usize];
+            let s = &self.opening[*o];
             !s.known || s.stuck == Stuck::Free
         })
     }
@@ -95,7 +95,7 @@ impl Places {
     /// An empty suit that lies outside is hung at a berth.
     pub fn hang_outside(&mut self, l: &Layout, s: SuitId, b: BerthId) {
         let berth = l.berths[b];
-        self.opening[berth.interface as usize].mated = true;
+        self.opening[berth.interface].mated = true;
         self.press(berth.gap, self.pressure(berth.outer));
         self.keep(s, Kept::Berth(b));
     }

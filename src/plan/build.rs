@@ -44,7 +44,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         homes: Vec::new(),
         elements: Vec::new(),
         volumes: vec![outside].into(),
-        openings: Vec::new(),
+        openings: Table::default(),
         berths: Table::default(),
         pumps: Vec::new(),
         stages: Vec::new(),
@@ -154,7 +154,7 @@ impl Builder<'_> {
         element: u16,
         port: u16,
         spec: u16,
-    ) {
+    ) -> OpeningId {
         self.out.openings.push(Opening {
             path,
             name: o.name.clone(),
@@ -167,7 +167,7 @@ impl Builder<'_> {
             docking: o.it.docking.it,
             make: o.it.make.as_ref().map_or(String::new(), |m| m.it.clone()),
             at: o.at,
-        });
+        })
     }
 
     fn ports(&mut self) {
@@ -225,8 +225,9 @@ impl Builder<'_> {
             for k in 0..o.it.count.it {
                 let sides = [0, 1].map(|s| self.port_side(id, &o.it.between[s], k, o.it.count.it));
                 if let [Some(x), Some(y)] = sides {
-                    self.out.ports[id as usize].openings.push(self.out.openings.len() as u16);
-                    self.opening(o, instance(&path, &o.name, k), [x, y], element, id, i as u16);
+                    let new =
+                        self.opening(o, instance(&path, &o.name, k), [x, y], element, id, i as u16);
+                    self.out.ports[id as usize].openings.push(new);
                 }
             }
         }
@@ -334,10 +335,10 @@ impl Builder<'_> {
     }
 
     fn neighbours(&mut self) {
-        for o in 0..self.out.openings.len() {
+        for o in self.out.openings.ids() {
             for side in self.out.openings[o].sides {
                 if let Side::Volume(v) = side {
-                    self.out.volumes[v].openings.push(o as u16);
+                    self.out.volumes[v].openings.push(o);
                 }
             }
         }

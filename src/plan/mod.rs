@@ -38,11 +38,13 @@ pub use suit_choice::wanted;
 use crate::base::ids::{Table, id};
 use crate::scenario::{At, ElementKind, OpeningKind, OpeningRest, StageKind};
 
-/// Index of an opening instance.
-pub type OpeningId = u16;
 id! {
     /// Index of a volume; the first is outside.
     VolumeId
+}
+id! {
+    /// Index of an opening instance.
+    OpeningId
 }
 id! {
     /// Index of a suit.
@@ -304,7 +306,7 @@ pub struct Layout {
     /// Volumes, 0 = outside.
     pub volumes: Table<VolumeId, Volume>,
     /// Openings.
-    pub openings: Vec<Opening>,
+    pub openings: Table<OpeningId, Opening>,
     /// Berths.
     pub berths: Table<BerthId, Berth>,
     /// Pumps.
@@ -325,7 +327,7 @@ impl Layout {
     /// What a pressure hatch is for: one that people go through, or one of a berth (in the wall, or the
     /// back of the suit); empty for other openings.
     pub fn hatch_word(&self, o: &Opening) -> &'static str {
-        let is = |id: OpeningId| self.openings[id as usize].path == o.path;
+        let is = |id: OpeningId| self.openings[id].path == o.path;
         match o.kind {
             OpeningKind::PressureHatch
                 if self.berths.iter().any(|b| is(b.port_hatch) || is(b.suit_hatch)) =>
@@ -368,7 +370,7 @@ impl Layout {
     }
     /// The volume on the other side of `opening`, seen from `volume`; a suit counts as no volume.
     pub fn across(&self, opening: OpeningId, volume: VolumeId) -> Option<VolumeId> {
-        let [a, b] = self.openings[opening as usize].sides;
+        let [a, b] = self.openings[opening].sides;
         let other = if a == Side::Volume(volume) { b } else { a };
         match other {
             Side::Volume(v) => Some(v),

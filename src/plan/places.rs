@@ -141,7 +141,7 @@ pub struct Places {
     /// Pressure of each volume, Pa: only [`Places::press`] changes it.
     pressure: Table<VolumeId, f64>,
     /// Openings.
-    pub opening: Vec<OpeningState>,
+    pub opening: Table<OpeningId, OpeningState>,
 }
 
 impl Clone for Places {
@@ -188,13 +188,13 @@ impl Places {
             hanging: vec![SuitId::NONE; l.berths.len()].into(),
             outer: l.berths.iter().map(|b| b.outer).collect(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
-            opening: Vec::new(),
+            opening: Table::default(),
         };
         for (i, home) in l.homes.iter().enumerate().take(MAX_CREW) {
             let cabin = l.elements.get(*home as usize).map_or(OUTSIDE, |e| e.cabin);
             p.stand(i, Where::Volume(cabin));
         }
-        p.opening.extend(l.openings.iter().map(|o| OpeningState {
+        p.opening.refill(l.openings.iter().map(|o| OpeningState {
             open: o.rest == OpeningRest::Open,
             mated: false,
             stuck: Stuck::Free,
@@ -205,7 +205,7 @@ impl Places {
                 Kept::Berth(b) => {
                     let berth = &l.berths[b];
                     p.hanging[b] = i;
-                    p.opening[berth.interface as usize].mated = true;
+                    p.opening[berth.interface].mated = true;
                     p.pressure(berth.gap)
                 }
                 Kept::Volume(v) => p.pressure(v),
@@ -257,7 +257,7 @@ impl Places {
         let p = self.pressure(v);
         l.volumes[v].openings.iter().all(|o| {
             let lower = l.across(*o, v).is_some_and(|w| self.pressure(w) < p - ACROSS);
-            !lower || !self.opening[*o as usize].open
+            !lower || !self.opening[*o].open
         })
     }
 
@@ -267,8 +267,8 @@ impl Places {
             Where::Volume(v) => self.is_habitable(l, v) && self.closed(l, v),
             Where::Berth(b) => {
                 let berth = &l.berths[b];
-                self.opening[berth.port_hatch as usize].open
-                    && self.opening[berth.suit_hatch as usize].open
+                self.opening[berth.port_hatch].open
+                    && self.opening[berth.suit_hatch].open
                     && self.is_habitable(l, berth.cabin)
                     && self.closed(l, berth.cabin)
             }
@@ -278,7 +278,7 @@ impl Places {
 
     /// The opening of a row for one person: that of their berth where there are several.
     pub fn opening_for(&self, l: &Layout, base: OpeningId, count: u8, person: usize) -> OpeningId {
-        base + self.ordinal(l, count, person)
+        base.nth(self.ordinal(l, count, person))
     }
 
     /// The berth volume of a row for one person.
@@ -371,7 +371,7 @@ impl Places {
             let v = VolumeId::new(front.trailing_zeros() as usize);
             front &= front - 1;
             for o in &l.volumes[v].openings {
-                if !self.opening[*o as usize].open {
+                if !self.opening[*o].open {
                     continue;
                 }
                 let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE) else {
@@ -390,7 +390,7 @@ impl Places {
 
 /// Near and far side of a `pass` in the given direction; `None` for the back of a suit.
 pub fn ends(l: &Layout, o: OpeningId, d: Direction) -> Option<(VolumeId, VolumeId)> {
-    match (l.openings[o as usize].sides, d) {
+    match (l.openings[o].sides, d) {
         ([Side::Volume(a), Side::Volume(b)], Direction::Outward) => Some((a, b)),
         ([Side::Volume(a), Side::Volume(b)], Direction::Inward) => Some((b, a)),
         _ => None,

@@ -78,7 +78,7 @@ impl Places {
         let mut front = seen;
         while let Some(here) = front.pop() {
             for o in l.volumes[here].openings.iter() {
-                if self.opening[*o as usize].open
+                if self.opening[*o].open
                     && let Some(w) = l.across(*o, here).filter(|w| *w != OUTSIDE)
                     && seen.add(w)
                 {
@@ -91,7 +91,7 @@ impl Places {
 
     /// A door or hatch that stands open, or that is opened at equal pressure.
     fn moves(&self, l: &Layout, o: OpeningId, here: VolumeId, there: VolumeId) -> bool {
-        let (opening, state) = (&l.openings[o as usize], &self.opening[o as usize]);
+        let (opening, state) = (&l.openings[o], &self.opening[o]);
         let door = matches!(opening.kind, OpeningKind::PressureHatch | OpeningKind::DustDoor);
         let across = self.pressure(here) - self.pressure(there);
         let stuck = state.known && state.stuck == Stuck::Shut;

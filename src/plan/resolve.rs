@@ -35,13 +35,13 @@ pub(crate) fn volume(l: &Layout, port: u16, name: &str) -> Option<(VolumeId, u8)
 pub(super) fn opening(l: &Layout, port: u16, name: &str) -> Option<(OpeningId, u8)> {
     let p = &l.ports[port as usize];
     let own: Vec<OpeningId> =
-        p.openings.iter().copied().filter(|o| l.openings[*o as usize].name == name).collect();
+        p.openings.iter().copied().filter(|o| l.openings[*o].name == name).collect();
     if let Some(first) = own.first() {
         return Some((*first, own.len() as u8));
     }
     let of_element = |e: u16, n: &str| {
-        let found = l.openings.iter().position(|o| o.element == e && o.port == NONE && o.name == n);
-        found.map(|o| (o as u16, 1))
+        let found = l.openings.find(|o| o.element == e && o.port == NONE && o.name == n);
+        found.map(|o| (o, 1))
     };
     match name.split_once('.') {
         Some((e, n)) => match l.element(e) {

@@ -67,7 +67,7 @@ impl Resolver<'_, '_> {
     pub(super) fn one_interface(&self, names: &[&str]) -> Option<On> {
         let on = self.one_opening(names)?;
         let On::Opening(o, _) = on else { return None };
-        (self.l.openings[o as usize].kind == OpeningKind::SuitInterface).then_some(on)
+        (self.l.openings[o].kind == OpeningKind::SuitInterface).then_some(on)
     }
 
     pub(super) fn stage(&self, names: &[&str]) -> Option<On> {

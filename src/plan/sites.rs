@@ -33,7 +33,7 @@ impl Sites {
     /// All of them, for a row on openings: one, or those of each person.
     #[inline]
     pub fn openings(&self) -> impl Iterator<Item = OpeningId> {
-        (0..usize::from(self.n)).map(|i| self.at(i))
+        (0..usize::from(self.n)).map(|i| OpeningId::within(self.at(i).into()))
     }
 
     /// All of them, for a row on volumes.
@@ -45,7 +45,8 @@ impl Sites {
     /// The opening of the person of a rank among those who do the row.
     #[inline]
     pub fn of(&self, rank: usize) -> OpeningId {
-        if self.by_berth { self.at(rank) } else { self.ids[0] }
+        let at = if self.by_berth { self.at(rank) } else { self.ids[0] };
+        OpeningId::within(at.into())
     }
 
     /// Is a volume among them?
@@ -66,7 +67,9 @@ impl Places {
     #[inline]
     pub fn sites(&self, l: &Layout, row: &Row, who: Crew) -> Sites {
         match row.on {
-            On::Opening(o, n) if n < 2 => Sites { ids: [o, NONE, NONE], n: 1, ..Sites::NONE },
+            On::Opening(o, n) if n < 2 => {
+                Sites { ids: [number(o), NONE, NONE], n: 1, ..Sites::NONE }
+            }
             On::Volumes(of, n) => Sites { ids: of.map(number), n, ..Sites::NONE },
             On::Opening(o, n) => self.openings_of_berths(l, (o, n), who),
             On::BerthVolume(base, n) => self.volumes_of_berths(l, (base, n), who),
@@ -76,7 +79,7 @@ impl Places {
 
     /// The opening of each person's berth.
     fn openings_of_berths(&self, l: &Layout, (o, n): (OpeningId, u8), who: Crew) -> Sites {
-        let mut out = Sites { ids: [o, NONE, NONE], by_berth: true, ..Sites::NONE };
+        let mut out = Sites { ids: [number(o), NONE, NONE], by_berth: true, ..Sites::NONE };
         for p in each_of(who) {
             out.berth[usize::from(out.n)] = self.ordinal(l, n, p) as u8;
             out.n += 1;

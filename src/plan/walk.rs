@@ -159,7 +159,7 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
             return Some(Astray::Volume(v));
         }
     }
-    for (o, opening) in l.openings.iter().enumerate() {
+    for (o, opening) in l.openings.each() {
         if opening.port != port {
             continue;
         }
@@ -170,14 +170,14 @@ pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
             OpeningRest::Mated => false,
         };
         if off {
-            return Some(Astray::Opening(o as u16));
+            return Some(Astray::Opening(o));
         }
     }
     None
 }
 
 fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
-    l.berths.iter().enumerate().any(|(i, b)| which(b) && p.suit_at(BerthId::new(i)).is_none())
+    l.berths.each().any(|(i, b)| which(b) && p.suit_at(i).is_none())
 }
 
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?
@@ -206,7 +206,7 @@ pub fn readied(l: &Layout, list: &List) -> VolumeId {
     };
     let first = list.rows.iter().enumerate().find_map(|(i, r)| match (r.action, r.on) {
         (Action::Open | Action::Pass, On::Opening(o, 1)) => {
-            let opening = &l.openings[o as usize];
+            let opening = &l.openings[o];
             let own = opening.port == list.port && opening.kind == OpeningKind::PressureHatch;
             own.then_some((i, opening.sides))
         }
@@ -224,11 +224,11 @@ pub fn readied(l: &Layout, list: &List) -> VolumeId {
 /// chamber empty. Only before the first row.
 pub fn make_ready(l: &Layout, p: &mut Places, list: &List, row: usize) {
     let v = if row == 0 { readied(l, list) } else { VolumeId::NONE };
-    if v == VolumeId::NONE || p.pressure(v) <= l.ambient + ACROSS || p.persons_in(v) != 0 {
+    if v.is_none() || p.pressure(v) <= l.ambient + ACROSS || p.persons_in(v) != 0 {
         return;
     }
     for q in &l.volumes[v].openings {
-        p.opening[*q as usize].open = false;
+        p.opening[*q].open = false;
     }
     p.press(v, l.ambient);
 }
@@ -273,7 +273,7 @@ pub fn readies(l: &Layout, port: u16, row: &Row) -> bool {
     match (row.action, row.on) {
         (Action::Depress | Action::Vent, On::Volumes([v, ..], _)) => l.volumes[v].port == port,
         (Action::Close, On::Opening(o, 1)) => {
-            let o = &l.openings[o as usize];
+            let o = &l.openings[o];
             !o.sides.contains(&Side::Volume(OUTSIDE)) && o.kind == OpeningKind::PressureHatch
         }
         _ => false,
@@ -286,9 +286,7 @@ pub fn refills(l: &Layout, port: u16, row: &Row) -> bool {
     match (row.action, row.on) {
         (Action::Repress, On::Volumes([v, ..], _)) => l.volumes[v].port == port,
         (Action::Close, On::Opening(_, 1)) => true,
-        (Action::Open, On::Opening(o, 1)) => {
-            !l.openings[o as usize].sides.contains(&Side::Volume(OUTSIDE))
-        }
+        (Action::Open, On::Opening(o, 1)) => !l.openings[o].sides.contains(&Side::Volume(OUTSIDE)),
         _ => false,
     }
 }

@@ -2,15 +2,15 @@
 //! every path of the shipped campaigns that leads out of a chamber.
 
 use crate::alone::shipped;
-use vestibule::plan::{Asked, Condition, Direction, List, OUTSIDE, On, Side};
+use vestibule::plan::{Asked, Condition, Direction, List, OUTSIDE, On, OpeningId, Side};
 use vestibule::scenario::Action;
 
 /// The opening to outside by which people in a volume leave it on this path.
-fn leaves_by(l: &vestibule::plan::Layout, way: &List) -> Option<u16> {
+fn leaves_by(l: &vestibule::plan::Layout, way: &List) -> Option<OpeningId> {
     way.from.filter(|v| *v != OUTSIDE)?;
     way.rows.iter().find_map(|row| match row.on {
         On::Opening(o, 1) if row.action == Action::Pass && row.direction == Direction::Outward => {
-            let out = l.openings[usize::from(o)].sides.contains(&Side::Volume(OUTSIDE));
+            let out = l.openings[o].sides.contains(&Side::Volume(OUTSIDE));
             out.then_some(o)
         }
         _ => None,

@@ -4,7 +4,9 @@
 use crate::analytic::played::module;
 use crate::support::Case;
 use vestibule::plan::walk::{self, Group};
-use vestibule::plan::{Broken, Layout, List, OUTSIDE, Places, Stuck, VolumeId, Where, build};
+use vestibule::plan::{
+    Broken, Layout, List, OUTSIDE, OpeningId, Places, Stuck, VolumeId, Where, build,
+};
 
 const BOTH: Group = Group { team: 0b11, hurt: 0, rescuers: 0 };
 
@@ -18,8 +20,8 @@ fn volume(l: &Layout, path: &str) -> VolumeId {
     found.unwrap_or_else(|| panic!("no {path} in {:?}", paths(l)))
 }
 
-fn opening(l: &Layout, path: &str) -> usize {
-    let found = l.openings.iter().position(|o| o.path == path);
+fn opening(l: &Layout, path: &str) -> OpeningId {
+    let found = l.openings.find(|o| o.path == path);
     found.unwrap_or_else(|| panic!("no opening {path}"))
 }
 

@@ -124,7 +124,7 @@ impl World<'_> {
         let l = &self.arm.layout;
         self.jobs.open().filter(|(_, j)| j.running).any(|(_, j)| match j.what {
             What::Part(pm) | What::Renewal(pm) => match self.arm.part_modes[pm as usize].part {
-                Part::Opening(o) => l.openings[o as usize].port == port,
+                Part::Opening(o) => l.openings[o].port == port,
                 _ => false,
             },
             What::Suit(..) => false,

@@ -139,7 +139,7 @@ impl World<'_> {
         let arm = self.arm;
         let o = Occasion { id: 0, during: During::WayBack };
         let mut fine = true;
-        for (i, opening) in arm.layout.openings.iter().enumerate() {
+        for (i, opening) in arm.layout.openings.each() {
             if opening.element == e && opening.docking {
                 self.demand(&arm.on_opening[i], Trigger::Transfer, 1.0, o, Dust::None);
                 if let Some(pm) = self.faults.stuck_by(i) {

@@ -120,7 +120,7 @@ impl World<'_> {
             let part = self.arm.part_modes[pm];
             let here = match part.part {
                 crate::model::Part::Element(x) => x == e,
-                crate::model::Part::Opening(o) => self.arm.layout.openings[o as usize].element == e,
+                crate::model::Part::Opening(o) => self.arm.layout.openings[o].element == e,
                 _ => false,
             };
             (here && self.parts.struck(pm)).then(|| self.arm.modes[part.mode as usize].cause)

@@ -13,7 +13,7 @@ impl World<'_> {
     pub(in crate::campaign) fn list_done(&mut self, k: usize) -> bool {
         self.now = self.teams[k].leg.t;
         let list = self.teams[k].leg.list as usize;
-        if self.teams[k].leg.shuts != NONE {
+        if self.teams[k].leg.shuts.is_some() {
             self.ready_done(k);
             return true;
         }

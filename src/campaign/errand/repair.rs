@@ -7,7 +7,7 @@ use crate::campaign::owner::team::Phase;
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::{Part, Purpose, Repair, UpkeepCause};
-use crate::plan::{Crew, NONE, OUTSIDE, Side, SuitId, each_of};
+use crate::plan::{Crew, NONE, OUTSIDE, OpeningId, Side, SuitId, each_of};
 
 /// What is mended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -140,7 +140,7 @@ impl World<'_> {
         let (What::Part(pm) | What::Renewal(pm)) = what else { return near };
         let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return near };
         let l = &self.arm.layout;
-        l.openings[o as usize].sides.iter().fold(near, |all, s| match s {
+        l.openings[o].sides.iter().fold(near, |all, s| match s {
             Side::Volume(v) if l.volumes[*v].element != NONE => {
                 all | self.helpers_inside(l.volumes[*v].element)
             }
@@ -263,7 +263,7 @@ impl World<'_> {
             What::Suit(s, _) => Part::Suit(s),
         };
         match part {
-            Part::Opening(o) => l.openings[o as usize].element,
+            Part::Opening(o) => l.openings[o].element,
             Part::Pump(p) => of_port(l.pumps[p as usize].port),
             Part::Stage(s) => of_port(l.stages[s as usize].port),
             Part::Element(e) => e,
@@ -292,7 +292,7 @@ impl World<'_> {
     fn fill_for_repair(&mut self, what: What) {
         let (What::Part(pm) | What::Renewal(pm)) = what else { return };
         let Part::Opening(o) = self.arm.part_modes[pm as usize].part else { return };
-        let port = self.arm.layout.openings[o as usize].port;
+        let port = self.arm.layout.openings[o].port;
         if port != NONE {
             let why = self.arm.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
             self.fill_port(port, why);
@@ -300,14 +300,14 @@ impl World<'_> {
     }
 
     /// A side of the opening that is habitable; the parts of a berth are reached from its cabin.
-    fn side_under_pressure(&self, o: u16) -> bool {
+    fn side_under_pressure(&self, o: OpeningId) -> bool {
         let l = &self.arm.layout;
         let of_berth =
             |b: &&crate::plan::Berth| [b.interface, b.port_hatch, b.suit_hatch].contains(&o);
         if let Some(b) = l.berths.iter().find(of_berth) {
             return self.places.is_habitable(l, b.cabin);
         }
-        l.openings[o as usize].sides.iter().any(|s| match s {
+        l.openings[o].sides.iter().any(|s| match s {
             Side::Volume(v) => self.places.is_habitable(l, *v),
             Side::Suit(_) => true,
         })

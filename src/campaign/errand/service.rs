@@ -21,9 +21,8 @@ impl World<'_> {
         let rows = l.lists.get(list as usize).map_or(&[][..], |x| &x.rows);
         rows.iter().all(|r| match (r.action, r.on) {
             (Action::Open | Action::Close | Action::Pass, On::Opening(o, n)) => {
-                let mut all = o..o + u16::from(n.max(1));
-                all.all(|o| {
-                    let state = &self.places.opening[o as usize];
+                o.run(n.max(1)).all(|o| {
+                    let state = &self.places.opening[o];
                     !state.known || state.stuck == Stuck::Free
                 })
             }

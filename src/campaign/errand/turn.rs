@@ -5,7 +5,7 @@ use crate::campaign::owner::person::Busy;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::world::World;
 use crate::model::Part;
-use crate::plan::{Crew, OUTSIDE, Where, each_of};
+use crate::plan::{Crew, OUTSIDE, OpeningId, Where, each_of};
 
 /// The last of the turns: what keeps nobody.
 pub(in crate::campaign) const LAST_TURN: u8 = 2;
@@ -23,12 +23,12 @@ impl World<'_> {
         if behind || self.shuts_somebody_in(what) {
             return 0;
         }
-        let port = self.arm.layout.openings[o as usize].port;
+        let port = self.arm.layout.openings[o].port;
         if stranded().any(|t| t.home_port == port) { 1 } else { LAST_TURN }
     }
 
     /// An opening between somebody on suit supply, at a berth or in a chamber, and what lies inward.
-    fn is_behind(&self, p: usize, o: u16) -> bool {
+    fn is_behind(&self, p: usize, o: OpeningId) -> bool {
         let l = &self.arm.layout;
         if !self.people.crew[p].clock.open {
             return false;

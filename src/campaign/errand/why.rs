@@ -111,9 +111,9 @@ impl World<'_> {
         if let Kept::Berth(b) = l.suits[s].home {
             let berth = &l.berths[b];
             for o in [berth.interface, berth.port_hatch, berth.suit_hatch] {
-                let known = &self.places.opening[o as usize];
+                let known = &self.places.opening[o];
                 let stuck = known.known && known.stuck != Stuck::Free;
-                if let Some(by) = self.faults.stuck_by(o as usize).filter(|_| stuck) {
+                if let Some(by) = self.faults.stuck_by(o).filter(|_| stuck) {
                     return Some(self.cause_of_part_mode(by));
                 }
             }

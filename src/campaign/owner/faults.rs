@@ -2,13 +2,13 @@
 //! machines that are lost or slow, suits that cannot be used. Each is told by the part mode to blame.
 
 use crate::base::ids::Table;
-use crate::plan::{Layout, SuitId};
+use crate::plan::{Layout, OpeningId, SuitId};
 use crate::scenario::Effect;
 
 /// Faults of every opening, pump, stage and suit.
 #[derive(Clone, Debug)]
 pub(in crate::campaign) struct Faults {
-    openings: Vec<Opening>,
+    openings: Table<OpeningId, Opening>,
     pumps: Vec<Machine>,
     stages: Vec<Machine>,
     suits: Table<SuitId, Option<u16>>,
@@ -43,7 +43,7 @@ impl Machine {
 impl Faults {
     pub(in crate::campaign) fn new(l: &Layout) -> Faults {
         Faults {
-            openings: vec![Opening::SOUND; l.openings.len()],
+            openings: vec![Opening::SOUND; l.openings.len()].into(),
             pumps: vec![Machine::SOUND; l.pumps.len()],
             stages: vec![Machine::SOUND; l.stages.len()],
             suits: vec![None; l.suits.len()].into(),
@@ -60,25 +60,25 @@ impl Faults {
 
     /// What an opening is stuck by.
     #[inline]
-    pub(in crate::campaign) fn stuck_by(&self, o: usize) -> Option<u16> {
+    pub(in crate::campaign) fn stuck_by(&self, o: OpeningId) -> Option<u16> {
         self.openings[o].stuck_by
     }
 
     /// By what an opening does not hold its pressure check.
     #[inline]
-    pub(in crate::campaign) fn not_holding(&self, o: usize) -> Option<u16> {
+    pub(in crate::campaign) fn not_holding(&self, o: OpeningId) -> Option<u16> {
         self.openings[o].not_holding
     }
 
     /// How many times as great the leak of an opening is.
     #[inline]
-    pub(in crate::campaign) fn leak(&self, o: usize) -> f64 {
+    pub(in crate::campaign) fn leak(&self, o: OpeningId) -> f64 {
         self.openings[o].leak
     }
 
     /// How many times as long rows on an opening take.
     #[inline]
-    pub(in crate::campaign) fn slow(&self, o: usize) -> f64 {
+    pub(in crate::campaign) fn slow(&self, o: OpeningId) -> f64 {
         self.openings[o].slow
     }
 
@@ -113,36 +113,36 @@ impl Faults {
     }
 
     /// An opening sticks.
-    pub(in crate::campaign) fn stick(&mut self, o: usize, pm: u16) {
+    pub(in crate::campaign) fn stick(&mut self, o: OpeningId, pm: u16) {
         self.openings[o].stuck_by = Some(pm);
     }
 
     /// It moves again.
-    pub(in crate::campaign) fn free(&mut self, o: usize) {
+    pub(in crate::campaign) fn free(&mut self, o: OpeningId) {
         self.openings[o].stuck_by = None;
     }
 
     /// The leak of an opening grows; where it no longer holds its check, by whom.
-    pub(in crate::campaign) fn leaks(&mut self, o: usize, factor: f64, fails: Option<u16>) {
+    pub(in crate::campaign) fn leaks(&mut self, o: OpeningId, factor: f64, fails: Option<u16>) {
         let x = &mut self.openings[o];
         x.leak *= factor;
         x.not_holding = fails.or(x.not_holding);
     }
 
     /// What a mode did to the leak of an opening is undone.
-    pub(in crate::campaign) fn seals(&mut self, o: usize, factor: f64, pm: u16) {
+    pub(in crate::campaign) fn seals(&mut self, o: OpeningId, factor: f64, pm: u16) {
         let x = &mut self.openings[o];
         x.leak /= factor;
         x.not_holding = x.not_holding.filter(|by| *by != pm);
     }
 
     /// An opening goes slowly.
-    pub(in crate::campaign) fn slows(&mut self, o: usize, factor: f64) {
+    pub(in crate::campaign) fn slows(&mut self, o: OpeningId, factor: f64) {
         self.openings[o].slow *= factor;
     }
 
     /// Not any more.
-    pub(in crate::campaign) fn quickens(&mut self, o: usize, factor: f64) {
+    pub(in crate::campaign) fn quickens(&mut self, o: OpeningId, factor: f64) {
         self.openings[o].slow /= factor;
     }
 
@@ -207,9 +207,12 @@ impl Machine {
 mod tests {
     use super::*;
 
+    const HATCH: OpeningId = OpeningId::new(0);
+    const SUIT: SuitId = SuitId::new(0);
+
     fn one_each() -> Faults {
         Faults {
-            openings: vec![Opening::SOUND],
+            openings: vec![Opening::SOUND].into(),
             pumps: vec![Machine::SOUND],
             stages: vec![Machine::SOUND],
             suits: vec![None].into(),
@@ -219,13 +222,13 @@ mod tests {
     #[test]
     fn only_the_mode_that_broke_the_seal_makes_it_hold_again() {
         let mut f = one_each();
-        f.leaks(0, 4.0, Some(7));
-        f.leaks(0, 2.0, None);
-        assert_eq!((f.leak(0), f.not_holding(0)), (8.0, Some(7)));
-        f.seals(0, 2.0, 9);
-        assert_eq!((f.leak(0), f.not_holding(0)), (4.0, Some(7)));
-        f.seals(0, 4.0, 7);
-        assert_eq!((f.leak(0), f.not_holding(0)), (1.0, None));
+        f.leaks(HATCH, 4.0, Some(7));
+        f.leaks(HATCH, 2.0, None);
+        assert_eq!((f.leak(HATCH), f.not_holding(HATCH)), (8.0, Some(7)));
+        f.seals(HATCH, 2.0, 9);
+        assert_eq!((f.leak(HATCH), f.not_holding(HATCH)), (4.0, Some(7)));
+        f.seals(HATCH, 4.0, 7);
+        assert_eq!((f.leak(HATCH), f.not_holding(HATCH)), (1.0, None));
     }
 
     #[test]
@@ -243,11 +246,11 @@ mod tests {
     #[test]
     fn cleared_everything_is_sound() {
         let mut f = one_each();
-        f.stick(0, 1);
-        f.slows(0, 3.0);
-        f.set_suit(SuitId::new(0), Some(2));
-        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(SuitId::new(0))), (Some(1), 3.0, Some(2)));
+        f.stick(HATCH, 1);
+        f.slows(HATCH, 3.0);
+        f.set_suit(SUIT, Some(2));
+        assert_eq!((f.stuck_by(HATCH), f.slow(HATCH), f.suit_bad(SUIT)), (Some(1), 3.0, Some(2)));
         f.clear();
-        assert_eq!((f.stuck_by(0), f.slow(0), f.suit_bad(SuitId::new(0))), (None, 1.0, None));
+        assert_eq!((f.stuck_by(HATCH), f.slow(HATCH), f.suit_bad(SUIT)), (None, 1.0, None));
     }
 }

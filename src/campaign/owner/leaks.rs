@@ -1,13 +1,13 @@
 //! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
 //! moment on. A line is booked when its rate changes or when somebody reads the stores.
 
-use crate::base::ids::Table;
+use crate::base::ids::{Id, Table};
 use crate::campaign::owner::gas::GasBooks;
 use crate::model::Arm;
 use crate::physics::gas::leak::Path;
 use crate::physics::gas::{GAS_CONSTANT, GasMass};
 use crate::physics::{dust, seal};
-use crate::plan::{ACROSS, Layout, NONE, OUTSIDE, Side, VolumeId};
+use crate::plan::{ACROSS, Layout, NONE, OUTSIDE, OpeningId, Side, VolumeId};
 
 /// A seal in the numbers of one parameter set.
 #[derive(Clone, Copy, Debug)]
@@ -56,11 +56,12 @@ impl Line {
 }
 
 /// The bits that are set, from the lowest.
-fn flowing(words: &[u64]) -> impl Iterator<Item = usize> + '_ {
+fn flowing(words: &[u64]) -> impl Iterator<Item = OpeningId> + '_ {
     words.iter().enumerate().flat_map(|(i, word)| {
         let mut bits = *word;
         std::iter::from_fn(move || {
-            let next = (bits != 0).then(|| i * 64 + bits.trailing_zeros() as usize);
+            let next =
+                (bits != 0).then(|| OpeningId::within(i * 64 + bits.trailing_zeros() as usize));
             bits &= bits.wrapping_sub(1);
             next
         })
@@ -90,11 +91,11 @@ pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
 /// All leaks of one campaign.
 #[derive(Clone, Debug, Default)]
 pub struct Leaks {
-    seals: Vec<Seal>,
+    seals: Table<OpeningId, Seal>,
     /// The openings of each volume at which something can flow.
-    of_volume: Table<VolumeId, Vec<u16>>,
+    of_volume: Table<VolumeId, Vec<OpeningId>>,
     shells: Vec<Shell>,
-    lines: Vec<Line>,
+    lines: Table<OpeningId, Line>,
     /// The lines that flow, as bits.
     flowing: Vec<u64>,
     /// Pressure of each volume when its openings were read last, Pa.
@@ -122,10 +123,10 @@ impl Leaks {
     /// Leaks of the openings and shells of an architecture, whose gas comes from so many stores.
     pub fn new(l: &Layout, stores: usize) -> Leaks {
         Leaks {
-            seals: Vec::with_capacity(l.openings.len()),
+            seals: Table::default(),
             of_volume: l.volumes.iter().map(|v| Vec::with_capacity(v.openings.len())).collect(),
             shells: Vec::with_capacity(l.elements.len()),
-            lines: Vec::with_capacity(l.openings.len()),
+            lines: Table::default(),
             flowing: vec![0; l.openings.len().div_ceil(64)],
             pressure: vec![0.0; l.volumes.len()].into(),
             drain: vec![GasMass::NONE; stores],
@@ -139,8 +140,7 @@ impl Leaks {
     /// Nothing flows, with the numbers of a parameter set.
     pub fn reset(&mut self, arm: &Arm, pressure: &Table<VolumeId, f64>, v: &[f64]) {
         let l = &arm.layout;
-        self.seals.clear();
-        self.seals.extend(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
+        self.seals.refill(arm.openings.iter().zip(&l.openings).map(|(o, place)| {
             let leak = o.leak.of(v);
             let sides = match place.sides {
                 [Side::Volume(a), Side::Volume(b)] if o.seals && leak != 0.0 => Some([a, b]),
@@ -156,16 +156,15 @@ impl Leaks {
         for (list, volume) in self.of_volume.iter_mut().zip(&l.volumes) {
             list.clear();
             let all = volume.openings.iter().copied();
-            list.extend(all.filter(|o| self.seals[usize::from(*o)].sides.is_some()));
+            list.extend(all.filter(|o| self.seals[*o].sides.is_some()));
         }
         self.shells.clear();
         for (e, play) in arm.elements.iter().enumerate() {
             self.shells.push(Shell { cabin: l.elements[e].cabin, rate: play.leak.of(v) });
         }
         self.shells.retain(|s| s.rate > 0.0);
-        self.lines.clear();
         let shut = |port| Line { rate: 0.0, from: OUTSIDE, port, since: 0.0 };
-        self.lines.extend(l.openings.iter().map(|o| shut(o.port)));
+        self.lines.refill(l.openings.iter().map(|o| shut(o.port)));
         self.flowing.fill(0);
         self.pressure.copy_from_slice(pressure);
         self.shells_since = 0.0;
@@ -224,7 +223,7 @@ impl Leaks {
     /// volume `v`.
     pub(in crate::campaign) fn passes(
         &self,
-        o: usize,
+        o: OpeningId,
         (v, gas): (VolumeId, &GasBooks),
         (high, low): (f64, f64),
         wear: Wear,
@@ -247,20 +246,20 @@ impl Leaks {
 
     /// The openings of a volume at which anything can ever flow, by number.
     #[inline]
-    pub(in crate::campaign) fn of_volume(&self, v: VolumeId, i: usize) -> Option<u16> {
+    pub(in crate::campaign) fn of_volume(&self, v: VolumeId, i: usize) -> Option<OpeningId> {
         self.of_volume[v].get(i).copied()
     }
 
     /// Can anything ever flow there: is it a seal between two volumes?
     #[inline]
-    pub(in crate::campaign) fn may_leak(&self, o: usize) -> bool {
+    pub(in crate::campaign) fn may_leak(&self, o: OpeningId) -> bool {
         self.seals[o].sides.is_some()
     }
 
     /// A seal is read: what has leaked is booked, and the line goes on as things stand.
     pub fn read(
         &mut self,
-        o: usize,
+        o: OpeningId,
         (shut, wear): (bool, Wear),
         pressure: &Table<VolumeId, f64>,
         gas: &mut GasBooks,
@@ -277,8 +276,8 @@ impl Leaks {
         }
         line.book(gas, now);
         (line.rate, line.from) = (rate, from);
-        let bit = 1 << (o % 64);
-        let flowing = &mut self.flowing[o / 64];
+        let bit = 1 << (o.at() % 64);
+        let flowing = &mut self.flowing[o.at() / 64];
         *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
         self.changed = true;
         if let Some(most) = self.most.get_mut(usize::from(gas.store_of(from))) {
@@ -317,7 +316,7 @@ impl Leaks {
     /// flows between two volumes with gas is lost by nobody.
     fn flow(
         &self,
-        o: usize,
+        o: OpeningId,
         [a, b]: [VolumeId; 2],
         wear: Wear,
         pressure: &Table<VolumeId, f64>,

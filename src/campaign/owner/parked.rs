@@ -176,7 +176,7 @@ impl World<'_> {
         } else {
             0.0
         };
-        let cover = self.arm.openings[b.interface as usize].cover_dust.of(&self.v);
+        let cover = self.arm.openings[b.interface].cover_dust.of(&self.v);
         let dust = if outdoors { kind.parked_dust.of(&self.v) * cover } else { 0.0 };
         (leak, dust)
     }
@@ -233,7 +233,7 @@ impl World<'_> {
     /// Rate of failures by hour outdoors under the cover of the berth, 1/s.
     fn outdoor_rate(&self, pm: usize, s: SuitId) -> f64 {
         let b = &self.arm.layout.berths[self.air.parked.hung[s].place.berth];
-        let sun = self.arm.openings[b.interface as usize].cover_sun.of(&self.v);
+        let sun = self.arm.openings[b.interface].cover_sun.of(&self.v);
         self.parts.rate(pm, &self.numbers.hazards[pm], sun)
     }
 

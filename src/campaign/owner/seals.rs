@@ -6,13 +6,14 @@
 //! dust times that of lasting damage, and never more than the gap that dust can hold open lets
 //! through. Cleaning resets the dust, never the damage.
 
+use crate::base::ids::Table;
 use crate::campaign::owner::leaks::Wear;
 use crate::campaign::owner::parts::Dust;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::physics::seal;
-use crate::plan::{OUTSIDE, On, Side, VolumeId};
+use crate::plan::{OUTSIDE, On, OpeningId, Side, VolumeId};
 use crate::scenario::{Action, Effect};
 
 /// Load from which a seal counts as dirty for failure modes and for those who look at it, kg/m2: the
@@ -23,20 +24,20 @@ pub(in crate::campaign) const DIRTY: f64 = 1e-3;
 #[derive(Clone, Debug, Default)]
 pub struct Seals {
     /// Dust, kg/m2.
-    load: Vec<f64>,
+    load: Table<OpeningId, f64>,
     /// Leak multiplier of the dust.
-    factor: Vec<f64>,
+    factor: Table<OpeningId, f64>,
     /// A pressure check has found it leaking.
-    found: Vec<bool>,
+    found: Table<OpeningId, bool>,
 }
 
 impl Seals {
     /// Clean seals, one for each opening.
     pub fn new(openings: usize) -> Seals {
         Seals {
-            load: vec![0.0; openings],
-            factor: vec![1.0; openings],
-            found: vec![false; openings],
+            load: vec![0.0; openings].into(),
+            factor: vec![1.0; openings].into(),
+            found: vec![false; openings].into(),
         }
     }
 
@@ -49,17 +50,17 @@ impl Seals {
 
     /// Leak multiplier of the dust on a seal.
     #[inline]
-    pub fn factor(&self, o: usize) -> f64 {
+    pub fn factor(&self, o: OpeningId) -> f64 {
         self.factor[o]
     }
 
     /// Does so much lie on it that failure modes and those who look at it mind?
-    fn dirty(&self, o: usize) -> bool {
+    fn dirty(&self, o: OpeningId) -> bool {
         self.load[o] >= DIRTY
     }
 
     /// So much dust lies on it now.
-    pub fn carry(&mut self, o: usize, load: f64) {
+    pub fn carry(&mut self, o: OpeningId, load: f64) {
         self.load[o] = load;
         self.factor[o] = seal::contamination(load);
     }
@@ -68,7 +69,7 @@ impl Seals {
 impl World<'_> {
     /// What failure modes of an opening meet when they are asked: dust that lies on the seal, or that
     /// gets on it at this closing.
-    pub(in crate::campaign) fn dust_on(&self, k: usize, o: usize, closes: bool) -> Dust {
+    pub(in crate::campaign) fn dust_on(&self, k: usize, o: OpeningId, closes: bool) -> Dust {
         if self.air.seals.dirty(o) {
             Dust::Carried
         } else if closes
@@ -82,7 +83,7 @@ impl World<'_> {
     }
 
     /// A closing, or a mating, by a team that has been outside leaves dust on the seal.
-    pub(in crate::campaign) fn dirty_seal(&mut self, k: usize, o: usize) {
+    pub(in crate::campaign) fn dirty_seal(&mut self, k: usize, o: OpeningId) {
         if self.teams[k].out.out_at < 0.0 {
             return;
         }
@@ -93,7 +94,7 @@ impl World<'_> {
     }
 
     /// Cleans a seal: its dust is gone, and the leak that only dust had made.
-    pub(in crate::campaign) fn wipe_seal(&mut self, o: usize) {
+    pub(in crate::campaign) fn wipe_seal(&mut self, o: OpeningId) {
         if self.air.seals.load[o] > 0.0 {
             self.set_seal(o, 0.0);
         }
@@ -101,14 +102,14 @@ impl World<'_> {
     }
 
     /// Leaks are booked up to now with the old load, and go on with the new one.
-    fn set_seal(&mut self, o: usize, load: f64) {
+    fn set_seal(&mut self, o: OpeningId, load: f64) {
         self.settle_unfed();
         self.air.seals.carry(o, load);
         self.read_seal(o);
     }
 
     /// How worn a seal is.
-    pub(in crate::campaign) fn wear(&self, o: usize) -> Wear {
+    pub(in crate::campaign) fn wear(&self, o: OpeningId) -> Wear {
         Wear { damage: self.faults.leak(o), dust: self.air.seals.factor(o) }
     }
 
@@ -116,7 +117,7 @@ impl World<'_> {
     /// volume `v`.
     pub(in crate::campaign) fn seal_leak(
         &self,
-        o: usize,
+        o: OpeningId,
         v: VolumeId,
         pressures: (f64, f64),
     ) -> f64 {
@@ -125,7 +126,7 @@ impl World<'_> {
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?
     /// It is compared at `leak_at` over vacuum, where the allowed leak is given.
-    pub(in crate::campaign) fn leaks_too_much(&self, o: usize) -> bool {
+    pub(in crate::campaign) fn leaks_too_much(&self, o: OpeningId) -> bool {
         let play = &self.arm.openings[o];
         let Some(allowed) = play.leak_allowed else {
             return false;
@@ -143,7 +144,7 @@ impl World<'_> {
 
     /// A pressure check meets a seal that leaks too much: it is known from now on, and lasting damage of
     /// it is put on the list of repairs.
-    pub(in crate::campaign) fn find_leaking(&mut self, o: usize) -> Failure {
+    pub(in crate::campaign) fn find_leaking(&mut self, o: OpeningId) -> Failure {
         self.air.seals.found[o] = true;
         let (first, end) = self.arm.on_opening[o].all();
         for pm in first..end {
@@ -152,23 +153,23 @@ impl World<'_> {
                 self.find(pm);
             }
         }
-        Failure::Leaking(o as u16)
+        Failure::Leaking(o)
     }
 
     /// Condition `X leaks`: a check has found that it does not hold, and nothing was done about it.
-    pub(in crate::campaign) fn known_leak(&self, o: u16) -> bool {
-        let fails = self.faults.not_holding(o as usize);
-        self.air.seals.found[o as usize] || fails.is_some_and(|pm| self.parts.known(pm as usize))
+    pub(in crate::campaign) fn known_leak(&self, o: OpeningId) -> bool {
+        let fails = self.faults.not_holding(o);
+        self.air.seals.found[o] || fails.is_some_and(|pm| self.parts.known(pm as usize))
     }
 
     /// Condition `X dirty`: whoever looks at the seal sees the dust.
-    pub(in crate::campaign) fn looks_dirty(&self, o: u16) -> bool {
-        self.air.seals.dirty(usize::from(o))
+    pub(in crate::campaign) fn looks_dirty(&self, o: OpeningId) -> bool {
+        self.air.seals.dirty(o)
     }
 
     /// At an inspection every seal is wiped.
     pub(in crate::campaign) fn wipe_all_seals(&mut self) {
-        (0..self.air.seals.load.len()).for_each(|o| self.wipe_seal(o));
+        self.air.seals.load.ids().for_each(|o| self.wipe_seal(o));
     }
 
     /// A row is tried again, with the cleaning of an opening right before it.
@@ -200,15 +201,18 @@ impl World<'_> {
 mod tests {
     use super::*;
 
+    const OTHER: OpeningId = OpeningId::new(0);
+    const THIS: OpeningId = OpeningId::new(1);
+
     #[test]
     fn dust_counts_until_it_is_wiped() {
         let mut seals = Seals::new(2);
-        seals.carry(1, 0.9 * DIRTY);
-        assert!(!seals.dirty(1) && seals.factor(1) > 1.0);
-        seals.carry(1, DIRTY);
-        assert!(seals.dirty(1) && !seals.dirty(0));
-        assert!((seals.factor(1) - 3.0).abs() < 1e-12);
+        seals.carry(THIS, 0.9 * DIRTY);
+        assert!(!seals.dirty(THIS) && seals.factor(THIS) > 1.0);
+        seals.carry(THIS, DIRTY);
+        assert!(seals.dirty(THIS) && !seals.dirty(OTHER));
+        assert!((seals.factor(THIS) - 3.0).abs() < 1e-12);
         seals.clear();
-        assert!(!seals.dirty(1) && seals.factor(1) == 1.0);
+        assert!(!seals.dirty(THIS) && seals.factor(THIS) == 1.0);
     }
 }

@@ -1,7 +1,7 @@
 //! Teams: who is on the way, in which list and row, and what became of their slot.
 
 use crate::model::{ACTIONS, LEG_DRAWS, cause};
-use crate::plan::{Crew, MAX_CREW, NONE};
+use crate::plan::{Crew, MAX_CREW, NONE, OpeningId};
 
 /// Most teams at once: nobody is in two.
 pub const TEAMS: usize = MAX_CREW;
@@ -64,8 +64,8 @@ pub struct Leg {
     pub row: usize,
     /// Only the rows that make a port ready are played; then this list.
     pub then: u16,
-    /// Before that list somebody shuts this opening; [`NONE`] if nothing is to be shut first.
-    pub shuts: u16,
+    /// Before that list somebody shuts this opening; [`OpeningId::NONE`] if there is none to shut.
+    pub shuts: OpeningId,
     /// A `restore` that is played as far as its pressure rows (rule 31).
     pub fill_only: bool,
     /// Those rows bring the port back for the next batch out, not for people outside.
@@ -226,7 +226,7 @@ impl Leg {
             list: NONE,
             row: 0,
             then: NONE,
-            shuts: NONE,
+            shuts: OpeningId::NONE,
             fill_only: false,
             refill: false,
             tries: 0,

@@ -4,7 +4,7 @@ use super::Task;
 use crate::campaign::owner::gas::Fate;
 use crate::campaign::world::World;
 use crate::model::GasCause;
-use crate::plan::{BerthId, On, Side, Where, each_of, step};
+use crate::plan::{On, OpeningId, Side, Where, each_of, step};
 use crate::scenario::{Action, OpeningKind};
 
 impl World<'_> {
@@ -39,7 +39,7 @@ impl World<'_> {
         }
         for (rank, p) in each_of(t.who).enumerate() {
             if t.row.suit.is_some() || !matches!(self.places.person[p].at(), Where::Berth(_)) {
-                self.dirty_seal(t.k, t.at.of(rank) as usize);
+                self.dirty_seal(t.k, t.at.of(rank));
             }
         }
     }
@@ -52,13 +52,13 @@ impl World<'_> {
         }
         let arm = self.arm;
         let e = self.entry(t.k);
-        let mut settled = usize::MAX;
+        let mut settled = OpeningId::NONE;
         for (rank, p) in each_of(t.who).enumerate() {
-            let id = t.at.of(rank) as usize;
+            let id = t.at.of(rank);
             // All have moved: what the first settles is settled.
             if id != settled {
                 let unmates = t.row.action == Action::Unmate;
-                let gap = unmates.then(|| arm.layout.berth_of(id as u16)).flatten();
+                let gap = unmates.then(|| arm.layout.berth_of(id)).flatten();
                 for s in arm.layout.openings[id].sides {
                     if let Side::Volume(v) = s {
                         let opens = gap.is_some_and(|b| b.gap == v);
@@ -69,8 +69,7 @@ impl World<'_> {
             }
             settled = id;
             let berth = self.places.person[p].berth;
-            if berth != BerthId::NONE && arm.layout.openings[id].kind == OpeningKind::SuitInterface
-            {
+            if berth.is_some() && arm.layout.openings[id].kind == OpeningKind::SuitInterface {
                 let b = &arm.layout.berths[berth];
                 // The gap of a berth without a suit is empty: nothing leaks from it any more.
                 self.refresh_if_changed(b.gap);

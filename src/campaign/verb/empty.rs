@@ -56,10 +56,10 @@ impl World<'_> {
             return Some(0.0); // also without a valve
         }
         let valve = self.arm.volumes[v].valve;
-        let orifice = self.numbers.openings.get(valve as usize)?.orifice?;
+        let orifice = self.numbers.openings.get(valve)?.orifice?;
         let t = self.air.gas.temperature(v);
         let volume = self.free_volume(v);
-        let slow = self.faults.slow(valve as usize);
+        let slow = self.faults.slow(valve);
         let (ambient, mix) = (self.arm.layout.ambient, self.air.gas.mix(v));
         row_time::vented(volume, orifice, (from, to), ambient, mix, t).map(|t| t * slow)
     }
@@ -95,9 +95,9 @@ impl World<'_> {
     pub(in crate::campaign) fn ask_vent(&mut self, t: &Task) -> Result<(), Failure> {
         let arm = self.arm;
         if let On::Volumes([v, ..], _) = t.row.on
-            && arm.volumes[v].valve != NONE
+            && arm.volumes[v].valve.is_some()
         {
-            let d = &arm.on_opening[arm.volumes[v].valve as usize];
+            let d = &arm.on_opening[arm.volumes[v].valve];
             let o = self.occasion(t.k);
             acted(self.demand(d, Trigger::Opening, 1.0, o, Dust::None))?;
         }
@@ -119,13 +119,13 @@ impl World<'_> {
         let mut stuck = None;
         for v in t.volumes() {
             let valve = self.arm.volumes[v].valve;
-            if valve == NONE {
+            if valve.is_none() {
                 continue;
             }
-            if self.places.opening[valve as usize].stuck != Stuck::Shut {
+            if self.places.opening[valve].stuck != Stuck::Shut {
                 return None;
             }
-            stuck = stuck.or(self.faults.stuck_by(valve as usize));
+            stuck = stuck.or(self.faults.stuck_by(valve));
         }
         stuck
     }
@@ -173,7 +173,7 @@ impl World<'_> {
         self.settle_volume(v, fate, e);
         self.refresh_if_changed(v);
         for b in t.l.berths.iter().filter(|b| b.outer == volume) {
-            if !self.places.opening[b.interface as usize].mated {
+            if !self.places.opening[b.interface].mated {
                 self.settle_volume(b.gap, fate, e);
             }
         }

@@ -7,7 +7,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
 use crate::physics::gas::GasMass;
-use crate::plan::{NONE, On, VolumeId, each_of, step};
+use crate::plan::{NONE, On, OpeningId, VolumeId, each_of, step};
 use crate::scenario::{Action, OpeningKind, Trigger};
 
 impl World<'_> {
@@ -27,9 +27,9 @@ impl World<'_> {
         let mut first = None;
         for v in t.volumes() {
             for id in &arm.layout.volumes[v].openings {
-                let d = &arm.on_opening[*id as usize];
-                if d.listens(Trigger::Holding) && self.seals_now(*id as usize) {
-                    let dust = self.dust_on(t.k, *id as usize, false);
+                let d = &arm.on_opening[*id];
+                if d.listens(Trigger::Holding) && self.seals_now(*id) {
+                    let dust = self.dust_on(t.k, *id, false);
                     let acts = self.demand(d, Trigger::Holding, 1.0, o, dust);
                     first = first.or(acts);
                 }
@@ -38,13 +38,13 @@ impl World<'_> {
         acted(first)?;
         for v in t.volumes() {
             for id in &arm.layout.volumes[v].openings {
-                let fails = self.faults.not_holding(*id as usize);
-                if let Some(pm) = fails.filter(|_| self.seals_now(*id as usize)) {
+                let fails = self.faults.not_holding(*id);
+                if let Some(pm) = fails.filter(|_| self.seals_now(*id)) {
                     self.find(pm as usize);
                     return Err(Failure::NotHolding(pm));
                 }
-                if self.leaks_too_much(*id as usize) {
-                    return Err(self.find_leaking(*id as usize));
+                if self.leaks_too_much(*id) {
+                    return Err(self.find_leaking(*id));
                 }
             }
         }
@@ -53,7 +53,7 @@ impl World<'_> {
 
     /// Does the opening hold pressure as it stands: shut, and an interface with a suit on it? Without a
     /// suit the hatch behind it does.
-    pub(in crate::campaign) fn seals_now(&self, o: usize) -> bool {
+    pub(in crate::campaign) fn seals_now(&self, o: OpeningId) -> bool {
         let state = &self.places.opening[o];
         let back = self.arm.layout.openings[o].kind == OpeningKind::SuitInterface;
         !state.open && (!back || state.mated)

@@ -4,7 +4,7 @@ use super::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
-use crate::plan::{On, Row, each_of};
+use crate::plan::{On, OpeningId, Row, each_of};
 
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
@@ -50,17 +50,17 @@ impl World<'_> {
     }
 
     /// The first seal in what a check looks at that leaks more than it may.
-    fn leaking_seal(&self, row: &Row, p: usize) -> Option<usize> {
+    fn leaking_seal(&self, row: &Row, p: usize) -> Option<OpeningId> {
         let l = &self.arm.layout;
         match row.on {
             On::Opening(o, n) => {
-                let id = self.places.opening_for(l, o, n, p) as usize;
+                let id = self.places.opening_for(l, o, n, p);
                 self.leaks_too_much(id).then_some(id)
             }
             On::Volumes(..) | On::BerthVolume(..) => {
                 let (v, n) = self.places.row_volumes(l, row, 1 << p);
-                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v].openings);
-                all.find(|o| self.leaks_too_much(**o as usize)).map(|o| *o as usize)
+                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v].openings).copied();
+                all.find(|o| self.leaks_too_much(*o))
             }
             _ => None,
         }
@@ -71,7 +71,7 @@ impl World<'_> {
         match row.on {
             On::Suit => self.places.person[p].suit.some().and_then(|s| self.faults.suit_bad(s)),
             On::Opening(o, n) => {
-                let id = self.places.opening_for(l, o, n, p) as usize;
+                let id = self.places.opening_for(l, o, n, p);
                 self.faults.not_holding(id)
             }
             On::Volumes(..) | On::BerthVolume(..) => {
@@ -79,7 +79,7 @@ impl World<'_> {
                 v[..n]
                     .iter()
                     .flat_map(|v| &l.volumes[*v].openings)
-                    .find_map(|o| self.faults.not_holding(*o as usize))
+                    .find_map(|o| self.faults.not_holding(*o))
             }
             _ => None,
         }

@@ -24,9 +24,9 @@ impl World<'_> {
         let inward = t.row.direction == Direction::Inward;
         for (rank, _) in each_of(t.who).enumerate() {
             let o = t.at.of(rank);
-            self.cross(o as usize);
+            self.cross(o);
             let Some((near, far)) = ends(t.l, o, t.row.direction) else { continue };
-            let share = self.numbers.openings[o as usize].floor_share;
+            let share = self.numbers.openings[o].floor_share;
             if !inward || share <= 0.0 {
                 continue;
             }

@@ -32,7 +32,7 @@ impl World<'_> {
     /// Suits through a stage, or the seal of an opening wiped.
     pub(in crate::campaign) fn clean(&mut self, t: &Task) {
         self.dust_of_stage(t);
-        t.openings().for_each(|o| self.wipe_seal(o as usize));
+        t.openings().for_each(|o| self.wipe_seal(o));
     }
 
     /// A stage removes a share per bin; what it removes outside is gone, inside it is held.

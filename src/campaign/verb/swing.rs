@@ -20,7 +20,7 @@ impl World<'_> {
         let arm = self.arm;
         let o = self.occasion(t.k);
         let mut first = None;
-        for id in t.openings().map(|o| o as usize) {
+        for id in t.openings() {
             let d = &arm.on_opening[id];
             if self.faults.slow(id) != 1.0 {
                 self.find_by_use(d);
@@ -44,7 +44,7 @@ impl World<'_> {
             return;
         }
         for o in t.openings() {
-            if let Some(pm) = self.faults.stuck_by(o as usize) {
+            if let Some(pm) = self.faults.stuck_by(o) {
                 self.find(pm as usize);
             }
         }
@@ -54,15 +54,15 @@ impl World<'_> {
     /// what is there.
     pub(in crate::campaign) fn open(&mut self, t: &Task) {
         for o in t.openings() {
-            let hatch = self.arm.openings[o as usize].suit_hatch_of;
-            if hatch != BerthId::NONE && !self.places.opening[o as usize].open {
+            let hatch = self.arm.openings[o].suit_hatch_of;
+            if hatch.is_some() && !self.places.opening[o].open {
                 self.dust_of_back(hatch);
             }
         }
         step::act(&mut self.places, &t.cast);
         t.openings().for_each(|o| self.equalise(t.k, o));
         if let On::Opening(o, 1) = t.row.on {
-            for side in self.arm.layout.openings[o as usize].sides {
+            for side in self.arm.layout.openings[o].sides {
                 if let Side::Volume(v) = side {
                     self.breathe_in(v);
                 }
@@ -74,7 +74,7 @@ impl World<'_> {
     fn equalise(&mut self, k: usize, o: OpeningId) {
         let e = self.entry(k);
         let l = &self.arm.layout;
-        let sides = l.openings[o as usize].sides;
+        let sides = l.openings[o].sides;
         let out = sides.iter().any(|s| match s {
             Side::Volume(v) => self.places.pressure(*v) <= l.ambient,
             Side::Suit(_) => false,
@@ -86,19 +86,19 @@ impl World<'_> {
                 self.refresh_if_changed(v);
             }
         }
-        self.read_seal(o as usize);
+        self.read_seal(o);
     }
 
     /// Closes: air crosses once more, a dirty suit leaves dust on the seal, which holds from now on.
     pub(in crate::campaign) fn close(&mut self, t: &Task) {
-        for o in t.openings().map(|o| o as usize) {
+        for o in t.openings() {
             if self.places.opening[o].open {
                 self.cross(o);
                 self.dirty_seal(t.k, o);
             }
         }
         step::act(&mut self.places, &t.cast);
-        t.openings().for_each(|o| self.read_seal(o as usize));
+        t.openings().for_each(|o| self.read_seal(o));
     }
 
     /// The back of a suit opens: its interface's share of the suit's load falls into the cabin side.
@@ -108,7 +108,7 @@ impl World<'_> {
             return;
         };
         self.settle_parked(s);
-        let share = self.numbers.openings[b.interface as usize].dust_share;
+        let share = self.numbers.openings[b.interface].dust_share;
         self.shed(s, b.cabin, share, DustPath::Interface);
     }
 }

@@ -4,7 +4,7 @@ use crate::campaign::owner::gas::{Entry, Fate};
 use crate::campaign::owner::team::Errand;
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
-use crate::plan::{OUTSIDE, VolumeId};
+use crate::plan::{OUTSIDE, OpeningId, VolumeId};
 
 impl World<'_> {
     /// Entry of a loss made by team `k`.
@@ -40,13 +40,13 @@ impl World<'_> {
         self.air.leaks.pressure_moved(v, self.places.pressure(v));
         let mut i = 0;
         while let Some(o) = self.air.leaks.of_volume(v, i) {
-            self.read_seal(o as usize);
+            self.read_seal(o);
             i += 1;
         }
     }
 
     /// Books what has leaked through an opening, which goes on as things stand.
-    pub(in crate::campaign) fn read_seal(&mut self, o: usize) {
+    pub(in crate::campaign) fn read_seal(&mut self, o: OpeningId) {
         if !self.air.leaks.may_leak(o) {
             return;
         }

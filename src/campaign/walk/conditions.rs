@@ -3,7 +3,8 @@
 use crate::campaign::world::World;
 use crate::physics::gas::GasMass;
 use crate::plan::{
-    Asked, BerthId, Condition, Crew, Layout, NONE, OUTSIDE, Places, Stuck, VolumeId, Where, each_of,
+    Asked, BerthId, Condition, Crew, Layout, NONE, OUTSIDE, OpeningId, Places, Stuck, VolumeId,
+    Where, each_of,
 };
 use crate::scenario::ElementKind;
 
@@ -34,8 +35,8 @@ impl World<'_> {
             }
             Condition::ElementIntact(e) => !self.rovers.lost(e),
             Condition::Opens(o, n) => self.instances(o, n, k, port).any(|o| self.opens(o)),
-            Condition::Leaks(o, n) => (o..o + u16::from(n)).any(|o| self.known_leak(o)),
-            Condition::Dirty(o, n) => (o..o + u16::from(n)).any(|o| self.looks_dirty(o)),
+            Condition::Leaks(o, n) => o.run(n).any(|o| self.known_leak(o)),
+            Condition::Dirty(o, n) => o.run(n).any(|o| self.looks_dirty(o)),
             Condition::NobodyIn(v) => self.places.persons_in(v) == 0,
             Condition::AnyoneInside => self.anyone_inside(host) & !members != 0,
             Condition::HelperInside => self.helpers_inside(host) & !members != 0,
@@ -70,25 +71,31 @@ impl World<'_> {
         }
     }
 
-    pub(in crate::campaign) fn opening_intact(&self, o: u16) -> bool {
-        let s = &self.places.opening[o as usize];
+    pub(in crate::campaign) fn opening_intact(&self, o: OpeningId) -> bool {
+        let s = &self.places.opening[o];
         !(s.known && s.stuck != Stuck::Free)
     }
 
     /// Nothing known keeps it shut.
-    fn opens(&self, o: u16) -> bool {
-        let s = &self.places.opening[o as usize];
+    fn opens(&self, o: OpeningId) -> bool {
+        let s = &self.places.opening[o];
         !(s.known && s.stuck == Stuck::Shut)
     }
 
     /// Known stuck, or known not to hold.
-    fn opening_stuck(&self, o: u16) -> bool {
+    fn opening_stuck(&self, o: OpeningId) -> bool {
         !self.opening_intact(o) || self.known_leak(o)
     }
 
     /// The instances of an opening that a condition speaks of: those of the berths where the team
     /// hangs, else all of them.
-    fn instances(&self, o: u16, n: u8, k: usize, port: u16) -> impl Iterator<Item = u16> {
+    fn instances(
+        &self,
+        o: OpeningId,
+        n: u8,
+        k: usize,
+        port: u16,
+    ) -> impl Iterator<Item = OpeningId> {
         let berths = &self.arm.layout.ports[port as usize].berths;
         let mut mine = 0_u64;
         if n > 1 {
@@ -101,7 +108,8 @@ impl World<'_> {
                 }
             }
         }
-        (0..u16::from(n)).filter(move |i| mine == 0 || mine & 1 << i != 0).map(move |i| o + i)
+        let kept = move |i: &u16| mine == 0 || mine & 1 << i != 0;
+        (0..u16::from(n)).filter(kept).map(move |i| o.nth(i))
     }
 
     pub(in crate::campaign) fn anyone_inside(&self, e: u16) -> Crew {
@@ -152,9 +160,9 @@ impl World<'_> {
         if ready.is_none() || self.places.pressure(ready) <= self.vacuum() {
             return true;
         }
-        let behind = |o: &u16| {
+        let behind = |o: &OpeningId| {
             let inner = l.across(*o, ready).is_some_and(|v| v != OUTSIDE);
-            inner && self.places.opening[*o as usize].open
+            inner && self.places.opening[*o].open
         };
         let e = l.ports[l.lists[id as usize].port as usize].element;
         let closed = !l.volumes[ready].openings.iter().any(behind);
@@ -208,8 +216,8 @@ impl World<'_> {
             })
     }
 
-    pub(in crate::campaign) fn clears(&self, o: u16, members: Crew) -> bool {
-        let Some(clear) = self.arm.openings[o as usize].clear else {
+    pub(in crate::campaign) fn clears(&self, o: OpeningId, members: Crew) -> bool {
+        let Some(clear) = self.arm.openings[o].clear else {
             return true;
         };
         let clear = clear.of(&self.v);

@@ -3,7 +3,7 @@
 use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{DustPath, Purpose};
-use crate::plan::{MAX_CREW, NONE, OUTSIDE, Side, SuitId, VolumeId, Where, each_of};
+use crate::plan::{MAX_CREW, NONE, OUTSIDE, OpeningId, Side, SuitId, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// Tells the exposure where a person breathes: in a room, or in a suit or behind a mask.
@@ -122,7 +122,7 @@ impl World<'_> {
     }
 
     /// Air crosses an opening at one pressure.
-    pub(in crate::campaign) fn cross(&mut self, o: usize) {
+    pub(in crate::campaign) fn cross(&mut self, o: OpeningId) {
         let [Side::Volume(a), Side::Volume(b)] = self.arm.layout.openings[o].sides else {
             return;
         };

@@ -2,7 +2,7 @@
 
 use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::world::World;
-use crate::plan::{Broken, Crew, NONE, On, Row, each_of};
+use crate::plan::{Broken, Crew, NONE, On, OpeningId, Row, each_of};
 use crate::scenario::{Action, IfFails};
 
 /// Why a row failed.
@@ -19,7 +19,7 @@ pub(in crate::campaign) enum Failure {
     /// The volume does not hold its pressure check.
     NotHolding(u16),
     /// The seal of an opening leaks more than its pressure check allows.
-    Leaking(u16),
+    Leaking(OpeningId),
     /// A casualty could not be brought through.
     Casualty,
     /// A condition to wait for did not come, or a stage or valve that is needed is lost.
@@ -102,7 +102,7 @@ impl World<'_> {
             Failure::Broken(_) => {
                 if let On::Opening(o, n) = row.on {
                     for p in each_of(who) {
-                        let id = self.places.opening_for(&self.arm.layout, o, n, p) as usize;
+                        let id = self.places.opening_for(&self.arm.layout, o, n, p);
                         if let Some(pm) = self.faults.stuck_by(id) {
                             return of_part(pm);
                         }

@@ -6,7 +6,7 @@ use crate::campaign::owner::parts::{Answer, Demand, Dust, Occasion};
 use crate::campaign::world::World;
 use crate::model::{Demands, Mode, Part, Purpose, cause};
 use crate::outcome::{group_bit, mode_bit};
-use crate::plan::{BerthId, Stuck, each_of};
+use crate::plan::{BerthId, OpeningId, Stuck, each_of};
 use crate::scenario::{Effect, Trigger};
 
 impl World<'_> {
@@ -176,7 +176,7 @@ impl World<'_> {
         }
         let berths = &p.berths;
         for o in &p.openings {
-            let state = &self.places.opening[*o as usize];
+            let state = &self.places.opening[*o];
             if !state.known || state.stuck == Stuck::Free || self.is_without(*o) {
                 continue;
             }
@@ -185,7 +185,7 @@ impl World<'_> {
                 [b.interface, b.port_hatch, b.suit_hatch].contains(o)
             });
             if !of_berth {
-                let by = self.faults.stuck_by(*o as usize);
+                let by = self.faults.stuck_by(*o);
                 return Some(by.map_or(cause::INTERLOCK, |pm| self.mode_of(pm as usize).cause));
             }
         }
@@ -197,8 +197,8 @@ impl World<'_> {
         let l = &self.arm.layout;
         let ready = |b: &&BerthId| {
             let berth = &l.berths[**b];
-            let free = |o: u16| {
-                let s = &self.places.opening[o as usize];
+            let free = |o: OpeningId| {
+                let s = &self.places.opening[o];
                 !(s.known && s.stuck != Stuck::Free)
             };
             let suit = self.places.suit_at(**b).is_some_and(|s| self.places.suit[s].usable);

@@ -42,7 +42,7 @@ impl World<'_> {
         if let On::Stage(s) = t.row.on {
             return self.faults.slow_stage(s as usize);
         }
-        t.openings().fold(1.0, |x: f64, o| x.max(self.faults.slow(o as usize)))
+        t.openings().fold(1.0, |x: f64, o| x.max(self.faults.slow(o)))
     }
 
     /// A duration of the leg; a row tried again draws elsewhere.

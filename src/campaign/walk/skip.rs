@@ -2,14 +2,14 @@
 
 use crate::campaign::verb::Task;
 use crate::campaign::world::World;
-use crate::plan::{NONE, On, Row, step, walk};
+use crate::plan::{On, Row, step, walk};
 use crate::scenario::Action;
 
 impl World<'_> {
     /// Before a way back only the row that shuts what stands open is played. In making a port ready only some rows are played: see [`walk::readies`] and [`walk::refills`].
     pub(in crate::campaign) fn readies(&self, k: usize, row: &Row) -> bool {
         let l = &self.arm.layout;
-        if self.teams[k].leg.shuts != NONE {
+        if self.teams[k].leg.shuts.is_some() {
             return row.action == Action::Close
                 && row.on == On::Opening(self.teams[k].leg.shuts, 1);
         }

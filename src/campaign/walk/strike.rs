@@ -4,7 +4,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Demands, Part};
 use crate::outcome::mode_bit;
-use crate::plan::Stuck;
+use crate::plan::{OpeningId, Stuck};
 use crate::scenario::{Effect, Noticed};
 
 impl World<'_> {
@@ -27,17 +27,15 @@ impl World<'_> {
         let factor = self.numbers.modes[mode as usize].factor;
         let holds = self.arm.modes[mode as usize].holds;
         let lasting = match (effect, part) {
-            (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => {
-                self.stick(pm, o as usize, effect)
-            }
+            (Effect::StuckShut | Effect::StuckOpen, Part::Opening(o)) => self.stick(pm, o, effect),
             (Effect::Leak, Part::Opening(o)) => {
-                self.faults.leaks(o as usize, factor, (!holds).then_some(pm as u16));
-                self.read_seal(o as usize);
+                self.faults.leaks(o, factor, (!holds).then_some(pm as u16));
+                self.read_seal(o);
                 self.settle_all_leaks();
                 true
             }
             (Effect::Slower, Part::Opening(o)) => {
-                self.faults.slows(o as usize, factor);
+                self.faults.slows(o, factor);
                 true
             }
             (_, Part::Pump(p)) => self.faults.pump(p as usize, effect, factor, pm as u16),
@@ -84,7 +82,7 @@ impl World<'_> {
     pub(in crate::campaign) fn part_path(&self, part: Part) -> String {
         let l = &self.arm.layout;
         match part {
-            Part::Opening(o) => l.openings[o as usize].path.clone(),
+            Part::Opening(o) => l.openings[o].path.clone(),
             Part::Pump(p) => l.pumps[p as usize].path.clone(),
             Part::Stage(s) => l.stages[s as usize].path.clone(),
             Part::Suit(s) => l.suits[s].path.clone(),
@@ -106,7 +104,7 @@ impl World<'_> {
     }
 
     /// A second stuck state of the same part is dropped (rule 9).
-    pub(in crate::campaign) fn stick(&mut self, pm: usize, o: usize, effect: Effect) -> bool {
+    pub(in crate::campaign) fn stick(&mut self, pm: usize, o: OpeningId, effect: Effect) -> bool {
         if self.places.opening[o].stuck != Stuck::Free {
             return false;
         }
@@ -138,8 +136,8 @@ impl World<'_> {
         }
         self.books.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
         match self.arm.part_modes[pm].part {
-            Part::Opening(o) if self.faults.stuck_by(o as usize) == Some(pm as u16) => {
-                self.places.opening[o as usize].known = true;
+            Part::Opening(o) if self.faults.stuck_by(o) == Some(pm as u16) => {
+                self.places.opening[o].known = true;
             }
             Part::Suit(s) => self.places.suit[s].usable = false,
             _ => {}
@@ -154,7 +152,7 @@ impl World<'_> {
             self.undo(pm, part);
         }
         if let Part::Opening(o) = part {
-            self.wipe_seal(o as usize);
+            self.wipe_seal(o);
         }
         if as_new {
             for i in 0..self.arm.part_modes.len() {
@@ -178,7 +176,7 @@ impl World<'_> {
         let effect = self.arm.modes[mode].effect;
         let factor = self.numbers.modes[mode].factor.powi(strikes as i32);
         match part {
-            Part::Opening(o) => self.undo_opening(pm, o as usize, effect, factor),
+            Part::Opening(o) => self.undo_opening(pm, o, effect, factor),
             Part::Pump(p) => self.faults.mend_pump(p as usize, effect, factor),
             Part::Stage(s) => self.faults.mend_stage(s as usize, effect, factor),
             Part::Suit(s) => {
@@ -200,7 +198,7 @@ impl World<'_> {
     pub(in crate::campaign) fn undo_opening(
         &mut self,
         pm: usize,
-        o: usize,
+        o: OpeningId,
         effect: Effect,
         factor: f64,
     ) {

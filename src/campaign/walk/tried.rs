@@ -6,7 +6,7 @@ use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{IncapacitatedPlay, Purpose};
-use crate::plan::ListKind;
+use crate::plan::{ListKind, OpeningId};
 use crate::scenario::{Action, During};
 
 impl World<'_> {
@@ -49,16 +49,16 @@ impl World<'_> {
         }
         let p = p.of(&self.v);
         for o in t.openings() {
-            self.try_to_free(t, o as usize, p);
+            self.try_to_free(t, o, p);
         }
         for v in t.volumes() {
             for o in &arm.layout.volumes[v].openings {
-                self.try_to_free(t, *o as usize, p);
+                self.try_to_free(t, *o, p);
             }
         }
     }
 
-    fn try_to_free(&mut self, t: &Task, o: usize, p: f64) {
+    fn try_to_free(&mut self, t: &Task, o: OpeningId, p: f64) {
         self.wipe_seal(o);
         let Some(pm) = self.faults.stuck_by(o).or(self.faults.not_holding(o)) else {
             return;

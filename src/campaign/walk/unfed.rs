@@ -36,7 +36,7 @@ impl World<'_> {
     /// change.
     pub(in crate::campaign) fn feeding_changed(&mut self) {
         self.air.leaks.set_unfed(self.unfed_now());
-        for o in 0..self.arm.openings.len() {
+        for o in self.arm.openings.ids() {
             self.read_seal(o);
         }
     }
@@ -123,7 +123,7 @@ impl World<'_> {
             let before = group;
             for w in l.volumes.ids().skip(1).filter(|w| before >> w.at() & 1 != 0) {
                 for o in &l.volumes[w].openings {
-                    if self.places.opening[*o as usize].open {
+                    if self.places.opening[*o].open {
                         group |= l.across(*o, w).map_or(0, |x| 1 << x.at());
                     }
                 }
@@ -194,7 +194,7 @@ impl World<'_> {
         let arm = self.arm;
         let (mix, t) = (self.air.gas.mix(w), self.air.gas.temperature(w));
         for o in &arm.layout.volumes[w].openings {
-            let id = *o as usize;
+            let id = *o;
             let play = &arm.openings[id];
             let (leak, at) = (play.leak.of(&self.v), play.leak_at.of(&self.v));
             let Some(x) = arm.layout.across(*o, w) else { continue };

@@ -2,7 +2,7 @@
 
 use crate::campaign::owner::person::Busy;
 use crate::campaign::world::World;
-use crate::plan::{Crew, ListKind, NONE, OUTSIDE, Row, Spread, Where, WhoSel, each_of};
+use crate::plan::{Crew, ListKind, OUTSIDE, Row, Spread, Where, WhoSel, each_of};
 use crate::scenario::{Action, Who};
 
 impl World<'_> {
@@ -58,7 +58,7 @@ impl World<'_> {
     /// In making a port ready those inside close what stands open behind it.
     pub(in crate::campaign) fn who_closes(&self, k: usize, g: &Spread) -> Crew {
         let t = &self.teams[k];
-        if t.leg.shuts != NONE {
+        if t.leg.shuts.is_some() {
             return self.who_shuts(k, t.leg.shuts);
         }
         g.inside | self.suited_inside(self.arm.layout.ports[t.port as usize].element)

@@ -128,11 +128,10 @@ impl World<'_> {
             Where::Gone => return true,
         };
         l.volumes[v].openings.iter().all(|o| {
-            let fails = self.faults.not_holding(*o as usize).is_some()
-                && self.seals_now(*o as usize)
-                || self.leaks_too_much(*o as usize);
+            let fails = self.faults.not_holding(*o).is_some() && self.seals_now(*o)
+                || self.leaks_too_much(*o);
             let low = l.across(*o, v).is_some_and(|w| self.places.pressure(w) <= self.vacuum());
-            let kind = l.openings[*o as usize].kind;
+            let kind = l.openings[*o].kind;
             !(fails && low && kind != OpeningKind::DustDoor)
         })
     }

@@ -7,7 +7,7 @@ use crate::campaign::owner::team::{Errand, Phase};
 use crate::campaign::trace::Level;
 use crate::campaign::world::World;
 use crate::model::cause;
-use crate::plan::{Crew, ListKind, NONE, VolumeId, Where, each_of};
+use crate::plan::{Crew, ListKind, NONE, OpeningId, VolumeId, Where, each_of};
 
 impl World<'_> {
     /// Members and rescuers of a team whose demands are open.
@@ -72,7 +72,7 @@ impl World<'_> {
         let t = &mut self.teams[other];
         (t.phase, t.back.tried, t.back.again, t.rescuers) = (Phase::Stranded, 0, false, 0);
         (t.leg.then, t.leg.shuts, t.leg.refill, t.parted, t.out.hit_next) =
-            (NONE, NONE, false, false, 0);
+            (NONE, OpeningId::NONE, false, false, 0);
         t.out.hits.clear();
         self.plan_team(other, self.now);
     }
@@ -146,7 +146,7 @@ impl World<'_> {
         if let Some(other) = self.split_team(k, out) {
             let t = &mut self.teams[other];
             (t.phase, t.parted, t.rescuers) = (Phase::Stranded, false, 0);
-            (t.leg.then, t.leg.shuts, t.leg.refill) = (NONE, NONE, false);
+            (t.leg.then, t.leg.shuts, t.leg.refill) = (NONE, OpeningId::NONE, false);
             self.plan_team(other, self.now);
         }
     }

@@ -2,7 +2,9 @@
 
 use crate::campaign::owner::team::Phase;
 use crate::campaign::world::World;
-use crate::plan::{ACROSS, Crew, NONE, OUTSIDE, On, Row, Stuck, VolumeId, Where, each_of, walk};
+use crate::plan::{
+    ACROSS, Crew, NONE, OUTSIDE, On, OpeningId, Row, Stuck, VolumeId, Where, each_of, walk,
+};
 use crate::scenario::Action;
 
 /// Whether a way back is open to a team now.
@@ -34,7 +36,7 @@ pub(in crate::campaign) enum Why {
     /// Nobody can empty the chamber for it.
     Ready,
     /// An opening of what it empties first stands open to pressure, and nobody can shut it.
-    Ajar(u16),
+    Ajar(OpeningId),
     /// Its element is on its way here and arrives too late.
     Driving,
     /// Its element is lost.
@@ -56,8 +58,8 @@ impl World<'_> {
         &self,
         k: usize,
         id: u16,
-        wanted: impl Fn(u16) -> bool,
-    ) -> Option<u16> {
+        wanted: impl Fn(OpeningId) -> bool,
+    ) -> Option<OpeningId> {
         let l = &self.arm.layout;
         let rows = &l.lists[id as usize].rows;
         let empties = |r: &Row| {
@@ -69,27 +71,26 @@ impl World<'_> {
         let volumes = &v[..n as usize];
         // Of equal openings each of the team shuts that of their own berth.
         let members = self.teams[k].members;
-        let mine = |on: On, o: u16| match on {
+        let mine = |on: On, o: OpeningId| match on {
             On::Opening(base, n) if n < 2 => base == o,
             On::Opening(base, n) => {
                 each_of(members).any(|p| self.places.opening_for(l, base, n, p) == o)
             }
             _ => false,
         };
-        let shut =
-            |o: u16| rows[..first].iter().any(|r: &Row| r.action == Action::Close && mine(r.on, o));
+        let shut = |o: OpeningId| {
+            rows[..first].iter().any(|r: &Row| r.action == Action::Close && mine(r.on, o))
+        };
         volumes.iter().find_map(|v| {
             let target = l.level(&rows[first], *v);
             let full = self.places.pressure(*v) > target;
-            let stays = |o: u16| {
+            let stays = |o: OpeningId| {
                 l.across(o, *v).is_some_and(|w| {
                     !volumes.contains(&w) && self.places.pressure(w) > target + ACROSS
                 })
             };
             let mut all = l.volumes[*v].openings.iter().copied().filter(|_| full);
-            all.find(|o| {
-                self.places.opening[*o as usize].open && stays(*o) && !shut(*o) && wanted(*o)
-            })
+            all.find(|o| self.places.opening[*o].open && stays(*o) && !shut(*o) && wanted(*o))
         })
     }
 
@@ -145,15 +146,15 @@ impl World<'_> {
     }
 
     /// Somebody there can shut an opening, as far as anybody knows, and a list says how.
-    pub(in crate::campaign) fn can_shut(&self, k: usize, o: u16) -> bool {
-        let state = &self.places.opening[o as usize];
+    pub(in crate::campaign) fn can_shut(&self, k: usize, o: OpeningId) -> bool {
+        let state = &self.places.opening[o];
         let jams = state.known && state.stuck == Stuck::Open;
         !jams && self.who_shuts(k, o) != 0 && self.closing_row(k, o).is_some()
     }
 
     /// Who can shut an opening from inside: everybody who can get to it, and those of the team who stand
     /// beside it.
-    pub(in crate::campaign) fn who_shuts(&self, k: usize, o: u16) -> Crew {
+    pub(in crate::campaign) fn who_shuts(&self, k: usize, o: OpeningId) -> Crew {
         let l = &self.arm.layout;
         let sides = l.volumes.each().skip(1);
         let sides = sides.filter(|(_, v)| v.openings.contains(&o)).map(|(v, _)| v);
@@ -165,7 +166,7 @@ impl World<'_> {
     }
 
     /// The row of a list that shuts an opening: one of the team's port first, on the way in before others.
-    fn closing_row(&self, k: usize, o: u16) -> Option<(u16, usize)> {
+    fn closing_row(&self, k: usize, o: OpeningId) -> Option<(u16, usize)> {
         let l = &self.arm.layout;
         let shuts = |r: &Row| r.action == Action::Close && r.on == On::Opening(o, 1);
         let apart = |i: usize| (l.lists[i].port != self.teams[k].port, !l.lists[i].kind.comes_in());
@@ -188,11 +189,11 @@ impl World<'_> {
 
     /// After a row of that: once it is shut the next one, then the way itself.
     pub(in crate::campaign) fn shut_so_far(&mut self, k: usize, id: u16) {
-        if self.places.opening[self.teams[k].leg.shuts as usize].open {
+        if self.places.opening[self.teams[k].leg.shuts].open {
             return;
         }
         let t = &mut self.teams[k];
-        (t.leg.then, t.leg.shuts) = (NONE, NONE);
+        (t.leg.then, t.leg.shuts) = (NONE, OpeningId::NONE);
         self.now = self.teams[k].leg.t;
         if !self.shut_first(k, id) {
             self.enter_ready(k, id);
@@ -203,11 +204,11 @@ impl World<'_> {
     /// mended.
     pub(in crate::campaign) fn not_begun(&mut self, k: usize) {
         let t = &mut self.teams[k];
-        if t.leg.shuts != NONE && t.back.way != NONE {
+        if t.leg.shuts.is_some() && t.back.way != NONE {
             t.back.tried &= !(1 << t.back.way);
             t.back.way = NONE;
         }
-        t.leg.shuts = NONE;
+        t.leg.shuts = OpeningId::NONE;
     }
 
     /// A port is free for a team that lives on suit supply: nobody uses it, or those who do are at their

@@ -19,7 +19,7 @@ impl World<'_> {
     /// While a port is made ready: once the chamber is empty the list itself begins.
     pub(in crate::campaign) fn ready_so_far(&mut self, k: usize) {
         let list = self.teams[k].leg.then;
-        if self.teams[k].leg.shuts != NONE {
+        if self.teams[k].leg.shuts.is_some() {
             return self.shut_so_far(k, list);
         }
         let ready = self.arm.lists[list as usize].ready;

@@ -13,7 +13,7 @@ use crate::campaign::world::World;
 use crate::measure::Fact;
 use crate::model::{Purpose, UpkeepCause, cause};
 use crate::physics::suit::LifeSupport;
-use crate::plan::{Crew, Kept, NONE, OUTSIDE, Stuck, VolumeId, Where, each_of};
+use crate::plan::{Crew, Kept, NONE, OUTSIDE, OpeningId, Stuck, VolumeId, Where, each_of};
 use crate::scenario::StageKind;
 
 /// Attempts from inside the chamber have luck apart from those of the other side.
@@ -196,13 +196,13 @@ impl World<'_> {
     /// The known stuck opening of a chamber that leads further in, and the mode that holds it.
     fn holds_them(&self, v: VolumeId) -> Option<u16> {
         let l = &self.arm.layout;
-        let inward = |o: &&u16| {
-            let s = &self.places.opening[**o as usize];
+        let inward = |o: &&OpeningId| {
+            let s = &self.places.opening[**o];
             let stuck = s.known && s.stuck == Stuck::Shut && !s.open;
             stuck && l.across(**o, v).is_some_and(|w| w != OUTSIDE)
         };
         let o = *l.volumes[v].openings.iter().find(inward)?;
-        let by = self.faults.stuck_by(o as usize);
+        let by = self.faults.stuck_by(o);
         by.filter(|pm| self.repair_of(What::Part(*pm)).is_some())
     }
 

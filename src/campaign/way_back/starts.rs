@@ -2,7 +2,9 @@
 
 use crate::campaign::world::World;
 use crate::plan::walk::{self, Group};
-use crate::plan::{Layout, List, NONE, OUTSIDE, On, Places, Row, VolumeId, Where, each_of};
+use crate::plan::{
+    Layout, List, NONE, OUTSIDE, On, OpeningId, Places, Row, VolumeId, Where, each_of,
+};
 use crate::scenario::Action;
 
 impl World<'_> {
@@ -27,11 +29,11 @@ impl World<'_> {
     /// before it to whom it does not open: nobody steps out for it.
     fn can_step_out(&self, v: VolumeId, list: &List) -> bool {
         let l = &self.arm.layout;
-        let frees = |r: &Row, o: u16| {
+        let frees = |r: &Row, o: OpeningId| {
             r.action == Action::Open && r.on == On::Opening(o, 1) && r.frees.is_some()
         };
         let leads_out =
-            |o: &&u16| self.places.opening[**o as usize].open && l.across(**o, v) == Some(OUTSIDE);
+            |o: &&OpeningId| self.places.opening[**o].open && l.across(**o, v) == Some(OUTSIDE);
         let mut ajar = l.volumes[v].openings.iter().filter(leads_out);
         let low = self.places.pressure(v) <= self.vacuum();
         low && ajar.any(|o| !list.rows.iter().any(|r| frees(r, *o)))

@@ -131,7 +131,7 @@ impl World<'_> {
         let keeps_out = |what: What| {
             let What::Part(pm) = what else { return false };
             match self.arm.part_modes[pm as usize].part {
-                Part::Opening(o) => l.openings[o as usize].port == port,
+                Part::Opening(o) => l.openings[o].port == port,
                 _ => false,
             }
         };

@@ -8,14 +8,14 @@ impl Builder<'_> {
         for p in 0..self.out.ports.len() {
             let own = self.out.ports[p].openings.clone();
             let of = |out: &Layout, kind| -> Vec<OpeningId> {
-                own.iter().copied().filter(|o| out.openings[*o as usize].kind == kind).collect()
+                own.iter().copied().filter(|o| out.openings[*o].kind == kind).collect()
             };
             for (k, interface) in of(&self.out, OpeningKind::SuitInterface).into_iter().enumerate()
             {
                 match self.berth(p as u16, interface, k as u16, &own) {
                     Some(berth) => {
                         let id = BerthId::new(self.out.berths.len());
-                        let hatch = berth.suit_hatch as usize;
+                        let hatch = berth.suit_hatch;
                         for side in &mut self.out.openings[hatch].sides {
                             if matches!(side, Side::Suit(_)) {
                                 *side = Side::Suit(id);
@@ -25,7 +25,7 @@ impl Builder<'_> {
                         self.out.berths.push(berth);
                     }
                     None => {
-                        let o = &self.out.openings[interface as usize];
+                        let o = &self.out.openings[interface];
                         let (at, what) = (
                             o.at,
                             format!("`{}` has no gap with a port hatch and a suit hatch", o.path),
@@ -45,16 +45,15 @@ impl Builder<'_> {
         own: &[OpeningId],
     ) -> Option<Berth> {
         let o = &self.out.openings;
-        let [Side::Volume(gap), Side::Volume(outer)] = o[interface as usize].sides else {
+        let [Side::Volume(gap), Side::Volume(outer)] = o[interface].sides else {
             return None;
         };
         let of_gap = |x: &&OpeningId| {
-            let s = o[**x as usize].sides;
+            let s = o[**x].sides;
             **x != interface && s.contains(&Side::Volume(gap))
         };
-        let to_suit =
-            |x: &&OpeningId| o[**x as usize].sides.contains(&Side::Suit(BerthId::new(k as usize)));
-        let hatch = |x: &&OpeningId| o[**x as usize].kind == OpeningKind::PressureHatch;
+        let to_suit = |x: &&OpeningId| o[**x].sides.contains(&Side::Suit(BerthId::new(k as usize)));
+        let hatch = |x: &&OpeningId| o[**x].kind == OpeningKind::PressureHatch;
         let suit_hatch = *own.iter().filter(of_gap).find(to_suit)?;
         let port_hatch = *own.iter().filter(of_gap).filter(hatch).find(|x| **x != suit_hatch)?;
         let cabin = self.out.across(port_hatch, gap)?;

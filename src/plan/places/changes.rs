@@ -64,11 +64,11 @@ impl Places {
 
     /// Opens or closes; what is left of a small difference equalises to the outer or cabin side.
     pub fn set_open(&mut self, l: &Layout, o: OpeningId, open: bool) {
-        let was = std::mem::replace(&mut self.opening[o as usize].open, open);
+        let was = std::mem::replace(&mut self.opening[o].open, open);
         if was || !open {
             return;
         }
-        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o as usize].sides {
+        if let [Side::Volume(a), Side::Volume(b)] = l.openings[o].sides {
             if self.pressure(a) == self.pressure(b) {
                 return;
             }
@@ -91,7 +91,7 @@ impl Places {
 
     /// Stands the volume open to outside by another opening?
     fn open_to_outside(&self, l: &Layout, v: VolumeId, but: OpeningId) -> bool {
-        let open = |o: OpeningId| o != but && self.opening[o as usize].open;
+        let open = |o: OpeningId| o != but && self.opening[o].open;
         v == OUTSIDE
             || l.volumes[v].openings.iter().any(|o| open(*o) && l.across(*o, v) == Some(OUTSIDE))
     }
@@ -112,7 +112,7 @@ impl Places {
     /// A suit hangs at another berth, or at none.
     #[inline]
     fn hangs(&mut self, suit: SuitId, was: BerthId, is: BerthId) {
-        self.suit[suit].moved |= was != BerthId::NONE || is != BerthId::NONE;
+        self.suit[suit].moved |= was.is_some() || is.is_some();
         if was == is {
             return;
         }
@@ -176,7 +176,7 @@ mod tests {
             hanging: vec![SUIT].into(),
             outer: vec![OUTSIDE].into(),
             pressure: vec![0.0, 55e3].into(),
-            opening: Vec::new(),
+            opening: Vec::new().into(),
         }
     }
 

@@ -14,7 +14,7 @@ pub(super) fn already(places: &Places, cast: &Cast) -> bool {
 
 pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Broken> {
     let b = places.person[p].berth;
-    if b == BerthId::NONE {
+    if b.is_none() {
         return Some(Broken::NoBerth);
     }
     if places.person[p].at() == Where::Berth(b) {
@@ -24,7 +24,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
     if places.handled(cast.row, p, cast.g).is_none() {
         return Some(Broken::NoSuit);
     }
-    let o = &places.opening[berth.interface as usize];
+    let o = &places.opening[berth.interface];
     if o.stuck == Stuck::Open {
         return Some(Broken::StuckOpen);
     }
@@ -34,7 +34,7 @@ pub(super) fn cannot_mate(places: &Places, cast: &Cast, p: usize) -> Option<Brok
     if o.mated {
         return Some(Broken::NoBerth);
     }
-    places.opening[berth.port_hatch as usize].open.then_some(Broken::BerthHatch)
+    places.opening[berth.port_hatch].open.then_some(Broken::BerthHatch)
 }
 
 /// The berth that a handled suit hangs at, worn by `p` or empty.
@@ -50,10 +50,10 @@ pub(super) fn cannot_unmate(places: &Places, cast: &Cast, p: usize) -> Option<Br
         return Some(Broken::NoSuit);
     };
     let berth = &cast.l.berths[hangs_at(places, s, p)?];
-    if places.opening[berth.interface as usize].stuck == Stuck::Shut {
+    if places.opening[berth.interface].stuck == Stuck::Shut {
         return Some(Broken::StuckShut);
     }
-    let open = |o: OpeningId| places.opening[o as usize].open;
+    let open = |o: OpeningId| places.opening[o].open;
     if open(berth.port_hatch) || open(berth.suit_hatch) {
         return Some(Broken::BerthHatch);
     }
@@ -74,7 +74,7 @@ pub(super) fn mate(places: &mut Places, cast: &Cast, p: usize) {
         return;
     };
     let berth = cast.l.berths[b];
-    places.opening[berth.interface as usize].mated = true;
+    places.opening[berth.interface].mated = true;
     places.press(berth.gap, places.pressure(berth.outer));
     if cast.row.suit.is_some() {
         places.keep(s, Kept::Berth(b));
@@ -89,7 +89,7 @@ pub(super) fn unmate(places: &mut Places, cast: &Cast, p: usize) {
     };
     let Some(b) = hangs_at(places, s, p) else { return };
     let berth = cast.l.berths[b];
-    places.opening[berth.interface as usize].mated = false;
+    places.opening[berth.interface].mated = false;
     places.press(berth.gap, places.pressure(berth.outer));
     match places.suit[s].kept() {
         Kept::Berth(_) => {

@@ -26,7 +26,7 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
     match cast.row.on {
         On::Opening(..) => {
             let b = places.person[p].berth;
-            if b == BerthId::NONE || places.suit_at(b).is_none_or(|s| !places.suit[s].usable) {
+            if b.is_none() || places.suit_at(b).is_none_or(|s| !places.suit[s].usable) {
                 return Some(Broken::NoSuit);
             }
             through_the_back(places, cast.l, b, v)
@@ -38,7 +38,7 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
 /// Both hatches of the berth open and the person on its cabin side.
 fn through_the_back(places: &Places, l: &Layout, b: BerthId, v: VolumeId) -> Option<Broken> {
     let berth = &l.berths[b];
-    let open = |o: OpeningId| places.opening[o as usize].open;
+    let open = |o: OpeningId| places.opening[o].open;
     if !open(berth.port_hatch) || !open(berth.suit_hatch) {
         return Some(Broken::BerthHatch);
     }

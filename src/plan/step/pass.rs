@@ -16,7 +16,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
             Where::Volume(v) if v == far => return Some(Broken::FarSide),
             _ => return Some(Broken::NotThere),
         }
-        if !places.opening[o as usize].open {
+        if !places.opening[o].open {
             return Some(Broken::Shut);
         }
         if places.person[p].suit.is_none() && !places.is_habitable(l, far) {

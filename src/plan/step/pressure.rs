@@ -24,10 +24,10 @@ pub(super) fn cannot_empty(places: &Places, cast: &Cast) -> Option<Broken> {
             continue;
         }
         for o in &l.volumes[v].openings {
-            if !places.opening[*o as usize].open {
+            if !places.opening[*o].open {
                 continue;
             }
-            let [a, b] = l.openings[*o as usize].sides;
+            let [a, b] = l.openings[*o].sides;
             let other = if a == Side::Volume(v) { b } else { a };
             let inside = matches!(other, Side::Volume(w) if cast.at.has(w));
             if !inside && places.side(other).is_some_and(|p| p > target + ACROSS) {
@@ -58,12 +58,12 @@ pub(super) fn cannot_fill(places: &Places, cast: &Cast) -> Option<Broken> {
         for o in &l.volumes[v].openings {
             let across = l.across(*o, v).filter(|w| !cast.at.has(*w));
             let low = across.is_some_and(|w| places.pressure(w) < target - ACROSS);
-            if low && places.opening[*o as usize].open {
+            if low && places.opening[*o].open {
                 return Some(Broken::OpenToVacuum);
             }
-            let back = l.openings[*o as usize].kind == OpeningKind::SuitInterface
-                && l.openings[*o as usize].sides[0] == Side::Volume(v);
-            if low && back && !places.opening[*o as usize].mated {
+            let back = l.openings[*o].kind == OpeningKind::SuitInterface
+                && l.openings[*o].sides[0] == Side::Volume(v);
+            if low && back && !places.opening[*o].mated {
                 return Some(Broken::OpenToVacuum);
             }
         }
@@ -84,7 +84,7 @@ pub(super) fn act(places: &mut Places, cast: &Cast) {
 /// The gap of a berth without a suit is part of the volume the suit would hang in.
 fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
     for b in &l.berths {
-        if b.outer == volume && !places.opening[b.interface as usize].mated {
+        if b.outer == volume && !places.opening[b.interface].mated {
             places.press(b.gap, places.pressure(volume));
         }
     }

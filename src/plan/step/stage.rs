@@ -2,7 +2,7 @@
 //! ascent vehicle takes people away.
 
 use super::Cast;
-use crate::plan::{Broken, OUTSIDE, On, Places, Side, VolumeId, Where, each_of};
+use crate::plan::{Broken, OUTSIDE, On, OpeningId, Places, Side, VolumeId, Where, each_of};
 use crate::scenario::{Action, By};
 
 /// Whoever uses a stage, panel or umbilical is where it is; a seal is cleaned from a volume that the
@@ -25,14 +25,14 @@ fn away_from_stage(places: &Places, cast: &Cast, within: VolumeId) -> Option<Bro
     each_of(cast.who).find(|p| !there(*p)).map(|_| Broken::NotThere)
 }
 
-fn away_from_seal(places: &Places, cast: &Cast, (o, n): (u16, u8)) -> Option<Broken> {
+fn away_from_seal(places: &Places, cast: &Cast, (o, n): (OpeningId, u8)) -> Option<Broken> {
     let l = cast.l;
     let near = |p: usize, v: VolumeId| match places.person[p].at() {
         Where::Volume(w) => w == v || w != OUTSIDE && v != OUTSIDE && places.joined(l, w, v),
         Where::Berth(_) | Where::Gone => false,
     };
     let there = |p: usize| {
-        let o = places.opening_for(l, o, n, p) as usize;
+        let o = places.opening_for(l, o, n, p);
         l.openings[o].sides.iter().any(|s| matches!(s, Side::Volume(v) if near(p, *v)))
     };
     each_of(cast.who).find(|p| !there(*p)).map(|_| Broken::NotThere)

@@ -20,7 +20,7 @@ pub(super) fn cannot_change(places: &Places, cast: &Cast) -> Option<Broken> {
             },
             Kept::Volume(_) => return Some(Broken::NotThere),
         };
-        let hatch = berth.map(|b| l.berths[b].suit_hatch as usize);
+        let hatch = berth.map(|b| l.berths[b].suit_hatch);
         if hatch.is_some_and(|h| places.opening[h].open) {
             return Some(Broken::BerthHatch);
         }

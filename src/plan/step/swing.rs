@@ -8,7 +8,7 @@ use crate::scenario::{Action, OpeningKind};
 /// All of them stand as wanted.
 pub(super) fn already(places: &Places, cast: &Cast) -> bool {
     let open = cast.row.action == Action::Open;
-    let stands = |o: OpeningId| places.opening[o as usize].open == open;
+    let stands = |o: OpeningId| places.opening[o].open == open;
     matches!(cast.row.on, On::Opening(..)) && cast.openings().all(stands)
 }
 
@@ -22,17 +22,17 @@ pub(super) fn cannot_open(places: &Places, cast: &Cast) -> Option<Broken> {
 }
 
 fn stays_shut(places: &Places, l: &Layout, o: OpeningId) -> Option<Broken> {
-    let state = &places.opening[o as usize];
+    let state = &places.opening[o];
     if state.open {
         return None;
     }
     if state.stuck == Stuck::Shut {
         return Some(Broken::StuckShut);
     }
-    if l.openings[o as usize].kind == OpeningKind::DustDoor {
+    if l.openings[o].kind == OpeningKind::DustDoor {
         return None;
     }
-    let [a, b] = l.openings[o as usize].sides;
+    let [a, b] = l.openings[o].sides;
     match (places.side(a), places.side(b)) {
         (Some(x), Some(y)) if (x - y).abs() <= ACROSS => None,
         (Some(_), Some(_)) => Some(Broken::PressureAcross),
@@ -52,7 +52,7 @@ fn nobody_opens(places: &Places, cast: &Cast) -> Option<Broken> {
         let Where::Berth(b) = places.person[p].at() else { return false };
         let o = places.opening_for(l, o, n, p);
         let hatch = [l.berths[b].port_hatch, l.berths[b].suit_hatch];
-        let shut = hatch.contains(&o) && !places.opening[o as usize].open;
+        let shut = hatch.contains(&o) && !places.opening[o].open;
         shut && !places.anybody_able(l, l.berths[b].cabin, hurt)
     };
     each_of(cast.who & hurt).find(|p| alone(*p)).map(|_| Broken::NobodyInside)
@@ -60,7 +60,7 @@ fn nobody_opens(places: &Places, cast: &Cast) -> Option<Broken> {
 
 pub(super) fn cannot_close(places: &Places, cast: &Cast) -> Option<Broken> {
     by_opening(cast, |o| {
-        let state = &places.opening[o as usize];
+        let state = &places.opening[o];
         (state.open && state.stuck == Stuck::Open).then_some(Broken::StuckOpen)
     })
 }
