@@ -110,6 +110,10 @@ impl World<'_> {
         }
         // A habitat is no place that one has to leave: they live there until their home opens.
         let lives = forced && self.arm.layout.elements[e as usize].kind == ElementKind::Habitat;
+        let rested = self.rested_at(group);
+        if !forced && self.now < rested {
+            return self.plan(rested.min(until), Event::GoHome(p as u8));
+        }
         if (!forced || lives) && self.return_sortie(group, e, home) {
             return;
         }
@@ -229,8 +233,7 @@ impl World<'_> {
             return true;
         }
         let stuck = port != NONE && self.port_trouble(port).is_some();
-        let rest = self.numbers.rules.rest_least;
-        let rested = self.now - self.people.crew[p].last_end >= rest;
+        let rested = self.now >= self.rested_at(1 << p);
         if stuck && rested && self.return_sortie(group, e, home) {
             return true;
         }
@@ -240,6 +243,14 @@ impl World<'_> {
         let next = (self.now + 3600.0).min(self.people.crew[p].haven_until);
         self.plan(next, Event::GoHome(p as u8));
         true
+    }
+
+    /// When the duty limit lets all of a group go out again, s.
+    fn rested_at(&self, group: Crew) -> f64 {
+        let ended = each_of(group).fold(f64::NEG_INFINITY, |t: f64, p| {
+            t.max(self.people.crew[p].last_end) // who comes last rests last
+        });
+        ended + self.numbers.rules.rest_least
     }
 
     /// Kinds of the usable suits at hand in an element, and those that a group wears.

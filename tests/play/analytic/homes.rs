@@ -314,3 +314,27 @@ fn a_rover_that_was_left_behind_is_out_for_what_kept_its_crew_from_it() {
     assert_eq!(lost_to(&m, 0, &o, "sticks"), value(&o, "eva_lost_h"));
     assert_eq!(value(&o, "eva_lost_h"), 5.0 * 2.0 * 3.0);
 }
+
+/// Kept out of the annex they come to the habitat, whose inner hatch may jam before them and is mended within hours; so
+/// is that of their home. They set out when they have rested since (rule 24), not as soon as the hatch moves.
+#[test]
+fn whoever_was_shut_in_at_a_haven_rests_before_the_way_home() {
+    let mended = |hours: u32| {
+        format!(
+            "repair = {{ takes = \"{hours} h\", crew = 1, success = 1.0, from = \"anywhere\" }}"
+        )
+    };
+    let more = format!("during = \"way back\"\n{}", mended(3));
+    let jams = mode("jams", "main.inner", "on opening", "probability = 0.5", "stuck shut", &more);
+    let m = two_homes(&mended(1)).add(&jams).model();
+    let rests: Vec<f64> = (0..40)
+        .filter_map(|campaign| {
+            let (story, _) = tell(&m, 0, campaign);
+            let freed = *days(&story, "was shut in for").first()?;
+            let left = days(&story, "set out for home").into_iter().find(|day| *day > freed)?;
+            Some((left - freed) * 24.0)
+        })
+        .collect();
+    assert!(rests.len() >= 5, "{} of 40 were shut in and went home", rests.len());
+    assert!(rests.iter().all(|hours| *hours > 6.0), "hours after the hatch moved: {rests:?}");
+}
