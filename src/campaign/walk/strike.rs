@@ -58,7 +58,8 @@ impl World<'_> {
         self.tell_strike(pm, lasting && !seen);
         if !lasting {
             self.renew(pm);
-            return true;
+            // A stuck state that is dropped does nothing: what holds the part already stops the row.
+            return !matches!(effect, Effect::StuckShut | Effect::StuckOpen);
         }
         self.parts.strike(pm);
         if self.arm.modes[mode as usize].adds_up {

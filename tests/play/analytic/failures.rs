@@ -316,3 +316,17 @@ fn a_check_of_a_volume_finds_the_leak_of_its_hatch() {
     assert_eq!((value(&found, "sorties_done"), value(&found, "haven_demands")), (0.0, 0.0));
     assert_eq!(value(&found, "seal_failures"), 1.0);
 }
+
+/// Of two stuck states of one hatch the second is dropped (rule 9): a hatch that has opened and stays open lets people
+/// through, and it is the row that shuts it that fails.
+#[test]
+fn a_stuck_state_that_is_dropped_stops_no_row() {
+    let sticks = |name: &str, how: &str| {
+        mode(name, "main.outer", "on opening", "probability = 1", how, "during = \"ingress\"")
+    };
+    let case = one_sortie().add(&sticks("ajar", "stuck open")).add(&sticks("jams", "stuck shut"));
+    let (story, _) = vestibule::campaign::tell(&case.model(), 0, 0);
+    let said = |words: &str| story.lines.iter().any(|l| l.text.contains(words));
+    assert!(said("ajar strikes") && said("jams strikes"), "both strike");
+    assert!(!said("`open outer` fails") && said("`close outer` fails"));
+}
