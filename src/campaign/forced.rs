@@ -193,7 +193,7 @@ impl World<'_> {
             if valve.is_some() {
                 self.free_for_good(self.faults.stuck_by(valve));
             }
-            for o in arm.layout.volumes[v].openings.iter().map(|o| *o) {
+            for o in arm.layout.volumes[v].openings.iter().copied() {
                 self.wipe_seal(o);
                 self.free_for_good(self.faults.not_holding(o));
             }
