@@ -22,7 +22,7 @@ pub fn walk(
     Ok(())
 }
 
-/// As [`walk`], for people who are under way: do they get to the end? A row after whose failure they go on is
+/// As [`walk()`], for people who are under way: do they get to the end? A row after whose failure they go on is
 /// passed over where it cannot be done.
 pub fn gets_through(l: &Layout, p: &mut Places, list: &List, from: usize, group: Group) -> bool {
     let goes_on = |i: usize| matches!(list.rows[i].if_fails, IfFails::GoOn);
