@@ -68,7 +68,6 @@ impl World<'_> {
         let path = &self.arm.layout.lists[self.teams[k].leg.list as usize].path;
         let why = match f {
             Failure::Broken(b) => b.words().to_string(),
-            Failure::Mode(m) => self.arm.modes[m as usize].name.clone(),
             Failure::FalseAlarm => "false alarm of the leak check".to_string(),
             Failure::Store => "the store does not hold the gas".to_string(),
             Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => {

@@ -1,6 +1,6 @@
 //! `depress` and `vent` of volumes: the pump or the valve, how long it takes, where the gas goes.
 
-use super::{Task, acted};
+use super::Task;
 use crate::campaign::owner::gas::Fate;
 use crate::campaign::owner::parts::Dust;
 use crate::campaign::walk::failed::Failure;
@@ -86,9 +86,9 @@ impl World<'_> {
         }
         let o = self.occasion(t.k);
         let ran = self.teams[t.k].leg.end - self.teams[t.k].leg.t;
-        let a = self.demand(d, Trigger::Start, 1.0, o, Dust::None);
-        let b = self.demand(d, Trigger::Running, ran, o, Dust::None);
-        acted(a.or(b))
+        self.demand(d, Trigger::Start, 1.0, o, Dust::None);
+        self.demand(d, Trigger::Running, ran, o, Dust::None);
+        Ok(())
     }
 
     /// Asks the valve, and whether it keeps a `vent` from emptying anything.
@@ -99,7 +99,7 @@ impl World<'_> {
         {
             let d = &arm.on_opening[arm.volumes[v].valve];
             let o = self.occasion(t.k);
-            acted(self.demand(d, Trigger::Opening, 1.0, o, Dust::None))?;
+            self.demand(d, Trigger::Opening, 1.0, o, Dust::None);
         }
         match self.stuck_valve(t) {
             Some(pm) => {

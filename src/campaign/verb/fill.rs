@@ -1,7 +1,7 @@
 //! `repress` of volumes: the rate that people bear, the seals that must hold, the store that must have
 //! it, what is lost when they do not.
 
-use super::{Task, acted};
+use super::Task;
 use crate::campaign::owner::gas::{Entry, Fate};
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
@@ -24,18 +24,15 @@ impl World<'_> {
     pub(in crate::campaign) fn ask_holding(&mut self, t: &Task) -> Result<(), Failure> {
         let arm = self.arm;
         let o = self.occasion(t.k);
-        let mut first = None;
         for v in t.volumes() {
             for id in &arm.layout.volumes[v].openings {
                 let d = &arm.on_opening[*id];
                 if d.listens(Trigger::Holding) && self.seals_now(*id) {
                     let dust = self.dust_on(t.k, *id, false);
-                    let acts = self.demand(d, Trigger::Holding, 1.0, o, dust);
-                    first = first.or(acts);
+                    self.demand(d, Trigger::Holding, 1.0, o, dust);
                 }
             }
         }
-        acted(first)?;
         for v in t.volumes() {
             for id in &arm.layout.volumes[v].openings {
                 let fails = self.faults.not_holding(*id);

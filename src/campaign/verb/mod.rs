@@ -79,12 +79,12 @@ impl<'m> World<'m> {
             Action::Close => self.ask_openings(t, Trigger::Closing),
             Action::Mate => self.ask_openings(t, Trigger::Mating),
             Action::Unmate => self.ask_openings(t, Trigger::Unmating),
-            Action::Depress => self.ask_depress(t),
-            Action::Vent => self.ask_vent(t),
-            Action::Repress => self.ask_holding(t),
-            Action::Clean | Action::Recharge => self.ask_stage(t),
-            Action::Travel => self.ask_travel(t),
-            Action::LeakCheck => self.check_leaks(t),
+            Action::Depress => return self.ask_depress(t),
+            Action::Vent => return self.ask_vent(t),
+            Action::Repress => return self.ask_holding(t),
+            Action::Clean | Action::Recharge => return self.ask_stage(t),
+            Action::Travel => return self.ask_travel(t),
+            Action::LeakCheck => return self.check_leaks(t),
             Action::Prepare
             | Action::Wait
             | Action::Purge
@@ -92,8 +92,9 @@ impl<'m> World<'m> {
             | Action::Pass
             | Action::Don
             | Action::SuitUp
-            | Action::Doff => Ok(()),
+            | Action::Doff => {}
         }
+        Ok(())
     }
 
     /// Does the store hold what a row fills volumes with, puts into suits, through them or into a stage, or
@@ -162,9 +163,4 @@ impl<'m> World<'m> {
         let e = self.arm.layout.ports[self.teams[k].port as usize].element;
         self.arm.layout.elements[e as usize].cabin
     }
-}
-
-/// A mode that acts without lasting effect fails its row.
-pub(in crate::campaign) fn acted(mode: Option<u16>) -> Result<(), Failure> {
-    mode.map_or(Ok(()), |m| Err(Failure::Mode(m)))
 }

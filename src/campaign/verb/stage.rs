@@ -1,6 +1,6 @@
 //! `clean` and `recharge`: stages, panels and umbilicals, what they remove, use up and cost.
 
-use super::{Task, acted};
+use super::Task;
 use crate::campaign::owner::parts::Dust;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
@@ -19,7 +19,7 @@ impl World<'_> {
             self.find_by_use(d);
         }
         let o = self.occasion(t.k);
-        acted(self.demand(d, Trigger::Start, 1.0, o, Dust::None))?;
+        self.demand(d, Trigger::Start, 1.0, o, Dust::None);
         match self.faults.stage_lost(s) {
             Some(pm) if t.row.action == Action::Recharge => {
                 self.find(pm as usize);

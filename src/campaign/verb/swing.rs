@@ -1,10 +1,9 @@
 //! `open` and `close`: the seal is asked, air crosses at a closing, the leaks of what stands otherwise
 //! now are read anew.
 
-use super::{Task, acted};
+use super::Task;
 use crate::campaign::owner::gas::Fate;
 use crate::campaign::owner::parts::Dust;
-use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{DustPath, GasCause};
 use crate::plan::{BerthId, Broken, On, OpeningId, Side, step};
@@ -12,14 +11,9 @@ use crate::scenario::Trigger;
 
 impl World<'_> {
     /// Asks the openings of a row what listens to its move.
-    pub(in crate::campaign) fn ask_openings(
-        &mut self,
-        t: &Task,
-        trigger: Trigger,
-    ) -> Result<(), Failure> {
+    pub(in crate::campaign) fn ask_openings(&mut self, t: &Task, trigger: Trigger) {
         let arm = self.arm;
         let o = self.occasion(t.k);
-        let mut first = None;
         for id in t.openings() {
             let d = &arm.on_opening[id];
             if self.faults.slow(id) != 1.0 {
@@ -28,14 +22,12 @@ impl World<'_> {
             if d.listens(trigger) {
                 let dirties = matches!(trigger, Trigger::Closing | Trigger::Mating);
                 let dust = self.dust_on(t.k, id, dirties);
-                first = first.or(self.demand(d, trigger, 1.0, o, dust));
+                self.demand(d, trigger, 1.0, o, dust);
             }
             if trigger == Trigger::Opening && arm.layout.openings[id].docking {
-                let acts = self.demand(d, Trigger::Transfer, 1.0, o, Dust::None);
-                first = first.or(acts);
+                self.demand(d, Trigger::Transfer, 1.0, o, Dust::None);
             }
         }
-        acted(first)
     }
 
     /// A stuck part that stopped a row is known from now on.

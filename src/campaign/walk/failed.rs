@@ -10,8 +10,6 @@ use crate::scenario::{Action, IfFails};
 pub(in crate::campaign) enum Failure {
     /// An interlock or a stuck part.
     Broken(Broken),
-    /// A failure mode acted.
-    Mode(u16),
     /// A leak check alarmed falsely.
     FalseAlarm,
     /// The store does not hold the gas.
@@ -90,7 +88,6 @@ impl World<'_> {
         let of_part =
             |pm: u16| self.arm.modes[self.arm.part_modes[pm as usize].mode as usize].cause;
         match f {
-            Failure::Mode(m) => self.arm.modes[m as usize].cause,
             Failure::NotHolding(pm) | Failure::Lost(pm) | Failure::PumpDied(pm) => of_part(pm),
             Failure::Leaking(_) => cause::SEAL,
             Failure::FalseAlarm => cause::FALSE_ALARM,

@@ -83,8 +83,8 @@ impl World<'_> {
         self.cross_group(g, None);
     }
 
-    /// Asks every mode of a part that listens to `trigger`; returns the first in file order that
-    /// acts (one without lasting effect, such as a call to return).
+    /// Asks every mode of a part that listens to `trigger`, in file order; what crosses its threshold strikes.
+    /// Whether a row can be done after that is asked of what the strikes have left behind.
     #[inline]
     pub(in crate::campaign) fn demand(
         &mut self,
@@ -93,25 +93,16 @@ impl World<'_> {
         exposure: f64,
         occasion: Occasion,
         dust: Dust,
-    ) -> Option<u16> {
+    ) {
         let (first, end) = demands.of[trigger as usize];
-        if first == end {
-            return None;
-        }
         self.books.counts.demands += u64::from(end - first);
         let demand = Demand { exposure, occasion, dust };
-        let mut acts = None;
         for pm in first..end {
             if self.crosses(pm as usize, demand) {
-                let mode = self.arm.part_modes[pm as usize].mode;
-                self.books.out.record.met |= mode_bit(mode);
-                let passing = self.strike(pm as usize);
-                if passing && acts.is_none() {
-                    acts = Some(mode);
-                }
+                self.books.out.record.met |= mode_bit(self.arm.part_modes[pm as usize].mode);
+                self.strike(pm as usize);
             }
         }
-        acts
     }
 
     /// Asks one mode of a part; a common cause that crosses strikes before its own share is asked.

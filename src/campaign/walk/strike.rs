@@ -8,16 +8,15 @@ use crate::plan::{OpeningId, Stuck};
 use crate::scenario::{Effect, Noticed};
 
 impl World<'_> {
-    /// A mode strikes. True when it has no lasting effect (it renews at once and acts on whoever made
-    /// the demand).
-    pub(in crate::campaign) fn strike(&mut self, pm: usize) -> bool {
-        self.strike_seen(pm, true)
+    /// A mode strikes.
+    pub(in crate::campaign) fn strike(&mut self, pm: usize) {
+        self.strike_seen(pm, true);
     }
 
     /// A mode strikes; what is not `seen` stays hidden until the part is used, whenever the mode is
-    /// noticed.
+    /// noticed. One that leaves nothing behind is renewed at once.
     #[cold]
-    pub(in crate::campaign) fn strike_seen(&mut self, pm: usize, seen: bool) -> bool {
+    pub(in crate::campaign) fn strike_seen(&mut self, pm: usize, seen: bool) {
         let part = self.arm.part_modes[pm].part;
         let mode = self.arm.part_modes[pm].mode;
         self.book_strike(part, mode);
@@ -57,9 +56,7 @@ impl World<'_> {
         let seen = seen && self.arm.modes[mode as usize].noticed == Noticed::AtOnce;
         self.tell_strike(pm, lasting && !seen);
         if !lasting {
-            self.renew(pm);
-            // A stuck state that is dropped does nothing: what holds the part already stops the row.
-            return !matches!(effect, Effect::StuckShut | Effect::StuckOpen);
+            return self.renew(pm);
         }
         self.parts.strike(pm);
         if self.arm.modes[mode as usize].adds_up {
@@ -68,7 +65,6 @@ impl World<'_> {
         if seen {
             self.find(pm);
         }
-        false
     }
 
     fn tell_strike(&mut self, pm: usize, hidden: bool) {
