@@ -48,12 +48,14 @@ impl World<'_> {
                 true
             }
             (Effect::ElementLost, Part::Element(e)) => {
-                self.lose_element(e as usize, pm);
+                self.lose_element(e);
                 true
             }
             _ => false,
         };
-        let seen = seen && self.arm.modes[mode as usize].noticed == Noticed::AtOnce;
+        // That an element is lost nobody fails to see.
+        let at_once = seen && self.arm.modes[mode as usize].noticed == Noticed::AtOnce;
+        let seen = at_once || effect == Effect::ElementLost;
         self.tell_strike(pm, lasting && !seen);
         if !lasting {
             return self.renew(pm);
@@ -112,11 +114,10 @@ impl World<'_> {
         true
     }
 
-    pub(in crate::campaign) fn lose_element(&mut self, e: usize, pm: usize) {
+    fn lose_element(&mut self, e: u16) {
         self.settle_all_leaks();
-        self.rovers.set_lost(e as u16, true);
+        self.rovers.set_lost(e, true);
         self.feeding_changed();
-        self.parts.find(pm);
     }
 
     /// A new threshold for a mode.
