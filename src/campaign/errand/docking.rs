@@ -38,6 +38,9 @@ impl World<'_> {
         if !self.ports.free(port) || !sound || crew == 0 {
             return false;
         }
+        if errand == Errand::Dock && !self.gas_for(list) {
+            self.host_gives(self.arm.layout.ports[port as usize].element);
+        }
         let before = each_of(crew).next().map_or(Busy::Free, |p| self.people.crew[p].busy);
         let Some(k) = self.new_team(errand, crew) else { return false };
         if errand != Errand::Dock && !self.dry_from(k, list, 0) {
@@ -52,6 +55,16 @@ impl World<'_> {
         self.enter_list(k, list, 0);
         self.resume(k);
         true
+    }
+
+    /// The store of an element that has come back does not fill its tunnel: whoever is at home opens the lines
+    /// between the two before anybody crosses.
+    fn host_gives(&mut self, e: u16) {
+        let l = &self.arm.layout;
+        let host = l.host(e).map(|cabin| l.volumes[cabin].element);
+        if host.is_some_and(|host| self.helpers_inside(host) != 0) {
+            self.top_up(e);
+        }
     }
 
     /// The rows of a crossing are done: whoever crossed is where they wanted to be.

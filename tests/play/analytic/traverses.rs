@@ -155,6 +155,24 @@ fn a_store_that_is_topped_up_holds_all_it_held_after_docking_and_takes_no_more_t
     close(value(&filled, "gas_lost_kg"), value(&rich, "gas_lost_kg"), "lost with and without");
 }
 
+/// The store of the rover has leaked away when it is back: nothing of its own fills what lies between the hatches.
+/// Whoever is at home opens the lines, and they come over.
+#[test]
+fn an_empty_store_does_not_keep_them_in_a_docked_rover() {
+    let m = rover()
+        .patch("nitrogen = \"10 kg\"\nfilled_from", "nitrogen = \"10.8 kg\"\nfilled_from")
+        .patch(
+            "height = \"1.8 m\"\ndeposition",
+            "leak = \"2 kg/d\"\nheight = \"1.8 m\"\ndeposition",
+        )
+        .model();
+    let (story, o) = vestibule::campaign::tell(&m, 0, 0);
+    identities(&o, "an empty store");
+    let said = |words: &str| story.lines.iter().filter(|l| l.text.contains(words)).count();
+    assert!(said("store rover has run dry") >= 2, "on either traverse");
+    assert_eq!(said("come over from rover"), 2);
+}
+
 #[test]
 fn a_docking_hatch_that_sticks_keeps_the_traverse_at_home() {
     let stuck =
