@@ -251,6 +251,23 @@ pub const SUIT: &str = ", { suit = \"plain\", count = 1, at = \"habitat.cabin\" 
 pub const ALL_NEEDS: &str =
     "\"cabin tolerates vacuum\", \"suit for everyone inside\", \"gas covers cabin\"";
 
+/// The same beside a shed, whose tunnel is opened and shut on the way out, and shut on the way in.
+pub fn beside_a_tunnel() -> Case {
+    cabin_as_lock(SUIT, ALL_NEEDS)
+        .add(&super::given_up::shed())
+        .patch_access(
+            "egress = [\n",
+            "egress = [\n  { action = \"open\", on = \"shed.tunnel\", takes = \"2 min\" },\n  \
+             { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\", \
+             if_fails = \"go on\" },\n",
+        )
+        .patch_access(
+            "  { action = \"recharge\"",
+            "  { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\" },\n  \
+             { action = \"recharge\"",
+        )
+}
+
 /// The tunnel to a shed does not shut on the way out. It is mended an hour later and stands open when the
 /// cabin is to be emptied: whoever is inside shuts it first, 4 min. Not mended, the way is not open.
 #[test]
@@ -262,21 +279,7 @@ fn what_stands_open_is_shut_before_a_cabin_is_emptied() {
         );
         let jams =
             mode("jams", "shed.tunnel", "on closing", "probability = 1.0", "stuck open", &repair);
-        cabin_as_lock(SUIT, ALL_NEEDS)
-            .add(&super::given_up::shed())
-            .patch_access(
-                "egress = [\n",
-                "egress = [\n  { action = \"open\", on = \"shed.tunnel\", takes = \"2 min\" },\n  \
-                 { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\", \
-                 if_fails = \"go on\" },\n",
-            )
-            .patch_access(
-                "  { action = \"recharge\"",
-                "  { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\" },\n  \
-                 { action = \"recharge\"",
-            )
-            .add(&jams)
-            .model()
+        beside_a_tunnel().add(&jams).model()
     };
     let m = case(1.0);
     let o = first(&m);

@@ -1,6 +1,6 @@
 //! What stands open where a list empties or fills a volume (rules 2, 22, 29).
 
-use super::havens::{ALL_NEEDS, SUIT, cabin_as_lock};
+use super::havens::beside_a_tunnel;
 use super::played::*;
 use crate::support::value;
 
@@ -19,19 +19,7 @@ fn a_way_that_was_not_begun_is_open_again() {
         let law = format!("probability = {chance:.1}");
         mode(name, "shed.tunnel", "on closing", &law, "stuck open", &mends(during))
     };
-    let m = cabin_as_lock(SUIT, ALL_NEEDS)
-        .add(&super::given_up::shed())
-        .patch_access(
-            "egress = [\n",
-            "egress = [\n  { action = \"open\", on = \"shed.tunnel\", takes = \"2 min\" },\n  \
-             { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\", \
-             if_fails = \"go on\" },\n",
-        )
-        .patch_access(
-            "  { action = \"recharge\"",
-            "  { action = \"close\", on = \"shed.tunnel\", takes = \"4 min\" },\n  \
-             { action = \"recharge\"",
-        )
+    let m = beside_a_tunnel()
         .add(&(jams("jams", 1.0, "egress") + &jams("drags", p, "ingress")))
         .model();
     let clock = pump() + AFTER_DEPRESS + 240.0 + 10.0 + 2.0 + 4.0 + 4.0;
