@@ -172,7 +172,7 @@ pub struct World<'m> {
     pub(in crate::campaign) places: Places,
     pub(in crate::campaign) rest: Places,
     pub(in crate::campaign) scratch: Places,
-    pub(in crate::campaign) teams: Vec<Team>,
+    pub(in crate::campaign) teams: [Team; TEAMS],
     /// The parameter set in plain numbers.
     pub(in crate::campaign) numbers: Numbers,
     pub(in crate::campaign) ports: Ports,
@@ -231,7 +231,7 @@ impl<'m> World<'m> {
             places: rest.clone(),
             scratch: rest.clone(),
             rest,
-            teams: std::iter::repeat_with(Team::idle).take(TEAMS).collect(),
+            teams: std::array::from_fn(|_| Team::idle()),
             numbers: Numbers::default(),
             ports: Ports::new(l.ports.len()),
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),

@@ -15,6 +15,7 @@ pub fn instances(row: &Row) -> usize {
 
 /// Once for the team, person after person, or side by side in waves where there are fewer instances;
 /// `one` gives the time of the whole (`None`) or of a person by rank, s.
+#[inline]
 pub fn shared(
     each: Each,
     people: usize,

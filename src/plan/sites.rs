@@ -7,6 +7,7 @@ use super::{Crew, Layout, MAX_CREW, NONE, On, OpeningId, Places, Row, VolumeId, 
 /// The openings of a row, one for each person where each has that of their berth, or its volumes, each
 /// once. Empty for rows on anything else.
 #[derive(Clone, Copy, Debug)]
+#[repr(align(8))] // copied in whole words
 pub struct Sites {
     /// The ids where the row names them; else the first of several equal ones.
     ids: [u16; 3],

@@ -18,6 +18,8 @@ struct State {
 #[derive(Clone, Debug)]
 pub(in crate::campaign) struct Sky {
     events: Vec<State>,
+    /// One of them lasts for which people are to be in a shelter.
+    asked: bool,
     /// Out of a shelter since, s; infinite where that does not count.
     unsheltered: [f64; MAX_CREW],
 }
@@ -25,12 +27,14 @@ pub(in crate::campaign) struct Sky {
 impl Sky {
     /// A clear sky with so many kinds of event.
     pub(in crate::campaign) fn new(events: usize) -> Sky {
-        Sky { events: vec![State::default(); events], unsheltered: [f64::INFINITY; MAX_CREW] }
+        let unsheltered = [f64::INFINITY; MAX_CREW];
+        Sky { events: vec![State::default(); events], asked: false, unsheltered }
     }
 
     /// Clear again.
     pub(in crate::campaign) fn clear(&mut self) {
         self.events.fill(State::default());
+        self.asked = false;
         self.unsheltered.fill(f64::INFINITY);
     }
 
@@ -43,6 +47,7 @@ impl Sky {
     /// An event begins, or ends, for which people are to be in a shelter.
     pub(in crate::campaign) fn asks_for_shelter(&mut self, e: usize, on: bool) {
         self.events[e].on = on;
+        self.asked = self.events.iter().any(|s| s.on);
     }
 
     /// An event is over.
@@ -66,8 +71,9 @@ impl Sky {
     }
 
     /// Does any?
+    #[inline]
     pub(in crate::campaign) fn shelter_asked(&self) -> bool {
-        self.events.iter().any(|s| s.on)
+        self.asked
     }
 
     /// A person is looked at: how long they were out of a shelter up to now, s (less than nothing where

@@ -19,19 +19,21 @@ impl World<'_> {
     }
 
     /// Once, person after person, or side by side in waves where there are fewer instances.
-    fn shared_time(&mut self, t: &Task) -> f64 {
+    fn shared_time(&self, t: &Task) -> f64 {
         let (k, who) = (t.k, t.who);
         let Line { i, play, .. } = t.line;
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
         };
         let (people, first) = (who.count_ones() as usize, play.draw as usize);
+        let side_by_side = row_time::instances(t.row);
+        let of_one = |rank: Option<usize>| self.draw(k, takes, first + rank.unwrap_or(0));
         let hurt = who & self.people.hurt;
-        row_time::shared(t.row.each, people, row_time::instances(t.row), |rank| {
-            let one = self.draw(k, takes, first + rank.unwrap_or(0));
-            if hurt == 0 {
-                return one;
-            }
+        if hurt == 0 {
+            return row_time::shared(t.row.each, people, side_by_side, of_one);
+        }
+        row_time::shared(t.row.each, people, side_by_side, |rank| {
+            let one = of_one(rank);
             let hurt = rank.map_or(hurt, |rank| hurt & nth(who, rank));
             self.with_casualty(k, play, i, hurt, one)
         })
@@ -59,12 +61,12 @@ impl World<'_> {
     }
 
     /// A row without `takes` whose casualty law gives a time.
-    fn casualty_alone(&mut self, k: usize, play: &RowPlay, i: usize, who: Crew) -> f64 {
+    fn casualty_alone(&self, k: usize, play: &RowPlay, i: usize, who: Crew) -> f64 {
         self.with_casualty(k, play, i, who & self.people.hurt, 0.0)
     }
 
     /// Time of one share of a row when `hurt` of it is incapacitated.
-    fn with_casualty(&mut self, k: usize, play: &RowPlay, i: usize, hurt: Crew, base: f64) -> f64 {
+    fn with_casualty(&self, k: usize, play: &RowPlay, i: usize, hurt: Crew, base: f64) -> f64 {
         if hurt == 0 {
             return base;
         }

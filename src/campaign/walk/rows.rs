@@ -14,9 +14,7 @@ use crate::campaign::walk::who::needs_somebody;
 use crate::campaign::world::World;
 use crate::model::{Purpose, RowPlay};
 use crate::plan::{
-    Asked, BerthId, Broken, Condition, Crew, ListKind, NONE, Row, Sites, Spread, each_of,
-    step::{self, Cast},
-    walk,
+    Asked, BerthId, Broken, Condition, Crew, ListKind, NONE, Row, Spread, each_of, step, walk,
 };
 use crate::scenario::Action;
 
@@ -38,15 +36,6 @@ impl Line<'_> {
     fn restores_berths(self) -> bool {
         self.row.berths && self.kind == ListKind::Restore
     }
-}
-
-/// What a row was begun with.
-#[derive(Clone, Copy)]
-struct Begun {
-    /// Whom the person words mean.
-    g: Spread,
-    /// What it acts on.
-    at: Sites,
 }
 
 impl<'m> World<'m> {
@@ -83,7 +72,8 @@ impl<'m> World<'m> {
         loop {
             match self.teams[k].phase {
                 Phase::Begin => {
-                    let Some(line) = self.line(k).filter(|_| !self.has_filled(k)) else {
+                    let done = self.teams[k].leg.fill_only && self.has_filled(k);
+                    let Some(line) = self.line(k).filter(|_| !done) else {
                         if !self.list_done(k) {
                             return;
                         }
@@ -92,7 +82,12 @@ impl<'m> World<'m> {
                     if self.people.hurt != 0 && self.helpless(k) {
                         return self.strand_helpless(k);
                     }
-                    let begun = self.begin_row(k, line);
+                    self.now = self.teams[k].leg.t;
+                    self.books.counts.rows += 1;
+                    self.settle_unfed();
+                    let g = self.spread(k, line.row);
+                    let mut task = self.task(k, line, self.who_does(k, line, &g), &g);
+                    let stands = self.begin_row(&mut task);
                     let t = &mut self.teams[k];
                     t.phase = Phase::InRow;
                     let end = t.leg.end;
@@ -101,12 +96,15 @@ impl<'m> World<'m> {
                         return;
                     }
                     self.now = end;
-                    self.finish_row(k, line, begun);
+                    match stands {
+                        true => self.end_row(&task),
+                        false => self.finish_row(k, line),
+                    }
                 }
                 Phase::InRow => {
                     let Some(line) = self.line(k) else { return };
                     self.now = self.teams[k].leg.end;
-                    self.finish_row(k, line, None);
+                    self.finish_row(k, line);
                 }
                 _ => return,
             }
@@ -122,11 +120,11 @@ impl<'m> World<'m> {
         Some(Line { i, kind: list.kind, row: list.rows.get(i)?, play: play.rows.get(i)? })
     }
 
-    /// A list that is played for its pressure rows has none left.
+    /// A list that is played for its pressure rows alone has none left.
     fn has_filled(&self, k: usize) -> bool {
         let leg = &self.teams[k].leg;
         let rows = &self.arm.layout.lists[leg.list as usize].rows;
-        leg.fill_only && !rows[leg.row..].iter().any(|r| r.action == Action::Repress)
+        !rows[leg.row..].iter().any(|r| r.action == Action::Repress)
     }
 
     /// Starts a list for a team at a row: draws the leg.
@@ -148,76 +146,83 @@ impl<'m> World<'m> {
         t.port = self.arm.layout.lists[list as usize].port;
     }
 
-    /// Begins a row: who does it, how long, whose clocks start. What it is done with, unless it is passed
-    /// over or that may be another when it ends.
-    fn begin_row(&mut self, k: usize, line: Line) -> Option<Begun> {
-        let (arm, row) = (self.arm, line.row);
+    /// Who does a row.
+    #[inline]
+    fn who_does(&self, k: usize, line: Line, g: &Spread) -> Crew {
         let leg = &self.teams[k].leg;
-        let ready = leg.then != NONE;
-        self.now = leg.t;
-        self.books.counts.rows += 1;
-        self.settle_unfed();
-        let g = self.spread(k, row);
-        let who = match ready && row.action == Action::Close && !self.teams[k].leg.refill {
-            true => self.who_closes(k, &g),
-            false => row.who.pick(&g),
-        };
+        if leg.then != NONE && line.row.action == Action::Close && !leg.refill {
+            return self.who_closes(k, g);
+        }
+        line.row.who.pick(g)
+    }
+
+    /// Begins a row: is there anything to do, at which berths, how long, whose clocks start. What it was
+    /// begun with stands at its end (where nothing else comes due before), unless it is passed over or
+    /// people travel.
+    #[inline]
+    fn begin_row(&mut self, task: &mut Task) -> bool {
+        let Task { k, line, cast } = task;
+        let (k, line, row, who) = (*k, *line, cast.row, cast.who);
         // What has leaked counts before a store is asked.
         if row.when.iter().any(|c| matches!(c.condition, Condition::GasCovers(..))) {
             self.settle_all_leaks();
         }
         let nobody = who == 0 && !needs_somebody(row);
         let restoring = line.restores_berths();
-        let mut task = self.task(k, line, who, &g);
         let skip = nobody
-            || ready && !self.readies(k, row)
+            || self.teams[k].leg.then != NONE && !self.readies(k, row)
             || !row.when.iter().all(|c| self.holds(*c, k))
             || row.action == Action::Recharge && self.recharge_can_wait(k)
-            || !restoring && self.already(&task);
+            || !restoring && self.already(task);
         let leg = &mut self.teams[k].leg;
         (leg.who, leg.skip) = (who, skip);
         if skip {
             leg.end = leg.t;
-            return None;
+            return false;
         }
         let keeps = |p: usize| self.places.person[p].berth != BerthId::NONE;
         if row.berths && row.suit.is_none() && !restoring && !each_of(who).all(keeps) {
-            let kept = self.places.keep_berths(&arm.layout, row.port, who, row.frees.is_some());
+            let l = &self.arm.layout;
+            let kept = self.places.keep_berths(l, row.port, who, row.frees.is_some());
             if kept.is_some() && row.action == Action::Mate {
                 // Nobody mates where suits hang: one sees that there is no berth.
                 self.teams[k].leg.end = self.teams[k].leg.t;
-                return None;
+                return false;
             }
-            task = self.task(k, line, who, &g);
+            task.cast.at = self.places.sites(l, row, who);
         }
-        let takes = self.row_time(&task);
+        let takes = self.row_time(task);
         debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
         let leg = &mut self.teams[k].leg;
         leg.end = leg.t + takes;
-        self.start_clocks(&task);
+        self.start_clocks(task);
         self.breath_at_start(k, row, who);
         match row.action {
-            Action::Travel => self.set_out(k, row, who),
+            Action::Travel => {
+                self.set_out(k, row, who);
+                return false;
+            }
             Action::Wait => self.set_doing(k, self.teams[k].members, Doing::Rest),
             _ => {}
         }
-        let at = task.at;
-        (row.action != Action::Travel).then_some(Begun { g, at })
+        true
     }
 
-    /// A row ends: what it was begun with still holds where nothing else has come due since.
-    fn finish_row(&mut self, k: usize, line: Line, begun: Option<Begun>) {
-        let (arm, row) = (self.arm, line.row);
-        let leg = &self.teams[k].leg;
-        let (who, skip) = (leg.who, leg.skip);
-        self.spend_elapsed(k, row.action);
-        if skip {
+    /// A row ends: who is where by now, and what it acts on.
+    fn finish_row(&mut self, k: usize, line: Line) {
+        if self.teams[k].leg.skip {
+            self.spend_elapsed(k, line.row.action);
             return self.next_row(k);
         }
-        let Begun { g, at } = begun.unwrap_or_else(|| {
-            let g = self.spread(k, row);
-            Begun { g, at: self.places.sites(&arm.layout, row, who) }
-        });
+        let g = self.spread(k, line.row);
+        let task = self.task(k, line, self.teams[k].leg.who, &g);
+        self.end_row(&task);
+    }
+
+    /// A row ends for those who do it.
+    fn end_row(&mut self, task: &Task) {
+        let (k, row, who) = (task.k, task.row, task.who);
+        self.spend_elapsed(k, row.action);
         if self.nobody_leaves() && row.egress && self.teams[k].leg.then == NONE {
             return self.row_failed(k, row, Failure::Ending);
         }
@@ -228,11 +233,9 @@ impl<'m> World<'m> {
         if self.teams[k].back.recall != NONE && self.can_abort(k) {
             return self.turn_round(k, row);
         }
-        let task = Task { k, line, cast: Cast { l: &arm.layout, row, who, g: &g, at } };
-        let result = if line.restores_berths() {
-            self.try_every_berth(k, line, who, &g)
-        } else {
-            self.try_row(&task)
+        let result = match task.line.restores_berths() {
+            true => self.try_every_berth(task),
+            false => self.try_row(task),
         };
         match result {
             Ok(()) => {
@@ -250,24 +253,19 @@ impl<'m> World<'m> {
             }
             Err(f) => {
                 self.tell_row(k, row, who, Some(f));
-                self.gas_of_failed_fill(&task, f);
+                self.gas_of_failed_fill(task, f);
                 self.row_failed(k, row, f);
             }
         }
     }
 
-    fn try_every_berth(
-        &mut self,
-        k: usize,
-        line: Line,
-        who: Crew,
-        g: &Spread,
-    ) -> Result<(), Failure> {
-        let one = who & who.wrapping_neg();
+    fn try_every_berth(&mut self, all: &Task) -> Result<(), Failure> {
+        let Task { k, line, cast } = *all;
+        let one = cast.who & cast.who.wrapping_neg();
         let arm = self.arm;
         for b in &arm.layout.ports[self.teams[k].port as usize].berths {
             each_of(one).for_each(|p| self.places.person[p].berth = *b);
-            let task = self.task(k, line, one, g);
+            let task = self.task(k, line, one, cast.g);
             if self.places.suit_at(*b).is_some() && !self.already(&task) {
                 self.try_row(&task)?;
             }
@@ -276,7 +274,7 @@ impl<'m> World<'m> {
         Ok(())
     }
 
-    #[inline]
+    #[inline(always)]
     pub(in crate::campaign) fn next_row(&mut self, k: usize) {
         let t = &mut self.teams[k];
         t.leg.row += 1;

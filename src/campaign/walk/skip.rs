@@ -21,6 +21,7 @@ impl World<'_> {
     }
 
     /// A row whose result already holds costs nothing and demands nothing (rule 9).
+    #[inline(always)]
     pub(in crate::campaign) fn already(&self, t: &Task) -> bool {
         let empties = matches!(t.row.action, Action::Depress | Action::Vent);
         step::already(&self.places, &t.cast)

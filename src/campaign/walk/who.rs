@@ -7,7 +7,7 @@ use crate::scenario::{Action, Who};
 
 impl World<'_> {
     /// Whom the person words mean for a team now.
-    #[inline]
+    #[inline(always)]
     pub(in crate::campaign) fn spread(&self, k: usize, row: &Row) -> Spread {
         let t = &self.teams[k];
         let mut g = Spread {
@@ -24,6 +24,7 @@ impl World<'_> {
     }
 
     /// Who is inside the host element, and who in the volume that a row names.
+    #[inline(never)]
     fn those_inside(&self, k: usize, row: &Row) -> (Crew, Crew) {
         let t = &self.teams[k];
         let l = &self.arm.layout;

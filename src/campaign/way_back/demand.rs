@@ -71,10 +71,16 @@ impl World<'_> {
     }
 
     /// Closes the demands of all who are safe after a row.
+    #[inline]
     pub(in crate::campaign) fn close_demands(&mut self, k: usize, row: &Row) {
-        if !changes_safety(row.action) {
-            return;
+        let anybody = self.people.on_clock != 0 || self.people.in_chambers;
+        if anybody && changes_safety(row.action) {
+            self.close_safe(k, row);
         }
+    }
+
+    #[inline(never)]
+    fn close_safe(&mut self, k: usize, row: &Row) {
         let on_clock = self.people.on_clock;
         // A look at chambers does not change who is on the clock; what it finds may.
         if on_clock != 0 {

@@ -53,6 +53,7 @@ impl<'a> Cast<'a> {
 }
 
 /// Does the result of the row hold already (rule 9)?
+#[inline(always)]
 pub fn already(places: &Places, cast: &Cast) -> bool {
     match cast.row.action {
         Action::Open | Action::Close => swing::already(places, cast),
@@ -72,6 +73,7 @@ pub fn already(places: &Places, cast: &Cast) -> bool {
 }
 
 /// Why the row cannot be done now, or `None`. A row whose result already holds is never broken.
+#[inline(always)]
 pub fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     let (row, who) = (cast.row, cast.who);
     match row.action {
