@@ -3,7 +3,7 @@
 use crate::script::{Script, home};
 use vestibule::base::calendar::Calendar;
 use vestibule::base::ids::Table;
-use vestibule::base::stream::{Kept, Luck, fnv1a64};
+use vestibule::base::stream::{Kept, fnv1a64};
 use vestibule::campaign::owner::doorstep::Doorstep;
 use vestibule::campaign::owner::exposure::Exposure;
 use vestibule::campaign::owner::gas::GasBooks;
@@ -35,7 +35,6 @@ pub struct Owners<'m> {
     pub rest: Table<VolumeId, f64>,
     pub pressure: Table<VolumeId, f64>,
     pub calendar: Calendar<u32>,
-    pub luck: Luck,
     pub uniforms: [f64; LEG_DRAWS],
     pub parts: Parts,
     pub gas: GasBooks,
@@ -70,7 +69,6 @@ impl<'m> Owners<'m> {
             pressure: rest.clone(),
             rest,
             calendar: Calendar::new(64),
-            luck: Luck::new(model.seed),
             uniforms: [0.5; LEG_DRAWS],
             parts: Parts::new(arm.part_modes.len(), arm.groups.len()),
             gas: GasBooks::new(model, arm),

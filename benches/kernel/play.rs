@@ -92,7 +92,7 @@ impl Owners<'_> {
             Leg { list, occasion, draws } => {
                 let path = self.arm.lists[usize::from(list)].hash;
                 let out = &mut self.uniforms[..usize::from(draws)];
-                Purpose::Leg.fill(self.luck, at.campaign, path, u64::from(occasion), out);
+                Purpose::Leg.fill_kept(at.kept, at.campaign, path, u64::from(occasion), out);
             }
             Row => at.t += self.row(t),
             Law { law, draw } => {

@@ -61,9 +61,7 @@ pub struct Counts {
 /// Luck of a campaign, as it is drawn.
 #[derive(Debug)]
 pub(in crate::campaign) struct Draws {
-    /// Numbers by address.
-    pub(in crate::campaign) luck: Luck,
-    /// The same luck, with the blocks drawn last for single numbers; lent while it plays.
+    /// Numbers by address, with the blocks drawn last; lent while it plays.
     pub(in crate::campaign) kept: Kept,
     /// Index of the campaign.
     pub(in crate::campaign) campaign: u64,
@@ -243,7 +241,6 @@ impl<'m> World<'m> {
             forced: Forced::default(),
             story: None,
             draws: Draws {
-                luck: Luck::new(m.seed),
                 kept: Kept::lent(Luck::new(m.seed)),
                 campaign: 0,
                 drawn: Drawn::new(),

@@ -205,6 +205,12 @@ impl Purpose {
     pub fn fill(self, luck: Luck, campaign: u64, path: u64, occasion: u64, out: &mut [f64]) {
         luck.fill(campaign, path, occasion, self.address().0, out);
     }
+
+    /// The same where they are asked for again, by another architecture above all.
+    #[inline]
+    pub fn fill_kept(self, kept: &Kept, campaign: u64, path: u64, occasion: u64, out: &mut [f64]) {
+        kept.fill(campaign, path, occasion, self.address().0, out);
+    }
 }
 
 #[cfg(test)]

@@ -148,36 +148,34 @@ pub enum Astray {
 /// The first thing of `port` (or of the elements, for [`NONE`]) that is not at rest, volumes of elements
 /// that the port empties included; a berth whose suit is elsewhere is at rest with its gap empty.
 pub fn astray(l: &Layout, p: &Places, port: u16) -> Option<Astray> {
-    for (v, volume) in l.volumes.each().skip(1) {
-        let used = l.ports.get(port as usize).is_some_and(|p| p.empties.contains(&v));
-        if volume.port != port && !used || berth_empty(l, p, |b| b.gap == v) {
-            continue;
-        }
+    let volume = |v: &VolumeId| {
+        let (is, rest) = (p.pressure(*v), l.volumes[*v].rest);
         // A volume that rests at ambient is at rest with what a vent leaves.
-        let empty = volume.rest <= l.ambient && p.pressure(v) <= l.ambient + ACROSS;
-        if !empty && (p.pressure(v) - volume.rest).abs() > 1.0 {
-            return Some(Astray::Volume(v));
+        let empty = rest <= l.ambient && is <= l.ambient + ACROSS;
+        !empty && (is - rest).abs() > 1.0 && !empty_berth(l, p, *v)
+    };
+    let opening = |o: &OpeningId| match l.openings[*o].rest {
+        OpeningRest::Open => !p.opening[*o].open,
+        OpeningRest::Shut => p.opening[*o].open,
+        OpeningRest::Mated => false,
+    };
+    let (v, o) = match l.ports.get(port as usize) {
+        Some(own) => {
+            let volumes = own.volumes.iter().chain(&own.empties).filter(|v| volume(v)).min();
+            (volumes.copied(), own.openings.iter().find(|o| opening(o)).copied())
         }
-    }
-    for (o, opening) in l.openings.each() {
-        if opening.port != port {
-            continue;
+        None => {
+            let cabins = l.volumes.each().skip(1).filter(|(_, v)| v.port == NONE).map(|(v, _)| v);
+            let own = l.openings.each().filter(|(_, o)| o.port == NONE).map(|(o, _)| o);
+            (cabins.into_iter().find(volume), own.into_iter().find(opening))
         }
-        let state = &p.opening[o];
-        let off = match opening.rest {
-            OpeningRest::Open => !state.open,
-            OpeningRest::Shut => state.open,
-            OpeningRest::Mated => false,
-        };
-        if off {
-            return Some(Astray::Opening(o));
-        }
-    }
-    None
+    };
+    v.map(Astray::Volume).or(o.map(Astray::Opening))
 }
 
-fn berth_empty(l: &Layout, p: &Places, which: impl Fn(&Berth) -> bool) -> bool {
-    l.berths.each().any(|(i, b)| which(b) && p.suit_at(i).is_none())
+/// Is the volume the gap of a berth at which no suit hangs?
+fn empty_berth(l: &Layout, p: &Places, v: VolumeId) -> bool {
+    l.berths.each().any(|(i, b)| b.gap == v && p.suit_at(i).is_none())
 }
 
 /// Is everybody of `team` unsuited in a habitable volume, or away on the ascent vehicle?

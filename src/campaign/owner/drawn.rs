@@ -8,40 +8,40 @@ use crate::campaign::world::Draws;
 use crate::model::{Purpose, Vary};
 use std::cell::Cell;
 
-/// Places for values; a sortie asks for some eight.
-const PLACES: usize = 128;
+/// Places for values, a power of two; a sortie asks for some eight.
+const PLACES: usize = 256;
 
 /// What a value belongs to: path, occasion, purpose, and the law by where it stands in memory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Key {
     path: u64,
     occasion: u64,
-    what: (u32, u32),
+    what: u64,
     law: usize,
 }
 
 impl Key {
     /// No law stands at 0.
-    const NONE: Key = Key { path: 0, occasion: 0, what: (0, 0), law: 0 };
+    const NONE: Key = Key { path: 0, occasion: 0, what: 0, law: 0 };
 
+    #[inline]
     fn place(self) -> usize {
-        let mixed = (self.path ^ u64::from(self.what.1).rotate_left(32))
-            .wrapping_add(self.occasion)
-            .wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        (mixed >> 32) as usize % PLACES
+        let mixed = (self.path ^ self.what.rotate_left(32)).wrapping_add(self.occasion);
+        let mixed = mixed.wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        (mixed >> (u64::BITS - PLACES.trailing_zeros())) as usize
     }
 }
 
 /// Values kept for a campaign, the latest in each place.
 #[derive(Clone, Debug)]
 pub(in crate::campaign) struct Drawn {
-    kept: Vec<Cell<(Key, f64)>>,
+    kept: Box<[Cell<(Key, f64)>; PLACES]>,
 }
 
 impl Drawn {
     /// Nothing kept.
     pub(in crate::campaign) fn new() -> Drawn {
-        Drawn { kept: vec![Cell::new((Key::NONE, 0.0)); PLACES] }
+        Drawn { kept: Box::new([const { Cell::new((Key::NONE, 0.0)) }; PLACES]) }
     }
 
     /// Another campaign begins, with other luck and perhaps other parameters.
@@ -81,8 +81,9 @@ impl Draws {
 
     /// The same of a law that takes a draw.
     fn of_law(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
-        let place = std::ptr::from_ref(law) as usize;
-        let key = Key { path, occasion, what: what.address(), law: place };
+        let (family, index) = what.address();
+        let what_for = u64::from(family) << 32 | u64::from(index);
+        let key = Key { path, occasion, what: what_for, law: std::ptr::from_ref(law) as usize };
         let draw = || what.draw_kept(&self.kept, self.campaign, path, occasion);
         self.drawn.get(key, || law.quantile(draw()))
     }
@@ -95,13 +96,13 @@ mod tests {
     #[test]
     fn a_value_is_worked_out_once_for_its_address_and_law() {
         let mut d = Drawn::new();
-        let key = Key { path: 7, occasion: 3, what: (13, 0), law: 64 };
+        let key = Key { path: 7, occasion: 3, what: 13, law: 64 };
         assert_eq!(d.get(key, || 1.5), 1.5);
         assert_eq!(d.get(key, || unreachable!("it is kept")), 1.5);
         for other in [
             Key { path: 8, ..key },
             Key { occasion: 4, ..key },
-            Key { what: (13, 1), ..key },
+            Key { what: 14, ..key },
             Key { law: 96, ..key },
         ] {
             assert_eq!(d.get(other, || 2.5), 2.5);

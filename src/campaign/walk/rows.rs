@@ -130,12 +130,12 @@ impl<'m> World<'m> {
     /// Starts a list for a team at a row: draws the leg.
     pub(in crate::campaign) fn enter_list(&mut self, k: usize, list: u16, row: usize) {
         let play = &self.arm.lists[list as usize];
-        let (campaign, luck) = (self.draws.campaign, self.draws.luck);
+        let (campaign, kept) = (self.draws.campaign, &self.draws.kept);
         let now = self.now;
         let t = &mut self.teams[k];
         let path = play.hash ^ t.leg.path.rotate_left(21);
         let n = play.draws;
-        Purpose::Leg.fill(luck, campaign, path, t.leg.occasion, &mut t.leg.draws[..n]);
+        Purpose::Leg.fill_kept(kept, campaign, path, t.leg.occasion, &mut t.leg.draws[..n]);
         self.books.counts.draws += n as u64;
         t.leg.list = list;
         t.leg.row = row;
