@@ -240,11 +240,7 @@ impl<'m> World<'m> {
             rovers: Rovers::new(l.elements.len(), m.traverses.len()),
             forced: Forced::default(),
             story: None,
-            draws: Draws {
-                kept: Kept::lent(Luck::new(m.seed)),
-                campaign: 0,
-                drawn: Drawn::new(),
-            },
+            draws: Draws { kept: Kept::lent(Luck::new(m.seed)), campaign: 0, drawn: Drawn::new() },
             people: People {
                 crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
                 hurt: 0,
