@@ -18,21 +18,23 @@ pub fn instances(row: &Row) -> usize {
 #[inline]
 pub fn shared(
     each: Each,
-    people: usize,
+    ranks: impl Iterator<Item = usize>,
     instances: usize,
     mut one: impl FnMut(Option<usize>) -> f64,
 ) -> f64 {
     match each {
         Each::Team => one(None),
-        Each::InTurn => (0..people).map(|rank| one(Some(rank))).sum(),
+        Each::InTurn => ranks.map(|rank| one(Some(rank))).sum(),
         Each::AtOnce => {
-            let (mut sum, mut wave) = (0.0, 0.0f64);
-            for rank in 0..people {
-                if rank > 0 && rank % instances == 0 {
+            let (mut sum, mut wave, mut left) = (0.0, 0.0, instances);
+            for rank in ranks {
+                if left == 0 {
                     sum += wave;
-                    wave = 0.0;
+                    (wave, left) = (0.0, instances);
                 }
-                wave = wave.max(one(Some(rank)));
+                left -= 1;
+                let takes = one(Some(rank));
+                wave = if takes > wave { takes } else { wave };
             }
             sum + wave
         }
@@ -76,10 +78,10 @@ mod tests {
     fn three_at_two_instances_take_two_waves() {
         let times = [3.0, 5.0, 2.0];
         let one = |rank: Option<usize>| rank.map_or(7.0, |r| times[r]);
-        assert_eq!(shared(Each::Team, 3, 2, one), 7.0);
-        assert_eq!(shared(Each::InTurn, 3, 2, one), 10.0);
-        assert_eq!(shared(Each::AtOnce, 3, 2, one), 7.0);
-        assert_eq!(shared(Each::AtOnce, 3, usize::MAX, one), 5.0);
-        assert_eq!(shared(Each::AtOnce, 0, 1, one), 0.0);
+        assert_eq!(shared(Each::Team, 0..3, 2, one), 7.0);
+        assert_eq!(shared(Each::InTurn, 0..3, 2, one), 10.0);
+        assert_eq!(shared(Each::AtOnce, 0..3, 2, one), 7.0);
+        assert_eq!(shared(Each::AtOnce, 0..3, usize::MAX, one), 5.0);
+        assert_eq!(shared(Each::AtOnce, 0..0, 1, one), 0.0);
     }
 }

@@ -150,7 +150,7 @@ impl Times<'_, '_> {
             WhoSel::Word(Who::Rescuers) => 2,
             _ => 1,
         };
-        let takes = row_time::shared(r.each, people, row_time::instances(r), |_| one);
+        let takes = row_time::shared(r.each, 0..people, row_time::instances(r), |_| one);
         takes.max(self.physics(r, n, port, swing))
     }
 

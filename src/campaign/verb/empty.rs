@@ -6,7 +6,7 @@ use crate::campaign::owner::parts::Dust;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
-use crate::plan::{GasEnd, NONE, On, Row, Stuck, VolumeId, step};
+use crate::plan::{GasEnd, NONE, On, Row, Stuck, VolumeId, step::pressure};
 use crate::scenario::{Action, Trigger};
 
 impl World<'_> {
@@ -133,7 +133,7 @@ impl World<'_> {
     /// Empties volumes: airborne dust leaves with the gas, who is in there breathes what is left.
     pub(in crate::campaign) fn empty(&mut self, t: &Task) {
         self.dust_of_vent(t);
-        step::act(&mut self.places, &t.cast);
+        pressure::act(&mut self.places, &t.cast);
         for v in t.volumes() {
             let fate = match t.row.action {
                 Action::Depress => self.pump_fate(v),

@@ -7,7 +7,7 @@ use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::{GasCause, row_time};
 use crate::physics::gas::GasMass;
-use crate::plan::{NONE, On, OpeningId, VolumeId, each_of, step};
+use crate::plan::{NONE, On, OpeningId, VolumeId, each_of, step::pressure};
 use crate::scenario::{Action, OpeningKind, Trigger};
 
 impl World<'_> {
@@ -84,7 +84,7 @@ impl World<'_> {
 
     /// Fills volumes from the store; who is in there breathes what is there now.
     pub(in crate::campaign) fn fill(&mut self, t: &Task) {
-        step::act(&mut self.places, &t.cast);
+        pressure::act(&mut self.places, &t.cast);
         t.volumes().for_each(|v| self.gas_has_moved(t, v, Fate::Transfer));
         t.volumes().for_each(|v| self.breathe_in(v));
         self.refresh_parked();

@@ -73,6 +73,7 @@ impl<'m> World<'m> {
     }
 
     /// Asks the failure modes that listen to a row, and whether what it needs works.
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn row_asks(&mut self, t: &Task) -> Result<(), Failure> {
         match t.row.action {
             Action::Open => self.ask_openings(t, Trigger::Opening),
@@ -99,17 +100,20 @@ impl<'m> World<'m> {
 
     /// Does the store hold what a row fills volumes with, puts into suits, through them or into a stage, or
     /// what is breathed from it in a prebreathe (rule 26)?
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn store_gives(&mut self, t: &Task) -> Result<(), Failure> {
-        if t.row.action == Action::Repress && t.row.on != On::Suit {
-            return self.store_fills_all(t);
+        match t.row.action {
+            Action::Repress if t.row.on != On::Suit => self.store_fills_all(t),
+            Action::Clean | Action::Purge | Action::Prebreathe | Action::Repress => {
+                self.store_serves(t)
+            }
+            _ => Ok(()),
         }
-        let takes = matches!(
-            t.row.action,
-            Action::Clean | Action::Purge | Action::Prebreathe | Action::Repress
-        );
-        if !takes {
-            return Ok(());
-        }
+    }
+
+    /// Does the store hold what a row puts into suits, through them or into a stage, or gives to breathe?
+    #[inline(never)]
+    fn store_serves(&mut self, t: &Task) -> Result<(), Failure> {
         let need = self.row_takes_gas(t);
         if need == GasMass::NONE {
             return Ok(());
@@ -133,6 +137,7 @@ impl<'m> World<'m> {
     }
 
     /// Does the row: places first, then the books of gas, dust and breath.
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn act(&mut self, t: &Task) {
         match t.row.action {
             Action::Open => self.open(t),
@@ -149,7 +154,7 @@ impl<'m> World<'m> {
             Action::Unmate => self.unmate(t),
             Action::Don | Action::SuitUp => self.don(t),
             Action::Doff => self.doff(t),
-            Action::LeakCheck => step::act(&mut self.places, &t.cast),
+            Action::LeakCheck => step::suit::check(&mut self.places, &t.cast),
             Action::Clean => self.clean(t),
             Action::Recharge => self.hang_on(t),
             Action::Travel => self.travel(t),

@@ -10,7 +10,7 @@ impl World<'_> {
     /// Through an opening.
     pub(in crate::campaign) fn pass(&mut self, t: &Task) {
         self.dust_of_pass(t);
-        step::act(&mut self.places, &t.cast);
+        step::pass::act(&mut self.places, &t.cast);
         self.gas_of_moves(t);
         each_of(t.who).for_each(|p| self.breathe_here(p));
         let now = self.now;

@@ -60,7 +60,7 @@ impl World<'_> {
                 _ => {}
             }
         }
-        step::act(&mut self.places, &t.cast);
+        step::suit::change(&mut self.places, &t.cast);
         let now = self.now;
         each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
         self.refresh_parked();

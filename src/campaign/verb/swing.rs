@@ -6,7 +6,7 @@ use crate::campaign::owner::gas::Fate;
 use crate::campaign::owner::parts::Dust;
 use crate::campaign::world::World;
 use crate::model::{DustPath, GasCause};
-use crate::plan::{BerthId, Broken, On, OpeningId, Side, step};
+use crate::plan::{BerthId, Broken, On, OpeningId, Side, step::swing};
 use crate::scenario::Trigger;
 
 impl World<'_> {
@@ -51,7 +51,7 @@ impl World<'_> {
                 self.dust_of_back(hatch);
             }
         }
-        step::act(&mut self.places, &t.cast);
+        swing::act(&mut self.places, &t.cast);
         t.openings().for_each(|o| self.equalise(t.k, o));
         if let On::Opening(o, 1) = t.row.on {
             for side in self.arm.layout.openings[o].sides {
@@ -89,7 +89,7 @@ impl World<'_> {
                 self.dirty_seal(t.k, o);
             }
         }
-        step::act(&mut self.places, &t.cast);
+        swing::act(&mut self.places, &t.cast);
         t.openings().for_each(|o| self.read_seal(o));
     }
 

@@ -14,7 +14,10 @@ impl World<'_> {
         let takes = self.shared_time(t) * self.slowness(t);
         match t.row.action {
             Action::Wait => self.wait_time(t, takes),
-            _ => takes.max(self.physics_time(t)),
+            _ => {
+                let least = self.physics_time(t);
+                if least > takes { least } else { takes }
+            }
         }
     }
 
@@ -25,14 +28,15 @@ impl World<'_> {
         let Some(takes) = &play.takes else {
             return self.casualty_alone(k, play, i, who);
         };
-        let (people, first) = (who.count_ones() as usize, play.draw as usize);
+        let first = play.draw as usize;
+        let ranks = each_of(who).enumerate().map(|(rank, _)| rank);
         let side_by_side = row_time::instances(t.row);
         let of_one = |rank: Option<usize>| self.draw(k, takes, first + rank.unwrap_or(0));
         let hurt = who & self.people.hurt;
         if hurt == 0 {
-            return row_time::shared(t.row.each, people, side_by_side, of_one);
+            return row_time::shared(t.row.each, ranks, side_by_side, of_one);
         }
-        row_time::shared(t.row.each, people, side_by_side, |rank| {
+        row_time::shared(t.row.each, ranks, side_by_side, |rank| {
             let one = of_one(rank);
             let hurt = rank.map_or(hurt, |rank| hurt & nth(who, rank));
             self.with_casualty(k, play, i, hurt, one)

@@ -298,6 +298,7 @@ impl<'m> World<'m> {
     }
 
     /// The row's failures are asked, its interlocks looked at; if all is well it acts.
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn try_row(&mut self, t: &Task) -> Result<(), Failure> {
         if t.who == 0 {
             return Err(Failure::Broken(Broken::NotThere));

@@ -4,11 +4,11 @@
 
 mod berth;
 mod dress;
-mod pass;
-mod pressure;
+pub(crate) mod pass;
+pub(crate) mod pressure;
 mod stage;
-mod suit;
-mod swing;
+pub(crate) mod suit;
+pub(crate) mod swing;
 
 use super::{Broken, Crew, Layout, On, OpeningId, Places, Row, Sites, Spread, VolumeId, each_of};
 use crate::scenario::Action;

@@ -30,7 +30,7 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn act(places: &mut Places, cast: &Cast) {
+pub(crate) fn act(places: &mut Places, cast: &Cast) {
     if !matches!(cast.row.on, On::Opening(..)) {
         return;
     }

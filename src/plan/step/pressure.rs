@@ -71,7 +71,7 @@ pub(super) fn cannot_fill(places: &Places, cast: &Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn act(places: &mut Places, cast: &Cast) {
+pub(crate) fn act(places: &mut Places, cast: &Cast) {
     let up = cast.row.action == Action::Repress;
     for v in cast.volumes() {
         let to = cast.l.level(cast.row, v);

@@ -31,7 +31,7 @@ pub(super) fn cannot_change(places: &Places, cast: &Cast) -> Option<Broken> {
     None
 }
 
-pub(super) fn change(places: &mut Places, cast: &Cast) {
+pub(crate) fn change(places: &mut Places, cast: &Cast) {
     let up = cast.row.action == Action::Repress;
     for p in each_of(cast.who) {
         if let Some(s) = places.handled(cast.row, p, cast.g) {
@@ -55,7 +55,7 @@ pub(super) fn cannot_check(places: &Places, cast: &Cast) -> Option<Broken> {
     }
 }
 
-pub(super) fn check(places: &mut Places, cast: &Cast) {
+pub(crate) fn check(places: &mut Places, cast: &Cast) {
     if cast.row.on != On::Suit {
         return;
     }

@@ -65,7 +65,7 @@ pub(super) fn cannot_close(places: &Places, cast: &Cast) -> Option<Broken> {
     })
 }
 
-pub(super) fn act(places: &mut Places, cast: &Cast) {
+pub(crate) fn act(places: &mut Places, cast: &Cast) {
     let open = cast.row.action == Action::Open;
     cast.openings().for_each(|o| places.set_open(cast.l, o, open));
 }
