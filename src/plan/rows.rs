@@ -193,6 +193,7 @@ impl List {
 impl WhoSel {
     /// Picks from a team: `members` in `order`, the hurt among them, those inside, a helper and
     /// rescuers. Persons are bits.
+    #[inline]
     pub fn pick(self, g: &super::Spread) -> Crew {
         match self {
             WhoSel::Word(w) => pick(w, g),
@@ -202,6 +203,7 @@ impl WhoSel {
     }
 }
 
+#[inline]
 fn pick(who: Who, g: &super::Spread) -> Crew {
     match who {
         Who::Team => g.team,

@@ -22,7 +22,7 @@ impl World<'_> {
             if d.listens(trigger) {
                 let dirties = matches!(trigger, Trigger::Closing | Trigger::Mating);
                 let dust = self.dust_on(t.k, id, dirties);
-                self.demand(d, trigger, 1.0, o, dust);
+                self.demand_here(d, trigger, 1.0, o, dust);
             }
             if trigger == Trigger::Opening && arm.layout.openings[id].docking {
                 self.demand(d, Trigger::Transfer, 1.0, o, Dust::None);

@@ -85,8 +85,21 @@ impl World<'_> {
 
     /// Asks every mode of a part that listens to `trigger`, in file order; what crosses its threshold strikes.
     /// Whether a row can be done after that is asked of what the strikes have left behind.
-    #[inline]
+    #[inline(never)]
     pub(in crate::campaign) fn demand(
+        &mut self,
+        demands: &Demands,
+        trigger: Trigger,
+        exposure: f64,
+        occasion: Occasion,
+        dust: Dust,
+    ) {
+        self.demand_here(demands, trigger, exposure, occasion, dust);
+    }
+
+    /// The same for openings, which are asked most.
+    #[inline(always)]
+    pub(in crate::campaign) fn demand_here(
         &mut self,
         demands: &Demands,
         trigger: Trigger,

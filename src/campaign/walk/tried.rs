@@ -5,16 +5,22 @@ use crate::campaign::owner::parts::Occasion;
 use crate::campaign::verb::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
-use crate::model::{IncapacitatedPlay, Purpose};
+use crate::model::{IncapacitatedPlay, P, Purpose};
 use crate::plan::{ListKind, OpeningId};
 use crate::scenario::{Action, During};
 
 impl World<'_> {
     /// The chance of a row with a casualty among those who do it (rule 10).
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn casualty_chance(&mut self, t: &Task) -> Result<(), Failure> {
-        if t.who & self.people.hurt == 0 {
-            return Ok(());
+        match t.who & self.people.hurt {
+            0 => Ok(()),
+            _ => self.brings_casualty(t),
         }
+    }
+
+    #[cold]
+    fn brings_casualty(&mut self, t: &Task) -> Result<(), Failure> {
         let p = match &t.line.play.incapacitated {
             Some(
                 IncapacitatedPlay::Takes(_, Some(p))
@@ -36,10 +42,14 @@ impl World<'_> {
     }
 
     /// A try that can clear a stuck state or a seal that does not hold (`frees`); tools wipe the seal.
+    #[inline(always)] // once a row
     pub(in crate::campaign) fn free_stuck(&mut self, t: &Task) {
-        let Some(p) = t.line.play.frees else {
-            return;
-        };
+        if let Some(p) = t.line.play.frees {
+            self.works_at_stuck(t, p);
+        }
+    }
+
+    fn works_at_stuck(&mut self, t: &Task, p: P) {
         let arm = self.arm;
         // A planned check first has to find the leak; in a way back one knows why one is there.
         let checks = matches!(t.row.action, Action::Repress | Action::LeakCheck);
