@@ -122,7 +122,7 @@ impl Parts {
 
     /// Asks one mode of a part. The one place where hazards grow, with [`Parts::ask_own`], which it ends
     /// in unless the group crosses.
-    #[inline]
+    #[inline(always)]
     pub fn ask(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
         let s = &self.modes[pm];
         if s.struck && !share.adds_up || share.during.is_some_and(|x| x != d.occasion.during) {
@@ -138,7 +138,7 @@ impl Parts {
     }
 
     /// The part's own share, also after its group has crossed in this demand.
-    #[inline]
+    #[inline(always)]
     pub fn ask_own(&mut self, pm: usize, share: &Share, d: Demand) -> Answer {
         let s = &mut self.modes[pm];
         if s.struck && !share.adds_up {

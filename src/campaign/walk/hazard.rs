@@ -112,21 +112,33 @@ impl World<'_> {
         let demand = Demand { exposure, occasion, dust };
         for pm in first..end {
             if self.crosses(pm as usize, demand) {
-                self.books.out.record.met |= mode_bit(self.arm.part_modes[pm as usize].mode);
-                self.strike(pm as usize);
+                self.met_mode(pm as usize);
             }
         }
     }
 
-    /// Asks one mode of a part; a common cause that crosses strikes before its own share is asked.
-    #[inline]
+    /// A mode whose threshold is used up strikes.
+    #[cold]
+    fn met_mode(&mut self, pm: usize) {
+        self.books.out.record.met |= mode_bit(self.arm.part_modes[pm].mode);
+        self.strike(pm);
+    }
+
+    /// Asks one mode of a part.
+    #[inline(always)]
     fn crosses(&mut self, pm: usize, demand: Demand) -> bool {
-        let mut answer = self.parts.ask(pm, &self.numbers.hazards[pm], demand);
-        if let Answer::Common(g) = answer {
-            self.cross_group(g as usize, Some(self.arm.part_modes[pm].part));
-            answer = self.parts.ask_own(pm, &self.numbers.hazards[pm], demand);
+        match self.parts.ask(pm, &self.numbers.hazards[pm], demand) {
+            Answer::Holds => false,
+            Answer::Strikes => true,
+            Answer::Common(g) => self.common_crosses(pm, g, demand),
         }
-        answer == Answer::Strikes
+    }
+
+    /// A common cause that crosses strikes before the part's own share is asked.
+    #[cold]
+    fn common_crosses(&mut self, pm: usize, g: u16, demand: Demand) -> bool {
+        self.cross_group(g as usize, Some(self.arm.part_modes[pm].part));
+        self.parts.ask_own(pm, &self.numbers.hazards[pm], demand) == Answer::Strikes
     }
 
     /// A common cause fails all members. Those that are not the part in use are found when they are
