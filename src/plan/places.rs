@@ -322,29 +322,6 @@ impl Places {
         }
     }
 
-    /// Volumes that a row empties or fills: `(ids, how many)`.
-    pub fn row_volumes(&self, l: &Layout, row: &Row, who: Crew) -> ([VolumeId; 16], usize) {
-        let mut out = [VolumeId::NONE; 16];
-        let mut n = 0;
-        match row.on {
-            On::Volumes(v, k) => {
-                out[..3].copy_from_slice(&v);
-                n = k as usize;
-            }
-            On::BerthVolume(base, count) => {
-                for p in each_of(who) {
-                    let v = self.volume_for(l, base, count, p);
-                    if !out[..n].contains(&v) {
-                        out[n] = v;
-                        n += 1;
-                    }
-                }
-            }
-            _ => {}
-        }
-        (out, n)
-    }
-
     /// The suits a row acts on (`vent suit`, `repress suit`, `purge suit`).
     pub fn row_suits(&self, row: &Row, who: Crew, g: &Spread) -> ([SuitId; 16], usize) {
         let mut out = [SuitId::NONE; 16];

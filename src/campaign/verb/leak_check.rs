@@ -4,12 +4,12 @@ use super::Task;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
 use crate::model::Purpose;
-use crate::plan::{On, OpeningId, Row, each_of};
+use crate::plan::{On, OpeningId, VolumeId, each_of};
 
 impl World<'_> {
     /// Leak checks find what is hidden, can miss and can alarm falsely.
     pub(in crate::campaign) fn check_leaks(&mut self, t: &Task) -> Result<(), Failure> {
-        let (k, row, play, who) = (t.k, t.row, t.line.play, t.who);
+        let (k, play, who) = (t.k, t.line.play, t.who);
         let miss = play.misses.map_or(0.0, |p| p.of(&self.v));
         let alarm = play.false_alarm.map_or(0.0, |p| p.of(&self.v));
         for (rank, p) in each_of(who).enumerate() {
@@ -19,16 +19,8 @@ impl World<'_> {
             } else {
                 (1.0, 1.0)
             };
-            if let Some(pm) = self.hidden_leak(row, p)
-                && u >= miss
-            {
-                self.find(pm as usize);
-                return Err(Failure::NotHolding(pm));
-            }
-            if let Some(o) = self.leaking_seal(row, p)
-                && u >= miss
-            {
-                return Err(self.find_leaking(o));
+            if u >= miss {
+                self.look_for_leaks(t, (rank, p))?;
             }
             if w < alarm {
                 return Err(Failure::FalseAlarm);
@@ -49,39 +41,47 @@ impl World<'_> {
         (misses, self.draw_at(path, occasion, Purpose::CheckAlarms { row, tries, rank }))
     }
 
-    /// The first seal in what a check looks at that leaks more than it may.
-    fn leaking_seal(&self, row: &Row, p: usize) -> Option<OpeningId> {
+    /// What a check of a person's part finds: a hidden fault, or a seal that leaks more than it may.
+    fn look_for_leaks(&mut self, t: &Task, (rank, p): (usize, usize)) -> Result<(), Failure> {
         let l = &self.arm.layout;
-        match row.on {
-            On::Opening(o, n) => {
-                let id = self.places.opening_for(l, o, n, p);
-                self.leaks_too_much(id).then_some(id)
+        let opening = t.at.of(rank);
+        match t.row.on {
+            On::Suit => {
+                let suit = self.places.person[p].suit.some();
+                self.finds(suit.and_then(|s| self.faults.suit_bad(s)))
             }
-            On::Volumes(..) | On::BerthVolume(..) => {
-                let (v, n) = self.places.row_volumes(l, row, 1 << p);
-                let mut all = v[..n].iter().flat_map(|v| &l.volumes[*v].openings).copied();
-                all.find(|o| self.leaks_too_much(*o))
+            On::Opening(..) => {
+                self.finds(self.faults.not_holding(opening))?;
+                self.find_too_much(opening)
             }
-            _ => None,
+            On::Volumes(of, n) => self.look_at_seals(&of[..usize::from(n)]),
+            On::BerthVolume(first, n) => {
+                self.look_at_seals(&[self.places.volume_for(l, first, n, p)])
+            }
+            _ => Ok(()),
         }
     }
 
-    fn hidden_leak(&self, row: &Row, p: usize) -> Option<u16> {
+    /// The seals around some volumes: a hidden fault of any comes before what leaks too much.
+    fn look_at_seals(&mut self, volumes: &[VolumeId]) -> Result<(), Failure> {
         let l = &self.arm.layout;
-        match row.on {
-            On::Suit => self.places.person[p].suit.some().and_then(|s| self.faults.suit_bad(s)),
-            On::Opening(o, n) => {
-                let id = self.places.opening_for(l, o, n, p);
-                self.faults.not_holding(id)
-            }
-            On::Volumes(..) | On::BerthVolume(..) => {
-                let (v, n) = self.places.row_volumes(l, row, 1 << p);
-                v[..n]
-                    .iter()
-                    .flat_map(|v| &l.volumes[*v].openings)
-                    .find_map(|o| self.faults.not_holding(*o))
-            }
-            _ => None,
-        }
+        let all = || volumes.iter().flat_map(|v| &l.volumes[*v].openings);
+        let hidden = all().find_map(|o| self.faults.not_holding(*o));
+        self.finds(hidden)?;
+        all().try_for_each(|o| self.find_too_much(*o))
+    }
+
+    /// A fault is found.
+    #[inline]
+    fn finds(&mut self, fault: Option<u16>) -> Result<(), Failure> {
+        let Some(pm) = fault else { return Ok(()) };
+        self.find(pm as usize);
+        Err(Failure::NotHolding(pm))
+    }
+
+    /// A seal that leaks more than it may is found.
+    #[inline]
+    fn find_too_much(&mut self, o: OpeningId) -> Result<(), Failure> {
+        if self.leaks_too_much(o) { Err(self.find_leaking(o)) } else { Ok(()) }
     }
 }

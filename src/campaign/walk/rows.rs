@@ -98,7 +98,7 @@ impl<'m> World<'m> {
                     self.now = end;
                     match stands {
                         true => self.end_row(&task),
-                        false => self.finish_row(k, line),
+                        false => self.finish_row(k, task.line),
                     }
                 }
                 Phase::InRow => {

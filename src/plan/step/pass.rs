@@ -22,8 +22,9 @@ pub(super) fn broken(places: &Places, cast: &Cast) -> Option<Broken> {
         if places.person[p].suit.is_none() && !places.is_habitable(l, far) {
             return Some(Broken::Unsuited);
         }
-        let there = (places.persons_in(far) | who & places.persons_in(near)).count_ones();
-        if there > u32::from(l.volumes[far].holds) {
+        let holds = usize::from(l.volumes[far].holds);
+        let there = || (places.persons_in(far) | who & places.persons_in(near)).count_ones();
+        if holds < l.crew && there() as usize > holds {
             return Some(Broken::Full);
         }
     }
