@@ -36,6 +36,8 @@ pub struct Numbers {
     pub stages: Vec<Stage>,
     /// Suits, parallel to [`crate::plan::Layout::suits`].
     pub suits: Table<SuitId, Suit>,
+    /// Heat of the electronics of the suit that gives off most, W.
+    pub suit_heat: f64,
     /// How the hazard of each part mode grows, parallel to [`Arm::part_modes`].
     pub hazards: Vec<Share>,
     /// What a mode does and how often, parallel to [`Arm::modes`].
@@ -62,6 +64,7 @@ impl Numbers {
         anew(&mut self.stages, &arm.stages, |x| Stage::of(x, values));
         let suits = arm.layout.suits.iter();
         self.suits.refill(suits.map(|x| Suit::of(&m.suits[x.kind as usize], values)));
+        self.suit_heat = self.suits.iter().fold(0.0, |most, x| most.max(x.equipment));
         anew(&mut self.hazards, &arm.part_modes, |x| Share::of(m, arm, x, values));
         anew(&mut self.modes, &arm.modes, |x| Struck::of(x, values));
     }

@@ -229,8 +229,7 @@ impl World<'_> {
         let n = slot.roster.count_ones() as usize;
         let ingress = self.arm.layout.ports[port as usize].ingress;
         let way_in = self.arm.lists.get(ingress as usize).map_or(0.0, |l| l.mean_safe[n]);
-        let kinds = self.numbers.suits.iter();
-        let heat = kinds.fold(0.0, |w: f64, k| w.max(k.equipment)) + a.work.mean();
+        let heat = self.numbers.suit_heat + a.work.mean();
         n as f64 * crate::physics::suit::cooling_water_flow(heat * (a.planned + way_in))
     }
 

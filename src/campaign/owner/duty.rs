@@ -7,19 +7,19 @@ use crate::plan::{Crew, Kept, OUTSIDE, SuitId, VolumeId, each_of, wanted};
 use std::collections::VecDeque;
 
 /// Days that the weekly ceiling counts: the present one and six before.
-const WEEK: f64 = 7.0;
+const WEEK: i64 = 7;
 
 /// The day of a time, from the start of the campaign. What was begun on a day counts on it, so that
 /// a slot at the same hour a week later finds a whole day free, not minutes of it.
-fn day(t: f64) -> f64 {
-    (t / 86_400.0).floor()
+fn day(t: f64) -> i64 {
+    (t / 86_400.0) as i64
 }
 
 /// A time outside.
 #[derive(Clone, Copy, Debug)]
 struct Outing {
     /// The day it counts on: that of its beginning.
-    day: f64,
+    day: i64,
     /// Beginning, s.
     begin: f64,
     /// End, s; infinite while they are out.
