@@ -193,8 +193,8 @@ impl Purpose {
         luck.uniform(campaign, path, occasion, family, index)
     }
 
-    /// The same where many are asked for again, or beside each other.
-    #[inline]
+    /// The same where many are asked for again, or beside each other. Always inline, as the address is.
+    #[inline(always)]
     pub fn draw_kept(self, kept: &Kept, campaign: u64, path: u64, occasion: u64) -> f64 {
         let (family, index) = self.address();
         kept.uniform(campaign, path, occasion, family, index)

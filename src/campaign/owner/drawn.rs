@@ -64,7 +64,8 @@ impl Drawn {
 
 impl Draws {
     /// The value of a law at an address, kept where it takes a draw; `values` are those of the parameter set.
-    #[inline]
+    /// Always inline, as the address of a purpose is.
+    #[inline(always)]
     pub(in crate::campaign) fn value(
         &self,
         law: &Vary,
@@ -75,16 +76,21 @@ impl Draws {
         match law {
             Vary::Fixed(x) => *x,
             Vary::Once(p, _) => p.of(values),
-            Vary::Law(law, _) => self.of_law(law, at, what),
+            Vary::Law(law, _) => self.of_law(law, at, what.address()),
         }
     }
 
     /// The same of a law that takes a draw.
-    fn of_law(&self, law: &Prepared, (path, occasion): (u64, u64), what: Purpose) -> f64 {
-        let (family, index) = what.address();
-        let what_for = u64::from(family) << 32 | u64::from(index);
-        let key = Key { path, occasion, what: what_for, law: std::ptr::from_ref(law) as usize };
-        let draw = || what.draw_kept(&self.kept, self.campaign, path, occasion);
+    #[inline(never)]
+    fn of_law(
+        &self,
+        law: &Prepared,
+        (path, occasion): (u64, u64),
+        (family, index): (u32, u32),
+    ) -> f64 {
+        let what = u64::from(family) << 32 | u64::from(index);
+        let key = Key { path, occasion, what, law: std::ptr::from_ref(law) as usize };
+        let draw = || self.kept.uniform(self.campaign, path, occasion, family, index);
         self.drawn.get(key, || law.quantile(draw()))
     }
 }
