@@ -201,6 +201,17 @@ impl WhoSel {
             WhoSel::Narrowed(w) => pick(w, g) & g.team,
         }
     }
+
+    /// Does it look at who is inside?
+    #[inline]
+    pub fn asks_inside(self) -> bool {
+        match self {
+            WhoSel::Word(w) | WhoSel::Narrowed(w) => {
+                matches!(w, Who::Inside | Who::All | Who::Helper)
+            }
+            WhoSel::InsideOf(_) => true,
+        }
+    }
 }
 
 #[inline]

@@ -114,10 +114,14 @@ fn assumed(c: Asked, group: Group) -> bool {
 
 /// Whom the person words of a row mean now.
 pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spread {
-    let team = group.team;
+    let Group { team, hurt, rescuers } = group;
+    let mut g = Spread { team, hurt, inside: 0, inside_of: 0, rescuers };
+    if !row.who.asks_inside() {
+        return g;
+    }
     let host = l.elements[l.ports[port as usize].element as usize].cabin;
-    let others = !(team | group.rescuers | group.hurt);
-    let (mut inside, mut joined, mut reach) = (0, None, None);
+    let others = !(team | rescuers | hurt);
+    let (mut joined, mut reach) = (None, None);
     for i in 0..l.crew {
         let bit = 1 << i;
         if let Where::Volume(v) = p.person[i].at()
@@ -126,14 +130,13 @@ pub fn spread(l: &Layout, p: &Places, port: u16, row: &Row, group: Group) -> Spr
         {
             let near = joined.get_or_insert_with(|| p.joined_to(l, host)).has(v)
                 || reach.get_or_insert_with(|| p.in_reach(l, host)).has(v);
-            inside |= if near { bit } else { 0 };
+            g.inside |= if near { bit } else { 0 };
         }
     }
-    let inside_of = match row.who {
-        WhoSel::InsideOf(v) => p.persons_in(v) & !team & !group.hurt,
-        _ => 0,
-    };
-    Spread { team, hurt: group.hurt, inside, inside_of, rescuers: group.rescuers }
+    if let WhoSel::InsideOf(v) = row.who {
+        g.inside_of = p.persons_in(v) & !team & !hurt;
+    }
+    g
 }
 
 /// What is not at rest.

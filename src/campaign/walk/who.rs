@@ -17,7 +17,7 @@ impl World<'_> {
             inside_of: 0,
             rescuers: t.rescuers,
         };
-        if row_needs_inside(row) {
+        if row.who.asks_inside() {
             (g.inside, g.inside_of) = self.those_inside(k, row);
         }
         g
@@ -63,14 +63,6 @@ impl World<'_> {
             return self.who_shuts(k, t.leg.shuts);
         }
         g.inside | self.suited_inside(self.arm.layout.ports[t.port as usize].element)
-    }
-}
-
-#[inline]
-fn row_needs_inside(row: &Row) -> bool {
-    match row.who {
-        WhoSel::Word(w) | WhoSel::Narrowed(w) => matches!(w, Who::Inside | Who::All | Who::Helper),
-        WhoSel::InsideOf(_) => true,
     }
 }
 
