@@ -148,20 +148,24 @@ impl LifeSupport {
     }
 
     /// What is left after `dt` (s) at this power (W). Exact for piecewise constant power.
-    pub fn after(&self, power: f64, dt: f64) -> Self {
+    pub fn after(mut self, power: f64, dt: f64) -> Self {
+        self.live(power, dt);
+        self
+    }
+
+    /// Somebody lives on it for `dt` (s) at this power (W).
+    pub fn live(&mut self, power: f64, dt: f64) {
         debug_assert!(dt >= 0.0);
         let primary_left = self.primary_left(power);
-        let mut next = *self;
         if dt < primary_left {
             for i in 0..CLOCKS {
-                next.stock[i] -= self.rate(i, power) * dt;
+                self.stock[i] -= self.rate(i, power) * dt;
             }
-            return next;
+            return;
         }
         // Whichever ended the primary, what is left of the others is of no use after it.
-        next.stock[Supply::Primary as usize] = 0.0;
-        next.secondary = self.secondary - (dt - primary_left);
-        next
+        self.stock[Supply::Primary as usize] = 0.0;
+        self.secondary -= dt - primary_left;
     }
 
     /// Work that the primary leaves time for, s, and the clock that says so:

@@ -304,22 +304,26 @@ impl Places {
     }
 
     /// The suit a row handles for a person: their own, or with `suit` the empty one of another.
+    #[inline]
     pub(super) fn handled(&self, row: &Row, person: usize, g: &Spread) -> Option<SuitId> {
         match row.suit {
             None => self.person[person].suit.some(),
-            Some(who) => {
-                let owner = each_of(match who {
-                    Who::First => g.first(),
-                    Who::Last => g.last(),
-                    Who::Casualty => g.team & g.hurt,
-                    Who::Partner => g.team & !g.hurt,
-                    _ => g.team,
-                })
-                .next()?;
-                let berth = self.person[owner].berth;
-                self.suit.find(|s| s.kept == Kept::Berth(berth))
-            }
+            Some(who) => self.empty_suit_of(who, g),
         }
+    }
+
+    /// The suit that hangs at the berth of one of a team.
+    fn empty_suit_of(&self, who: Who, g: &Spread) -> Option<SuitId> {
+        let owner = each_of(match who {
+            Who::First => g.first(),
+            Who::Last => g.last(),
+            Who::Casualty => g.team & g.hurt,
+            Who::Partner => g.team & !g.hurt,
+            _ => g.team,
+        })
+        .next()?;
+        let berth = self.person[owner].berth;
+        self.suit.find(|s| s.kept == Kept::Berth(berth))
     }
 
     /// The suits a row acts on (`vent suit`, `repress suit`, `purge suit`).

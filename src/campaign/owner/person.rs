@@ -67,7 +67,7 @@ impl Clock {
         if dt > 0.0 && !self.paused {
             self.spent += self.power * dt;
             self.ran += dt;
-            self.support = self.support.after(self.power, dt);
+            self.support.live(self.power, dt);
         }
         self.since = t;
     }
@@ -86,6 +86,7 @@ impl Clock {
     }
 
     /// Is it over at `t`? The secondary alone often says that it is not.
+    #[inline]
     pub fn over(&self, t: f64) -> bool {
         t - self.since >= self.support.secondary - 1.0 && self.end() < t
     }

@@ -12,6 +12,7 @@ use crate::campaign::owner::parts::Dust;
 use crate::campaign::owner::team::Phase;
 use crate::campaign::walk::failed::Failure;
 use crate::campaign::world::World;
+use crate::model::P;
 use crate::physics::seal;
 use crate::plan::{OUTSIDE, On, OpeningId, Side, VolumeId};
 use crate::scenario::{Action, Effect};
@@ -126,14 +127,14 @@ impl World<'_> {
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?
     /// It is compared at `leak_at` over vacuum, where the allowed leak is given.
+    #[inline]
     pub(in crate::campaign) fn leaks_too_much(&self, o: OpeningId) -> bool {
+        let allowed = self.arm.openings[o].leak_allowed;
+        allowed.is_some_and(|most| self.seals_now(o) && self.leaks_above(o, most))
+    }
+
+    fn leaks_above(&self, o: OpeningId, allowed: P) -> bool {
         let play = &self.arm.openings[o];
-        let Some(allowed) = play.leak_allowed else {
-            return false;
-        };
-        if !self.seals_now(o) {
-            return false;
-        }
         let v = self.arm.layout.openings[o].sides.iter().find_map(|s| match s {
             Side::Volume(v) if *v != OUTSIDE => Some(*v),
             _ => None,
