@@ -29,18 +29,15 @@ impl World<'_> {
     }
 
     /// Where an empty suit lies that is not where it belongs: in another element, or outside.
-    #[inline]
+    #[inline(always)]
     fn astray_at(&self, s: SuitId) -> Option<VolumeId> {
-        let kept = self.places.suit[s].kept();
-        match kept {
-            Kept::Volume(v) if kept != self.arm.layout.suits[s].home => {
-                (!self.may_lie_in(s, v)).then_some(v)
-            }
-            _ => None,
-        }
+        let Kept::Volume(v) = self.places.suit[s].kept() else { return None };
+        let home = self.arm.layout.suits[s].home == Kept::Volume(v);
+        (!home && !self.may_lie_in(s, v)).then_some(v)
     }
 
     /// It belongs to the element of a volume, or is put down there.
+    #[cold]
     fn may_lie_in(&self, s: SuitId, v: VolumeId) -> bool {
         let own = v != OUTSIDE && self.arm.layout.volumes[v].element == self.belongs_to(s);
         own || self.put_down(s) == v

@@ -98,9 +98,15 @@ impl Rooms {
             return;
         }
         room.at = t;
-        if room.still() {
-            return;
+        if !room.still() {
+            self.flow(v, dt);
         }
+    }
+
+    /// What floats in a volume settles, comes up again, is filtered and breathed for `dt` s.
+    #[inline(never)]
+    fn flow(&mut self, v: u16, dt: f64) {
+        let room = &mut self.rooms[usize::from(v)];
         self.updates += 1;
         let law = &self.laws[usize::from(room.law)];
         let before = room.fine;
