@@ -56,22 +56,29 @@ impl Kept {
         purpose: u32,
         index: u32,
     ) -> f64 {
-        self.block([campaign, path, occasion], purpose, index / 4)[index as usize % 4].get()
+        self.block(campaign, path, occasion, purpose, index / 4)[index as usize % 4].get()
     }
 
     /// The numbers that [`Luck::fill`] gives at this address.
     pub fn fill(&self, campaign: u64, path: u64, occasion: u64, purpose: u32, out: &mut [f64]) {
         for (block, part) in (0..).zip(out.chunks_mut(4)) {
-            let uniforms = self.block([campaign, path, occasion], purpose, block);
+            let uniforms = self.block(campaign, path, occasion, purpose, block);
             part.iter_mut().zip(uniforms).for_each(|(out, u)| *out = u.get());
         }
     }
 
     /// The numbers of one block.
     #[inline]
-    fn block(&self, address: [u64; 3], purpose: u32, block: u32) -> &[Cell<f64>; 4] {
-        let [campaign, path, occasion] = address;
-        let address = [campaign, path, occasion, u64::from(purpose) << 32 | u64::from(block)];
+    fn block(
+        &self,
+        campaign: u64,
+        path: u64,
+        occasion: u64,
+        purpose: u32,
+        block: u32,
+    ) -> &[Cell<f64>; 4] {
+        let which = u64::from(purpose) << 32 | u64::from(block);
+        let address = [campaign, path, occasion, which];
         let first = place_of(address);
         let near = &self.places[first..first + NEAR];
         for place in near {
@@ -80,17 +87,24 @@ impl Kept {
             }
             // No block of this campaign stands behind one of another.
             if place.address[0].get() != campaign {
-                return self.draw(place, address);
+                return self.draw(place, campaign, path, occasion, which);
             }
         }
-        self.draw(&near[NEAR - 1], address)
+        self.draw(&near[NEAR - 1], campaign, path, occasion, which)
     }
 
     /// Puts another block in a place.
     #[inline(never)]
-    fn draw<'a>(&self, place: &'a Place, address: [u64; 4]) -> &'a [Cell<f64>; 4] {
-        let [campaign, path, occasion, which] = address;
+    fn draw<'a>(
+        &self,
+        place: &'a Place,
+        campaign: u64,
+        path: u64,
+        occasion: u64,
+        which: u64,
+    ) -> &'a [Cell<f64>; 4] {
         let words = self.luck.block(campaign, path, occasion, (which >> 32) as u32, which as u32);
+        let address = [campaign, path, occasion, which];
         place.address.iter().zip(address).for_each(|(of, word)| of.set(word));
         place.uniforms.iter().zip(words).for_each(|(of, word)| of.set(open01(word)));
         &place.uniforms

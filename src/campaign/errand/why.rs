@@ -147,12 +147,11 @@ impl World<'_> {
         for p in each_of(self.teams[k].members | self.teams[k].rescuers) {
             self.people.crew[p].astray_by = why;
         }
-        for s in self.places.suit.ids() {
-            let (home, kept) = (self.arm.layout.suits[s].home, self.places.suit[s].kept());
-            if kept == home {
-                self.suits.back(s);
-            } else if !matches!(kept, Kept::Worn(_)) {
-                self.suits.left(s, why);
+        for ((s, suit), meant) in self.places.suit.each().zip(&self.arm.layout.suits) {
+            match suit.kept() {
+                kept if kept == meant.home => self.suits.back(s),
+                Kept::Worn(_) => {}
+                Kept::Volume(_) | Kept::Berth(_) => self.suits.left(s, why),
             }
         }
     }
