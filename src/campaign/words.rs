@@ -17,7 +17,7 @@ impl World<'_> {
         let t = &self.teams[k];
         let state = RowState {
             list: self.arm.layout.lists[t.leg.list as usize].path.clone(),
-            label: row.label.clone(),
+            label: row.written.label.clone(),
             minutes: (t.leg.end - t.leg.t) / 60.0,
             failed: failed.is_some(),
             places: self.places_of(t.members),
@@ -81,14 +81,14 @@ impl World<'_> {
             Failure::Recalled(c) => format!("called back, {}", self.m.causes[c as usize]),
             Failure::Ending => "the campaign is ending".to_string(),
         };
-        format!("{path}: `{}` fails: {why}", row.label)
+        format!("{path}: `{}` fails: {why}", row.written.label)
     }
 
     /// A list that started from inside is given up.
     pub(in crate::campaign) fn abort_words(&self, entry: Entry) -> String {
         let list = &self.arm.layout.lists[entry.list as usize];
         match list.rows.get(entry.row as usize) {
-            Some(row) => format!("given up: back in by {} from `{}`", list.path, row.label),
+            Some(row) => format!("given up: back in by {} from `{}`", list.path, row.written.label),
             None => "given up: nothing has to be undone".into(),
         }
     }

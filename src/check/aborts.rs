@@ -35,11 +35,11 @@ impl Walker<'_, '_, '_> {
                 let what = format!(
                     "when row {} `{}` of `{}` fails, no row of {} leads back to rest",
                     i + 1,
-                    row.label,
+                    row.written.label,
                     list.path,
                     names.join(" or ")
                 );
-                self.say.rule(&rules::NO_ABORT, row.at, what);
+                self.say.rule(&rules::NO_ABORT, row.written.at, what);
             }
             entries.push(entry.map(|(list, j)| Entry { list, row: j as u16 }));
             if walk::step(l, &mut state, list, i, g).is_err() {

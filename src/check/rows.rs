@@ -141,13 +141,13 @@ pub(super) fn arm(a: &Arm, say: &mut Sayer) {
 
 fn row(l: &Layout, r: &Row, say: &mut Sayer) {
     match r.action {
-        Action::Vent if r.takes.is_none() && !volumes(r).any(|v| has_valve(l, v)) => {
-            let what = format!("`{}` has neither a valve nor `takes`", r.label);
-            say.rule(&rules::VENT_VALVE, r.at, what);
+        Action::Vent if r.written.takes.is_none() && !volumes(r).any(|v| has_valve(l, v)) => {
+            let what = format!("`{}` has neither a valve nor `takes`", r.written.label);
+            say.rule(&rules::VENT_VALVE, r.written.at, what);
         }
         Action::Depress if !volumes(r).any(|v| l.pump_of(v).is_some()) => {
-            let what = format!("no pump empties `{}`", r.label);
-            say.rule(&rules::DEPRESS_PUMP, r.at, what);
+            let what = format!("no pump empties `{}`", r.written.label);
+            say.rule(&rules::DEPRESS_PUMP, r.written.at, what);
         }
         Action::Depress => level(l, r, say),
         Action::Clean | Action::Recharge => stage(l, r, say),
@@ -176,8 +176,8 @@ fn level(l: &Layout, r: &Row, say: &mut Sayer) {
     } else {
         return;
     };
-    let what = format!("`{}` goes to {:.3} kPa, but {what}", r.label, level / 1000.0);
-    say.rule(&rules::DEPRESS_LEVEL, r.at, what);
+    let what = format!("`{}` goes to {:.3} kPa, but {what}", r.written.label, level / 1000.0);
+    say.rule(&rules::DEPRESS_LEVEL, r.written.at, what);
 }
 
 /// First instances of the volumes a row acts on.
@@ -202,7 +202,7 @@ fn stage(l: &Layout, r: &Row, say: &mut Sayer) {
     let x = &l.stages[id as usize];
     if (x.kind == StageKind::Cleaning) != (r.action == Action::Clean) {
         let what = format!("`{}` on `{}`, a {}", r.action.word(), x.name, x.kind.word());
-        say.rule(&rules::STAGE_KIND, r.at, what);
+        say.rule(&rules::STAGE_KIND, r.written.at, what);
     }
 }
 
@@ -215,6 +215,6 @@ fn travel(l: &Layout, r: &Row, say: &mut Sayer) {
     };
     if !there {
         let what = format!("nothing in `{}` to travel by = \"{}\"", l.name, r.by.word());
-        say.rule(&rules::TRAVEL_MEANS, r.at, what);
+        say.rule(&rules::TRAVEL_MEANS, r.written.at, what);
     }
 }

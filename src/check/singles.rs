@@ -223,7 +223,7 @@ impl Walker<'_, '_> {
     fn walks(&self, p: &mut Places, way: &List, g: Group, broken: &mut bool) -> bool {
         (0..way.rows.len()).all(|i| {
             let row = &way.rows[i];
-            let frees = self.freeing && row.frees.is_some();
+            let frees = self.freeing && row.frees;
             if frees
                 && matches!((self.fault, row.on), (Fault::Leaks(o), On::Opening(x, _)) if o == x)
             {

@@ -237,11 +237,11 @@ impl<'a> Walker<'a, '_, '_> {
         let what = format!(
             "row {} `{}` of `{}` cannot be done: {}",
             row + 1,
-            r.label,
+            r.written.label,
             list.path,
             why.words()
         );
-        self.say.rule(&rules::ROW_BROKEN, r.at, what);
+        self.say.rule(&rules::ROW_BROKEN, r.written.at, what);
     }
 
     fn services(&mut self, port: u16, outside: Places, out: &mut [Walk]) {

@@ -36,9 +36,9 @@ pub struct RowPlay {
     /// Chance that it alarms falsely.
     pub false_alarm: Option<P>,
     /// Mean time for a team of n, s (travel excluded).
-    pub means: [f64; MAX_CREW + 1],
+    pub means: Box<[f64; MAX_CREW + 1]>,
     /// What an incapacitated person does to it.
-    pub incapacitated: Option<IncapacitatedPlay>,
+    pub incapacitated: Option<Box<IncapacitatedPlay>>,
 }
 
 /// Numbers of one list.

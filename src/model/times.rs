@@ -104,18 +104,18 @@ impl Times<'_, '_> {
     }
 
     fn row(&mut self, r: &Row, persons: usize, draws: &mut usize) -> RowPlay {
-        let takes = r.takes.as_ref().map(|n| self.c.vary(n));
+        let takes = r.written.takes.as_ref().map(|n| self.c.vary(n));
         let per_person = r.each != Each::Team;
         let draw = *draws as u16;
         if takes.as_ref().is_some_and(Vary::draws) {
             *draws += if per_person { persons } else { 1 };
         }
         let check = *draws as u16;
-        if r.misses.is_some() || r.false_alarm.is_some() {
+        if r.written.misses.is_some() || r.written.false_alarm.is_some() {
             *draws += 2 * persons;
         }
         let chance = |c: &mut Compiler, n: &Option<Num>| n.as_ref().map(|n| c.p(n));
-        let incapacitated = r.incapacitated.map(|i| match i {
+        let incapacitated = r.written.incapacitated.map(|i| match i {
             Incapacitated::Skip => IncapacitatedPlay::Skip,
             Incapacitated::Takes(n, p) => {
                 IncapacitatedPlay::Takes(self.c.vary(&n), chance(self.c, &p))
@@ -129,11 +129,11 @@ impl Times<'_, '_> {
             takes,
             draw,
             check,
-            frees: chance(self.c, &r.frees),
-            misses: chance(self.c, &r.misses),
-            false_alarm: chance(self.c, &r.false_alarm),
-            means: [0.0; MAX_CREW + 1],
-            incapacitated,
+            frees: chance(self.c, &r.written.frees),
+            misses: chance(self.c, &r.written.misses),
+            false_alarm: chance(self.c, &r.written.false_alarm),
+            means: Box::new([0.0; MAX_CREW + 1]),
+            incapacitated: incapacitated.map(Box::new),
         }
     }
 
@@ -319,7 +319,7 @@ impl Times<'_, '_> {
         let rows = out.rows.iter().zip(&swings);
         let rows = rows.filter(|(r, _)| walk::readies(self.l, list.port, r));
         rows.fold(0.0, |sum, (r, swing)| {
-            let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
+            let takes = r.written.takes.as_ref().map_or(0.0, |n| n.law.mean());
             sum + takes.max(self.physics(r, 0, list.port, swing))
         })
     }

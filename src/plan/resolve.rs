@@ -7,6 +7,7 @@ mod used;
 use used::narrow;
 
 use super::build::names;
+use super::rows::Written;
 use super::*;
 use crate::scenario::*;
 
@@ -233,25 +234,28 @@ impl Resolver<'_, '_> {
         };
         let takes = self.takes(s);
         Some(Row {
-            at,
-            label: label(s),
+            written: Box::new(Written {
+                at,
+                label: label(s),
+                takes,
+                frees: s.frees,
+                misses: s.misses,
+                false_alarm: s.false_alarm,
+                incapacitated: s.incapacitated.map(|i| i.it),
+            }),
             action: s.action.it,
             on,
             each: s.each.it,
             who: self.who(s),
             direction: if outward { Direction::Outward } else { Direction::Inward },
             egress,
-            takes,
             to,
             gas: self.gas(s),
             if_fails: s.if_fails.map_or(default, |f| f.it),
-            frees: s.frees,
-            misses: s.misses,
-            false_alarm: s.false_alarm,
+            frees: s.frees.is_some(),
             when: s.when.iter().filter_map(|c| self.row_condition(c)).collect(),
             until: s.until.as_ref().and_then(|c| self.row_condition(c)),
             by: s.by.map_or(By::Foot, |b| b.it),
-            incapacitated: s.incapacitated.map(|i| i.it),
             suit: s.suit.map(|w| w.it),
             port: self.port,
             kind: self.kind(s),

@@ -95,13 +95,31 @@ pub enum GasEnd {
     Outside,
 }
 
-/// One row.
+/// What play does not look at of a row: its words, its place in the file, its numbers as they were
+/// written (play has them as laws of the model).
 #[derive(Clone, Debug)]
-pub struct Row {
+pub struct Written {
     /// Where it was written.
     pub at: At,
     /// How it is named in stories and messages: `open outer`.
     pub label: String,
+    /// How long it takes, s.
+    pub takes: Option<Num>,
+    /// Chance that it clears a stuck state.
+    pub frees: Option<Num>,
+    /// Chance that a leak check misses.
+    pub misses: Option<Num>,
+    /// Chance that a leak check alarms falsely.
+    pub false_alarm: Option<Num>,
+    /// What an incapacitated person does to it.
+    pub incapacitated: Option<Incapacitated>,
+}
+
+/// One row, as small as it can be: it is read whenever it is played.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// As it was written.
+    pub written: Box<Written>,
     /// What it does.
     pub action: Action,
     /// What it acts on.
@@ -114,28 +132,20 @@ pub struct Row {
     pub direction: Direction,
     /// It stands in an egress list (default abort, prebreathe counts).
     pub egress: bool,
-    /// How long it takes, s.
-    pub takes: Option<Num>,
     /// Pressure to reach.
     pub to: Aim,
     /// Where gas goes or comes from.
     pub gas: GasEnd,
     /// What happens when it fails.
     pub if_fails: IfFails,
-    /// Chance that it clears a stuck state.
-    pub frees: Option<Num>,
-    /// Chance that a leak check misses.
-    pub misses: Option<Num>,
-    /// Chance that a leak check alarms falsely.
-    pub false_alarm: Option<Num>,
+    /// It can clear a stuck state.
+    pub frees: bool,
     /// Skip unless all hold.
-    pub when: Vec<Asked>,
+    pub when: Box<[Asked]>,
     /// Wait until.
     pub until: Option<Asked>,
     /// Means of travel.
     pub by: By,
-    /// What an incapacitated person does to it.
-    pub incapacitated: Option<Incapacitated>,
     /// Whose empty suit is handled.
     pub suit: Option<Who>,
     /// Port of its list.
@@ -145,6 +155,9 @@ pub struct Row {
     /// It is done at the berths of its port, so that its persons need one each.
     pub berths: bool,
 }
+
+// What only words, checks and laws need stands in `written`.
+const _: () = assert!(size_of::<Row>() <= 96);
 
 /// One list of a port.
 #[derive(Clone, Debug)]

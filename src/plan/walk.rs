@@ -62,7 +62,7 @@ pub fn step(
     }
     if row.berths
         && row.suit.is_none()
-        && let Some(b) = p.keep_berths(l, list.port, who, row.frees.is_some())
+        && let Some(b) = p.keep_berths(l, list.port, who, row.frees)
     {
         return Err((i, b));
     }

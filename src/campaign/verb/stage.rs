@@ -43,7 +43,7 @@ impl World<'_> {
         if stage.kind != StageKind::Cleaning || self.faults.stage_lost(s as usize).is_some() {
             return;
         }
-        let skipped = matches!(t.row.incapacitated, Some(Incapacitated::Skip));
+        let skipped = matches!(t.row.written.incapacitated, Some(Incapacitated::Skip));
         if skipped && t.who & self.people.hurt != 0 && t.row.each == Each::Team {
             return; // done once for all, it is skipped for all, as its time is
         }

@@ -74,7 +74,7 @@ impl World<'_> {
         if hurt == 0 {
             return base;
         }
-        let (law, add) = match &play.incapacitated {
+        let (law, add) = match play.incapacitated.as_deref() {
             None => return base,
             Some(IncapacitatedPlay::Skip) => return 0.0,
             Some(IncapacitatedPlay::Times(x, _)) => return base * x,
@@ -148,7 +148,7 @@ impl World<'_> {
         let play = &self.arm.lists[list as usize];
         play.rows.iter().fold(0.0, |sum, r| {
             let base = r.takes.as_ref().map_or(0.0, Vary::mean);
-            sum + match &r.incapacitated {
+            sum + match r.incapacitated.as_deref() {
                 Some(IncapacitatedPlay::Takes(law, _)) => law.mean() - base,
                 Some(IncapacitatedPlay::Adds(law, _)) => law.mean(),
                 Some(IncapacitatedPlay::Times(x, _)) => base * (x - 1.0),

@@ -183,7 +183,7 @@ impl<'m> World<'m> {
         let keeps = |p: usize| self.places.person[p].berth != BerthId::NONE;
         if row.berths && row.suit.is_none() && !restoring && !each_of(who).all(keeps) {
             let l = &self.arm.layout;
-            let kept = self.places.keep_berths(l, row.port, who, row.frees.is_some());
+            let kept = self.places.keep_berths(l, row.port, who, row.frees);
             if kept.is_some() && row.action == Action::Mate {
                 // Nobody mates where suits hang: one sees that there is no berth.
                 self.teams[k].leg.end = self.teams[k].leg.t;
@@ -192,7 +192,7 @@ impl<'m> World<'m> {
             task.cast.at = self.places.sites(l, row, who);
         }
         let takes = self.row_time(task);
-        debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.label);
+        debug_assert!(takes >= 0.0 && takes.is_finite(), "{} takes {takes}", row.written.label);
         let leg = &mut self.teams[k].leg;
         leg.end = leg.t + takes;
         self.start_clocks(task);

@@ -21,7 +21,7 @@ impl World<'_> {
 
     #[cold]
     fn brings_casualty(&mut self, t: &Task) -> Result<(), Failure> {
-        let p = match &t.line.play.incapacitated {
+        let p = match t.line.play.incapacitated.as_deref() {
             Some(
                 IncapacitatedPlay::Takes(_, Some(p))
                 | IncapacitatedPlay::Adds(_, Some(p))

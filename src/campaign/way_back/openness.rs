@@ -141,7 +141,7 @@ impl World<'_> {
     fn same_trouble(&self, k: usize, way: u16) -> bool {
         let (l, leg) = (&self.arm.layout, &self.teams[k].leg);
         let row = &l.lists[leg.list as usize].rows[leg.row];
-        let again = |r: &Row| r.action == row.action && r.on == row.on && r.frees.is_none();
+        let again = |r: &Row| r.action == row.action && r.on == row.on && !r.frees;
         matches!(row.on, On::Opening(..)) && l.lists[way as usize].rows.iter().any(again)
     }
 

@@ -30,7 +30,7 @@ impl World<'_> {
     fn can_step_out(&self, v: VolumeId, list: &List) -> bool {
         let l = &self.arm.layout;
         let frees = |r: &Row, o: OpeningId| {
-            r.action == Action::Open && r.on == On::Opening(o, 1) && r.frees.is_some()
+            r.action == Action::Open && r.on == On::Opening(o, 1) && r.frees
         };
         let leads_out =
             |o: &&OpeningId| self.places.opening[**o].open && l.across(**o, v) == Some(OUTSIDE);

@@ -171,10 +171,10 @@ impl<'a> Walker<'a, '_, '_> {
                 "when row {} `{}` of `{}` fails, no contingency ingress path starts where people \
                 then are",
                 i + 1,
-                r.label,
+                r.written.label,
                 list.path
             );
-            self.say.rule(&rules::ROW_NO_WAY, r.at, what);
+            self.say.rule(&rules::ROW_NO_WAY, r.written.at, what);
         }
     }
 }

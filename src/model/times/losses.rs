@@ -24,7 +24,7 @@ impl Times<'_, '_> {
                 sum = [sum[0] + lost[0], sum[1] + lost[1]];
             }
             if r.action == Action::Purge && r.gas == crate::plan::GasEnd::Outside {
-                let takes = r.takes.as_ref().map_or(0.0, |n| n.law.mean());
+                let takes = r.written.takes.as_ref().map_or(0.0, |n| n.law.mean());
                 let flows = self.suits_of(port as u16).into_iter().map(|s| self.at(s.purge_flow));
                 sum[0] += flows.fold(0.0, f64::max) * takes * team as f64;
             }
