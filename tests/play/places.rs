@@ -35,8 +35,8 @@ fn list<'a>(l: &'a Layout, name: &str) -> &'a List {
 
 /// Row of a list by its label.
 fn row(list: &List, label: &str) -> usize {
-    let found = list.rows.iter().position(|r| r.label == label);
-    let labels: Vec<_> = list.rows.iter().map(|r| r.label.as_str()).collect();
+    let found = list.rows.iter().position(|r| r.written.label == label);
+    let labels: Vec<_> = list.rows.iter().map(|r| r.written.label.as_str()).collect();
     found.unwrap_or_else(|| panic!("no row {label} in {labels:?}"))
 }
 
