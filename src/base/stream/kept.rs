@@ -85,7 +85,7 @@ impl Kept {
             if place.is(address) {
                 return &place.uniforms;
             }
-            // No block of this campaign stands behind one of another.
+            // A place of another campaign is free; what of this one stands behind it is drawn again.
             if place.address[0].get() != campaign {
                 return self.draw(place, campaign, path, occasion, which);
             }

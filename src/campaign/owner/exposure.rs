@@ -15,7 +15,7 @@
 //!
 //! **Windows are looked at only where they can matter.** E never falls, so E(now) less the last
 //! known value at or before the earliest window start bounds all windows that ended since the last
-//! [`mark`](Exposure::mark). If that beats the worst so far, each window is bounded by the stored
+//! [`mark`](Exposure::mark). If that beats the worst of anybody so far, each window is bounded by the stored
 //! values on either side, and worked out only if that still beats it. The result does not depend on
 //! when marks are taken (to rounding); old logs are kept until every window that needs them is
 //! closed.
@@ -31,7 +31,7 @@ pub const WINDOW: f64 = 86_400.0;
 /// Stays and marks beyond which old ones are dropped; few in tests, as for the logs of the rooms.
 const KEEP: usize = if cfg!(test) { 3 } else { 128 };
 
-/// Worst values of one person over a campaign.
+/// Worst values over a campaign.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Worst {
     /// Highest 24-hour average over the defined windows, kg/m3.
@@ -73,9 +73,8 @@ impl Stay {
 #[derive(Clone, Debug)]
 struct Person {
     stays: Vec<Stay>,
+    /// What they have met; their average is asked of all together alone.
     worst: Worst,
-    /// Highest window so far, kg s/m3.
-    dose: f64,
 }
 
 impl Person {
@@ -97,6 +96,8 @@ impl Person {
 #[derive(Clone, Debug)]
 pub struct Exposure {
     people: Vec<Person>,
+    /// Highest window of anybody so far, kg s/m3.
+    dose: f64,
     /// Times of the marks, s, and every person's exposure at each, person by person.
     marks: Vec<f64>,
     totals: Vec<f64>,
@@ -106,9 +107,9 @@ impl Exposure {
     /// For a crew of at most 64.
     pub fn new(people: usize) -> Self {
         assert!(people <= 64, "exposure is kept for at most 64 persons, not {people}");
-        let person = || Person { stays: Vec::new(), worst: Worst::default(), dose: 0.0 };
+        let person = || Person { stays: Vec::new(), worst: Worst::default() };
         let people = (0..people).map(|_| person()).collect();
-        let mut all = Self { people, marks: Vec::new(), totals: Vec::new() };
+        let mut all = Self { people, dose: 0.0, marks: Vec::new(), totals: Vec::new() };
         all.reset();
         all
     }
@@ -119,8 +120,8 @@ impl Exposure {
             person.stays.clear();
             person.stays.push(Stay::BEFORE);
             person.worst = Worst::default();
-            person.dose = 0.0;
         }
+        self.dose = 0.0;
         self.marks.clear();
         self.marks.push(f64::NEG_INFINITY);
         self.totals.clear();
@@ -177,8 +178,9 @@ impl Exposure {
                 rooms.advance(v, t);
             }
             let total = person.total(rooms);
-            if total - self.totals[old * crew + i] > person.dose {
-                self.people[i].dose = windows::worst(person, (rooms, &mut met), [last, t], total);
+            if total - self.totals[old * crew + i] > self.dose {
+                let windows = (person.stays.as_slice(), [last, t], total);
+                self.dose = windows::worst(windows, (rooms, &mut met), self.dose);
             }
             self.totals.push(total);
         }
@@ -192,20 +194,14 @@ impl Exposure {
             self.enter_nothing(rooms, i, t_end);
         }
         self.mark(rooms, t_end);
-        for person in &mut self.people {
-            person.worst.average = person.dose / WINDOW;
-        }
     }
 
-    /// Worst values of one person; complete after [`finish`](Self::finish).
-    pub fn of(&self, person: u16) -> Worst {
-        self.people[usize::from(person)].worst
-    }
-
-    /// The worst of all persons, each value by itself. `None` where there is nobody.
+    /// The worst of all persons, each value by itself; complete after [`finish`](Self::finish). `None` where
+    /// there is nobody.
     pub fn worst(&self) -> Option<Worst> {
-        self.people.iter().map(|person| person.worst).reduce(|a, b| Worst {
-            average: a.average.max(b.average),
+        let average = self.dose / WINDOW;
+        self.people.iter().map(|person| Worst { average, ..person.worst }).reduce(|a, b| Worst {
+            average,
             peak: a.peak.max(b.peak),
             over_limit: a.over_limit.max(b.over_limit),
         })

@@ -1,6 +1,6 @@
 //! The 24-hour windows of one person, walked from one mark to the next.
 
-use super::{Person, Stay, WINDOW};
+use super::{Stay, WINDOW};
 use crate::campaign::owner::rooms::{Moment, Rooms};
 
 /// All windows of one person that end from one mark to the next.
@@ -44,22 +44,21 @@ struct Next {
     same_stay: bool,
 }
 
-/// Highest window of a person, kg s/m3, not below the worst before: of those that have ended from the
-/// mark at `last` on until `now`, when their exposure is `total`.
+/// Highest window of a person with these stays, kg s/m3, not below the worst `before`: of those that have
+/// ended from the mark at `last` on until `now`, when their exposure is `total`.
 pub(super) fn worst(
-    person: &Person,
+    (stays, [last, now], total): (&[Stay], [f64; 2], f64),
     (rooms, met): (&Rooms, &mut Met),
-    [last, now]: [f64; 2],
-    total: f64,
+    before: f64,
 ) -> f64 {
-    let history = History { stays: &person.stays, rooms, now, total };
+    let history = History { stays, rooms, now, total };
     // Events at the last mark itself may have come after it, hence strictly before.
     let begin = history.before(last - WINDOW);
-    if total - begin.total <= person.dose {
-        return person.dose;
+    if total - begin.total <= before {
+        return before;
     }
     let end = history.before(last);
-    Windows { history, met, begin, end, worst: person.dose }.worst()
+    Windows { history, met, begin, end, worst: before }.worst()
 }
 
 /// Exposure integrals of rooms asked for at one mark: who sit in one room ask for the same.
