@@ -73,8 +73,8 @@ impl Stay {
 #[derive(Clone, Debug)]
 struct Person {
     stays: Vec<Stay>,
-    /// What they have met; their average is asked of all together alone.
-    worst: Worst,
+    /// Time above the limit so far, s.
+    over: f64,
 }
 
 impl Person {
@@ -98,6 +98,8 @@ pub struct Exposure {
     people: Vec<Person>,
     /// Highest window of anybody so far, kg s/m3.
     dose: f64,
+    /// Highest concentration that anybody has met, kg/m3.
+    peak: f64,
     /// Times of the marks, s, and every person's exposure at each, person by person.
     marks: Vec<f64>,
     totals: Vec<f64>,
@@ -107,9 +109,10 @@ impl Exposure {
     /// For a crew of at most 64.
     pub fn new(people: usize) -> Self {
         assert!(people <= 64, "exposure is kept for at most 64 persons, not {people}");
-        let person = || Person { stays: Vec::new(), worst: Worst::default() };
+        let person = || Person { stays: Vec::new(), over: 0.0 };
         let people = (0..people).map(|_| person()).collect();
-        let mut all = Self { people, dose: 0.0, marks: Vec::new(), totals: Vec::new() };
+        let (marks, totals) = (Vec::new(), Vec::new());
+        let mut all = Self { people, dose: 0.0, peak: 0.0, marks, totals };
         all.reset();
         all
     }
@@ -119,9 +122,9 @@ impl Exposure {
         for person in &mut self.people {
             person.stays.clear();
             person.stays.push(Stay::BEFORE);
-            person.worst = Worst::default();
+            person.over = 0.0;
         }
-        self.dose = 0.0;
+        (self.dose, self.peak) = (0.0, 0.0);
         self.marks.clear();
         self.marks.push(f64::NEG_INFINITY);
         self.totals.clear();
@@ -143,9 +146,8 @@ impl Exposure {
         let was = &mut self.people[usize::from(person)];
         let total = was.total(rooms);
         if let Some(v) = left {
-            was.worst.over_limit += rooms.reading(v).over - was.stay().over;
+            was.over += rooms.reading(v).over - was.stay().over;
             rooms.set_people(v, rooms.people(v) & !bit);
-            self.set_known(rooms, v);
         }
         let mut stay = Stay { since: t, room: place, total, ..Stay::BEFORE };
         if let Some(v) = place {
@@ -153,9 +155,8 @@ impl Exposure {
             // Those already here are told first: what happened before is not the newcomer's.
             self.tell_peak(rooms, v);
             rooms.set_people(v, rooms.people(v) | bit);
-            let worst = &mut self.people[usize::from(person)].worst;
-            worst.peak = worst.peak.max(rooms.concentration(v));
-            self.set_known(rooms, v);
+            self.peak = self.peak.max(rooms.concentration(v));
+            rooms.set_known(v, self.peak);
             let now = rooms.reading(v);
             stay = Stay { entered: now.breathed, over: now.over, entry: now.entry, ..stay };
         }
@@ -199,30 +200,16 @@ impl Exposure {
     /// The worst of all persons, each value by itself; complete after [`finish`](Self::finish). `None` where
     /// there is nobody.
     pub fn worst(&self) -> Option<Worst> {
-        let average = self.dose / WINDOW;
-        self.people.iter().map(|person| Worst { average, ..person.worst }).reduce(|a, b| Worst {
-            average,
-            peak: a.peak.max(b.peak),
-            over_limit: a.over_limit.max(b.over_limit),
-        })
+        let over_limit = self.people.iter().map(|person| person.over).reduce(f64::max)?;
+        Some(Worst { average: self.dose / WINDOW, peak: self.peak, over_limit })
     }
 
-    /// Credits everybody in `v` with the highest concentration since they were last told.
+    /// Credits those in `v`, if there is anybody, with the highest concentration since this was done last.
     fn tell_peak(&mut self, rooms: &mut Rooms, v: u16) {
-        let (peak, known) = rooms.take_recent(v);
-        if peak <= known {
-            return;
+        let peak = rooms.take_recent(v);
+        if rooms.people(v) != 0 {
+            self.peak = self.peak.max(peak);
         }
-        for i in bits(rooms.people(v)) {
-            let worst = &mut self.people[i].worst;
-            worst.peak = worst.peak.max(peak);
-        }
-    }
-
-    /// Tells the room what its people have all met already.
-    fn set_known(&self, rooms: &mut Rooms, v: u16) {
-        let met = bits(rooms.people(v)).map(|i| self.people[i].worst.peak);
-        rooms.set_known(v, met.fold(f64::INFINITY, f64::min));
     }
 
     /// The campaign is over for this person: the end is a window end like any event.
@@ -248,15 +235,6 @@ impl Exposure {
             self.totals.drain(..old * self.people.len());
         }
     }
-}
-
-/// Numbers of the bits that are set.
-fn bits(mut mask: u64) -> impl Iterator<Item = usize> {
-    std::iter::from_fn(move || {
-        let lowest = mask.trailing_zeros() as usize;
-        mask &= mask.wrapping_sub(1);
-        (lowest < 64).then_some(lowest)
-    })
 }
 
 #[cfg(test)]

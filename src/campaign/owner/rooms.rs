@@ -330,15 +330,14 @@ impl Rooms {
         }
     }
 
-    /// Highest concentration since this was last asked, and what everybody here has met already;
-    /// counts from the present one again.
-    pub(in crate::campaign) fn take_recent(&mut self, v: u16) -> (f64, f64) {
+    /// Highest concentration since this was last asked; counts from the present one again.
+    pub(in crate::campaign) fn take_recent(&mut self, v: u16) -> f64 {
         let room = &mut self.rooms[usize::from(v)];
         let now = concentration(room, &self.laws);
-        (std::mem::replace(&mut room.recent, now).max(now), room.known)
+        std::mem::replace(&mut room.recent, now).max(now)
     }
 
-    /// Everybody in volume `v` has met at least this concentration.
+    /// Somebody has met this concentration, here or elsewhere.
     pub(in crate::campaign) fn set_known(&mut self, v: u16, known: f64) {
         self.rooms[usize::from(v)].known = known;
     }

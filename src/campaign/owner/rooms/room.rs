@@ -40,7 +40,7 @@ pub(super) struct Room {
     pub(super) people: u64,
     /// Highest concentration since the persons here were last told, kg/m3.
     pub(super) recent: f64,
-    /// Every person here has met at least this, kg/m3: rises below it need no search.
+    /// Somebody has met this, kg/m3, when people came in last: rises below it need no search.
     pub(super) known: f64,
     pub(super) over: f64,
     pub(super) books: RoomBooks,
