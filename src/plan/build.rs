@@ -36,6 +36,7 @@ fn empty(scenario: &Scenario, name: &str) -> Layout {
         holds: u16::MAX,
         spec: NONE,
         openings: Vec::new(),
+        berths: Vec::new(),
     };
     Layout {
         name: name.into(),
@@ -88,6 +89,7 @@ impl Builder<'_> {
                 holds: u16::MAX,
                 spec: NONE,
                 openings: Vec::new(),
+                berths: Vec::new(),
             });
             self.out.elements.push(Element {
                 name: e.name.clone(),
@@ -259,6 +261,7 @@ impl Builder<'_> {
             holds: v.it.holds.map_or(u16::MAX, |h| h.it as u16),
             spec: i as u16,
             openings: Vec::new(),
+            berths: Vec::new(),
         });
         self.out.ports[port as usize].volumes.push(volume);
     }

@@ -102,6 +102,8 @@ pub struct Volume {
     pub spec: u16,
     /// Openings that border it.
     pub openings: Vec<OpeningId>,
+    /// Berths whose suits hang in it.
+    pub berths: Vec<BerthId>,
 }
 
 /// What lies on one side of an opening.

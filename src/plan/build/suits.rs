@@ -22,6 +22,7 @@ impl Builder<'_> {
                             }
                         }
                         self.out.ports[p].berths.push(id);
+                        self.out.volumes[berth.outer].berths.push(id);
                         self.out.berths.push(berth);
                     }
                     None => {

@@ -83,8 +83,8 @@ pub(crate) fn act(places: &mut Places, cast: &Cast) {
 
 /// The gap of a berth without a suit is part of the volume the suit would hang in.
 fn empty_gaps_follow(places: &mut Places, l: &Layout, volume: VolumeId) {
-    for b in &l.berths {
-        if b.outer == volume && !places.opening[b.interface].mated {
+    for b in l.volumes[volume].berths.iter().map(|b| &l.berths[*b]) {
+        if !places.opening[b.interface].mated {
             places.press(b.gap, places.pressure(volume));
         }
     }
