@@ -154,7 +154,7 @@ impl LifeSupport {
     }
 
     /// Somebody lives on it for `dt` (s) at this power (W).
-    pub fn live(&mut self, power: f64, dt: f64) {
+    pub(crate) fn live(&mut self, power: f64, dt: f64) {
         debug_assert!(dt >= 0.0);
         let primary_left = self.primary_left(power);
         if dt < primary_left {
