@@ -276,8 +276,9 @@ impl Owners<'_> {
     }
 
     fn seal(&mut self, t: f64, o: OpeningId, shut: bool) {
-        let wear = Wear { damage: 1.0, dust: self.seals.factor(o) };
-        self.leaks.read(o, (shut, wear), &self.pressure, &mut self.gas, t);
+        let dust = self.seals.factor(o);
+        let as_it_is = || (shut, Wear { damage: 1.0, dust });
+        self.leaks.read(o, as_it_is, &self.pressure, &mut self.gas, t);
     }
 
     fn all_leaks(&mut self, t: f64) {

@@ -4,6 +4,7 @@
 pub mod calendar;
 pub mod ids;
 pub mod law;
+pub mod set;
 pub mod stream;
 pub mod text;
 pub mod units;

@@ -8,7 +8,7 @@ use crate::campaign::world::{DustBooks, World};
 use crate::measure::Fact;
 use crate::physics::dust::{Air, Grain};
 use crate::physics::gas::{self, GasMass};
-use crate::plan::{NONE, SuitId, VolumeId, Where};
+use crate::plan::{Crew, NONE, SuitId, VolumeId, Where};
 
 impl World<'_> {
     pub(in crate::campaign) fn begin(&mut self, index: u64, values: &[f64]) {
@@ -21,6 +21,7 @@ impl World<'_> {
         self.places.clone_from(&self.rest);
         self.people.hurt = 0;
         self.people.on_clock = 0;
+        self.people.turned = Crew::MAX;
         self.people.in_chambers = false;
         self.people.gone = 0;
         self.teams.iter_mut().for_each(Team::clear);

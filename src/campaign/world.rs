@@ -78,6 +78,8 @@ pub(in crate::campaign) struct People {
     pub(in crate::campaign) hurt: Crew,
     /// Those who live on suit supply: whose clocks are open.
     pub(in crate::campaign) on_clock: Crew,
+    /// Those whose clock or oxygen was turned since what they breathe was worked out.
+    pub(in crate::campaign) turned: Crew,
     /// Somebody may be safe in a chamber for the time being; looked at and put right when it matters.
     pub(in crate::campaign) in_chambers: bool,
     /// Those who are lost, or left on the ascent vehicle.
@@ -92,6 +94,7 @@ impl People {
     /// A person lives on suit supply from now on.
     pub(in crate::campaign) fn open_clock(&mut self, p: usize) -> &mut Clock {
         self.on_clock |= 1 << p;
+        self.turned |= 1 << p;
         let clock = &mut self.crew[p].clock;
         (clock.open, clock.paused) = (true, false);
         clock
@@ -100,6 +103,7 @@ impl People {
     /// They do not any more.
     pub(in crate::campaign) fn close_clock(&mut self, p: usize) {
         self.on_clock &= !(1 << p);
+        self.turned |= 1 << p;
         let clock = &mut self.crew[p].clock;
         (clock.open, clock.paused) = (false, false);
     }
@@ -245,6 +249,7 @@ impl<'m> World<'m> {
                 crew: [Crewmate::fresh(0, 0.0); MAX_CREW],
                 hurt: 0,
                 on_clock: 0,
+                turned: Crew::MAX,
                 in_chambers: false,
                 gone: 0,
                 outings: Outings::new(l.crew),

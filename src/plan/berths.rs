@@ -31,11 +31,14 @@ impl Places {
                 Where::Berth(b) => Some(b),
                 _ => {
                     let fits = |b: &&BerthId| self.suits_person(l, **b, p, false);
-                    let good = berths.iter().filter(fits).min_by_key(|b| self.charging_at(**b));
-                    good.or_else(|| {
-                        berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true))
-                    })
-                    .copied()
+                    let mut good = berths.iter().filter(fits);
+                    let ready = good.clone().find(|b| !self.charging_at(**b));
+                    ready
+                        .or_else(|| good.next())
+                        .or_else(|| {
+                            berths.iter().find(|b| stuck && self.suits_person(l, **b, p, true))
+                        })
+                        .copied()
                 }
             };
             match found {
@@ -44,6 +47,11 @@ impl Places {
             }
         }
         None
+    }
+
+    /// The empty suit that hangs at a berth.
+    pub(super) fn empty_at(&self, berth: BerthId) -> Option<SuitId> {
+        self.suit_at(berth).filter(|s| self.suit[*s].kept() == Kept::Berth(berth))
     }
 
     /// The suit at a berth is still on recharge.
@@ -67,7 +75,7 @@ impl Places {
             return false;
         }
         if self.person[person].suit.is_none() {
-            return self.suit.iter().any(|s| s.usable && s.kept() == Kept::Berth(berth));
+            return self.empty_at(berth).is_some_and(|s| self.suit[s].usable);
         }
         self.suit_at(berth).is_none()
     }

@@ -4,6 +4,7 @@
 mod changes;
 
 use super::*;
+use crate::base::set::Set;
 use crate::scenario::{OpeningRest, Who};
 
 /// Largest pressure difference across which an opening is opened, Pa (rule 2), and how far above
@@ -72,8 +73,6 @@ pub struct SuitState {
     kept: Kept,
     /// Pressure inside, Pa: only [`Places::press_suit`] changes it.
     pressure: f64,
-    /// Its place or a pressure has changed since somebody looked.
-    moved: bool,
     /// Leak-checked since it was donned.
     pub checked: bool,
     /// Not known unusable.
@@ -122,18 +121,33 @@ pub fn each_of(mut crew: Crew) -> impl Iterator<Item = usize> {
     })
 }
 
+/// Who is in a volume.
+#[derive(Clone, Copy, Debug)]
+struct Inside {
+    /// They, of the crew that there is.
+    crew: Crew,
+    /// That, or the pressure of the volume, has changed since somebody looked.
+    stirred: bool,
+}
+
 /// A state of a layout.
 #[derive(Debug)]
 pub struct Places {
     /// Persons; where one is changes by [`Places::stand`] alone.
     pub person: [Person; MAX_CREW],
-    /// Who is in each volume, of the crew that there is.
-    inside: Table<VolumeId, Crew>,
+    /// Who is in each volume.
+    inside: Table<VolumeId, Inside>,
     /// The crew that there is.
     crew: Crew,
+    /// Those who are in a suit at a berth.
+    at_berths: Crew,
+    /// Those whose suit or surroundings have changed since somebody looked.
+    touched: Crew,
     /// Suits; where one is kept and at what pressure changes by [`Places::keep`] and
     /// [`Places::press_suit`] alone.
     pub suit: Table<SuitId, SuitState>,
+    /// Suits whose place, or a pressure that they see, has changed since somebody looked.
+    moved: Set<SuitId>,
     /// The suit that hangs at each berth, worn or empty; [`SuitId::NONE`] where none does.
     hanging: Table<BerthId, SuitId>,
     /// The volume in front of each berth.
@@ -150,7 +164,10 @@ impl Clone for Places {
             person: self.person,
             inside: self.inside.clone(),
             crew: self.crew,
+            at_berths: self.at_berths,
+            touched: self.touched,
             suit: self.suit.clone(),
+            moved: self.moved.clone(),
             hanging: self.hanging.clone(),
             outer: self.outer.clone(),
             pressure: self.pressure.clone(),
@@ -163,7 +180,10 @@ impl Clone for Places {
         self.person = other.person;
         self.inside.clone_from(&other.inside);
         self.crew = other.crew;
+        self.at_berths = other.at_berths;
+        self.touched = other.touched;
         self.suit.clone_from(&other.suit);
+        self.moved.clone_from(&other.moved);
         self.hanging.clone_from(&other.hanging);
         self.outer.clone_from(&other.outer);
         self.pressure.clone_from(&other.pressure);
@@ -182,9 +202,12 @@ impl Places {
         };
         let mut p = Places {
             person: [person; MAX_CREW],
-            inside: vec![0; l.volumes.len()].into(),
+            inside: vec![Inside { crew: 0, stirred: true }; l.volumes.len()].into(),
             crew: (1 << l.crew) - 1,
+            at_berths: 0,
+            touched: Crew::MAX,
             suit: Table::default(),
+            moved: Set::none_of(l.suits.len()),
             hanging: vec![SuitId::NONE; l.berths.len()].into(),
             outer: l.berths.iter().map(|b| b.outer).collect(),
             pressure: l.volumes.iter().map(|v| v.rest).collect(),
@@ -214,12 +237,12 @@ impl Places {
             p.suit.push(SuitState {
                 kept: s.home,
                 pressure,
-                moved: true,
                 checked: false,
                 usable: true,
                 charging: false,
                 worn: 0,
             });
+            p.moved.put(i, true);
         }
         for (b, berth) in l.berths.each() {
             if p.suit_at(b).is_none() {
@@ -244,7 +267,7 @@ impl Places {
     /// Persons in a volume.
     #[inline]
     pub fn persons_in(&self, volume: VolumeId) -> Crew {
-        self.inside.get(volume).copied().unwrap_or(0)
+        self.inside.get(volume).map_or(0, |inside| inside.crew)
     }
 
     /// Is the volume habitable as it is?
@@ -339,33 +362,6 @@ impl Places {
             }
         }
         (out, n)
-    }
-
-    /// Are two volumes joined by open openings at one pressure (directly or through others)?
-    pub fn joined(&self, l: &Layout, a: VolumeId, b: VolumeId) -> bool {
-        if a == b {
-            return true;
-        }
-        let mut seen: u64 = 1 << a.at();
-        let mut front = seen;
-        while front != 0 {
-            let v = VolumeId::new(front.trailing_zeros() as usize);
-            front &= front - 1;
-            for o in &l.volumes[v].openings {
-                if !self.opening[*o].open {
-                    continue;
-                }
-                let Some(w) = l.across(*o, v).filter(|w| *w != OUTSIDE) else {
-                    continue;
-                };
-                if w == b {
-                    return true;
-                }
-                front |= (1 << w.at()) & !seen;
-                seen |= 1 << w.at();
-            }
-        }
-        false
     }
 }
 

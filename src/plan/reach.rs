@@ -72,6 +72,11 @@ impl Places {
         seen
     }
 
+    /// Are two volumes joined by open openings at one pressure (directly or through others)?
+    pub fn joined(&self, l: &Layout, a: VolumeId, b: VolumeId) -> bool {
+        a == b || self.joined_to(l, a).has(b)
+    }
+
     /// All volumes joined to one by open openings at one pressure, and the one itself.
     pub fn joined_to(&self, l: &Layout, v: VolumeId) -> VolumeSet {
         let mut seen = VolumeSet(1 << v.at());

@@ -194,7 +194,7 @@ impl World<'_> {
         if self.sky.shelter_asked() {
             self.look_at_shelter();
         }
-        self.breathe_as_is(p, self.now);
+        self.breathe_on(1 << p, self.now);
         self.breathe_here(p);
     }
 

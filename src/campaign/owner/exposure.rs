@@ -133,11 +133,16 @@ impl Exposure {
 
     /// `person` is in `place` from time `t` on: in a volume and breathing its air, or `None` in a
     /// suit or outside. To stay where one is costs nothing and is no event.
+    #[inline]
     pub fn enter(&mut self, rooms: &mut Rooms, person: u16, place: Option<u16>, t: f64) {
         let left = self.people[usize::from(person)].stay().room;
-        if left == place {
-            return;
+        if left != place {
+            self.moves(rooms, person, [left, place], t);
         }
+    }
+
+    /// A person goes from one place to another.
+    fn moves(&mut self, rooms: &mut Rooms, person: u16, [left, place]: [Option<u16>; 2], t: f64) {
         let bit = 1u64 << person;
         if let Some(v) = left {
             rooms.advance(v, t);

@@ -1,7 +1,8 @@
 //! Leaks of seals and shells out of what the stores hold at pressure (rule 25), as lines: a rate from a
 //! moment on. A line is booked when its rate changes or when somebody reads the stores.
 
-use crate::base::ids::{Id, Table};
+use crate::base::ids::Table;
+use crate::base::set::Set;
 use crate::campaign::owner::gas::GasBooks;
 use crate::model::Arm;
 use crate::physics::gas::leak::Path;
@@ -55,19 +56,6 @@ impl Line {
     }
 }
 
-/// The bits that are set, from the lowest.
-fn flowing(words: &[u64]) -> impl Iterator<Item = OpeningId> + '_ {
-    words.iter().enumerate().flat_map(|(i, word)| {
-        let mut bits = *word;
-        std::iter::from_fn(move || {
-            let next =
-                (bits != 0).then(|| OpeningId::within(i * 64 + bits.trailing_zeros() as usize));
-            bits &= bits.wrapping_sub(1);
-            next
-        })
-    })
-}
-
 /// What flows out through the shell of a cabin.
 #[derive(Clone, Copy, Debug)]
 struct Shell {
@@ -92,12 +80,12 @@ pub(in crate::campaign) type Ways = (Vec<Way>, Vec<Path>);
 #[derive(Clone, Debug, Default)]
 pub struct Leaks {
     seals: Table<OpeningId, Seal>,
-    /// The openings of each volume at which something can flow.
-    of_volume: Table<VolumeId, Vec<OpeningId>>,
+    /// The openings of each volume at which something can flow, with the volume across.
+    of_volume: Table<VolumeId, Vec<(OpeningId, VolumeId)>>,
     shells: Vec<Shell>,
     lines: Table<OpeningId, Line>,
-    /// The lines that flow, as bits.
-    flowing: Vec<u64>,
+    /// The lines that flow.
+    flowing: Set<OpeningId>,
     /// Pressure of each volume when its openings were read last, Pa.
     pressure: Table<VolumeId, f64>,
     shells_since: f64,
@@ -127,7 +115,7 @@ impl Leaks {
             of_volume: l.volumes.iter().map(|v| Vec::with_capacity(v.openings.len())).collect(),
             shells: Vec::with_capacity(l.elements.len()),
             lines: Table::default(),
-            flowing: vec![0; l.openings.len().div_ceil(64)],
+            flowing: Set::none_of(l.openings.len()),
             pressure: vec![0.0; l.volumes.len()].into(),
             drain: vec![GasMass::NONE; stores],
             most: vec![GasMass::NONE; stores],
@@ -153,10 +141,11 @@ impl Leaks {
             });
             Seal { leak, at: o.leak_at.of(v), gap, sides }
         }));
-        for (list, volume) in self.of_volume.iter_mut().zip(&l.volumes) {
+        for ((v, list), volume) in self.of_volume.each_mut().zip(&l.volumes) {
             list.clear();
-            let all = volume.openings.iter().copied();
-            list.extend(all.filter(|o| self.seals[*o].sides.is_some()));
+            let across =
+                |o: &OpeningId| self.seals[*o].sides.map(|[a, b]| (*o, if a == v { b } else { a }));
+            list.extend(volume.openings.iter().filter_map(across));
         }
         self.shells.clear();
         for (e, play) in arm.elements.iter().enumerate() {
@@ -165,7 +154,7 @@ impl Leaks {
         self.shells.retain(|s| s.rate > 0.0);
         let shut = |port| Line { rate: 0.0, from: OUTSIDE, port, since: 0.0 };
         self.lines.refill(l.openings.iter().map(|o| shut(o.port)));
-        self.flowing.fill(0);
+        self.flowing.clear();
         self.pressure.copy_from_slice(pressure);
         self.shells_since = 0.0;
         self.unfed_since = 0.0;
@@ -215,7 +204,8 @@ impl Leaks {
     }
 
     /// A volume has come to a pressure; was it another one when its openings were read last?
-    pub fn pressure_moved(&mut self, v: VolumeId, pressure: f64) -> bool {
+    #[inline]
+    fn pressure_moved(&mut self, v: VolumeId, pressure: f64) -> bool {
         std::mem::replace(&mut self.pressure[v], pressure) != pressure
     }
 
@@ -244,31 +234,62 @@ impl Leaks {
         viscous.min(seal::choked_leak(slit.width * slit.gap, p.0, constant, t))
     }
 
-    /// The openings of a volume at which anything can ever flow, by number.
+    /// A seal is read: what has leaked is booked, and the line goes on as things stand (shut or not, how
+    /// worn), which is asked only where something flows or has flowed.
     #[inline]
-    pub(in crate::campaign) fn of_volume(&self, v: VolumeId, i: usize) -> Option<OpeningId> {
-        self.of_volume[v].get(i).copied()
-    }
-
-    /// Can anything ever flow there: is it a seal between two volumes?
-    #[inline]
-    pub(in crate::campaign) fn may_leak(&self, o: OpeningId) -> bool {
-        self.seals[o].sides.is_some()
-    }
-
-    /// A seal is read: what has leaked is booked, and the line goes on as things stand.
     pub fn read(
         &mut self,
         o: OpeningId,
-        (shut, wear): (bool, Wear),
+        as_it_is: impl FnOnce() -> (bool, Wear),
         pressure: &Table<VolumeId, f64>,
         gas: &mut GasBooks,
         now: f64,
     ) {
-        let Some(sides) = self.seals[o].sides else { return };
-        let (rate, from) = match shut {
-            true => self.flow(o, sides, wear, pressure, gas),
-            false => (0.0, OUTSIDE),
+        if let Some(sides) = self.seals[o].sides {
+            let ends = self.ends(sides, pressure);
+            if ends.is_some() || self.lines[o].rate > 0.0 {
+                self.go_on(o, ends, as_it_is(), gas, now);
+            }
+        }
+    }
+
+    /// All seals of a volume are read, if its pressure is another than when that was done last.
+    #[inline]
+    pub(in crate::campaign) fn read_around(
+        &mut self,
+        v: VolumeId,
+        as_it_is: impl Fn(OpeningId) -> (bool, Wear),
+        pressure: &Table<VolumeId, f64>,
+        gas: &mut GasBooks,
+        now: f64,
+    ) {
+        if !self.pressure_moved(v, pressure[v]) {
+            return;
+        }
+        let seals = std::mem::take(&mut self.of_volume[v]);
+        for (o, across) in &seals {
+            let ends = self.ends([v, *across], pressure);
+            if ends.is_some() || self.lines[*o].rate > 0.0 {
+                self.go_on(*o, ends, as_it_is(*o), gas, now);
+            }
+        }
+        self.of_volume[v] = seals;
+    }
+
+    /// A line goes on with what flows between `ends`, if the seal is shut.
+    fn go_on(
+        &mut self,
+        o: OpeningId,
+        ends: Option<(VolumeId, f64, f64)>,
+        (shut, wear): (bool, Wear),
+        gas: &mut GasBooks,
+        now: f64,
+    ) {
+        let (rate, from) = match ends {
+            Some((from, high, low)) if shut => {
+                (self.passes(o, (from, gas), (high, low), wear), from)
+            }
+            _ => (0.0, OUTSIDE),
         };
         let line = &mut self.lines[o];
         if (line.rate, line.from) == (rate, from) {
@@ -276,9 +297,7 @@ impl Leaks {
         }
         line.book(gas, now);
         (line.rate, line.from) = (rate, from);
-        let bit = 1 << (o.at() % 64);
-        let flowing = &mut self.flowing[o.at() / 64];
-        *flowing = if rate > 0.0 { *flowing | bit } else { *flowing & !bit };
+        self.flowing.put(o, rate > 0.0);
         self.changed = true;
         if let Some(most) = self.most.get_mut(usize::from(gas.store_of(from))) {
             *most += gas.split(from, rate);
@@ -312,28 +331,25 @@ impl Leaks {
         self.all_booked = now;
     }
 
-    /// What a shut seal lets out, and of which volume. Nothing flows to or from what is not fed, and what
-    /// flows between two volumes with gas is lost by nobody.
-    fn flow(
+    /// The volume that a shut seal lets something out of, and the pressures on both sides. Nothing flows
+    /// to or from what is not fed, and what flows between two volumes with gas is lost by nobody.
+    #[inline]
+    fn ends(
         &self,
-        o: OpeningId,
         [a, b]: [VolumeId; 2],
-        wear: Wear,
         pressure: &Table<VolumeId, f64>,
-        gas: &GasBooks,
-    ) -> (f64, VolumeId) {
+    ) -> Option<(VolumeId, f64, f64)> {
         let (pa, pb) = (pressure[a], pressure[b]);
-        let (from, high, low) = if pa >= pb { (a, pa, pb) } else { (b, pb, pa) };
-        let fed = self.feeds(a) && self.feeds(b);
-        if from == OUTSIDE || high == low || !fed || low >= self.thin {
-            return (0.0, OUTSIDE);
+        if pa.min(pb) >= self.thin || pa == pb {
+            return None;
         }
-        (self.passes(o, (from, gas), (high, low), wear), from)
+        let (from, high, low) = if pa > pb { (a, pa, pb) } else { (b, pb, pa) };
+        (from != OUTSIDE && self.feeds(a) && self.feeds(b)).then_some((from, high, low))
     }
 
     /// Books all lines up to now.
     pub fn book_all(&mut self, gas: &mut GasBooks, now: f64) {
-        for o in flowing(&self.flowing) {
+        for o in self.flowing.each() {
             self.lines[o].book(gas, now);
         }
         let dt = now - self.shells_since;
@@ -366,7 +382,7 @@ impl Leaks {
                 *drain += gas.split(v, rate);
             }
         };
-        for o in flowing(&self.flowing) {
+        for o in self.flowing.each() {
             add(self.lines[o].from, self.lines[o].rate);
         }
         for shell in &self.shells {

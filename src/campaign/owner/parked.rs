@@ -6,10 +6,11 @@
 //! pressure. Into a chamber with air nothing is lost. Dust settles at one rate, whatever the weather.
 
 use crate::base::ids::Table;
+use crate::base::set::Set;
 use crate::campaign::agenda::Event;
 use crate::campaign::world::World;
 use crate::model::Part;
-use crate::plan::{ACROSS, BerthId, Kept, OUTSIDE, SuitId, Where};
+use crate::plan::{ACROSS, BerthId, Kept, OUTSIDE, OpeningId, SuitId, Where};
 use crate::scenario::Trigger;
 
 /// Where a suit hangs, as far as its books ask.
@@ -65,9 +66,13 @@ impl Hung {
 #[derive(Clone, Debug, Default)]
 pub(in crate::campaign) struct Parked {
     /// Suits that can hang at a berth.
-    suits: Vec<SuitId>,
+    homed: Set<SuitId>,
     /// Books, per suit.
     hung: Table<SuitId, Hung>,
+    /// Suits that leak or on which something settles.
+    loud: Set<SuitId>,
+    /// When they were closed last, all of them, s.
+    closed: f64,
     /// Per part mode: when its hours outdoors end in a failure, s, if the suit stays there.
     due: Vec<f64>,
 }
@@ -76,16 +81,21 @@ impl Parked {
     pub(in crate::campaign) fn new(arm: &crate::model::Arm) -> Parked {
         let l = &arm.layout;
         let n = l.suits.len();
-        let homed = |s: &SuitId| matches!(l.suits[*s].home, Kept::Berth(_));
+        let mut homed = Set::none_of(n);
+        l.suits.each().for_each(|(s, suit)| homed.put(s, matches!(suit.home, Kept::Berth(_))));
         Parked {
-            suits: l.suits.ids().filter(homed).collect(),
+            homed,
             hung: vec![Hung::NONE; n].into(),
+            loud: Set::none_of(n),
+            closed: f64::NEG_INFINITY,
             due: vec![f64::INFINITY; arm.part_modes.len()],
         }
     }
 
     pub(in crate::campaign) fn clear(&mut self) {
         self.hung.fill(Hung::NONE);
+        self.loud.clear();
+        self.closed = f64::NEG_INFINITY;
         self.due.fill(f64::INFINITY);
     }
 }
@@ -93,16 +103,15 @@ impl Parked {
 impl World<'_> {
     /// Closes the books of each suit and opens them as things stand.
     pub(in crate::campaign) fn refresh_parked(&mut self) {
-        for i in 0..self.air.parked.suits.len() {
-            let s = self.air.parked.suits[i];
-            let moved = self.places.suit_moved(s);
-            if moved || !self.air.parked.hung[s].quiet() {
-                self.settle_parked(s);
-            }
-            if moved {
+        self.settle_all_parked();
+        while let Some(s) = self.places.next_moved() {
+            if self.air.parked.homed.has(s) {
                 self.hang(s, self.hangs_at(s));
             }
         }
+        let parked = &self.air.parked;
+        let same = |s: SuitId| !parked.homed.has(s) || parked.hung[s].place == self.hangs_at(s);
+        debug_assert!(parked.hung.ids().all(same), "a suit hangs otherwise unseen");
     }
 
     /// Where a suit hangs now.
@@ -123,9 +132,12 @@ impl World<'_> {
         }
     }
 
-    /// A suit hangs otherwise than before.
+    /// A suit may hang otherwise than before; its books are closed up to now.
     #[inline(never)]
     fn hang(&mut self, s: SuitId, place: Place) {
+        if place == self.air.parked.hung[s].place {
+            return;
+        }
         let berth = self.arm.layout.berths.get(place.berth);
         let outdoors = !place.worn && berth.is_some_and(|b| b.outer == OUTSIDE);
         let was = self.air.parked.hung[s].outdoors;
@@ -137,7 +149,9 @@ impl World<'_> {
             false => self.parked_rates(s, place, outdoors),
         };
         let hung = &mut self.air.parked.hung[s];
-        *hung = Hung { place, leak, dust, outdoors, ..*hung };
+        *hung = Hung { place, since: self.now, leak, dust, outdoors };
+        let loud = !hung.quiet();
+        self.air.parked.loud.put(s, loud);
         if outdoors && !was {
             self.hang_outdoors(s);
         }
@@ -155,8 +169,7 @@ impl World<'_> {
     /// A worn suit at a berth leaks at its working rate where nothing is around it (rule 15), kg/s.
     fn worn_rate(&self, s: SuitId, place: Place) -> f64 {
         let l = &self.arm.layout;
-        let kind = &self.m.suits[l.suits[s].kind as usize];
-        if place.around <= l.ambient + ACROSS { kind.leak.of(&self.v) } else { 0.0 }
+        if place.around <= l.ambient + ACROSS { self.numbers.suits[s].leak } else { 0.0 }
     }
 
     /// The clock of a person starts or stops: a suit at a berth leaks on its own supply, or no longer.
@@ -169,15 +182,15 @@ impl World<'_> {
     fn parked_rates(&self, s: SuitId, place: Place, outdoors: bool) -> (f64, f64) {
         let l = &self.arm.layout;
         let Some(b) = l.berths.get(place.berth) else { return (0.0, 0.0) };
-        let kind = &self.m.suits[l.suits[s].kind as usize];
+        let kind = &self.numbers.suits[s];
         let across = place.inside - place.around;
         let leak = if place.around <= l.ambient + ACROSS && across > 0.0 {
-            kind.leak.of(&self.v) * (across / (kind.pressure - l.ambient))
+            kind.leak * (across / (kind.pressure - l.ambient))
         } else {
             0.0
         };
-        let cover = self.arm.openings[b.interface].cover_dust.of(&self.v);
-        let dust = if outdoors { kind.parked_dust.of(&self.v) * cover } else { 0.0 };
+        let cover = |o: OpeningId| self.arm.openings[o].cover_dust.of(&self.v);
+        let dust = if outdoors { kind.parked_dust * cover(b.interface) } else { 0.0 };
         (leak, dust)
     }
 
@@ -190,16 +203,22 @@ impl World<'_> {
         }
         if settled > 0.0 {
             for bin in 0..4 {
-                let m = settled * self.m.body.dust_bins[bin].of(&self.v);
+                let m = settled * self.numbers.body.dust_bins[bin];
                 self.suits.settles(s, bin, m);
                 self.dust.dust_books.picked[bin] += m;
             }
         }
     }
 
+    /// The same of all that leak or on which something settles.
     pub(in crate::campaign) fn settle_all_parked(&mut self) {
-        for i in 0..self.air.parked.suits.len() {
-            self.settle_parked(self.air.parked.suits[i]);
+        if std::mem::replace(&mut self.air.parked.closed, self.now) == self.now {
+            return;
+        }
+        let mut from = 0;
+        while let Some(s) = self.air.parked.loud.first_from(from) {
+            self.settle_parked(s);
+            from = s.at() + 1;
         }
     }
 

@@ -7,6 +7,7 @@
 //! through. Cleaning resets the dust, never the damage.
 
 use crate::base::ids::Table;
+use crate::campaign::owner::faults::Faults;
 use crate::campaign::owner::leaks::Wear;
 use crate::campaign::owner::parts::Dust;
 use crate::campaign::owner::team::Phase;
@@ -53,6 +54,12 @@ impl Seals {
     #[inline]
     pub fn factor(&self, o: OpeningId) -> f64 {
         self.factor[o]
+    }
+
+    /// How worn a seal is.
+    #[inline]
+    pub(in crate::campaign) fn wear(&self, o: OpeningId, faults: &Faults) -> Wear {
+        Wear { damage: faults.leak(o), dust: self.factor(o) }
     }
 
     /// Does so much lie on it that failure modes and those who look at it mind?
@@ -109,11 +116,6 @@ impl World<'_> {
         self.read_seal(o);
     }
 
-    /// How worn a seal is.
-    pub(in crate::campaign) fn wear(&self, o: OpeningId) -> Wear {
-        Wear { damage: self.faults.leak(o), dust: self.air.seals.factor(o) }
-    }
-
     /// Leak of a seal as it is, kg/s, at a difference between two pressures, Pa; the gas is that of
     /// volume `v`.
     pub(in crate::campaign) fn seal_leak(
@@ -122,7 +124,12 @@ impl World<'_> {
         v: VolumeId,
         pressures: (f64, f64),
     ) -> f64 {
-        self.air.leaks.passes(o, (v, &self.air.gas), pressures, self.wear(o))
+        self.air.leaks.passes(
+            o,
+            (v, &self.air.gas),
+            pressures,
+            self.air.seals.wear(o, &self.faults),
+        )
     }
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?

@@ -27,8 +27,7 @@ impl World<'_> {
     }
 
     fn breathe_at_berth(&mut self, t: &Task) {
-        let now = self.now;
-        each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
+        self.breathe_on(t.who, self.now);
         self.refresh_parked();
     }
 

@@ -13,8 +13,7 @@ impl World<'_> {
         step::pass::act(&mut self.places, &t.cast);
         self.gas_of_moves(t);
         each_of(t.who).for_each(|p| self.breathe_here(p));
-        let now = self.now;
-        each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
+        self.breathe_on(t.who, self.now);
     }
 
     fn dust_of_pass(&mut self, t: &Task) {

@@ -61,8 +61,7 @@ impl World<'_> {
             }
         }
         step::suit::change(&mut self.places, &t.cast);
-        let now = self.now;
-        each_of(t.who).for_each(|p| self.breathe_as_is(p, now));
+        self.breathe_on(t.who, self.now);
         self.refresh_parked();
     }
 

@@ -2,7 +2,7 @@
 
 use crate::campaign::owner::gas::{Entry, Fate};
 use crate::campaign::owner::team::Errand;
-use crate::campaign::world::World;
+use crate::campaign::world::{Air, World};
 use crate::physics::gas::GasMass;
 use crate::plan::{OUTSIDE, OpeningId, VolumeId};
 
@@ -19,39 +19,31 @@ impl World<'_> {
         }
     }
 
-    /// Settles a volume whose pressure or persons have changed.
+    /// Settles a volume if its pressure or persons have changed.
+    #[inline]
     pub(in crate::campaign) fn settle_volume(&mut self, v: VolumeId, fate: Fate, e: Entry) {
-        if v == OUTSIDE {
+        if v == OUTSIDE || !self.places.has_stirred(v) {
+            let same = || v == OUTSIDE || self.air.gas.content(v) == self.content_now(v);
+            debug_assert!(same(), "the gas of a volume has changed unseen");
             return;
         }
         let content = self.content_now(v);
         self.air.gas.settle(v, content, fate, e);
     }
 
-    /// The same where the pressure is another than when they were read last.
+    /// Re-reads the flows of all openings of a volume whose pressure has changed.
     pub(in crate::campaign) fn refresh_if_changed(&mut self, v: VolumeId) {
-        if self.air.leaks.pressure_moved(v, self.places.pressure(v)) {
-            self.refresh_leaks_of(v);
-        }
-    }
-
-    /// Re-reads the flows of all openings of a volume (after its pressure changed).
-    pub(in crate::campaign) fn refresh_leaks_of(&mut self, v: VolumeId) {
-        self.air.leaks.pressure_moved(v, self.places.pressure(v));
-        let mut i = 0;
-        while let Some(o) = self.air.leaks.of_volume(v, i) {
-            self.read_seal(o);
-            i += 1;
-        }
+        let Air { leaks, gas, seals, .. } = &mut self.air;
+        let (openings, seals, faults) = (&self.places.opening, &*seals, &self.faults);
+        let as_it_is = |o: OpeningId| (!openings[o].open, seals.wear(o, faults));
+        leaks.read_around(v, as_it_is, self.places.pressures(), gas, self.now);
     }
 
     /// Books what has leaked through an opening, which goes on as things stand.
     pub(in crate::campaign) fn read_seal(&mut self, o: OpeningId) {
-        if !self.air.leaks.may_leak(o) {
-            return;
-        }
-        let as_it_is = (!self.places.opening[o].open, self.wear(o));
-        self.air.leaks.read(o, as_it_is, self.places.pressures(), &mut self.air.gas, self.now);
+        let Air { leaks, gas, seals, .. } = &mut self.air;
+        let as_it_is = || (!self.places.opening[o].open, seals.wear(o, &self.faults));
+        leaks.read(o, as_it_is, self.places.pressures(), gas, self.now);
     }
 
     /// Books all leaks up to now: openings and shells.

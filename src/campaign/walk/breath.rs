@@ -40,20 +40,38 @@ impl World<'_> {
         prebreathe::breathed_nitrogen(pressure, oxygen)
     }
 
-    /// The tissue goes on from time `t` with what is breathed now.
-    pub(in crate::campaign) fn breathe_as_is(&mut self, p: usize, t: f64) {
-        let n2 = self.nitrogen(p);
-        if n2 != self.people.crew[p].breathed {
-            self.people.crew[p].breathe(t, n2);
+    /// The tissues go on from time `t` with what is breathed now, by those for whom anything has changed.
+    #[inline]
+    pub(in crate::campaign) fn breathe_on(&mut self, crew: Crew, t: f64) {
+        let anew = crew & (self.places.touched() | self.people.turned);
+        if anew != 0 {
+            self.breathe_anew(anew, t);
+        }
+        let same = |p: usize| self.nitrogen(p) == self.people.crew[p].breathed;
+        debug_assert!(each_of(crew).all(same), "somebody breathes something else unseen");
+    }
+
+    /// What these persons breathe is worked out.
+    fn breathe_anew(&mut self, crew: Crew, t: f64) {
+        self.places.seen(crew);
+        self.people.turned &= !crew;
+        for p in each_of(crew) {
+            let n2 = self.nitrogen(p);
+            if n2 != self.people.crew[p].breathed {
+                self.people.crew[p].breathe(t, n2);
+            }
         }
     }
 
     /// Oxygen (of the suit or a mask) goes on or off.
     pub(in crate::campaign) fn turn_oxygen(&mut self, p: usize, on: bool, t: f64) {
         let c = &mut self.people.crew[p];
-        c.oxygen = on;
+        if c.oxygen != on {
+            c.oxygen = on;
+            self.people.turned |= 1 << p;
+        }
         c.prebreathe.turn(on, t);
-        self.breathe_as_is(p, t);
+        self.breathe_on(1 << p, t);
     }
 
     /// At the start of a row: a prebreathe puts oxygen on; a mask comes off to don a suit or to pass
@@ -81,10 +99,7 @@ impl World<'_> {
 
     /// The pressure of a volume has changed: everybody in it breathes something else.
     pub(in crate::campaign) fn breathe_in(&mut self, v: VolumeId) {
-        let now = self.now;
-        for p in each_of(self.places.persons_in(v)) {
-            self.breathe_as_is(p, now);
-        }
+        self.breathe_on(self.places.persons_in(v), self.now);
     }
 
     /// Highest tissue N2 over suit pressure of these persons.

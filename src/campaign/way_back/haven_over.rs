@@ -59,7 +59,7 @@ impl World<'_> {
             clock.support = support;
             (clock.since, clock.started, clock.power) = (self.now, self.now, power);
             (clock.spent, clock.ran) = (0.0, 0.0);
-            self.breathe_as_is(p, self.now);
+            self.breathe_on(1 << p, self.now);
         }
         if self.teams[k].members == 0 {
             return self.teams[k].clear();
