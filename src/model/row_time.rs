@@ -18,27 +18,25 @@ pub fn instances(row: &Row) -> usize {
 #[inline]
 pub fn shared(
     each: Each,
-    ranks: impl Iterator<Item = usize>,
+    mut ranks: impl Iterator<Item = usize>,
     instances: usize,
     mut one: impl FnMut(Option<usize>) -> f64,
 ) -> f64 {
-    match each {
-        Each::Team => one(None),
-        Each::InTurn => ranks.map(|rank| one(Some(rank))).sum(),
-        Each::AtOnce => {
-            let (mut sum, mut wave, mut left) = (0.0, 0.0, instances);
-            for rank in ranks {
-                if left == 0 {
-                    sum += wave;
-                    (wave, left) = (0.0, instances);
-                }
-                left -= 1;
-                let takes = one(Some(rank));
-                wave = if takes > wave { takes } else { wave };
-            }
-            sum + wave
+    // In turn is side by side at one instance; the team is one without a rank.
+    let instances = if each == Each::AtOnce { instances } else { 1 };
+    let mut team = Some(None);
+    let mut next = || if each == Each::Team { team.take() } else { ranks.next().map(Some) };
+    let (mut sum, mut wave, mut left) = (0.0, 0.0, instances);
+    while let Some(rank) = next() {
+        if left == 0 {
+            sum += wave;
+            (wave, left) = (0.0, instances);
         }
+        left -= 1;
+        let takes = one(rank);
+        wave = if takes > wave { takes } else { wave };
     }
+    sum + wave
 }
 
 /// A pump brings a volume from one pressure to a lower one, s.

@@ -205,7 +205,7 @@ impl Leaks {
 
     /// A volume has come to a pressure; was it another one when its openings were read last?
     #[inline]
-    fn pressure_moved(&mut self, v: VolumeId, pressure: f64) -> bool {
+    pub(in crate::campaign) fn pressure_moved(&mut self, v: VolumeId, pressure: f64) -> bool {
         std::mem::replace(&mut self.pressure[v], pressure) != pressure
     }
 
@@ -253,8 +253,7 @@ impl Leaks {
         }
     }
 
-    /// All seals of a volume are read, if its pressure is another than when that was done last.
-    #[inline]
+    /// All seals of a volume are read: its pressure is another than when that was done last.
     pub(in crate::campaign) fn read_around(
         &mut self,
         v: VolumeId,
@@ -263,9 +262,6 @@ impl Leaks {
         gas: &mut GasBooks,
         now: f64,
     ) {
-        if !self.pressure_moved(v, pressure[v]) {
-            return;
-        }
         let seals = std::mem::take(&mut self.of_volume[v]);
         for (o, across) in &seals {
             let ends = self.ends([v, *across], pressure);

@@ -134,12 +134,13 @@ impl World<'_> {
 
     /// Does the seal of an opening that holds pressure now leak more than its pressure check allows?
     /// It is compared at `leak_at` over vacuum, where the allowed leak is given.
-    #[inline]
+    #[inline(always)]
     pub(in crate::campaign) fn leaks_too_much(&self, o: OpeningId) -> bool {
         let allowed = self.arm.openings[o].leak_allowed;
         allowed.is_some_and(|most| self.seals_now(o) && self.leaks_above(o, most))
     }
 
+    #[inline(never)]
     fn leaks_above(&self, o: OpeningId, allowed: P) -> bool {
         let play = &self.arm.openings[o];
         let v = self.arm.layout.openings[o].sides.iter().find_map(|s| match s {

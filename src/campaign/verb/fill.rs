@@ -50,6 +50,7 @@ impl World<'_> {
 
     /// Does the opening hold pressure as it stands: shut, and an interface with a suit on it? Without a
     /// suit the hatch behind it does.
+    #[inline]
     pub(in crate::campaign) fn seals_now(&self, o: OpeningId) -> bool {
         let state = &self.places.opening[o];
         let back = self.arm.layout.openings[o].kind == OpeningKind::SuitInterface;

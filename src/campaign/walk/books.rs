@@ -32,7 +32,15 @@ impl World<'_> {
     }
 
     /// Re-reads the flows of all openings of a volume whose pressure has changed.
+    #[inline]
     pub(in crate::campaign) fn refresh_if_changed(&mut self, v: VolumeId) {
+        if self.air.leaks.pressure_moved(v, self.places.pressure(v)) {
+            self.read_seals_around(v);
+        }
+    }
+
+    #[inline(never)]
+    fn read_seals_around(&mut self, v: VolumeId) {
         let Air { leaks, gas, seals, .. } = &mut self.air;
         let (openings, seals, faults) = (&self.places.opening, &*seals, &self.faults);
         let as_it_is = |o: OpeningId| (!openings[o].open, seals.wear(o, faults));

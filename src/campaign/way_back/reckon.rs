@@ -179,7 +179,7 @@ impl World<'_> {
     }
 
     /// Shares if the supply of somebody of a team has ended.
-    #[inline]
+    #[inline(always)]
     pub(in crate::campaign) fn share_if_short(&mut self, k: usize) {
         let now = self.now;
         let short = |p: usize| self.people.crew[p].clock.over(now);
