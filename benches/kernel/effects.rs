@@ -140,16 +140,16 @@ pub const METERS: &[Meter] = &{
         meter(Return, "people who breathe in rooms again", 290.0, In, (0.5, 0.9)),
         meter(Stay, "people who breathe where they did", 1260.0, Both, ALL),
         meter(Mark, "looks at the 24 h windows", 125.8, In, (1.0, 1.0)),
-        meter(Settle, "gas of volumes settled", 4283.0, Both, ALL),
+        meter(Settle, "gas of volumes settled", 1703.0, Both, ALL),
         meter(SuitGas, "gas of suits put on and off", 805.0, Both, ALL),
         meter(SuitVent, "suits let down and purged", 476.0, Both, ALL),
         meter(Oxygen, "oxygen breathed of stores", 247.0, Out, ALL),
         meter(Parked, "books of suits at berths", 1098.0, Both, ALL),
-        meter(Seal, "seal lines read and booked", 3091.0, Both, ALL),
+        meter(Seal, "seal lines read and booked", 1091.0, Both, ALL),
         meter(Dirty, "seals dirtied and wiped", 298.4, Both, ALL),
         meter(Leaks, "all leaks booked", 141.2, Both, ALL),
         meter(ClockStarts, "clocks started", 251.0, Out, (0.6, 0.7)),
-        meter(Power, "clocks at another power", 1234.0, In, (0.0, 0.65)),
+        meter(Power, "clocks at another power", 988.0, In, (0.0, 0.65)),
         meter(Over, "clocks looked at", 2713.0, In, (0.0, 0.65)),
         meter(ClockEnds, "clocks ended and booked", 250.8, In, (0.7, 0.8)),
         meter(Tissue, "tissues with other gas", 843.0, Both, ALL),
@@ -161,7 +161,7 @@ pub const METERS: &[Meter] = &{
 pub const LEG_DRAWS: f64 = 4122.0;
 
 /// Blocks of luck that single numbers open, per architecture-campaign, beside those of thresholds.
-pub const BLOCKS: f64 = 600.0;
+pub const BLOCKS: f64 = 431.0;
 
 /// One effect with what it acts on.
 #[derive(Clone, Copy, Debug)]
