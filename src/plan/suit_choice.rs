@@ -17,8 +17,6 @@ impl Places {
     /// is done, then in the port's other volumes, the cabin, the rest of the element; within a place
     /// the least used, ties by name.
     pub fn choice(&self, l: &Layout, row: &Row, person: usize, v: VolumeId) -> Option<SuitId> {
-        let kind = if row.kind == NONE { self.person[person].kind } else { row.kind };
-        let any = row.action == crate::scenario::Action::SuitUp && row.kind == NONE;
         let port = &l.ports[row.port as usize];
         let place = |s: SuitId| match self.suit[s].kept() {
             Kept::Volume(w) if w == v => 0,
@@ -27,11 +25,24 @@ impl Places {
             Kept::Volume(w) if l.volumes[w].element == port.element => 3,
             _ => 4,
         };
-        self.stowed(l, v).filter(|s| any || wanted(l, row.port, kind, *s)).min_by_key(|s| {
+        self.suited(l, row, person, v).min_by_key(|s| {
             let suit = &self.suit[*s];
             let other = !wanted(l, row.port, NONE, *s);
             (other, suit.charging, place(*s), suit.worn, l.suits[*s].rank)
         })
+    }
+
+    /// All suits that they could put on by it.
+    pub(super) fn suited<'a>(
+        &'a self,
+        l: &'a Layout,
+        row: &'a Row,
+        person: usize,
+        v: VolumeId,
+    ) -> impl Iterator<Item = SuitId> + 'a {
+        let kind = if row.kind == NONE { self.person[person].kind } else { row.kind };
+        let any = row.action == crate::scenario::Action::SuitUp && row.kind == NONE;
+        self.stowed(l, v).filter(move |s| any || wanted(l, row.port, kind, *s))
     }
 }
 

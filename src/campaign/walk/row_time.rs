@@ -23,21 +23,28 @@ impl World<'_> {
 
     /// Once, person after person, or side by side in waves where there are fewer instances.
     fn shared_time(&self, t: &Task) -> f64 {
-        let (k, who) = (t.k, t.who);
-        let Line { i, play, .. } = t.line;
+        let (k, Line { i, play, .. }) = (t.k, t.line);
         let Some(takes) = &play.takes else {
-            return self.casualty_alone(k, play, i, who);
+            return self.casualty_alone(k, play, i, t.who);
         };
-        let first = play.draw as usize;
-        let ranks = each_of(who).enumerate().map(|(rank, _)| rank);
-        let side_by_side = row_time::instances(t.row);
-        let of_one = |rank: Option<usize>| self.draw(k, takes, first + rank.unwrap_or(0));
-        let hurt = who & self.people.hurt;
-        if hurt == 0 {
-            return row_time::shared(t.row.each, ranks, side_by_side, of_one);
+        if t.who & self.people.hurt != 0 {
+            return self.shared_with_casualty(t, takes);
         }
-        row_time::shared(t.row.each, ranks, side_by_side, |rank| {
-            let one = of_one(rank);
+        let first = play.draw as usize;
+        let ranks = each_of(t.who).enumerate().map(|(rank, _)| rank);
+        row_time::shared(t.row.each, ranks, row_time::instances(t.row), |rank| {
+            self.draw(k, takes, first + rank.unwrap_or(0))
+        })
+    }
+
+    /// The same where somebody of those who do it is hurt.
+    #[cold]
+    fn shared_with_casualty(&self, t: &Task, takes: &Vary) -> f64 {
+        let (k, who, Line { i, play, .. }) = (t.k, t.who, t.line);
+        let (first, hurt) = (play.draw as usize, who & self.people.hurt);
+        let ranks = each_of(who).enumerate().map(|(rank, _)| rank);
+        row_time::shared(t.row.each, ranks, row_time::instances(t.row), |rank| {
+            let one = self.draw(k, takes, first + rank.unwrap_or(0));
             let hurt = rank.map_or(hurt, |rank| hurt & nth(who, rank));
             self.with_casualty(k, play, i, hurt, one)
         })
@@ -52,7 +59,7 @@ impl World<'_> {
     }
 
     /// A duration of the leg; a row tried again draws elsewhere.
-    #[inline]
+    #[inline(always)] // once a row and person
     fn draw(&self, k: usize, takes: &Vary, index: usize) -> f64 {
         let t = &self.teams[k];
         takes.value(&self.v, || {

@@ -31,7 +31,10 @@ pub(super) fn cannot_don(places: &Places, cast: &Cast, p: usize) -> Option<Broke
             }
             through_the_back(places, cast.l, b, v)
         }
-        _ => places.choice(cast.l, cast.row, p, v).is_none().then_some(Broken::NoSuit),
+        _ => {
+            let none = places.suited(cast.l, cast.row, p, v).next().is_none();
+            none.then_some(Broken::NoSuit)
+        }
     }
 }
 
