@@ -69,12 +69,14 @@ wait_for() {
 say() { printf '   %s\n' "$*"; }
 options=(--campaigns 1024 --seed 7)
 started=$SECONDS
+before=$(date +%s.%N)
 "$VESTIBULE" run "$campaign" --drivers 0 "${options[@]}" --out "$work/single" >/dev/null 2>&1
+half=$(awk -v now="$(date +%s.%N)" -v then="$before" 'BEGIN { print (now - then) / 2 }')
 say "one run: $((SECONDS - started)) s"
 cd "$work/jobs"
 
 say "GNU parallel: interrupted, then again"
-JOBS=2 timeout --signal=TERM 2 "$scripts/parallel/shards.sh" run "$campaign" 8 par par-results "${options[@]}" \
+JOBS=2 timeout --signal=TERM "$half" "$scripts/parallel/shards.sh" run "$campaign" 8 par par-results "${options[@]}" \
   >/dev/null 2>&1 && { echo "it was not interrupted"; exit 1; }
 [ "$(find par -name '*.shard' | wc -l)" -lt 8 ] || { echo "nothing was left to do"; exit 1; }
 JOBS=2 "$scripts/parallel/shards.sh" run "$campaign" 8 par par-results "${options[@]}" >/dev/null 2>&1
@@ -188,7 +190,22 @@ submit() { "$scripts/slurm/submit.sh" run "$campaign" 8 "$1" "$1-results" "${opt
 job() { sed -n "s/^$1.*: job //p" submitted; }
 
 say "an array of 8, two tasks killed"
-submit killed
+# These two stop in the middle, so that they are there when they are killed.
+cat >stops <<SH
+#!/usr/bin/env bash
+case "\${SLURM_ARRAY_TASK_ID:-}" in
+3 | 6)
+  "$VESTIBULE" "\$@" &
+  sleep 0.2
+  kill -STOP \$!
+  wait
+  exit 1
+  ;;
+esac
+exec "$VESTIBULE" "\$@"
+SH
+chmod +x stops
+VESTIBULE=$PWD/stops submit killed
 array=$(job shards) merge=$(job merge)
 for k in 3 6; do
   wait_for 120 running "${array}_$k"
